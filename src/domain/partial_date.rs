@@ -1,0 +1,154 @@
+//! A birth date as precisely as it is known: a year, a month or a day.
+
+use chrono::{Datelike, Months, NaiveDate};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use std::{fmt, str::FromStr};
+use utoipa::{PartialSchema, ToSchema, openapi};
+
+/// A date of which the day, or the month and day, may be unknown; written `2020`, `2020-05` or
+/// `2020-05-17` (ISO 8601 reduced precision).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PartialDate {
+    /// Only the year is known.
+    Year(i32),
+    /// Year and month (1–12) are known.
+    Month(i32, u32),
+    /// The full date.
+    Day(NaiveDate),
+}
+
+/// Why a text is not a [`PartialDate`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("is not a date; write a day (2020-05-17), a month (2020-05) or a year (2020)")]
+pub struct NotADate;
+
+impl PartialDate {
+    /// The earliest day it can mean.
+    pub fn earliest(self) -> NaiveDate {
+        let first = |year, month| NaiveDate::from_ymd_opt(year, month, 1).unwrap_or(NaiveDate::MIN);
+        match self {
+            Self::Year(year) => first(year, 1),
+            Self::Month(year, month) => first(year, month),
+            Self::Day(day) => day,
+        }
+    }
+
+    /// The latest day it can mean.
+    pub fn latest(self) -> NaiveDate {
+        let last = |from: NaiveDate, months| {
+            from.checked_add_months(Months::new(months)).and_then(|d| d.pred_opt()).unwrap_or(from)
+        };
+        match self {
+            Self::Year(_) => last(self.earliest(), 12),
+            Self::Month(..) => last(self.earliest(), 1),
+            Self::Day(day) => day,
+        }
+    }
+
+    /// The day, if it is known.
+    pub fn day(self) -> Option<NaiveDate> {
+        if let Self::Day(day) = self { Some(day) } else { None }
+    }
+
+    /// The year.
+    pub fn year(self) -> i32 {
+        match self {
+            Self::Year(year) | Self::Month(year, _) => year,
+            Self::Day(day) => day.year(),
+        }
+    }
+}
+
+impl fmt::Display for PartialDate {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Year(year) => write!(f, "{year:04}"),
+            Self::Month(year, month) => write!(f, "{year:04}-{month:02}"),
+            Self::Day(day) => write!(f, "{day}"),
+        }
+    }
+}
+
+impl FromStr for PartialDate {
+    type Err = NotADate;
+
+    fn from_str(text: &str) -> Result<Self, NotADate> {
+        let parts: Vec<&str> = text.split('-').collect();
+        let widths: Vec<usize> = parts.iter().map(|part| part.len()).collect();
+        let digits = parts.iter().all(|part| part.bytes().all(|b| b.is_ascii_digit()));
+        if !digits {
+            return Err(NotADate);
+        }
+        let number = |index: usize| parts.get(index).and_then(|p| p.parse::<u32>().ok());
+        let year = number(0).and_then(|y| i32::try_from(y).ok()).filter(|y| *y >= 1);
+        match (widths.as_slice(), year, number(1), number(2)) {
+            ([4], Some(year), ..) => Ok(Self::Year(year)),
+            ([4, 2], Some(year), Some(month @ 1..=12), _) => Ok(Self::Month(year, month)),
+            ([4, 2, 2], Some(year), Some(month), Some(day)) => {
+                NaiveDate::from_ymd_opt(year, month, day).map(Self::Day).ok_or(NotADate)
+            }
+            _ => Err(NotADate),
+        }
+    }
+}
+
+impl Serialize for PartialDate {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for PartialDate {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        text.parse().map_err(|e: NotADate| serde::de::Error::custom(format!("{text:?} {e}")))
+    }
+}
+
+impl PartialSchema for PartialDate {
+    fn schema() -> openapi::RefOr<openapi::schema::Schema> {
+        openapi::ObjectBuilder::new()
+            .schema_type(openapi::schema::Type::String)
+            .description(Some("A day (2020-05-17), a month (2020-05) or a year (2020)."))
+            .pattern(Some(r"^[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?$"))
+            .examples(["2020-05-17"])
+            .into()
+    }
+}
+
+impl ToSchema for PartialDate {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn keeps_what_is_known_and_no_more() {
+        for text in ["2020", "2020-05", "2020-05-17", "0988-02-28"] {
+            assert_eq!(text.parse::<PartialDate>().unwrap().to_string(), text);
+        }
+        let bad = [
+            "",
+            "20",
+            "2020-13",
+            "2020-02-30",
+            "2020-5",
+            "17.05.2020",
+            "2020-05-17T00",
+            "0000",
+            "+202",
+        ];
+        for text in bad {
+            assert!(text.parse::<PartialDate>().is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn spans_the_days_it_can_mean() {
+        let leap: PartialDate = "2024-02".parse().unwrap();
+        assert_eq!(leap.earliest().to_string(), "2024-02-01");
+        assert_eq!(leap.latest().to_string(), "2024-02-29");
+        let year: PartialDate = "2023".parse().unwrap();
+        assert_eq!(year.latest().to_string(), "2023-12-31");
+    }
+}
