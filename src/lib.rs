@@ -4,3 +4,4 @@
 //! `tests/layers.rs` keeps these walls.
 
 pub mod domain;
+pub mod store;
