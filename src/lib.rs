@@ -3,5 +3,7 @@
 //! Dependencies point one way: `api` → `store` → `domain`, and `documents` → `domain`.
 //! `tests/layers.rs` keeps these walls.
 
+pub mod api;
+pub mod credentials;
 pub mod domain;
 pub mod store;

@@ -15,61 +15,6 @@ use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _,
 use diesel_async::RunQueryDsl as _;
 use uuid::Uuid;
 
-/// Records the next birth of a litter. The litter is locked, so that two phones at once never make
-/// two pups with one ordinal.
-///
-/// # Errors
-/// When the litter is not there, or the birth goes against its mating or its dam.
-pub async fn record(tx: &mut Tx, birth: &Birth) -> StoreResult<Kept<Birth>> {
-    tx.scope.require(Right::Observations)?;
-    let litter = Litter::select(tx, birth.litter_id, true).await?;
-    admit(tx, &litter.record, birth).await?;
-    let pup = Dog {
-        name: birth.name.clone(),
-        call_name: None,
-        sex: birth.sex,
-        breed: breed_of_pup(tx, &litter.record).await?,
-        colour: birth.colour.clone(),
-        markings: birth.markings.clone(),
-        born_on: Some(PartialDate::Day(tx.scope.day_of(birth.born_at))),
-        died_on: None,
-        sire_id: litter.record.sire_id,
-        dam_id: Some(litter.record.dam_id),
-        chip_number: None,
-        registrations: Vec::new(),
-        adult_weight_g: None,
-        residence: Residence::Here,
-        for_breeding: false,
-        imported_id: None,
-        note: None,
-    };
-    let birth = Birth {
-        dog_id: Uuid::now_v7(),
-        ordinal: next_ordinal(tx, birth.litter_id).await?,
-        ..birth.clone()
-    };
-    Dog::insert(tx, birth.dog_id, &pup).await?;
-    let id = Uuid::now_v7();
-    Birth::insert(tx, id, &birth).await?;
-    keep_first_weight(tx, &birth, None).await?;
-    if litter.record.whelped_on.is_none() {
-        let whelped_on = Some(tx.scope.day_of(birth.born_at));
-        Litter::update(tx, litter.id, &Litter { whelped_on, ..litter.record }).await?;
-    }
-    Birth::select(tx, id, false).await
-}
-
-/// Removes a birth that was recorded by mistake, with its pup's dog and first weight.
-///
-/// # Errors
-/// [`StoreError::Conflict`] when something else refers to the pup already.
-pub async fn remove(tx: &mut Tx, id: Uuid, version: i64) -> StoreResult<()> {
-    let birth = Birth::select(tx, id, true).await?;
-    keep::remove::<Birth>(tx, id, version).await?;
-    first_weight(tx, &birth.record, true).await?;
-    Dog::delete(tx, birth.record.dog_id).await
-}
-
 /// Refuses a birth before its mating, or a pup that weighs as much as its dam.
 async fn admit(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<()> {
     if let Some(mating_id) = litter.mating_id {
@@ -95,12 +40,34 @@ async fn admit(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<()> {
     }
 }
 
+/// The dog that a birth makes.
+async fn pup_of(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<Dog> {
+    Ok(Dog {
+        name: birth.name.clone(),
+        call_name: None,
+        sex: birth.sex,
+        breed: breed_of_pup(tx, litter).await?,
+        colour: birth.colour.clone(),
+        markings: birth.markings.clone(),
+        born_on: Some(PartialDate::Day(tx.scope.day_of(birth.born_at))),
+        died_on: None,
+        sire_id: litter.sire_id,
+        dam_id: Some(litter.dam_id),
+        chip_number: None,
+        registrations: Vec::new(),
+        adult_weight_g: None,
+        residence: Residence::Here,
+        for_breeding: false,
+        imported_id: None,
+        note: None,
+    })
+}
+
 /// The breed, where both parents share it.
 async fn breed_of_pup(tx: &mut Tx, litter: &Litter) -> StoreResult<Option<String>> {
     let dam = Dog::select(tx, litter.dam_id, false).await?.record;
     let Some(sire_id) = litter.sire_id else { return Ok(None) };
     use schema::dogs::dsl;
-    // Read past the co-owner's own dogs: the breed of the sire is the pup's own.
     let sire: Option<Option<String>> = diesel::OptionalExtension::optional(
         dsl::dogs
             .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(sire_id)))
@@ -324,6 +291,40 @@ impl Keep for Birth {
 
     fn parent(&self) -> Option<Uuid> {
         Some(self.litter_id)
+    }
+
+    async fn find_parent(tx: &mut Tx, parent: Uuid) -> StoreResult<()> {
+        Litter::select(tx, parent, false).await.map(drop)
+    }
+
+    /// The next birth of its litter, with the pup's dog. The litter is locked, so that two phones at
+    /// once never make two pups with one ordinal.
+    async fn enter(tx: &mut Tx, birth: &Self) -> StoreResult<Uuid> {
+        let litter = Litter::select(tx, birth.litter_id, true).await?;
+        admit(tx, &litter.record, birth).await?;
+        let birth = Birth {
+            dog_id: Uuid::now_v7(),
+            ordinal: next_ordinal(tx, birth.litter_id).await?,
+            ..birth.clone()
+        };
+        let pup = pup_of(tx, &litter.record, &birth).await?;
+        Dog::insert(tx, birth.dog_id, &pup).await?;
+        let id = Uuid::now_v7();
+        Self::insert(tx, id, &birth).await?;
+        keep_first_weight(tx, &birth, None).await?;
+        if litter.record.whelped_on.is_none() {
+            let whelped_on = Some(tx.scope.day_of(birth.born_at));
+            Litter::update(tx, litter.id, &Litter { whelped_on, ..litter.record }).await?;
+        }
+        Ok(id)
+    }
+
+    /// A birth recorded by mistake goes with its pup's dog and first weight, unless something else
+    /// refers to the pup already.
+    async fn withdraw(tx: &mut Tx, birth: &Kept<Self>) -> StoreResult<()> {
+        first_weight(tx, &birth.record, true).await?;
+        Self::delete(tx, birth.id).await?;
+        Dog::delete(tx, birth.record.dog_id).await
     }
 
     async fn admit(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {

@@ -1,10 +1,10 @@
 //! Weights and temperatures.
 
 use super::keep::keep;
-use crate::domain::record::{Temperature, TemperatureFilter, Weight, WeightFilter};
+use crate::domain::record::{Dog, Temperature, TemperatureFilter, Weight, WeightFilter};
 
 keep!(Weight in weights { dog_id, measured_at, weight_g, confirmed, note }
-    under dog_id
+    under dog_id of Dog
     filter WeightFilter {}
     and |query, filter| {
         match filter.since {
@@ -15,7 +15,7 @@ keep!(Weight in weights { dog_id, measured_at, weight_g, confirmed, note }
     read Dogs, write Observations);
 
 keep!(Temperature in temperatures { dog_id, measured_at, temperature_c, note }
-    under dog_id
+    under dog_id of Dog
     filter TemperatureFilter {}
     and |query, filter| {
         match filter.since {

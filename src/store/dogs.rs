@@ -21,6 +21,6 @@ read Dogs, write Breeding, {
 });
 
 keep!(Share in shares { dog_id, person_id, numerator, denominator }
-    under dog_id
+    under dog_id of Dog
     filter ShareFilter { person_id == person_id };
     read Money, write Managing);

@@ -8,6 +8,6 @@ keep!(Heat in heats { dog_id, began_on, ended_on, note }
     read Dogs, write Breeding);
 
 keep!(HeatReading in heat_readings { heat_id, kind, taken_at, value, unit, finding, note }
-    under heat_id
+    under heat_id of Heat
     filter HeatReadingFilter { kind == kind };
     read Dogs, write Observations);

@@ -48,6 +48,26 @@ pub trait Keep: Record {
         None
     }
 
+    /// Asks whether the row in the path is there for this person.
+    fn find_parent(_tx: &mut Tx, _parent: Uuid) -> impl Future<Output = StoreResult<()>> {
+        async { Ok(()) }
+    }
+
+    /// Writes a new row; returns its id.
+    fn enter(tx: &mut Tx, record: &Self) -> impl Future<Output = StoreResult<Uuid>> {
+        async move {
+            record.admit(tx, None).await?;
+            let id = Uuid::now_v7();
+            Self::insert(tx, id, record).await?;
+            Ok(id)
+        }
+    }
+
+    /// Takes a row away, with what it wrote beside itself.
+    fn withdraw(tx: &mut Tx, kept: &Kept<Self>) -> impl Future<Output = StoreResult<()>> {
+        async move { Self::delete(tx, kept.id).await }
+    }
+
     /// Refuses what goes against other rows; `before` is null for a new one.
     fn admit(
         &self,
@@ -69,21 +89,45 @@ pub trait Keep: Record {
 /// When the role does not allow it, or other rows do not.
 pub async fn create<R: Keep>(tx: &mut Tx, record: &R) -> StoreResult<Kept<R>> {
     tx.scope().require(R::WRITE)?;
-    record.admit(tx, None).await?;
-    let id = Uuid::now_v7();
-    R::insert(tx, id, record).await?;
+    if let Some(parent) = record.parent() {
+        R::find_parent(tx, parent).await?;
+    }
+    let id = R::enter(tx, record).await?;
     let kept = R::select(tx, id, false).await?;
     shown(tx, kept)
+}
+
+/// Where a row is: its id, and the row that it hangs on in the path.
+#[derive(Debug, Clone, Copy)]
+pub struct Place {
+    /// The row.
+    pub id: Uuid,
+    /// What it hangs on; null when it hangs on nothing but the kennel.
+    pub parent: Option<Uuid>,
+}
+
+impl From<Uuid> for Place {
+    fn from(id: Uuid) -> Self {
+        Self { id, parent: None }
+    }
 }
 
 /// One record.
 ///
 /// # Errors
-/// [`StoreError::NotFound`] when there is none that this person may see.
-pub async fn find<R: Keep>(tx: &mut Tx, id: Uuid) -> StoreResult<Kept<R>> {
+/// [`StoreError::NotFound`] when there is none at this place that this person may see.
+pub async fn find<R: Keep>(tx: &mut Tx, place: impl Into<Place>) -> StoreResult<Kept<R>> {
     tx.scope().require(R::READ)?;
-    let kept = R::select(tx, id, false).await?;
+    let kept = at(tx, place.into(), false).await?;
     shown(tx, kept)
+}
+
+async fn at<R: Keep>(tx: &mut Tx, place: Place, lock: bool) -> StoreResult<Kept<R>> {
+    let kept = R::select(tx, place.id, lock).await?;
+    match place.parent {
+        Some(parent) if kept.record.parent() != Some(parent) => Err(StoreError::NotFound),
+        _ => Ok(kept),
+    }
 }
 
 /// One page of records, oldest first.
@@ -97,6 +141,9 @@ pub async fn list<R: Keep>(
     page: Page,
 ) -> StoreResult<List<R>> {
     tx.scope().require(R::READ)?;
+    if let Some(parent) = parent {
+        R::find_parent(tx, parent).await?;
+    }
     let limit = usize::try_from(page.limit).unwrap_or(0);
     let mut items = R::page(tx, parent, filter, Page { limit: page.limit + 1, ..page }).await?;
     let more = items.len() > limit;
@@ -112,12 +159,12 @@ pub async fn list<R: Keep>(
 /// [`StoreError::Stale`] when somebody else was faster.
 pub async fn change<R: Keep, E>(
     tx: &mut Tx,
-    id: Uuid,
+    place: impl Into<Place>,
     version: i64,
     make: impl FnOnce(&Kept<R>) -> Result<R, E>,
 ) -> StoreResult<Result<Kept<R>, E>> {
     tx.scope().require(R::WRITE)?;
-    let before = R::select(tx, id, true).await?;
+    let before = at::<R>(tx, place.into(), true).await?;
     if before.version != version {
         return Err(StoreError::Stale);
     }
@@ -126,8 +173,8 @@ pub async fn change<R: Keep, E>(
         Err(error) => return Ok(Err(error)),
     };
     record.admit(tx, Some(&before)).await?;
-    R::update(tx, id, &record).await?;
-    let after = R::select(tx, id, false).await?;
+    R::update(tx, before.id, &record).await?;
+    let after = R::select(tx, before.id, false).await?;
     Ok(Ok(shown(tx, after)?))
 }
 
@@ -135,13 +182,17 @@ pub async fn change<R: Keep, E>(
 ///
 /// # Errors
 /// [`StoreError::Stale`] when it changed; [`StoreError::Conflict`] when something refers to it.
-pub async fn remove<R: Keep>(tx: &mut Tx, id: Uuid, version: i64) -> StoreResult<()> {
+pub async fn remove<R: Keep>(
+    tx: &mut Tx,
+    place: impl Into<Place>,
+    version: i64,
+) -> StoreResult<()> {
     tx.scope().require(R::WRITE)?;
-    let before = R::select(tx, id, true).await?;
+    let before = at::<R>(tx, place.into(), true).await?;
     if before.version != version {
         return Err(StoreError::Stale);
     }
-    R::delete(tx, id).await
+    R::withdraw(tx, &before).await
 }
 
 fn shown<R: Keep>(tx: &Tx, kept: Kept<R>) -> StoreResult<Kept<R>> {
@@ -163,7 +214,7 @@ pub fn kept<R>((id, version, created_at, updated_at): Stamp, record: R) -> Kept<
 macro_rules! keep {
     (
         $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ $(,)? }
-        $(under $parent:ident)?
+        $(under $parent:ident of $parent_record:ident)?
         filter $filter:ident { $($column:ident == $wanted:ident),* $(,)? }
         $(and |$query:ident, $asked:ident| $narrow:block)?;
         read $read:ident, write $write:ident
@@ -258,7 +309,15 @@ macro_rules! keep {
                 Ok(())
             }
 
-            $(fn parent(&self) -> Option<uuid::Uuid> { Some(self.$parent) })?
+            $(
+                fn parent(&self) -> Option<uuid::Uuid> {
+                    Some(self.$parent)
+                }
+
+                async fn find_parent(tx: &mut crate::store::Tx, parent: uuid::Uuid) -> crate::store::StoreResult<()> {
+                    <$parent_record as crate::store::keep::Keep>::select(tx, parent, false).await.map(drop)
+                }
+            )?
 
             $($($extra)*)?
         }

@@ -37,7 +37,7 @@ read Dogs, write Breeding, {
 keep!(PregnancyCheck in pregnancy_checks {
     mating_id, checked_at, method, result, count_at_least, count_at_most, measures as json, note,
 }
-under mating_id
+under mating_id of Mating
 filter PregnancyCheckFilter { result == result };
 read Dogs, write Observations, {
     async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {

@@ -23,6 +23,7 @@ pub mod matings;
 pub mod migrate;
 pub mod people;
 pub mod placements;
+pub mod wakes;
 
 use crate::domain::fault::Fault;
 use diesel::{

@@ -28,7 +28,7 @@ read Dogs, write Placing, {
 });
 
 keep!(Payment in payments { placement_id, kind, amount_minor, currency, paid_on, note }
-under placement_id
+under placement_id of Placement
 filter PaymentFilter { kind == kind };
 read Money, write Money, {
     async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
