@@ -3,4 +3,7 @@
 //! Dependencies point one way: `api` → `store` → `domain`, and `documents` → `domain`.
 //! `tests/layers.rs` keeps these walls.
 
+pub mod cli;
+pub mod cluster;
+pub mod config;
 pub mod domain;
