@@ -3,8 +3,8 @@
 //! It uses the machine's own programs, is reached over a Unix socket only, and keeps everything in
 //! the data folder. Its functions block: async code calls them on a thread made for that.
 //!
-//! Reading order: [`folders`] (what lies where), [`owner`] (whom it runs as), [`binaries`],
-//! [`initdb`] (the first start), [`postmaster`] (every start and stop), [`run`] (a command with a
+//! Reading order: `folders` (what lies where), `owner` (whom it runs as), `binaries`,
+//! `initdb` (the first start), `postmaster` (every start and stop), [`run`] (a command with a
 //! cluster around it).
 
 mod binaries;

@@ -111,10 +111,16 @@ async fn looked_after(mut cluster: Cluster) -> Result<Cluster, RunError> {
 
 /// Passes a signal on to the command.
 fn pass_on(child: &Child, signal: Signal) {
-    // A terminal sends Ctrl-C to the command as well: once is enough.
-    if signal == Signal::INT && io::stdin().is_terminal() {
-        return;
-    }
+    let signal = if signal == Signal::INT {
+        // A terminal sends Ctrl-C to the command as well: once is enough.
+        if io::stdin().is_terminal() {
+            return;
+        }
+        // Shells start background jobs with interrupts ignored, so this one might not be heard.
+        Signal::TERM
+    } else {
+        signal
+    };
     if let Some(pid) = child.id().and_then(|id| Pid::from_raw(id.cast_signed())) {
         // The command may have ended just now.
         let _ = kill_process(pid, signal);
