@@ -9,8 +9,8 @@
 //! ```
 
 use std::fs::{self, DirBuilder, File, OpenOptions, Permissions, TryLockError};
-use std::io::{Read, Seek, Write};
-use std::os::unix::fs::{DirBuilderExt, PermissionsExt, symlink};
+use std::io::{ErrorKind, Read, Seek, Write};
+use std::os::unix::fs::{DirBuilderExt, MetadataExt, PermissionsExt, symlink};
 use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::Duration;
@@ -56,7 +56,13 @@ pub fn lock(data: &Path) -> Result<File, ClusterError> {
         .create(true)
         .truncate(false)
         .open(&path)
-        .map_err(error)?;
+        .map_err(|source| match path.metadata() {
+            Ok(metadata) if source.kind() == ErrorKind::PermissionDenied => {
+                let user = rustix::process::geteuid().as_raw();
+                ClusterError::OtherOwner { path: path.clone(), owner: metadata.uid(), user }
+            }
+            _ => error(source),
+        })?;
     // A service that was just stopped may need a moment to be gone.
     for attempt in 0..10 {
         match file.try_lock() {

@@ -77,6 +77,7 @@ impl Postmaster {
         let began = Instant::now();
         loop {
             let (log, from) = open_log(&folders.log())?;
+            owner.give(&folders.log())?;
             let child = spawn(binaries, folders, owner, durable, &log)?;
             let mut postmaster = Self { child };
             if postmaster.becomes_ready(&folders.pgdata())? {
