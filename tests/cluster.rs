@@ -256,6 +256,31 @@ fn a_start_after_the_service_was_killed_replaces_the_orphan() {
 }
 
 #[test]
+fn a_busy_child_of_a_server_that_was_killed_is_no_obstacle() {
+    let folder = Folder::new("busy");
+    let mut first = Running::start(&folder.data());
+    first.statement(WRITE).unwrap();
+    let url = first.url.clone();
+    // A minute of work that never waits: such a child does not see that its server is gone.
+    let loops = "DO $$ BEGIN FOR i IN 1..2000000000 LOOP END LOOP; END $$";
+    let busy = thread::spawn(move || statement(&url, loops));
+    let working = "SELECT pid::text FROM pg_stat_activity WHERE query LIKE 'DO %'";
+    wait_until("it is at work", || !first.statement(working).unwrap().is_empty());
+    let child: i32 = first.statement(working).unwrap().remove(0).parse().unwrap();
+    let server = postmaster_pid(&folder.data());
+    first.signal(Signal::KILL);
+    first.child.wait().unwrap();
+    send(server, Signal::KILL);
+    wait_until("the server is gone", || !runs(server));
+    assert!(runs(child), "the child goes on");
+
+    let second = Running::start(&folder.data());
+    assert_eq!(second.statement(READ).unwrap(), ["Juno"]);
+    assert!(!runs(child));
+    assert!(busy.join().unwrap().is_err());
+}
+
+#[test]
 fn a_first_start_that_was_killed_leaves_nothing_half_made() {
     let folder = Folder::new("broken off");
     let cluster = folder.data().join("cluster");

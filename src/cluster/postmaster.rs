@@ -91,6 +91,7 @@ impl Postmaster {
             if !passing || began.elapsed() > STALE_LOCK_PATIENCE {
                 return Err(ClusterError::DidNotStart { said });
             }
+            end_left_children(&folders.pgdata());
             thread::sleep(Duration::from_millis(250));
         }
     }
@@ -149,6 +150,26 @@ pub fn clear_the_way(pgdata: &Path) -> Result<(), ClusterError> {
         remove_socket_folder(&socket);
     }
     Ok(())
+}
+
+/// Ends what a postmaster that was killed has left behind: a busy child may not notice for long.
+///
+/// Only where `/proc` tells which folder a process works in; elsewhere they end by themselves.
+fn end_left_children(pgdata: &Path) {
+    let Ok(processes) = Path::new("/proc").read_dir() else { return };
+    for process in processes.flatten() {
+        let works_there =
+            fs::read_link(process.path().join("cwd")).is_ok_and(|folder| folder == pgdata);
+        let title = fs::read(process.path().join("cmdline")).unwrap_or_default();
+        let number = process.file_name().to_string_lossy().parse().ok();
+        if works_there
+            && title.starts_with(b"postgres: ")
+            && let Some(pid) = number.and_then(Pid::from_raw)
+        {
+            // Its crash recovery is the next start's business. It may have ended just now.
+            let _ = kill_process(pid, Signal::QUIT);
+        }
+    }
 }
 
 /// Asks a postmaster to end, first kindly, then with force, while `runs` says it has not.
