@@ -5,5 +5,8 @@
 
 pub mod api;
 pub mod credentials;
+pub mod cli;
+pub mod cluster;
+pub mod config;
 pub mod domain;
 pub mod store;
