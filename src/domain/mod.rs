@@ -8,6 +8,8 @@
 
 pub mod advice;
 pub mod fault;
+pub mod inbreeding;
 pub mod partial_date;
+pub mod pedigree;
 pub mod record;
 pub mod rules;
