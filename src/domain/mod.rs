@@ -11,5 +11,6 @@ pub mod fault;
 pub mod inbreeding;
 pub mod partial_date;
 pub mod pedigree;
+pub mod pedigree_csv;
 pub mod record;
 pub mod rules;
