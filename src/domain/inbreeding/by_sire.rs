@@ -18,7 +18,7 @@ pub(super) fn coefficients(parents: &Parents, threads: usize) -> Vec<f64> {
     let mut inbreeding = vec![0.0; parents.len()];
     let breeding = offspring.breeding_end;
     let mut walkers: Vec<Walker> = (0..threads).map(|_| Walker::with_len(breeding)).collect();
-    for level in levels(parents, &offspring) {
+    for level in levels(parents, &offspring).into_iter().filter(|level| !level.is_empty()) {
         let blocks: Vec<&[Animal]> = level.chunks(LANES).collect();
         let share = blocks.len().div_ceil(threads);
         let known = &inbreeding;

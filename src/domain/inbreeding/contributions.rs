@@ -25,8 +25,8 @@ pub struct BloodShares {
     pub unknown: f64,
 }
 
-/// Expected shares of the ancestors of `animals`, on average over them: of one animal, or of the
-/// pups of a trial mating (give the sire and the dam; they are then counted as ancestors).
+/// Expected shares of the ancestors of `animals`, themselves included, on average over them. Give
+/// sire and dam for the pups of a mating.
 pub fn blood_shares(parents: &Parents, animals: &[Animal]) -> BloodShares {
     let unweighted = vec![0.0; parents.len()];
     let ancestry = Ancestry::of(parents, &unweighted, animals);
@@ -43,13 +43,8 @@ pub fn blood_shares(parents: &Parents, animals: &[Animal]) -> BloodShares {
         if unknown == 1 {
             shares.unknown += share / 2.0;
         }
-        if animals != [*animal] {
-            shares.ancestors.push(AncestorShare {
-                ancestor: *animal,
-                share,
-                is_founder: unknown == 2,
-            });
-        }
+        let is_founder = unknown == 2;
+        shares.ancestors.push(AncestorShare { ancestor: *animal, share, is_founder });
     }
     shares.ancestors.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.ancestor.cmp(&b.ancestor)));
     shares

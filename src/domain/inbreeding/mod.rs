@@ -19,11 +19,17 @@
 mod ancestry;
 mod by_sire;
 pub mod contributions;
+pub mod explanation;
 mod grid;
+pub mod limited;
 mod pair;
+pub mod population;
+pub mod report;
+mod studbook;
 
 pub use grid::kinship_grid;
 pub use pair::{kinship, mean_kinships};
+pub use studbook::Studbook;
 
 pub(crate) use ancestry::ancestors;
 

@@ -122,3 +122,96 @@ fn agrees_with_the_reference_grid() {
         }
     }
 }
+
+#[test]
+fn agrees_with_the_reference_figures_of_limited_generations() {
+    let pedigree = Pedigree::build(rows(reference!("mating_600.csv"))).unwrap();
+    let place = |id: &str| pedigree.find(&id.to_owned()).unwrap();
+    let text = reference!("mating_600.generations.csv");
+    assert_eq!(text.lines().next(), Some("sire,dam,F_k3,F_k5,F_k8,F_k10,F_full"));
+    let mut compared = 0;
+    for line in text.lines().skip(1) {
+        let fields: Vec<&str> = line.split(',').collect();
+        for (generations, field) in [3, 5, 8, 10].into_iter().zip(&fields[2..]) {
+            let (sire, dam) = (place(fields[0]), place(fields[1]));
+            let f = limited::inbreeding_within(pedigree.parents(), sire, dam, generations);
+            assert!((f - field.parse::<f64>().unwrap()).abs() < 1e-12, "{line} {generations} {f}");
+            compared += 1;
+        }
+    }
+    assert!(compared > 300, "{compared}");
+}
+
+/// Half sibs, full sibs and parent with offspring: Wright's paths by hand.
+#[test]
+fn names_ancestors_and_paths_of_textbook_matings() {
+    let text = "id,sire,dam\nh1,a,b\nh2,a,c\nf1,a,b\n";
+    let pedigree = Pedigree::build(rows(text)).unwrap();
+    let f = coefficients(pedigree.parents(), 1);
+    let place = |id: &str| pedigree.find(&id.to_owned()).unwrap();
+    let explain = |sire: &str, dam: &str| {
+        let (sire, dam) = (place(sire), place(dam));
+        let found = explanation::common_ancestors(pedigree.parents(), &f, sire, dam);
+        let told = found.into_iter().map(|one| {
+            let paths = explanation::shortest_paths(pedigree.parents(), sire, dam, one.ancestor, 9);
+            let name = |at: &Animal| pedigree.id(*at).clone();
+            let paths: Vec<String> =
+                paths.iter().map(|p| p.iter().map(name).collect::<Vec<_>>().join(" ")).collect();
+            (pedigree.id(one.ancestor).clone(), one.contribution, one.path_count, paths)
+        });
+        let mut told: Vec<_> = told.collect();
+        told.sort_by(|a, b| a.0.cmp(&b.0));
+        told
+    };
+    let one = |id: &str, contribution, path: &str| {
+        (id.to_owned(), contribution, Some(1), vec![path.to_owned()])
+    };
+    assert_eq!(explain("h1", "h2"), [one("a", 0.125, "h1 a h2")]);
+    assert_eq!(explain("h1", "f1"), [one("a", 0.125, "h1 a f1"), one("b", 0.125, "h1 b f1")]);
+    assert_eq!(explain("a", "h1"), [one("a", 0.25, "a h1")]);
+    assert_eq!(explain("b", "c"), []);
+}
+
+#[test]
+fn contributions_sum_to_f_in_a_deep_breed() {
+    let pedigree = Pedigree::build(rows(reference!("breed_1200_shuffled.csv"))).unwrap();
+    let parents = pedigree.parents();
+    let f = coefficients(parents, 1);
+    for animal in parents.animals().rev().step_by(60) {
+        let (Some(sire), Some(dam)) = (parents.sire(animal), parents.dam(animal)) else { continue };
+        let found = explanation::common_ancestors(parents, &f, sire, dam);
+        let sum: f64 = found.iter().map(|one| one.contribution).sum();
+        assert!((sum - f[animal as usize]).abs() < 1e-12, "{sum} {}", f[animal as usize]);
+        assert!(found.iter().all(|one| one.contribution > 0.0));
+    }
+}
+
+/// Two full-sib pairs' worth by hand: rate after ten generations of full sibs is near 19.1 %
+/// (Falconer & Mackay 1996, table 5.1: 0.191 from the fourth generation on).
+#[test]
+fn effective_size_of_full_sibs_is_small() {
+    let pedigree = Pedigree::build(rows(reference!("fullsib_10gen.csv"))).unwrap();
+    let f = coefficients(pedigree.parents(), 1);
+    let last = pedigree.len() as Animal - 1;
+    let rate = population::inbreeding_rate(pedigree.parents(), &f, &[last]).unwrap();
+    assert!((0.18..0.22).contains(&rate.rate_of_inbreeding), "{rate:?}");
+    assert!((2.2..2.8).contains(&rate.effective_size.unwrap()), "{rate:?}");
+    assert_eq!(rate.effective_size_error, None);
+    assert_eq!(population::inbreeding_rate(pedigree.parents(), &f, &[0]), None);
+}
+
+#[test]
+fn shares_of_founders_and_unknown_parents_sum_to_one() {
+    let pedigree = Pedigree::build(rows("id,sire,dam\nx,a,b\ny,x,\nz,y,c\n")).unwrap();
+    let shares =
+        contributions::blood_shares(pedigree.parents(), &[pedigree.find(&"z".into()).unwrap()]);
+    let of = |id: &str| {
+        let animal = pedigree.find(&id.to_owned()).unwrap();
+        shares.ancestors.iter().find(|one| one.ancestor == animal).unwrap()
+    };
+    assert_eq!((of("a").share, of("b").share, of("c").share), (0.125, 0.125, 0.5));
+    assert_eq!((of("x").share, of("y").share, shares.unknown), (0.25, 0.5, 0.25));
+    assert!(of("a").is_founder && !of("y").is_founder);
+}
+
+mod properties;
