@@ -8,9 +8,13 @@
 use super::ancestry::YoungestFirst;
 use super::mendelian_variance;
 use crate::domain::pedigree::{Animal, Parents, UNKNOWN};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Sires that share a walk: one cache line of columns.
 const LANES: usize = 8;
+
+/// Walks of a level from which on another thread is worth its start.
+const WALKS_A_THREAD: usize = 2;
 
 /// F of every animal by position.
 pub(super) fn coefficients(parents: &Parents, threads: usize) -> Vec<f64> {
@@ -18,31 +22,54 @@ pub(super) fn coefficients(parents: &Parents, threads: usize) -> Vec<f64> {
     let mut inbreeding = vec![0.0; parents.len()];
     let breeding = offspring.breeding_end;
     let mut walkers: Vec<Walker> = (0..threads).map(|_| Walker::with_len(breeding)).collect();
-    for level in levels(parents, &offspring).into_iter().filter(|level| !level.is_empty()) {
-        let blocks: Vec<&[Animal]> = level.chunks(LANES).collect();
-        let share = blocks.len().div_ceil(threads);
-        let known = &inbreeding;
-        let found: Vec<Vec<(Animal, f64)>> = std::thread::scope(|scope| {
-            let mut jobs = blocks.chunks(share).zip(&mut walkers);
-            let first = jobs.next();
-            let others: Vec<_> = jobs
-                .map(|(blocks, walker)| {
-                    scope.spawn(|| walker.serve(parents, &offspring, known, blocks))
-                })
-                .collect();
-            let own =
-                first.map(|(blocks, walker)| walker.serve(parents, &offspring, known, blocks));
-            let joined = others.into_iter().map(|job| match job.join() {
-                Ok(found) => found,
-                Err(panic) => std::panic::resume_unwind(panic),
-            });
-            own.into_iter().chain(joined).collect()
-        });
-        for (animal, f) in found.into_iter().flatten() {
+    for level in levels(parents, &offspring) {
+        let walks = level.len().div_ceil(LANES);
+        let wanted = (walks / WALKS_A_THREAD).clamp(1, threads);
+        let level =
+            Level { parents, offspring: &offspring, inbreeding: &inbreeding, sires: &level };
+        for (animal, f) in level.serve(&mut walkers[..wanted]) {
             inbreeding[animal as usize] = f;
         }
     }
     inbreeding
+}
+
+/// Sires whose walks need nothing of one another.
+struct Level<'a> {
+    parents: &'a Parents,
+    offspring: &'a BySire,
+    /// F as far as it is known before this level.
+    inbreeding: &'a [f64],
+    sires: &'a [Animal],
+}
+
+impl Level<'_> {
+    /// F of all offspring of the sires, one thread a walker; each takes the next block when it
+    /// is done with one, since walks differ much in length.
+    fn serve(&self, walkers: &mut [Walker]) -> Vec<(Animal, f64)> {
+        let next = AtomicUsize::new(0);
+        let blocks: Vec<&[Animal]> = self.sires.chunks(LANES).collect();
+        let work = |walker: &mut Walker| {
+            let mut found = Vec::new();
+            while let Some(sires) = blocks.get(next.fetch_add(1, Ordering::Relaxed)) {
+                walker.serve(self, sires, &mut found);
+            }
+            found
+        };
+        let Some((own, others)) = walkers.split_first_mut() else { return Vec::new() };
+        std::thread::scope(|scope| {
+            let jobs: Vec<_> =
+                others.iter_mut().map(|walker| scope.spawn(|| work(walker))).collect();
+            let mut found = work(own);
+            for job in jobs {
+                match job.join() {
+                    Ok(others) => found.extend(others),
+                    Err(panic) => std::panic::resume_unwind(panic),
+                }
+            }
+            found
+        })
+    }
 }
 
 /// The offspring with two known parents of every sire, next to each other.
@@ -119,27 +146,17 @@ impl Walker {
         }
     }
 
-    fn serve(
-        &mut self,
-        parents: &Parents,
-        offspring: &BySire,
-        inbreeding: &[f64],
-        blocks: &[&[Animal]],
-    ) -> Vec<(Animal, f64)> {
-        let mut found = Vec::new();
-        for sires in blocks {
-            self.walk_up(parents, inbreeding, sires);
-            self.walk_down_to_mates(parents, offspring, sires);
-            for (lane, sire) in sires.iter().enumerate() {
-                for animal in offspring.of_sire(*sire) {
-                    let dam = parents.pairs()[*animal as usize][1];
-                    // -0.0 cannot arise: every term is a product of what is not negative.
-                    found.push((*animal, self.held[dam as usize][lane] / 2.0));
-                }
+    fn serve(&mut self, level: &Level, sires: &[Animal], found: &mut Vec<(Animal, f64)>) {
+        self.walk_up(level.parents, level.inbreeding, sires);
+        self.walk_down_to_mates(level.parents, level.offspring, sires);
+        for (lane, sire) in sires.iter().enumerate() {
+            for animal in level.offspring.of_sire(*sire) {
+                let dam = level.parents.pairs()[*animal as usize][1];
+                // -0.0 cannot arise: every term is a product of what is not negative.
+                found.push((*animal, self.held[dam as usize][lane] / 2.0));
             }
-            self.touched.drain(..).for_each(|animal| self.held[animal as usize] = [0.0; LANES]);
         }
-        found
+        self.touched.drain(..).for_each(|animal| self.held[animal as usize] = [0.0; LANES]);
     }
 
     fn walk_up(&mut self, parents: &Parents, inbreeding: &[f64], sires: &[Animal]) {

@@ -75,6 +75,14 @@ impl Depths {
         depths
     }
 
+    /// The mean complete generation equivalents of all animals, and the most generations that
+    /// any of them has.
+    pub fn mean_and_deepest(&self) -> (f64, u32) {
+        let sum: f64 = self.equivalents.iter().sum();
+        let deepest = self.deepest.iter().copied().max().unwrap_or(0);
+        (sum / self.equivalents.len().max(1) as f64, deepest)
+    }
+
     /// The figures of offspring of `pair`.
     fn below(&self, pair: [Animal; 2]) -> (f64, u32, u32) {
         let known = || pair.iter().filter(|p| **p != UNKNOWN).map(|p| *p as usize);
