@@ -8,6 +8,9 @@
 
 pub mod advice;
 pub mod fault;
+pub mod inbreeding;
 pub mod partial_date;
+pub mod pedigree;
+pub mod pedigree_csv;
 pub mod record;
 pub mod rules;
