@@ -1,0 +1,1 @@
+//! mating_plan
