@@ -7,8 +7,13 @@
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod breeding_limits;
+pub mod breeds;
+pub mod coat_colour;
 pub mod fault;
 pub mod inbreeding;
+pub mod markers;
+pub mod mating_plan;
 pub mod partial_date;
 pub mod pedigree;
 pub mod pedigree_csv;

@@ -1,0 +1,1 @@
+//! coat_colour
