@@ -7,6 +7,9 @@
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod dating;
+pub mod day_chances;
+pub mod distribution;
 pub mod fault;
 pub mod partial_date;
 pub mod record;
