@@ -8,6 +8,7 @@
 
 pub mod advice;
 pub mod fault;
+pub mod growth;
 pub mod partial_date;
 pub mod record;
 pub mod rules;
