@@ -2,6 +2,7 @@
 
 use super::standards::BirthWeightClass;
 use super::summary::{PupGrowth, WeightChange};
+use super::warning::{PupRisk, RiskLevel};
 use crate::domain::advice::{Caution, Level};
 use crate::domain::rules::Rules;
 use chrono::{DateTime, Utc};
@@ -26,6 +27,28 @@ pub(super) fn of_pup(pup: &PupGrowth, now: DateTime<Utc>, rules: &Rules) -> Vec<
     .into_iter()
     .flatten()
     .collect()
+}
+
+/// The caution of the early warning, where it says more than the birth weight alone.
+pub(super) fn of_risk(pup: &PupGrowth, risk: &PupRisk, rules: &Rules) -> Option<Caution> {
+    let expected = risk.expected_fraction_per_day?;
+    let gain = risk.gain_fraction_per_day.filter(|gain| *gain < expected)?;
+    let (level, advice) = match risk.level {
+        RiskLevel::None => return None,
+        RiskLevel::Watch => (Level::Note, "weigh it twice a day"),
+        RiskLevel::Act => (Level::Act, "warm it, see that it nurses, and call the vet today"),
+    };
+    Some(Caution::new(
+        level,
+        format!("{} may be failing: {advice}.", pup.label),
+        format!(
+            "Gain {:+.1} % a day where {:+.1} % was expected; probability {:.0} %.",
+            gain * 100.0,
+            expected * 100.0,
+            risk.probability * 100.0
+        ),
+        rules.get("growth.warning_act").source.clone(),
+    ))
 }
 
 /// The cautions for the litter: most pups losing at once points at the dam, the milk or the scale.

@@ -150,10 +150,14 @@ impl UpperReference {
 pub struct GrowthSpread {
     /// Share of the variance that lies between litters.
     pub between_litters: f64,
-    /// Drift of the rate of growth, in log weight per day per square root of a day.
-    pub rate_drift_per_sqrt_day: f64,
-    /// Standard deviation of birth weight within a breed as a fraction of the mean.
-    pub birth_weight_cv_within_breed: f64,
+    /// Standard deviation of log birth weight within a breed.
+    pub birth_weight_within_breed: f64,
+    /// The same for a breed of which nothing is published.
+    pub birth_weight_unknown_breed: f64,
+    /// Standard deviation of the wandering rate of growth, in log weight per day.
+    pub rate_wander_per_day: f64,
+    /// Days over which a pup's rate of growth comes back to its own mean.
+    pub rate_wander_days: f64,
     /// Where it comes from.
     pub source: String,
     /// How far to trust it.

@@ -3,6 +3,8 @@
 use super::cautions;
 use super::series::{GrowthLitter, GrowthPup, WeightPoint, by_day, median};
 use super::standards::{BirthWeightGrade, grade_birth_weight, growth_norms};
+use super::swap::{SwapProposal, find_swaps};
+use super::warning::{PupRisk, litter_risks};
 use crate::domain::advice::Caution;
 use crate::domain::rules::Rules;
 use chrono::{DateTime, NaiveDate, Utc};
@@ -162,6 +164,10 @@ pub struct LitterGrowth {
     pub losing: Vec<Uuid>,
     /// Pups that stood still since yesterday.
     pub standing_still: Vec<Uuid>,
+    /// The pups present by risk, those most in danger first.
+    pub risks: Vec<PupRisk>,
+    /// Pups that seem to have been taken for one another on the scale.
+    pub swaps: Vec<SwapProposal>,
     /// What concerns the litter as a whole.
     pub cautions: Vec<Caution>,
 }
@@ -177,8 +183,11 @@ pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -
     for pup in &mut pups {
         pup.position = pup.last.filter(|_| pup.present).and_then(|p| place(p.weight_g, &round));
     }
+    let risks = litter_risks(litter, now, rules);
     for pup in &mut pups {
         pup.cautions.extend(cautions::of_pup(pup, now, rules));
+        let risk = risks.iter().find(|risk| risk.dog_id == pup.dog_id);
+        pup.cautions.extend(risk.and_then(|risk| cautions::of_risk(pup, risk, rules)));
         pup.cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
     }
     let still = rules.value("growth.standstill");
@@ -205,6 +214,8 @@ pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -
         cautions: cautions::of_litter(&pups, &losing, rules),
         losing,
         standing_still,
+        risks,
+        swaps: find_swaps(litter, now, rules),
         pups,
     }
 }
