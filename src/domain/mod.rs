@@ -17,6 +17,7 @@ pub mod fault;
 pub mod inbreeding;
 pub mod markers;
 pub mod mating_plan;
+pub mod growth;
 pub mod partial_date;
 pub mod pedigree;
 pub mod pedigree_csv;

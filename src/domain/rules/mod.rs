@@ -46,6 +46,7 @@ pub struct Rule {
 /// Every embedded table: its name is the first part of its rules' keys.
 const TABLES: &[(&str, &str)] = &[("breeding", include_str!("breeding.toml"))];
 const TABLES: &[(&str, &str)] = &[("dating", include_str!("dating.toml"))];
+const TABLES: &[(&str, &str)] = &[("growth", include_str!("growth.toml"))];
 
 /// The rules in force for a kennel, by key (`table.name`).
 #[derive(Debug, Clone, PartialEq)]

@@ -1,0 +1,29 @@
+//! How do the pups grow: gain, rank, norms, what a weight probably means, and who is in danger.
+//!
+//! Ages in days with a fraction are time since birth; days are counted on the kennel's calendar.
+
+mod cautions;
+mod cholesky;
+pub mod forecast;
+pub mod model;
+pub mod plausibility;
+mod prior;
+pub mod series;
+pub mod standards;
+pub mod summary;
+pub mod swap;
+pub mod warning;
+
+pub use forecast::{LitterForecast, WeightReached, litter_forecast, weight_reached_on};
+pub use model::GrowthModel;
+pub use plausibility::{WeightVerdict, plausibility};
+pub use series::{GrowthLitter, GrowthPup, Weighing, WeightPoint};
+pub use standards::{BirthWeightClass, BirthWeightGrade, grade_birth_weight};
+pub use summary::{LitterGrowth, PupGrowth, litter_growth};
+pub use swap::{SwapProposal, find_swaps};
+pub use warning::{PupRisk, RiskLevel, litter_risks};
+
+#[cfg(test)]
+mod model_tests;
+#[cfg(test)]
+mod tests;

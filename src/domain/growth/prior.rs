@@ -1,0 +1,151 @@
+//! What is known of a litter's growth before it is weighed: published norms as a distribution.
+
+use super::series::{GrowthLitter, WeightPoint, median};
+use super::standards::{birth_weights, birth_weights_of, growth_norms};
+use crate::domain::rules::Rules;
+
+/// Number of growth coefficients: birth weight, the rates of the first day, of week 1, of weeks 2
+/// to 4, and a multiple of the usual gain after that.
+pub(super) const TERMS: usize = 5;
+
+/// The normal half-width of a range that holds 95 %.
+const NORMAL_95: f64 = 1.959_963_985;
+
+/// The prior distribution of log weight: `log W(t) = (m + u + b) . basis(t) + wander(t)`, where `u`
+/// is the litter's and `b` the pup's deviation, each with independent terms.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Prior {
+    /// Mean of the coefficients `m`.
+    pub(super) mean: [f64; TERMS],
+    /// Standard deviation of the litter's deviation `u`.
+    pub(super) litter_sd: [f64; TERMS],
+    /// Standard deviation of the pup's deviation `b`.
+    pub(super) pup_sd: [f64; TERMS],
+    /// Standard deviation of the wandering rate, per day.
+    pub(super) wander_sd: f64,
+    /// Days over which it comes back.
+    pub(super) wander_days: f64,
+    /// Standard deviation of the log of one weighing.
+    pub(super) weighing_sd: f64,
+    /// Last age in days for which there is a norm.
+    pub(super) to_day: f64,
+    /// Usual gain after week 4 as a share of the weight then, per day; 0 when no adult weight is known.
+    late_gain: f64,
+}
+
+impl Prior {
+    /// The prior of a litter. Widths of published ranges are read as holding 95 % of pups.
+    pub(super) fn of(litter: &GrowthLitter, rules: &Rules) -> Self {
+        let norms = growth_norms();
+        let spread = &norms.spread;
+        let (birth_mean_g, birth_sd) = match litter.breed.as_deref().and_then(birth_weights_of) {
+            Some(row) => (row.mean_g, row.sd_g / row.mean_g),
+            None => (birth_weights().all_breeds.mean_g, spread.birth_weight_unknown_breed),
+        };
+        let range = |low: f64, high: f64| ((1.0 + high).ln() - (1.0 + low).ln()) / 2.0 / NORMAL_95;
+        let band = |age: f64| {
+            norms
+                .gain_band
+                .iter()
+                .find(|b| age < b.to_day)
+                .map_or((0.0, 0.01), |b| ((1.0 + b.usual).ln(), range(b.low, b.high)))
+        };
+        let (week_one, week_one_sd) = band(1.0);
+        let (later, later_sd) = band(14.0);
+        let adult = &norms.adult_gain;
+        let late_sd =
+            (adult.high_g_per_kg - adult.low_g_per_kg) / (2.0 * NORMAL_95 * adult.usual_g_per_kg);
+        let first = &norms.first_day;
+        let sd = [birth_sd, range(first.low, first.high), week_one_sd, later_sd, late_sd];
+        let between = spread.between_litters;
+        let mut litter_sd = sd.map(|s| s * between.sqrt());
+        let mut pup_sd = sd.map(|s| s * (1.0 - between).sqrt());
+        litter_sd[0] = birth_sd;
+        pup_sd[0] = spread.birth_weight_within_breed * (1.0 - between).sqrt();
+        Self {
+            mean: [birth_mean_g.ln(), (1.0 + first.usual).ln(), week_one, later, 1.0],
+            litter_sd,
+            pup_sd,
+            wander_sd: spread.rate_wander_per_day,
+            wander_days: spread.rate_wander_days,
+            weighing_sd: rules.value("growth.weighing_error"),
+            to_day: adult.from_day,
+            late_gain: 0.0,
+        }
+    }
+
+    /// The same with a norm for the time after week 4, from the adult weight and the weight in grams
+    /// at the end of week 4 that the litter is expected to have.
+    pub(super) fn with_late_gain(mut self, adult_weight_g: f64, week_four_g: f64) -> Self {
+        let adult = &growth_norms().adult_gain;
+        if adult_weight_g > 0.0 && week_four_g > 0.0 {
+            let gain_g = adult.usual_g_per_kg * adult_weight_g / 1000.0;
+            self.late_gain = gain_g / week_four_g;
+            self.to_day = adult.to_day;
+        }
+        self
+    }
+
+    /// What the coefficients are multiplied with at an age in days.
+    pub(super) fn basis(&self, age_days: f64) -> [f64; TERMS] {
+        let late = (age_days - 28.0).max(0.0);
+        [
+            1.0,
+            age_days.clamp(0.0, 1.0),
+            (age_days - 1.0).clamp(0.0, 6.0),
+            (age_days - 7.0).clamp(0.0, 21.0),
+            (1.0 + self.late_gain * late).ln(),
+        ]
+    }
+
+    /// The usual rate of growth around an age, in log weight per day.
+    pub(super) fn usual_rate(&self, from_day: f64, to_day: f64) -> f64 {
+        let (from, to) = (self.basis(from_day), self.basis(to_day));
+        let gain: f64 = (1..TERMS).map(|k| self.mean[k] * (to[k] - from[k])).sum();
+        gain / (to_day - from_day)
+    }
+
+    /// The variance of that rate between litters and between the pups of one, over a span in days.
+    pub(super) fn rate_variance(&self, from_day: f64, to_day: f64) -> (f64, f64) {
+        let (from, to) = (self.basis(from_day), self.basis(to_day));
+        let span = to_day - from_day;
+        let sum = |sd: &[f64; TERMS]| -> f64 {
+            (1..TERMS).map(|k| (sd[k] * (to[k] - from[k]) / span).powi(2)).sum()
+        };
+        let wander = self.wander_covariance(span, span) / (span * span);
+        (sum(&self.litter_sd), sum(&self.pup_sd) + wander)
+    }
+
+    /// Covariance of the log weights of one pup at two ages, given its litter and without the error
+    /// of weighing.
+    pub(super) fn covariance(&self, a: f64, b: f64) -> f64 {
+        let (at_a, at_b) = (self.basis(a), self.basis(b));
+        let terms: f64 =
+            (0..TERMS).map(|k| self.pup_sd[k] * self.pup_sd[k] * at_a[k] * at_b[k]).sum();
+        terms + self.wander_covariance(a, b)
+    }
+
+    /// Covariance of an integrated Ornstein-Uhlenbeck process that starts at birth: a rate that
+    /// wanders about the pup's own mean and comes back.
+    fn wander_covariance(&self, a: f64, b: f64) -> f64 {
+        let tau = self.wander_days;
+        let scale = (self.wander_sd * tau).powi(2);
+        let (a, b) = (a.max(0.0) / tau, b.max(0.0) / tau);
+        scale * (2.0 * a.min(b) + (-a).exp() + (-b).exp() - 1.0 - (-(a - b).abs()).exp())
+    }
+}
+
+/// The weight in grams at the end of week 4 at which weights taken later point, by the usual gain.
+pub(super) fn week_four_from_later(
+    points: &[Vec<WeightPoint>],
+    adult_weight_g: f64,
+) -> Option<f64> {
+    let gain_g = growth_norms().adult_gain.usual_g_per_kg * adult_weight_g / 1000.0;
+    median(
+        points
+            .iter()
+            .filter_map(|pup| pup.iter().find(|p| p.age_days >= 28.0))
+            .map(|p| (p.weight_g - gain_g * (p.age_days - 28.0)).max(p.weight_g / 4.0))
+            .collect(),
+    )
+}

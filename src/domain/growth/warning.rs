@@ -1,0 +1,227 @@
+//! Which pup is in danger: the probability that it fails, from its birth weight and its daily gain.
+//!
+//! Two states, thriving and failing, followed from weighing to weighing (forward algorithm of a
+//! hidden Markov model: Rabiner LR 1989, Proc IEEE 77:257-286, DOI 10.1109/5.18626). The prior at birth is
+//! the published share of deaths for the birth weight; a thriving pup's gain is expected from
+//! the norms and from its littermates of the same day, so that a shifted scale or a cold night that hits
+//! all of them frightens for none alone.
+
+use super::prior::Prior;
+use super::series::{GrowthLitter, WeightPoint, by_day, median};
+use super::standards::{birth_weights, grade_birth_weight};
+use crate::domain::rules::Rules;
+use chrono::{DateTime, Utc};
+use serde::Serialize;
+use std::f64::consts::PI;
+use utoipa::ToSchema;
+use uuid::Uuid;
+
+/// How loud a warning is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum RiskLevel {
+    /// Nothing to be said.
+    None,
+    /// Keep an eye on it.
+    Watch,
+    /// See to it now.
+    Act,
+}
+
+/// The risk of one pup.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct PupRisk {
+    /// The pup.
+    pub dog_id: Uuid,
+    /// Probability that it is failing.
+    #[schema(example = 0.64)]
+    pub probability: f64,
+    /// What that means.
+    pub level: RiskLevel,
+    /// Its last gain a day as a fraction.
+    #[schema(example = -0.021)]
+    pub gain_fraction_per_day: Option<f64>,
+    /// What was expected of it, from the norms and its littermates.
+    #[schema(example = 0.071)]
+    pub expected_fraction_per_day: Option<f64>,
+    /// In one plain sentence.
+    #[schema(example = "gains -2.1 % a day where 7.1 % was expected")]
+    pub why: String,
+}
+
+/// The pups present, those most in danger first.
+///
+/// Follows pups to the last age for which there are norms (week 12, or week 4 without an adult
+/// weight); after that the last known probability is left out. Rules used: `growth.failing_*`,
+/// `growth.onset_later`, `growth.early_death_base`, `growth.recovery`, `growth.outlier`, `growth.warning_*`.
+pub fn litter_risks(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> Vec<PupRisk> {
+    let prior = late_prior(litter, now, rules);
+    let series: Vec<Vec<WeightPoint>> =
+        litter.pups.iter().map(|pup| by_day(&pup.points(litter.time_zone, now))).collect();
+    let mut risks: Vec<PupRisk> = litter
+        .pups
+        .iter()
+        .enumerate()
+        .filter(|(_, pup)| pup.present(now))
+        .map(|(index, pup)| {
+            let start = at_birth(litter, pup.birth_weight_g.or(first_day(&series[index])), rules);
+            follow(pup.dog_id, index, start, &series, &prior, rules)
+        })
+        .collect();
+    risks.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    risks
+}
+
+fn first_day(points: &[WeightPoint]) -> Option<f64> {
+    points.first().filter(|p| p.age_days <= 0.5).map(|p| p.weight_g)
+}
+
+fn late_prior(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> Prior {
+    super::model::GrowthModel::fit(litter, now, rules)
+        .map_or_else(|| Prior::of(litter, rules), |model| model.prior)
+}
+
+/// The published share of deaths for the birth weight, or the base rate where it is not graded.
+fn at_birth(litter: &GrowthLitter, birth_weight_g: Option<f64>, rules: &Rules) -> f64 {
+    let graded = litter
+        .breed
+        .as_deref()
+        .zip(birth_weight_g)
+        .and_then(|(breed, weight)| grade_birth_weight(breed, weight));
+    match graded {
+        Some(grade) => grade.death_within_21_days,
+        None if birth_weight_g.is_some() => birth_weights().all_breeds.death_normal,
+        None => rules.value("growth.early_death_base"),
+    }
+}
+
+/// A gain a day in log weight over a span in days.
+#[derive(Clone, Copy)]
+struct Gain {
+    from_age: f64,
+    to_age: f64,
+    rate: f64,
+}
+
+fn gains(points: &[WeightPoint]) -> Vec<(WeightPoint, Gain)> {
+    points
+        .windows(2)
+        .filter_map(|pair| {
+            let [before, after] = pair else { return None };
+            let span = after.age_days - before.age_days;
+            let rate = (after.weight_g / before.weight_g).ln() / span;
+            (span > 0.2).then_some((
+                *after,
+                Gain { from_age: before.age_days, to_age: after.age_days, rate },
+            ))
+        })
+        .collect()
+}
+
+fn follow(
+    dog_id: Uuid,
+    index: usize,
+    start: f64,
+    series: &[Vec<WeightPoint>],
+    prior: &Prior,
+    rules: &Rules,
+) -> PupRisk {
+    let mut probability = start;
+    let mut last = None;
+    for (point, gain) in gains(&series[index]) {
+        if gain.to_age > prior.to_day {
+            break;
+        }
+        let mates = mates_gain(index, point, series);
+        let expected = thriving(gain, mates, prior);
+        probability = step(probability, gain, expected, prior, rules);
+        last = Some((gain.rate.exp_m1(), expected.0.exp_m1()));
+    }
+    let level = if probability >= rules.value("growth.warning_act") {
+        RiskLevel::Act
+    } else if probability >= rules.value("growth.warning_watch") {
+        RiskLevel::Watch
+    } else {
+        RiskLevel::None
+    };
+    let why = match last {
+        Some((gain, expected)) => format!(
+            "gains {:+.1} % a day where {:+.1} % was expected of it",
+            gain * 100.0,
+            expected * 100.0
+        ),
+        None => format!("{:.0} % of pups of such birth weight died", start * 100.0),
+    };
+    PupRisk {
+        dog_id,
+        probability,
+        level,
+        gain_fraction_per_day: last.map(|l| l.0),
+        expected_fraction_per_day: last.map(|l| l.1),
+        why,
+    }
+}
+
+/// The middle gain of the littermates weighed on the same day, and how many they are.
+fn mates_gain(index: usize, point: WeightPoint, series: &[Vec<WeightPoint>]) -> Option<(f64, f64)> {
+    let rates: Vec<f64> = series
+        .iter()
+        .enumerate()
+        .filter(|(other, _)| *other != index)
+        .filter_map(|(_, points)| {
+            gains(points).into_iter().find(|(p, _)| p.day == point.day).map(|(_, g)| g.rate)
+        })
+        .collect();
+    let count = rates.len() as f64;
+    (rates.len() >= 2).then(|| median(rates).map(|middle| (middle, count))).flatten()
+}
+
+/// Mean and variance of the gain of a thriving pup: the norm, drawn towards its littermates.
+fn thriving(gain: Gain, mates: Option<(f64, f64)>, prior: &Prior) -> (f64, f64) {
+    let span = gain.to_age - gain.from_age;
+    let usual = prior.usual_rate(gain.from_age, gain.to_age);
+    let (between, within) = prior.rate_variance(gain.from_age, gain.to_age);
+    let single = within + 2.0 * (prior.weighing_sd / span).powi(2);
+    let Some((middle, count)) = mates else {
+        return (usual, between + single);
+    };
+    // A median of n normal values varies by about pi / 2n of one value.
+    let error = single * PI / (2.0 * count);
+    let share = between / (between + error);
+    (usual + share * (middle - usual), between * (1.0 - share) + single)
+}
+
+/// One step of the forward algorithm.
+fn step(probability: f64, gain: Gain, expected: (f64, f64), prior: &Prior, rules: &Rules) -> f64 {
+    let span = gain.to_age - gain.from_age;
+    let per_day = if gain.to_age <= 7.0 {
+        rules.value("growth.early_death_base") / 7.0
+    } else {
+        rules.value("growth.onset_later") / 49.0
+    };
+    let onset = 1.0 - (1.0 - per_day).powf(span);
+    let recovery = 1.0 - (1.0 - rules.value("growth.recovery")).powf(span);
+    let failing = probability * (1.0 - recovery) + (1.0 - probability) * onset;
+    let error = 2.0 * (prior.weighing_sd / span).powi(2);
+    let spread = rules.value("growth.failing_rate_sd").powi(2) + error;
+    let as_failing = normal(gain.rate, rules.value("growth.failing_rate"), spread);
+    let odd = rules.value("growth.outlier");
+    // One weighing that is far off, a tenth, says little of the pup.
+    let as_thriving = (1.0 - odd) * normal(gain.rate, expected.0, expected.1)
+        + odd * normal(gain.rate, expected.0, expected.1 + (0.1 / span).powi(2));
+    // Growth beyond what is expected never speaks for failing, whatever the wide tail says.
+    if gain.rate >= expected.0 {
+        let ratio = (as_failing / as_thriving).min(1.0);
+        return odds_step(failing, ratio);
+    }
+    odds_step(failing, as_failing / as_thriving)
+}
+
+fn odds_step(probability: f64, ratio: f64) -> f64 {
+    let odds = probability / (1.0 - probability).max(1e-9) * ratio;
+    odds / (1.0 + odds)
+}
+
+fn normal(value: f64, mean: f64, variance: f64) -> f64 {
+    (-(value - mean).powi(2) / (2.0 * variance)).exp() / (2.0 * PI * variance).sqrt()
+}

@@ -1,0 +1,95 @@
+//! Measures the early warning and the forecasts on invented litters with known fates.
+//!
+//! `cargo run --release --example bench_growth [litters]`: a table of sensitivity, false alarms and days
+//! of warning against the plain rule "lost weight since yesterday", and one of forecasts.
+
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+#[path = "litters.rs"]
+mod litters;
+#[path = "warning_score.rs"]
+mod warning_score;
+
+use chrono::Duration;
+use denwright::domain::growth::{GrowthModel, series::by_day};
+use denwright::domain::rules::Rules;
+use litters::{Dice, Habits, born_at, simulate};
+use std::time::Instant;
+use warning_score::{Alarm, score};
+
+fn main() {
+    let count = std::env::args().nth(1).and_then(|n| n.parse().ok()).unwrap_or(400);
+    let rules = Rules::standard();
+    let started = Instant::now();
+    println!(
+        "early warning, {count} litters of 4 to 9 pups, 8 % of pups fail and die, days 0 to 21"
+    );
+    println!();
+    println!(
+        "| alarm | failing pups | found | days before death (median) | false alarms a pup-week |"
+    );
+    println!("|---|---|---|---|---|");
+    for alarm in [Alarm::LostSinceYesterday, Alarm::LostAfterDayTwo, Alarm::Watch, Alarm::Act] {
+        let scored = score(count, 20_260_301, alarm, &rules);
+        println!(
+            "| {} | {} | {:.1} % | {:.1} | {:.3} |",
+            alarm.name(),
+            scored.failing,
+            scored.sensitivity() * 100.0,
+            scored.median_warning_days(),
+            scored.false_alarms_per_pup_week()
+        );
+    }
+    println!();
+    println!("forecasts of thriving pups, 95 % intervals, against going on at the last day's gain");
+    println!();
+    println!(
+        "| weighed to day | forecast of day | in the interval | median error | the same, plain |"
+    );
+    println!("|---|---|---|---|---|");
+    for (seen, target) in [(3, 7), (3, 14), (7, 14), (7, 28), (14, 28), (21, 56), (35, 56)] {
+        let (held, error, plain) = forecast(count, seen, target, &rules);
+        println!(
+            "| {seen} | {target} | {:.1} % | {:.1} % | {:.1} % |",
+            held * 100.0,
+            error * 100.0,
+            plain * 100.0
+        );
+    }
+    println!();
+    println!("took {:.1} s", started.elapsed().as_secs_f64());
+}
+
+/// Share of weighings inside the interval, the median error, and that of the plain way.
+fn forecast(count: usize, seen: usize, target: usize, rules: &Rules) -> (f64, f64, f64) {
+    let habits = Habits { days: target, failing: 0.0, missed: 0.08, sloppy: 0.01 };
+    let mut dice = Dice::new(77);
+    let (mut held, mut total) = (0usize, 0usize);
+    let (mut errors, mut plains) = (Vec::new(), Vec::new());
+    for _ in 0..count {
+        let made = simulate(&mut dice, &habits);
+        let now = born_at() + Duration::hours(seen as i64 * 24 + 1);
+        let model = GrowthModel::fit(&made.litter, now, rules).expect("pups");
+        for (pup, truth) in made.litter.pups.iter().zip(&made.true_g) {
+            let at = model.at(pup.dog_id, target as f64).expect("within norms");
+            let actual = truth[target].ln();
+            let weighed = actual + dice.normal(0.0, 0.012);
+            let sd = (at.variance + model.weighing_sd().powi(2)).sqrt();
+            held += usize::from((weighed - at.mean).abs() <= 1.96 * sd);
+            total += 1;
+            errors.push((at.mean - actual).exp_m1().abs());
+            let points = by_day(&pup.points(chrono_tz::UTC, now));
+            if let [.., a, b] = points.as_slice() {
+                let gain = (b.weight_g - a.weight_g) / (b.age_days - a.age_days);
+                let plain = b.weight_g + gain * (target as f64 - b.age_days);
+                plains.push((plain / truth[target] - 1.0).abs());
+            }
+        }
+    }
+    (held as f64 / total as f64, middle(&mut errors), middle(&mut plains))
+}
+
+fn middle(values: &mut [f64]) -> f64 {
+    values.sort_by(f64::total_cmp);
+    values[values.len() / 2]
+}
