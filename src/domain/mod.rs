@@ -11,3 +11,4 @@ pub mod fault;
 pub mod partial_date;
 pub mod record;
 pub mod rules;
+pub mod schedule;

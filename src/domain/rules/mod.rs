@@ -44,7 +44,7 @@ pub struct Rule {
 }
 
 /// Every embedded table: its name is the first part of its rules' keys.
-const TABLES: &[(&str, &str)] = &[];
+const TABLES: &[(&str, &str)] = &[("schedule", include_str!("schedule.toml"))];
 
 /// The rules in force for a kennel, by key (`table.name`).
 #[derive(Debug, Clone, PartialEq)]
