@@ -8,6 +8,7 @@
 
 pub mod advice;
 pub mod fault;
+pub mod microchip;
 pub mod partial_date;
 pub mod record;
 pub mod rules;
