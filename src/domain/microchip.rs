@@ -13,8 +13,8 @@ use utoipa::ToSchema;
 
 /// The largest individual number that fits in 38 bits (ISO 11784).
 const MAX_INDIVIDUAL: u64 = (1 << 38) - 1;
-/// First code of a maker; below are countries (ISO 11784).
-const FIRST_MAKER: u16 = 900;
+/// Last code of a country; above are makers (ISO 11784).
+const LAST_COUNTRY: u16 = 899;
 /// Code for tests, which no animal may carry (ICAR, misuse of manufacturer codes).
 const TEST_CODE: u16 = 999;
 /// Code shared by makers, of which each holds blocks of numbers (ICAR).
@@ -136,9 +136,9 @@ fn iso_number(number: String) -> Result<ChipNumber, ChipError> {
         _ => {}
     }
     let issuer = match code {
+        ..=LAST_COUNTRY => ChipIssuer::Country,
         SHARED_MAKER => ChipIssuer::SharedMaker,
-        FIRST_MAKER.. => ChipIssuer::Maker,
-        _ => ChipIssuer::Country,
+        _ => ChipIssuer::Maker,
     };
     let country = COUNTRIES.get(&code).cloned();
     let unknown = issuer == ChipIssuer::Country && country.is_none();
@@ -238,7 +238,7 @@ mod tests {
             assert!(COUNTRIES.contains_key(&code), "{code}");
         }
         assert_eq!(COUNTRIES[&250], "France");
-        assert!(COUNTRIES.keys().all(|code| (1..FIRST_MAKER).contains(code)));
+        assert!(COUNTRIES.keys().all(|code| (1..=LAST_COUNTRY).contains(code)));
         assert!(read_chip("249269812345678").unwrap().note.is_some());
     }
 

@@ -10,6 +10,8 @@ pub mod advice;
 pub mod fault;
 pub mod microchip;
 pub mod partial_date;
+pub mod placement;
+pub mod readiness;
 pub mod record;
 pub mod rules;
 pub mod schedule;

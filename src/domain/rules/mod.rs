@@ -44,7 +44,8 @@ pub struct Rule {
 }
 
 /// Every embedded table: its name is the first part of its rules' keys.
-const TABLES: &[(&str, &str)] = &[("schedule", include_str!("schedule.toml"))];
+const TABLES: &[(&str, &str)] =
+    &[("go_home", include_str!("go_home.toml")), ("schedule", include_str!("schedule.toml"))];
 
 /// The rules in force for a kennel, by key (`table.name`).
 #[derive(Debug, Clone, PartialEq)]

@@ -1,7 +1,7 @@
 //! Lays the events given against the steps of the plans.
 
 use super::{
-    age::plus,
+    age::{plus, rule_days},
     plan::{BeforeGoHome, HealthKind, LastDose, PlanAnchor, PlanStep, StepAnchor, StepRepeat},
 };
 use crate::domain::{
@@ -190,8 +190,7 @@ fn weaning(dates: ScheduleDates, today: NaiveDate, rules: &Rules) -> Option<Base
     if let Some(on) = dates.weaned_on {
         return Some(Base { on, forecast: false });
     }
-    #[expect(clippy::cast_possible_truncation, reason = "a whole number of days by its rule")]
-    let assumed_age = rules.value("schedule.assumed_weaning_age").round() as i64;
+    let assumed_age = rule_days(rules, "schedule.assumed_weaning_age");
     let born_on = dates.born_on.or(dates.whelped_on)?;
     // A litter that is past the assumed age and still nursing cannot be weaned before today.
     Some(Base { on: plus(born_on, assumed_age).max(today), forecast: true })

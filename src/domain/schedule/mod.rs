@@ -13,8 +13,8 @@ mod walk;
 #[cfg(test)]
 mod published;
 
-pub(crate) use age::plus;
 pub use age::{completed_days, completed_weeks, kennel_day};
+pub(crate) use age::{plus, rule_days};
 pub use due::{DueList, DueState, DueStep, GivenEvent, ScheduleDates, due};
 pub use event::HealthEventDetail;
 pub use plan::{
