@@ -62,6 +62,19 @@ impl PlacementStage {
         matches!(self, Self::Reserved | Self::Confirmed | Self::HandedOver)
     }
 
+    /// The stage as it is written in a record.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Offered => "offered",
+            Self::Reserved => "reserved",
+            Self::Confirmed => "confirmed",
+            Self::HandedOver => "handed_over",
+            Self::Withdrawn => "withdrawn",
+            Self::Lapsed => "lapsed",
+            Self::Returned => "returned",
+        }
+    }
+
     /// Whether nothing can follow.
     pub fn is_final(self) -> bool {
         matches!(self, Self::Withdrawn | Self::Lapsed | Self::Returned)
@@ -118,8 +131,8 @@ impl PlacementKind {
         let mut faults = Faults::new();
         let allowed = from.map_or(self.first_stages(), |stage| self.next_stages(stage));
         faults.unless(allowed.contains(&to), "/stage", || {
-            let names: Vec<String> = allowed.iter().map(|stage| format!("{stage:?}")).collect();
-            let from = from.map_or("nothing".into(), |stage| format!("{stage:?}"));
+            let names: Vec<&str> = allowed.iter().map(|stage| stage.word()).collect();
+            let from = from.map_or("the start", PlacementStage::word);
             match names.as_slice() {
                 [] => format!("cannot follow {from}, which is the end"),
                 _ => format!("cannot follow {from}; possible: {}", names.join(", ")),
@@ -185,6 +198,10 @@ mod tests {
             sale.advance(from, to, facts(Some(true))).unwrap();
         }
         assert!(sale.advance(Some(Returned), Reserved, facts(None)).is_err());
+        for stage in STAGES {
+            let written = serde_json::to_string(&stage).unwrap();
+            assert_eq!(written, format!("{:?}", stage.word()));
+        }
         assert!(sale.advance(Some(Offered), HandedOver, facts(Some(true))).is_err());
     }
 

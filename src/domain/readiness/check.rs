@@ -49,10 +49,16 @@ pub(super) fn check(
         ReadinessRule::Paperwork => paperwork(&row.papers, &facts.papers, today),
         ReadinessRule::BalancePaid => balance_paid(facts.balance, today),
     };
+    let detail = match &row.note {
+        Some(note) if finding.result != ReadinessResult::Met => {
+            format!("{} {note}", finding.detail)
+        }
+        _ => finding.detail,
+    };
     ReadinessCheck {
         rule: row.rule,
         result: finding.result,
-        detail: finding.detail,
+        detail,
         met_on: finding.met_on,
         source: row.source.clone(),
         overridden: None,

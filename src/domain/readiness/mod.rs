@@ -237,7 +237,7 @@ fn cautions(set: &ReadinessRuleSet, checks: &[ReadinessCheck]) -> Vec<Caution> {
     for row in set.rules.iter().filter(|row| row.status == Status::FromMemory) {
         cautions.push(note(
             "Ask what your law says: a rule listed for your jurisdiction is not confirmed.".into(),
-            format!("{:?}, {}.", row.rule, row.scope),
+            format!("It is about {}, for {}.", row.rule.words(), row.scope),
             &row.source,
         ));
     }
@@ -257,7 +257,12 @@ fn cautions(set: &ReadinessRuleSet, checks: &[ReadinessCheck]) -> Vec<Caution> {
         if let Some(set_aside) = &check.overridden {
             cautions.push(Caution::new(
                 Level::Act,
-                format!("{:?} was set aside by {} on {}.", check.rule, set_aside.by, set_aside.on),
+                format!(
+                    "The rule on {} was set aside by {} on {}.",
+                    check.rule.words(),
+                    set_aside.by,
+                    set_aside.on
+                ),
                 format!("{} Reason: {}", check.detail, set_aside.reason),
                 check.source.clone(),
             ));

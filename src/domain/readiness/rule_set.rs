@@ -41,6 +41,24 @@ pub enum ReadinessRule {
     BalancePaid,
 }
 
+impl ReadinessRule {
+    /// The rule in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::MinimumAge => "the least age",
+            Self::WeightReached => "the least weight",
+            Self::Gaining => "gaining weight",
+            Self::Weaned => "weaning",
+            Self::Worming => "worming",
+            Self::Vaccination => "vaccination",
+            Self::Microchip => "the chip",
+            Self::Examination => "the veterinary examination",
+            Self::Paperwork => "the papers",
+            Self::BalancePaid => "the balance",
+        }
+    }
+}
+
 /// How an age compares to the least one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]

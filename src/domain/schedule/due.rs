@@ -158,7 +158,7 @@ struct Layout<'a> {
 /// Doses of one kind and series are matched in the order of their days. A dose counts from the
 /// earliest day of its step on, and not closer to the dose before than the step's least spacing;
 /// else it is not counted, a caution says so, and the spacing of the next dose is measured from it
-/// too. A step anchored on a dose is counted from the day that dose was really given, so a late or
+/// too. Several on one day are one dose. A step anchored on a dose is counted from the day that dose was really given, so a late or
 /// early dose moves what follows; while it is open, what follows is forecast from its ideal day, or
 /// from today when that is past. An event later than `today` is ignored. Without a weaning day,
 /// weaning is forecast at `schedule.assumed_weaning_age` days of age.
@@ -318,6 +318,10 @@ impl<'a> Layout<'a> {
         loop {
             let series = self.series_mut(step);
             let event = series.waiting.pop_front()?;
+            if series.last_given_on == Some(event.given_on) {
+                // Two products on one day are one dose.
+                continue;
+            }
             let before = series.last_given_on.replace(event.given_on);
             if event.given_on >= window(step, base, before).earliest {
                 return Some((event, before));

@@ -140,6 +140,14 @@ fn a_dose_too_close_is_not_counted_and_keeps_its_distance() {
 }
 
 #[test]
+fn two_products_on_one_day_are_one_dose() {
+    let wormer = HealthKind::Worming;
+    let list = list("pup-worming", Some(49), &[(wormer, 14), (wormer, 14), (wormer, 28)], 28);
+    assert!(list.not_counted.is_empty() && list.cautions.is_empty());
+    assert_eq!(list.steps.iter().filter(|step| step.state == DueState::Done).count(), 2);
+}
+
+#[test]
 fn series_are_kept_apart() {
     let mut steps = plan("pup-vaccination");
     steps.extend(plan("pup-rabies"));
