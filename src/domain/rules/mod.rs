@@ -47,6 +47,8 @@ pub struct Rule {
 const TABLES: &[(&str, &str)] = &[("breeding", include_str!("breeding.toml"))];
 const TABLES: &[(&str, &str)] = &[("dating", include_str!("dating.toml"))];
 const TABLES: &[(&str, &str)] = &[("growth", include_str!("growth.toml"))];
+const TABLES: &[(&str, &str)] =
+    &[("go_home", include_str!("go_home.toml")), ("schedule", include_str!("schedule.toml"))];
 
 /// The rules in force for a kennel, by key (`table.name`).
 #[derive(Debug, Clone, PartialEq)]
