@@ -4,9 +4,9 @@
 //! `tests/layers.rs` keeps these walls.
 
 pub mod api;
-pub mod credentials;
 pub mod cli;
 pub mod cluster;
 pub mod config;
+pub mod credentials;
 pub mod domain;
 pub mod store;

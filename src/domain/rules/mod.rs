@@ -44,11 +44,13 @@ pub struct Rule {
 }
 
 /// Every embedded table: its name is the first part of its rules' keys.
-const TABLES: &[(&str, &str)] = &[("breeding", include_str!("breeding.toml"))];
-const TABLES: &[(&str, &str)] = &[("dating", include_str!("dating.toml"))];
-const TABLES: &[(&str, &str)] = &[("growth", include_str!("growth.toml"))];
-const TABLES: &[(&str, &str)] =
-    &[("go_home", include_str!("go_home.toml")), ("schedule", include_str!("schedule.toml"))];
+const TABLES: &[(&str, &str)] = &[
+    ("breeding", include_str!("breeding.toml")),
+    ("dating", include_str!("dating.toml")),
+    ("go_home", include_str!("go_home.toml")),
+    ("growth", include_str!("growth.toml")),
+    ("schedule", include_str!("schedule.toml")),
+];
 
 /// The rules in force for a kennel, by key (`table.name`).
 #[derive(Debug, Clone, PartialEq)]
