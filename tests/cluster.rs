@@ -207,7 +207,7 @@ fn paths_may_be_long() {
 #[test]
 fn paths_may_hold_spaces_commas_quotes_and_letters_beyond_ascii() {
     let folder = Folder::new("odd");
-    for name in ["with space", "a,b", "say \"wuff\"", "it's", "Hütte", "100%"] {
+    for name in ["with space", "a,b \"wuff\"", "it's Hütte 100%"] {
         let running = Running::start(&folder.0.join(name));
         assert_eq!(running.statement("SELECT 1").unwrap(), ["1"], "{name}");
         assert!(running.finish().success(), "{name}");
