@@ -8,5 +8,7 @@ pub mod cli;
 pub mod cluster;
 pub mod config;
 pub mod credentials;
+pub mod demo;
 pub mod domain;
+pub mod server;
 pub mod store;

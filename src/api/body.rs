@@ -40,13 +40,24 @@ impl FromRequest for JsonBody {
                 )
                 .into());
             }
-            let bytes = bytes.await?;
+            let bytes = bytes.await.map_err(unreadable)?;
             let value: Value = serde_json::from_slice(&bytes).map_err(|error| {
                 Problem::new(Kind::Unreadable, format!("The body is not JSON: {error}."))
             })?;
             Ok(Self(value))
         })
     }
+}
+
+/// Why the bytes of a body could not be had.
+pub fn unreadable(error: actix_web::Error) -> Problem {
+    if error.as_response_error().status_code() == Kind::TooLarge.status() {
+        return Problem::new(
+            Kind::TooLarge,
+            "Send less at once; the limit is DENWRIGHT_BODY_LIMIT_MB.",
+        );
+    }
+    Problem::new(Kind::Unreadable, format!("The body did not arrive whole: {error}."))
 }
 
 /// Media type of a request's body, without parameters, in lower case.
