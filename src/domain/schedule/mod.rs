@@ -11,6 +11,8 @@ mod plan;
 mod walk;
 
 #[cfg(test)]
+mod properties;
+#[cfg(test)]
 mod published;
 
 pub use age::{completed_days, completed_weeks, kennel_day};

@@ -365,6 +365,15 @@ mod tests {
     }
 
     #[test]
+    fn a_plan_is_read_as_it_is_written() {
+        for plan in standard_plans() {
+            let json = serde_json::to_value(&plan).unwrap();
+            assert!(json["steps"][0]["anchor"]["from"].is_string());
+            assert_eq!(serde_json::from_value::<HealthPlan>(json).unwrap(), plan);
+        }
+    }
+
+    #[test]
     fn a_wrong_plan_names_all_its_faults() {
         let mut plan = standard_plans().remove(0);
         plan.name = " ".into();
