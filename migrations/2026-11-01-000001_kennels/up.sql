@@ -134,6 +134,11 @@ CREATE FUNCTION dogs_of_row(what text, content jsonb) RETURNS uuid[] LANGUAGE sq
     WHERE id IS NOT NULL
 $$;
 
+-- A row as it is logged: without secrets, and without what serves the database alone.
+CREATE FUNCTION logged(content jsonb) RETURNS jsonb LANGUAGE sql IMMUTABLE AS $$
+    SELECT content - '{kennel_id,token_hash,dog_sex,dam_sex,sire_sex}'::text[]
+$$;
+
 -- One entry a row and statement. An import writes a single entry for all the rows it creates
 -- (a created row holds nothing that the row itself does not), but each row that it changes.
 CREATE FUNCTION log_created() RETURNS trigger
@@ -150,7 +155,7 @@ BEGIN
             INSERT INTO changes (kennel_id, sequence, person_id, what, row_id, action, after, dog_ids)
             SELECT kennel, base + row_number() OVER (ORDER BY id), current_person(), TG_ARGV[0], id, 'created',
                    content, dogs_of_row(TG_ARGV[0], content)
-            FROM (SELECT id, to_jsonb(n) AS content FROM new_rows n WHERE kennel_id = kennel) AS logged;
+            FROM (SELECT id, logged(to_jsonb(n)) AS content FROM new_rows n WHERE kennel_id = kennel) AS logged;
         END IF;
     END LOOP;
     RETURN NULL;
@@ -163,7 +168,7 @@ BEGIN
         base := next_changes(kennel, count);
         INSERT INTO changes (kennel_id, sequence, person_id, what, row_id, action, before, after, dog_ids)
         SELECT kennel, base + row_number() OVER (ORDER BY n.id), current_person(), TG_ARGV[0], n.id, 'changed',
-               to_jsonb(o), to_jsonb(n), dogs_of_row(TG_ARGV[0], to_jsonb(n))
+               logged(to_jsonb(o)), logged(to_jsonb(n)), dogs_of_row(TG_ARGV[0], to_jsonb(n))
         FROM new_rows n JOIN old_rows o USING (kennel_id, id) WHERE kennel_id = kennel;
     END LOOP;
     RETURN NULL;
@@ -177,7 +182,7 @@ BEGIN
         INSERT INTO changes (kennel_id, sequence, person_id, what, row_id, action, before, dog_ids)
         SELECT kennel, base + row_number() OVER (ORDER BY id), current_person(), TG_ARGV[0], id, 'deleted',
                content, dogs_of_row(TG_ARGV[0], content)
-        FROM (SELECT id, to_jsonb(o) AS content FROM old_rows o WHERE kennel_id = kennel) AS logged;
+        FROM (SELECT id, logged(to_jsonb(o)) AS content FROM old_rows o WHERE kennel_id = kennel) AS logged;
     END LOOP;
     RETURN NULL;
 END $$;

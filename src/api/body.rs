@@ -233,8 +233,20 @@ fn describe(error: &jsonschema::ValidationError<'_>, faults: &mut Faults) {
         ValidationErrorKind::Enum { options } => {
             faults.add(place, format!("is none of {options}"));
         }
-        ValidationErrorKind::OneOfNotValid { .. } | ValidationErrorKind::AnyOf { .. } => {
-            faults.add(place, format!("{} is none of the forms accepted here", error.instance()));
+        // A field that may be null: what its other form does not accept is the fault.
+        ValidationErrorKind::OneOfNotValid { context } | ValidationErrorKind::AnyOf { context } => {
+            let forms = context.iter().flatten();
+            let told =
+                forms.filter(|cause| !matches!(cause.kind(), ValidationErrorKind::Type { .. }));
+            let mut any = false;
+            for cause in told {
+                any = true;
+                describe(cause, faults);
+            }
+            if !any {
+                faults
+                    .add(place, format!("{} is none of the forms accepted here", error.instance()));
+            }
         }
         ValidationErrorKind::Format { format } => {
             faults.add(place, format!("is not {}", format_in_words(format)));

@@ -91,7 +91,7 @@ pub fn explain(error: Error) -> StoreError {
 
 fn database_error(kind: DatabaseErrorKind, info: &dyn DatabaseErrorInformation) -> StoreError {
     let message = info.message();
-    let still_referenced = message.contains("is still referenced");
+    let still_referenced = message.starts_with("update or delete on table");
     match kind {
         DatabaseErrorKind::ForeignKeyViolation if still_referenced => {
             let by = info.table_name().unwrap_or("another table").replace('_', " ");

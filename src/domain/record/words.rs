@@ -2,7 +2,7 @@
 
 /// Defines an enum whose values are written as single words, in JSON and in the database alike.
 macro_rules! words {
-    ($(#[$meta:meta])* $name:ident { $($(#[$value_meta:meta])* $value:ident = $word:literal),+ $(,)? }) => {
+    ($(#[$meta:meta])* $name:ident { $($(#[$value_meta:meta])* $value:ident = $word:tt),+ $(,)? }) => {
         $(#[$meta])*
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize, utoipa::ToSchema)]
         pub enum $name {
