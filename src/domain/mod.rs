@@ -7,10 +7,13 @@
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod cycle;
 pub mod dating;
 pub mod day_chances;
 pub mod distribution;
+pub mod expected_pups;
 pub mod fault;
 pub mod partial_date;
 pub mod record;
 pub mod rules;
+pub mod temperature;

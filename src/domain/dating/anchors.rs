@@ -282,12 +282,12 @@ fn scan(
 }
 
 /// Published accuracy by formula and by week of pregnancy.
-fn scan_spread<'r>(
+fn scan_spread(
     group: UltrasoundGroup,
     measure: UltrasoundMeasure,
     days_before: f64,
-    rules: &'r Rules,
-) -> (Spread, &'r str) {
+    rules: &Rules,
+) -> (Spread, &str) {
     let week = ((rules.value("dating.ovulation_days") - days_before) / 7.0).floor() + 1.0;
     let (one, two) = match (group, measure) {
         (UltrasoundGroup::GermanShepherd, UltrasoundMeasure::Icc) => {

@@ -44,7 +44,12 @@ pub struct Rule {
 }
 
 /// Every embedded table: its name is the first part of its rules' keys.
-const TABLES: &[(&str, &str)] = &[("dating", include_str!("dating.toml"))];
+const TABLES: &[(&str, &str)] = &[
+    ("cycle", include_str!("cycle.toml")),
+    ("dating", include_str!("dating.toml")),
+    ("expected_pups", include_str!("expected_pups.toml")),
+    ("temperature", include_str!("temperature.toml")),
+];
 
 /// The rules in force for a kennel, by key (`table.name`).
 #[derive(Debug, Clone, PartialEq)]
