@@ -14,6 +14,7 @@ pub mod distribution;
 pub mod expected_pups;
 pub mod fault;
 pub mod partial_date;
+pub mod planner;
 pub mod record;
 pub mod rules;
 pub mod temperature;

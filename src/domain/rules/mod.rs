@@ -48,6 +48,7 @@ const TABLES: &[(&str, &str)] = &[
     ("cycle", include_str!("cycle.toml")),
     ("dating", include_str!("dating.toml")),
     ("expected_pups", include_str!("expected_pups.toml")),
+    ("planner", include_str!("planner.toml")),
     ("temperature", include_str!("temperature.toml")),
 ];
 
