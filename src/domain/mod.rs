@@ -15,6 +15,8 @@ pub mod expected_pups;
 pub mod fault;
 pub mod partial_date;
 pub mod planner;
+pub mod preparation;
 pub mod record;
 pub mod rules;
+pub mod tasks;
 pub mod temperature;

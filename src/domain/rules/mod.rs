@@ -49,6 +49,7 @@ const TABLES: &[(&str, &str)] = &[
     ("dating", include_str!("dating.toml")),
     ("expected_pups", include_str!("expected_pups.toml")),
     ("planner", include_str!("planner.toml")),
+    ("preparation", include_str!("preparation.toml")),
     ("temperature", include_str!("temperature.toml")),
 ];
 
