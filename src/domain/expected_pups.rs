@@ -104,6 +104,12 @@ impl ExpectedPups {
     pub fn chance_at_most(&self, pups: u32) -> f64 {
         self.chance_by_count.iter().filter(|c| c.pups <= pups).map(|c| c.chance).sum()
     }
+
+    /// Chance that the litter is small enough to be carried longer (Eilts et al. 2005).
+    pub fn chance_small_litter(&self, rules: &Rules) -> f64 {
+        let small = rules.value("dating.small_litter_pups");
+        self.chance_by_count.iter().filter(|c| f64::from(c.pups) <= small).map(|c| c.chance).sum()
+    }
 }
 
 #[derive(Deserialize)]
@@ -413,6 +419,8 @@ mod tests {
         assert!((0.85..0.97).contains(&near), "{near}"); // published: within one pup in 89.5 %
         let limit = with(vec![count(PupCountMethod::Xray, 5, None)]);
         assert!(limit.chance_at_most(4) < 0.06 && limit.chance_at_most(8) < 0.95);
+        let small = limit.chance_small_litter(&Rules::standard());
+        assert!((small - limit.chance_at_most(4)).abs() < 1e-12);
         let film = with(vec![count(PupCountMethod::Xray, 6, Some(6))]);
         assert_eq!((film.at_least, film.likely, film.at_most), (6, 6, 6));
         let early =

@@ -5,7 +5,7 @@ mod ovulation;
 
 use crate::domain::{
     advice::Caution,
-    dating::MatingMethod,
+    dating::{DatingEvidence, MatingMethod, OvulationBasis},
     fault::{Fault, Faults},
     rules::Rules,
 };
@@ -200,6 +200,45 @@ pub fn read_heat(
     }
     faults.into_result()?;
     Ok(ovulation::read(began_on, readings, today, rules))
+}
+
+/// The evidence for dating a litter that the readings of its heat give, each source by itself.
+///
+/// [`HeatTiming::ovulation`] joins all sources and must not be given besides them, or it would
+/// count twice. A rise is dated only between samples close enough to tell its day.
+///
+/// # Errors
+/// As [`read_heat`].
+pub fn dating_evidence(
+    began_on: NaiveDate,
+    readings: &[CycleReading],
+    today: NaiveDate,
+    rules: &Rules,
+) -> Result<Vec<DatingEvidence>, Vec<Fault>> {
+    let all = read_heat(began_on, readings, today, rules)?;
+    let hormone: Vec<CycleReading> = readings
+        .iter()
+        .filter(|r| matches!(r, CycleReading::Progesterone { .. }))
+        .copied()
+        .collect();
+    let mut evidence = Vec::new();
+    let surge = readings.iter().filter(|r| matches!(r, CycleReading::Lh { positive: true, .. }));
+    if let Some(at) = surge.map(CycleReading::taken_at).min() {
+        evidence.push(DatingEvidence::LhSurge { on: at.date() });
+    }
+    if let Some(on) = ovulation::dated_rise(began_on, &hormone, rules) {
+        evidence.push(DatingEvidence::ProgesteroneRise { on });
+    }
+    if let Some(moment) = ovulation::read(began_on, &hormone, today, rules).ovulation {
+        // The published spread is that of daily samples; a vaguer date brings its own.
+        let sd_days = (moment.sd_days > 1.0).then_some(moment.sd_days);
+        let basis = OvulationBasis::Progesterone;
+        evidence.push(DatingEvidence::Ovulation { on: moment.on, basis, sd_days });
+    }
+    if let Some(on) = all.dioestrus_on {
+        evidence.push(DatingEvidence::Dioestrus { on });
+    }
+    Ok(evidence)
 }
 
 fn check(

@@ -125,6 +125,20 @@ fn rise(samples: &[Sample], rules: &Rules) -> Option<Sample> {
     None
 }
 
+/// The day of the first sharp rise, if the samples around it are close and it is still early.
+pub(super) fn dated_rise(
+    began_on: NaiveDate,
+    readings: &[CycleReading],
+    rules: &Rules,
+) -> Option<NaiveDate> {
+    let samples = samples(noon(began_on), readings, rules);
+    let first = rise(&samples, rules)?;
+    let before = samples.iter().rfind(|s| s.day < first.day)?;
+    let close = first.day - before.day <= rules.value("cycle.test_interval_low_days");
+    let early = first.log < rules.value("cycle.ovulation_ng_per_ml").ln();
+    (close && early).then(|| time_at(noon(began_on), first.day).date())
+}
+
 /// When progesterone reached `level` for good, from the samples on both sides of it.
 fn crossing(samples: &[Sample], level: f64, log_sd: f64, rules: &Rules) -> Option<Estimate> {
     let target = level.ln();

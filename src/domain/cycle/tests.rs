@@ -56,6 +56,36 @@ fn interpolates_a_worked_progesterone_series() {
 }
 
 #[test]
+fn gives_each_source_once_as_evidence_for_dating() {
+    let readings = [
+        progesterone("2024-01-11T10:00:00", 0.9),
+        progesterone("2024-01-13T10:00:00", 2.4),
+        progesterone("2024-01-15T10:00:00", 7.2),
+        CycleReading::Lh { taken_at: at("2024-01-12T10:00:00"), positive: true },
+        CycleReading::Lh { taken_at: at("2024-01-13T10:00:00"), positive: false },
+    ];
+    let rules = Rules::standard();
+    let evidence =
+        dating_evidence(day("2024-01-02"), &readings, day("2024-01-20"), &rules).unwrap();
+    assert_eq!(
+        evidence,
+        [
+            DatingEvidence::LhSurge { on: day("2024-01-12") },
+            DatingEvidence::ProgesteroneRise { on: day("2024-01-13") },
+            DatingEvidence::Ovulation {
+                on: day("2024-01-14"),
+                basis: OvulationBasis::Progesterone,
+                sd_days: None,
+            },
+        ]
+    );
+    // Samples six days apart cannot tell the day of the rise.
+    let sparse = [readings[0], progesterone("2024-01-17T10:00:00", 4.5)];
+    let found = dating_evidence(day("2024-01-02"), &sparse, day("2024-01-20"), &rules).unwrap();
+    assert!(found.iter().all(|e| !matches!(e, DatingEvidence::ProgesteroneRise { .. })));
+}
+
+#[test]
 fn wider_gaps_are_less_sure_and_more_sources_surer() {
     let rules = Rules::standard();
     let sd = |readings: &[CycleReading]| {

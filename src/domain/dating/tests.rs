@@ -18,6 +18,7 @@ fn input(today: &str, evidence: Vec<DatingEvidence>) -> DatingInput {
         adult_weight_g: None,
         chance_small_litter: None,
         temperature_fell: None,
+        signs: vec![],
         evidence,
     }
 }
@@ -170,6 +171,23 @@ fn tells_when_a_dam_is_overdue() {
     let too_late = window(&input("2024-03-15", evidence.clone()));
     assert!(too_late.cautions.iter().any(|c| c.level == Level::Emergency));
     assert!(due_window(&input("2024-06-01", evidence), &Rules::standard()).is_err());
+}
+
+/// Jutkowitz 2005 and Freshman 2002: green discharge before the first pup.
+#[test]
+fn calls_the_vet_for_signs_and_minds_early_scans() {
+    let scan = DatingEvidence::Ultrasound {
+        on: day("2024-01-18"),
+        measure: UltrasoundMeasure::Icc,
+        values_mm: vec![10.0],
+    };
+    let base = input("2024-03-05", vec![DatingEvidence::LhSurge { on: day("2024-01-01") }, scan]);
+    let early = window(&base);
+    assert!(early.cautions.iter().any(|c| c.what.contains("scan")), "{:?}", early.cautions);
+    let signs = vec![PregnancySign::GreenDischarge, PregnancySign::Unwell];
+    let found = window(&DatingInput { signs, ..base });
+    let levels: Vec<Level> = found.cautions.iter().take(2).map(|c| c.level).collect();
+    assert_eq!(levels, [Level::Emergency, Level::Act]);
 }
 
 #[test]

@@ -49,6 +49,7 @@ pub fn draft_whelping(timing: &DraftTiming, rules: &Rules) -> Result<DayChances,
                 adult_weight_g: None,
                 chance_small_litter: None,
                 temperature_fell: None,
+                signs: Vec::new(),
                 evidence: vec![DatingEvidence::Mating { on: *on, method: *method }],
             };
             due_window(&input, rules)?.chances().ok_or_else(no_chance)
@@ -62,6 +63,16 @@ pub fn draft_whelping(timing: &DraftTiming, rules: &Rules) -> Result<DayChances,
             let mean = rules.value("planner.heat_to_whelping_days");
             delayed(&begins, mean, rules.value("planner.heat_to_whelping_sd_days"))
         }
+    }
+}
+
+/// Chance that a mating leads to a litter: 1 once born, less while pregnancy is found or only hoped
+/// for.
+pub fn chance_of_litter(born: bool, pregnancy_found: bool, rules: &Rules) -> f64 {
+    match (born, pregnancy_found) {
+        (true, _) => 1.0,
+        (false, true) => rules.value("planner.pregnant_whelped_share"),
+        (false, false) => rules.value("planner.whelped_share"),
     }
 }
 

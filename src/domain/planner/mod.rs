@@ -9,7 +9,7 @@ mod draft;
 mod options;
 
 pub use demand::{BuyerWish, MonthDemand, PupSex};
-pub use draft::{DraftTiming, draft_whelping};
+pub use draft::{DraftTiming, chance_of_litter, draft_whelping};
 pub use options::{MatingOption, OptionCost, compare_options, shift_options};
 
 use crate::domain::{
@@ -64,7 +64,7 @@ pub struct PlannerLitter {
     pub name: String,
     /// Whether it is only a thought: not written anywhere.
     pub draft: bool,
-    /// Chance that there will be a litter, 0–1; 1 once born. See `planner.whelped_share`.
+    /// Chance that there will be a litter, 0–1; see [`chance_of_litter`].
     pub chance_of_litter: f64,
     /// Chance of whelping by day; one certain day once born.
     pub whelping: Vec<DayChance>,
@@ -310,7 +310,7 @@ fn heats(input: &PlannerInput, rules: &Rules) -> Vec<PlannedHeat> {
             }
         }
     }
-    found.sort_by(|a, b| (a.likely, a.dam_id, a.number).cmp(&(b.likely, b.dam_id, b.number)));
+    found.sort_by_key(|heat| (heat.likely, heat.dam_id, heat.number));
     found
 }
 

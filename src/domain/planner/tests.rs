@@ -183,6 +183,10 @@ fn drafts_a_litter_from_a_planned_mating() {
     let heat = draft_whelping(&DraftTiming::Heat { begins }, &rules).unwrap();
     assert!((heat.median() - on).num_days() >= 73 && (heat.median() - on).num_days() <= 75);
     assert!(draft_whelping(&DraftTiming::Heat { begins: vec![] }, &rules).is_err());
+    // Chastant-Maillard 2017: 81.9 % of heats mated end in a litter, 87.8 % in a pregnancy.
+    let hoped = chance_of_litter(false, false, &rules);
+    assert!((hoped / chance_of_litter(false, true, &rules) - 0.878).abs() < 0.002);
+    assert_eq!(chance_of_litter(true, true, &rules), 1.0);
 }
 
 #[test]

@@ -13,6 +13,7 @@ pub use template::{
 use crate::domain::{
     day_chances::shift,
     rules::{Rules, Status},
+    tasks::{GeneratedTask, TaskOrigin},
 };
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -64,6 +65,26 @@ pub struct PreparationTask {
     pub source: String,
     /// How far it is confirmed.
     pub status: Status,
+}
+
+impl PreparationTask {
+    /// This item for the list of everything due.
+    pub fn to_task(&self, litter_id: Uuid) -> GeneratedTask {
+        let title = match self.times_a_day {
+            Some(times) if times > 1 => format!("{} ({times} times a day)", self.title),
+            _ => self.title.clone(),
+        };
+        GeneratedTask {
+            key: self.key.clone(),
+            origin: TaskOrigin::Preparation,
+            title,
+            litter_id: Some(litter_id),
+            dog_id: None,
+            from: Some(self.from),
+            due_on: self.due_on,
+            source: self.source.clone(),
+        }
+    }
 }
 
 /// The dated list of a litter, earliest first.

@@ -37,7 +37,9 @@ fn dates_the_default_list() {
     let temperature: Vec<_> = tasks.iter().filter(|t| t.item == "temperature").collect();
     assert_eq!(temperature.len(), 10); // 27 February to 7 March
     assert_eq!(temperature[0].key, format!("{prefix}temperature:2024-02-27"));
-    assert!(temperature.iter().all(|t| t.times_a_day == Some(2)));
+    let task = temperature[0].to_task(Uuid::from_u128(1));
+    assert_eq!(task.title, "Take her temperature (2 times a day)");
+    assert_eq!((task.from, task.due_on), (Some(day("2024-02-27")), day("2024-02-27")));
     for item in [
         "diet_change",
         "place_used",
