@@ -2,6 +2,7 @@
 
 use crate::domain::{
     advice::{Caution, Level},
+    dating::DatingEvidence,
     distribution::normal_cdf,
     fault::{Fault, Faults},
     rules::Rules,
@@ -70,6 +71,14 @@ pub struct TemperatureAssessment {
     pub meaning: String,
     /// What to mind.
     pub cautions: Vec<Caution>,
+}
+
+impl TemperatureAssessment {
+    /// The fall as evidence for dating the litter; `None` until it is confirmed.
+    pub fn dating_evidence(&self) -> Option<DatingEvidence> {
+        let confirmed = matches!(self.state, TemperatureState::Fall | TemperatureState::Recovered);
+        self.fell_at.filter(|_| confirmed).map(|at| DatingEvidence::TemperatureFall { at })
+    }
 }
 
 fn hours(count: f64) -> Duration {
@@ -370,9 +379,12 @@ mod tests {
     fn finds_the_published_fall() {
         let first = assess(&with(&[(84, 37.4)]), 84);
         assert_eq!(first.state, TemperatureState::PossibleFall);
+        assert_eq!(first.dating_evidence(), None);
         assert_eq!(first.next_reading_by, at(85));
         let fall = assess(&with(&[(84, 37.4), (94, 37.0)]), 94);
         assert_eq!(fall.state, TemperatureState::Fall);
+        let evidence = DatingEvidence::TemperatureFall { at: at(84) };
+        assert_eq!(fall.dating_evidence(), Some(evidence));
         assert_eq!((fall.fell_at, fall.fell_after), (Some(at(84)), Some(at(72))));
         assert!((fall.baseline_c.unwrap() - 38.1).abs() < 0.06);
         // 13–33 hours after the fall: 10 hours on, nearly all that fell whelp within 24 hours.

@@ -307,7 +307,8 @@ pub fn due_window(input: &DatingInput, rules: &Rules) -> Result<DueWindow, Vec<F
     let anchors = anchors::read(input, rules);
     let adjustments = breed::adjustments(input, rules);
     let shift: f64 = adjustments.iter().map(|a| a.days).sum();
-    let grid = posterior::Grid::around(&anchors, shift, input.today, rules);
+    let grid =
+        posterior::Grid::around(&anchors, shift, input.whelped_on.unwrap_or(input.today), rules);
     let no_answer = || check::out_of_reach(input);
     let born_from = if input.whelped_on.is_some() { NaiveDate::MIN } else { input.today };
     let chances = grid

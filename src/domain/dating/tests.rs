@@ -136,6 +136,20 @@ fn shifts_for_breed_and_litter() {
         chances.mean_offset_days() + (chances.first() - base.today).num_days() as f64
     };
     assert!((mean(1.0) - mean(0.0) - 1.0).abs() < 0.02); // Eilts 2005: about 1 day
+    // A forecast and a breed's own ultrasound formula foretell the day itself: nothing is added.
+    let shepherd = |item| {
+        let breed = Some("German Shepherd".to_owned());
+        window(&DatingInput { breed, ..input("2024-02-12", vec![item]) }).likely
+    };
+    let due_on = day("2024-03-06");
+    let vet = DatingEvidence::Forecast { on: day("2024-02-01"), due_on, sd_days: Some(1.0) };
+    assert_eq!(shepherd(vet), due_on);
+    let scan = DatingEvidence::Ultrasound {
+        on: day("2024-02-05"),
+        measure: UltrasoundMeasure::Icc,
+        values_mm: vec![34.0], // 44.76 − 4.34 · 3.4 = 30.0 days
+    };
+    assert_eq!(shepherd(scan), due_on);
 }
 
 #[test]
@@ -227,6 +241,17 @@ fn names_every_fault_and_its_place() {
         assert!(faults.iter().any(|f| f.pointer == pointer), "{pointer}: {faults:?}");
     }
     assert!(due_window(&input("2024-01-01", vec![]), &Rules::standard()).is_err());
+}
+
+#[test]
+fn the_window_of_a_litter_long_born_does_not_depend_on_today() {
+    let born = |today| DatingInput {
+        whelped_on: Some(day("2024-03-06")),
+        ..input(today, vec![natural("2024-01-01")])
+    };
+    let (soon, late) = (window(&born("2024-03-10")), window(&born("2026-03-10")));
+    assert_eq!(soon, late);
+    assert_eq!(soon.day_of_pregnancy, None);
 }
 
 /// Splitmix64 (Steele et al. 2014), so that the simulation is the same on every run.

@@ -10,7 +10,7 @@ mod options;
 
 pub use demand::{BuyerWish, MonthDemand, PupSex};
 pub use draft::{DraftTiming, chance_of_litter, draft_whelping};
-pub use options::{MatingOption, OptionCost, compare_options, shift_options};
+pub use options::{MatingOption, OptionCost, compare_options, heat_options, shift_options};
 
 use crate::domain::{
     day_chances::{DayChance, DayChances, shift},

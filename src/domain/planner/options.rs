@@ -1,6 +1,6 @@
 //! Moving a planned mating: what each choice would cost.
 
-use super::{PlannerInput, clashes, reckon};
+use super::{DraftTiming, PlannerDam, PlannerInput, clashes, draft_whelping, reckon};
 use crate::domain::{
     day_chances::{DayChance, DayChances},
     fault::Fault,
@@ -57,6 +57,24 @@ pub fn shift_options(
                 d => format!("{d} days later"),
             },
             whelping: whelping.shifted(moved).to_list(0.0),
+        })
+        .collect()
+}
+
+/// The choices of mating a dam in each of her coming heats.
+///
+/// # Errors
+/// Faults of the heats: one without a day with a chance.
+pub fn heat_options(dam: &PlannerDam, rules: &Rules) -> Result<Vec<MatingOption>, Vec<Fault>> {
+    dam.heats
+        .iter()
+        .zip(1..)
+        .map(|(begins, number)| {
+            let timing = DraftTiming::Heat { begins: begins.to_list(0.0) };
+            Ok(MatingOption {
+                label: format!("heat {number} of {}, likely {}", dam.name, begins.median()),
+                whelping: draft_whelping(&timing, rules)?.to_list(0.0),
+            })
         })
         .collect()
 }

@@ -132,6 +132,12 @@ fn lays_out_the_spans_of_a_litter() {
         &Rules::standard(),
     );
     input.dams = vec![PlannerDam { dam_id: id(1), name: "Dam 1".into(), heats }];
+    let options = heat_options(&input.dams[0], &Rules::standard()).unwrap();
+    assert_eq!(options.len(), 2);
+    let median = |i: usize| DayChances::from_list(&options[i].whelping).unwrap().median();
+    let heat = input.dams[0].heats[0].median();
+    assert!(((median(0) - heat).num_days() - 74).abs() <= 2);
+    assert!(median(1) > median(0));
     assert!(made(&input).heats.iter().any(|h| h.number == 1));
 }
 
