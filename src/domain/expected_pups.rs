@@ -77,7 +77,7 @@ pub struct PupChance {
 
 /// How many pups to expect.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct ExpectedPups {
+pub struct PupForecast {
     /// The likeliest number.
     #[schema(example = 6)]
     pub likely: u32,
@@ -99,7 +99,7 @@ pub struct ExpectedPups {
     pub basis: Vec<String>,
 }
 
-impl ExpectedPups {
+impl PupForecast {
     /// Chance of at most `pups`.
     pub fn chance_at_most(&self, pups: u32) -> f64 {
         self.chance_by_count.iter().filter(|c| c.pups <= pups).map(|c| c.chance).sum()
@@ -135,7 +135,7 @@ static TABLE: LazyLock<Table> =
 /// # Errors
 /// Faults of the input (`/counts/0/count_at_most` …): limits in the wrong order or out of range, an
 /// inbreeding outside 0–1, an earlier litter out of range, counts that nothing agrees with.
-pub fn expected_pups(input: &ExpectedPupsInput, rules: &Rules) -> Result<ExpectedPups, Vec<Fault>> {
+pub fn expected_pups(input: &ExpectedPupsInput, rules: &Rules) -> Result<PupForecast, Vec<Fault>> {
     check(input, rules)?;
     let mut basis = Vec::new();
     let (mean, sd) = prior(input, rules, &mut basis);
@@ -166,7 +166,7 @@ pub fn expected_pups(input: &ExpectedPupsInput, rules: &Rules) -> Result<Expecte
     Ok(summarise(chances, basis, rules.value("expected_pups.coverage")))
 }
 
-fn summarise(chances: Vec<PupChance>, basis: Vec<String>, coverage: f64) -> ExpectedPups {
+fn summarise(chances: Vec<PupChance>, basis: Vec<String>, coverage: f64) -> PupForecast {
     let likely = chances.iter().max_by(|a, b| a.chance.total_cmp(&b.chance)).map_or(1, |c| c.pups);
     // The range grows from the likeliest number towards the likelier neighbour.
     let chance = |n: u32| chances.iter().find(|c| c.pups == n).map_or(0.0, |c| c.chance);
@@ -184,7 +184,7 @@ fn summarise(chances: Vec<PupChance>, basis: Vec<String>, coverage: f64) -> Expe
             sum += below;
         }
     }
-    ExpectedPups {
+    PupForecast {
         likely,
         mean: chances.iter().map(|c| f64::from(c.pups) * c.chance).sum(),
         at_least: low,
@@ -367,7 +367,7 @@ fn check(input: &ExpectedPupsInput, rules: &Rules) -> Result<(), Vec<Fault>> {
 mod tests {
     use super::*;
 
-    fn expect(input: ExpectedPupsInput) -> ExpectedPups {
+    fn expect(input: ExpectedPupsInput) -> PupForecast {
         expected_pups(&input, &Rules::standard()).unwrap()
     }
 

@@ -197,6 +197,49 @@ fn a_late_heat_is_not_forecast_into_the_past() {
     assert!(forecast_heats(&history(&["2025-01-01"]), 1, today, &rules).is_err());
 }
 
+/// Simulated heats: progesterone rises from about 2 ng/mL at the surge to 4–8 ng/mL at ovulation two
+/// days later (the published ranges) and is sampled every 1–3 days; ovulation lies within two
+/// deviations of its estimate in at least 95 % or so.
+#[test]
+fn ovulation_lies_within_its_stated_uncertainty() {
+    let rules = Rules::standard();
+    let mut state = 5u64;
+    let mut uniform = move || {
+        state = state * 48_271 % 2_147_483_647;
+        state as f64 / 2_147_483_647.0
+    };
+    let origin = at("2024-01-02T12:00:00");
+    let (mut covered, mut sharp, runs) = (0.0, 0.0, 500);
+    for run in 0..runs {
+        let surge = 8.0 + 3.0 * uniform();
+        let level = |base: f64, sd: f64, u: f64| base * (sd * normal_quantile(u)).exp();
+        let at_surge = level(2.0, 0.095, uniform());
+        let at_ovulation = level(5.0, 0.177, uniform());
+        let slope = (at_ovulation / at_surge).ln() / 2.0;
+        let mut readings = Vec::new();
+        let mut time = 4.0 + uniform();
+        while time < 16.0 {
+            // Before the surge the rise is slow: ten-fold slower than after it.
+            let rise = if time < surge { 0.1 } else { 1.0 } * slope * (time - surge);
+            let minutes = chrono::Duration::minutes((time * 1440.0) as i64);
+            readings.push(CycleReading::Progesterone {
+                taken_at: origin + minutes,
+                value: (at_surge * rise.exp()).min(40.0),
+                unit: ProgesteroneUnit::NgPerMl,
+            });
+            time += f64::from(1 + run % 3);
+        }
+        let found = read_heat(day("2024-01-02"), &readings, day("2024-01-30"), &rules).unwrap();
+        let ovulation = found.ovulation.unwrap();
+        let estimate = (ovulation.at - origin).num_minutes() as f64 / 1440.0;
+        covered += f64::from(u8::from((estimate - surge - 2.0).abs() <= 2.0 * ovulation.sd_days));
+        sharp += ovulation.sd_days;
+    }
+    let (covered, sharp) = (covered / f64::from(runs), sharp / f64::from(runs));
+    assert!(covered >= 0.93, "{covered}");
+    assert!(sharp < 0.8, "{sharp}");
+}
+
 /// Simulated dams: mean and spread of each drawn from the population, then 0–6 intervals and the
 /// next one; the 95 % span holds about 95 % of the next.
 #[test]

@@ -152,7 +152,7 @@ pub struct DatingInput {
     pub breed: Option<String>,
     /// Dam's adult weight, g; sets the ultrasound formula.
     pub adult_weight_g: Option<f64>,
-    /// Chance of a small litter (0–1), see `ExpectedPups::chance_small_litter`; `None` if unknown.
+    /// Chance of a small litter (0–1), see `PupForecast::chance_small_litter`; `None` if unknown.
     pub chance_small_litter: Option<f64>,
     /// Whether the temperature fell; `None` if it is not taken twice a day.
     pub temperature_fell: Option<bool>,

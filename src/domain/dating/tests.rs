@@ -254,6 +254,22 @@ fn the_window_of_a_litter_long_born_does_not_depend_on_today() {
     assert_eq!(soon.day_of_pregnancy, None);
 }
 
+#[test]
+fn every_rule_of_the_topic_lies_in_its_range_and_names_its_source() {
+    let rules = Rules::standard();
+    let topics = ["cycle", "dating", "expected_pups", "planner", "preparation", "temperature"];
+    for topic in topics {
+        let prefix = format!("{topic}.");
+        let mut seen = 0;
+        for (key, rule) in rules.iter().filter(|(key, _)| key.starts_with(&prefix)) {
+            assert!((rule.min..=rule.max).contains(&rule.value), "{key}");
+            assert!(!rule.source.is_empty() && !rule.meaning.is_empty(), "{key}");
+            seen += 1;
+        }
+        assert!(seen > 0, "{topic}");
+    }
+}
+
 /// Splitmix64 (Steele et al. 2014), so that the simulation is the same on every run.
 struct Dice(u64);
 

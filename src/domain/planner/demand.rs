@@ -8,12 +8,12 @@ use std::collections::BTreeMap;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-/// Sex of a pup to be born.
+/// Sex of pups to be born, and of those that buyers wish for.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
 )]
 #[serde(rename_all = "snake_case")]
-pub enum PupSex {
+pub enum WishedSex {
     /// Female.
     Female,
     /// Male.
@@ -28,7 +28,7 @@ pub struct BuyerWish {
     /// Day of joining the list; the earlier is served first.
     pub joined_on: NaiveDate,
     /// Sex wished, if it matters.
-    pub sex: Option<PupSex>,
+    pub sex: Option<WishedSex>,
     /// Colour wished, if it matters.
     pub colour: Option<String>,
 }
@@ -37,7 +37,7 @@ pub struct BuyerWish {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct PupSupply {
     /// Sex.
-    pub sex: PupSex,
+    pub sex: WishedSex,
     /// Colour; `None` if the litter's colours are unknown.
     pub colour: Option<String>,
     /// Pups expected (a mean, so a fraction).
@@ -65,7 +65,7 @@ pub struct MonthDemand {
     pub pups_without_buyer: f64,
 }
 
-type Kind = (PupSex, Option<String>);
+type Kind = (WishedSex, Option<String>);
 
 /// Pups and buyers for each month of the span in which pups are expected to go home.
 ///
@@ -156,7 +156,7 @@ fn supply(
                 continue;
             }
             let kinds = months.entry(home.with_day(1).unwrap_or(home)).or_default();
-            for (sex, share) in [(PupSex::Female, female), (PupSex::Male, 1.0 - female)] {
+            for (sex, share) in [(WishedSex::Female, female), (WishedSex::Male, 1.0 - female)] {
                 for (colour, part) in colours.iter().filter(|(_, part)| *part > 1e-9) {
                     *kinds.entry((sex, colour.clone())).or_default() +=
                         mean * litter.chance_of_litter * chance * share * part;

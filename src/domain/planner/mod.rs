@@ -8,13 +8,13 @@ mod demand;
 mod draft;
 mod options;
 
-pub use demand::{BuyerWish, MonthDemand, PupSex};
+pub use demand::{BuyerWish, MonthDemand, WishedSex};
 pub use draft::{DraftTiming, chance_of_litter, draft_whelping};
 pub use options::{MatingOption, OptionCost, compare_options, heat_options, shift_options};
 
 use crate::domain::{
     day_chances::{DayChance, DayChances, shift},
-    expected_pups::ExpectedPups,
+    expected_pups::PupForecast,
     fault::{Fault, Faults},
     rules::Rules,
 };
@@ -69,7 +69,7 @@ pub struct PlannerLitter {
     /// Chance of whelping by day; one certain day once born.
     pub whelping: Vec<DayChance>,
     /// Pups expected; `None` if unknown.
-    pub pups: Option<ExpectedPups>,
+    pub pups: Option<PupForecast>,
     /// Pups alive and not yet promised, once born.
     pub pups_free: Option<u32>,
     /// Colours expected; empty if unknown.

@@ -157,10 +157,10 @@ fn serves_buyers_in_order_and_by_wish() {
     };
     let mut input = kennel(vec![born]);
     input.buyers = vec![
-        wish(3, Some(PupSex::Female), None),
-        wish(1, Some(PupSex::Female), Some("Black")),
+        wish(3, Some(WishedSex::Female), None),
+        wish(1, Some(WishedSex::Female), Some("Black")),
         wish(2, None, Some("white")),
-        wish(4, Some(PupSex::Female), None),
+        wish(4, Some(WishedSex::Female), None),
     ];
     let found = made(&input);
     assert_eq!(found.demand.len(), 1);

@@ -19,7 +19,7 @@ pub struct SupplyLitter {
     pub until: NaiveDate,
     /// Whether it is born: what whelping takes is used, only the weeks left count.
     pub born: bool,
-    /// Pups to provide for: the upper end of `ExpectedPups`, or those alive.
+    /// Pups to provide for: the upper end of `PupForecast`, or those alive.
     pub pups: u32,
 }
 
