@@ -9,7 +9,7 @@ use crate::domain::{
     dating::MatingMethod,
     distribution::ln_gamma,
     fault::{Fault, Faults},
-    rules::Rules,
+    rules::{Rules, Status},
 };
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
@@ -223,7 +223,8 @@ fn prior(input: &ExpectedPupsInput, rules: &Rules, basis: &mut Vec<String>) -> (
     for (effect, what, key) in effects(input, rules) {
         mean += effect;
         let rule = rules.get(key);
-        basis.push(format!("{what}: {effect:+.1} ({}; {:?})", rule.source, rule.status));
+        let doubt = if rule.status == Status::FromMemory { "; not confirmed" } else { "" };
+        basis.push(format!("{what}: {effect:+.1} ({}{doubt})", rule.source));
     }
     (mean.max(1.0), (within + 1.0 / precision).sqrt())
 }
@@ -436,7 +437,7 @@ mod tests {
     fn inbreeding_lowers_the_number_and_bad_counts_are_named() {
         let f = |f| expect(ExpectedPupsInput { litter_inbreeding: Some(f), ..Default::default() });
         assert!((f(0.0).mean - f(0.25).mean - 0.65).abs() < 0.1);
-        assert!(f(0.25).basis.iter().any(|b| b.contains("FromMemory")));
+        assert!(f(0.25).basis.iter().any(|b| b.contains("not confirmed")));
         let bad = ExpectedPupsInput {
             counts: vec![count(PupCountMethod::Xray, 7, Some(5))],
             earlier_litters: vec![0],

@@ -160,7 +160,7 @@ pub fn assess_temperature(
             .map(|before| sorted[before].taken_at),
         chance_within_24_hours: chance,
         next_reading_by: next_reading(state, latest, now, rules),
-        meaning: meaning(state, chance),
+        meaning: meaning(state, chance, rules),
         cautions: Vec::new(),
     };
     found.cautions = cautions(&found, now, rules);
@@ -242,13 +242,14 @@ fn next_reading(
     latest.map_or(now, |r| (r.taken_at + hours(wait)).max(now))
 }
 
-fn meaning(state: TemperatureState, chance: Option<f64>) -> String {
+fn meaning(state: TemperatureState, chance: Option<f64>, rules: &Rules) -> String {
     match state {
         TemperatureState::TooFew => "Too few readings to know what is usual for her.".to_owned(),
         TemperatureState::Steady => {
-            "No fall so far: that makes labour today less likely, but about one dam in seven shows \
-             none."
-                .to_owned()
+            format!(
+                "No fall so far: that makes labour today less likely, but {:.0} % of dams show none.",
+                100.0 * (1.0 - rules.value("temperature.true_share"))
+            )
         }
         TemperatureState::PossibleFall => {
             "One low reading: take it again within the hour.".to_owned()
