@@ -21,8 +21,9 @@ pub(super) fn time_number(at: NaiveDateTime) -> f64 {
 /// How the chance of the observation depends on the day of whelping.
 #[derive(Debug, Clone)]
 pub(super) enum Law {
-    /// Whelping around a day, in day numbers, through the ovulation.
-    Around { due: f64, spread: Spread },
+    /// Whelping around a day, in day numbers, through the ovulation. A day that was `foretold` as
+    /// such takes no shift for breed and litter.
+    Around { due: f64, spread: Spread, foretold: bool },
     /// At least one mating must have met ripe oocytes: (day, latest days to whelping).
     Matings { days: Vec<(f64, f64)>, natural: Vec<f64> },
     /// Waiting time from `at` falls off exponentially with mean `mean_days`.
@@ -115,7 +116,7 @@ fn one(item: &DatingEvidence, group: UltrasoundGroup, rules: &Rules) -> Option<A
         kind,
         family,
         on,
-        law: Law::Around { due: day_number(on) + days, spread },
+        law: Law::Around { due: day_number(on) + days, spread, foretold: false },
         detail: format!("{days} days from {detail}"),
         source: source.to_owned(),
     };
@@ -233,6 +234,7 @@ fn ovulation(on: NaiveDate, basis: OvulationBasis, sd_days: Option<f64>, rules: 
         law: Law::Around {
             due: day_number(on) + days,
             spread: Spread::normal(own.unwrap_or(published)),
+            foretold: false,
         },
         detail: format!("{days} days from ovulation"),
         source: source.clone(),
@@ -249,7 +251,7 @@ fn foretold(
         kind,
         family: Family::Others,
         on,
-        law: Law::Around { due: day_number(due_on), spread },
+        law: Law::Around { due: day_number(due_on), spread, foretold: true },
         detail: format!("foretold for {due_on}"),
         source: source.to_owned(),
     }
@@ -275,19 +277,24 @@ fn scan(
         kind: EvidenceKind::Ultrasound,
         family: Family::Ultrasound,
         on,
-        law: Law::Around { due: day_number(on) + before, spread },
+        law: Law::Around {
+            due: day_number(on) + before,
+            spread,
+            // A breed's own formula holds the breed's length of pregnancy already.
+            foretold: group == UltrasoundGroup::GermanShepherd,
+        },
         detail: format!("{name} {mean:.1} mm: {before:.1} days before whelping"),
         source: format!("{}; accuracy: {accuracy}", formula.source),
     }
 }
 
 /// Published accuracy by formula and by week of pregnancy.
-fn scan_spread<'r>(
+fn scan_spread(
     group: UltrasoundGroup,
     measure: UltrasoundMeasure,
     days_before: f64,
-    rules: &'r Rules,
-) -> (Spread, &'r str) {
+    rules: &Rules,
+) -> (Spread, &str) {
     let week = ((rules.value("dating.ovulation_days") - days_before) / 7.0).floor() + 1.0;
     let (one, two) = match (group, measure) {
         (UltrasoundGroup::GermanShepherd, UltrasoundMeasure::Icc) => {

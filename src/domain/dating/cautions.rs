@@ -1,6 +1,6 @@
 //! What to mind about a pregnancy's dates.
 
-use super::{CountedFrom, DatingEvidence, DatingInput, DueWindow};
+use super::{CountedFrom, DatingEvidence, DatingInput, DueWindow, PregnancySign};
 use crate::domain::{
     advice::{Caution, Level},
     rules::Rules,
@@ -16,6 +16,8 @@ pub(super) fn of(
 ) -> Vec<Caution> {
     let mut cautions = Vec::new();
     if input.whelped_on.is_none() {
+        signs(&mut cautions, input);
+        early_scans(&mut cautions, input, window, rules);
         overdue(&mut cautions, input, window, foretold, rules);
     }
     for conflict in &window.conflicts {
@@ -40,6 +42,68 @@ pub(super) fn of(
         ));
     }
     cautions
+}
+
+/// Signs that practitioners call the vet for, whatever the dates.
+fn signs(cautions: &mut Vec<Caution>, input: &DatingInput) {
+    const JUTKOWITZ: &str = "Jutkowitz L.A. 2005, Veterinary Clinics of North America: Small Animal Practice 35:397-420";
+    const FRESHMAN: &str = "Freshman J.L. 2002, Western Veterinary Conference";
+    for sign in &input.signs {
+        let (level, what, why, source) = match sign {
+            PregnancySign::GreenDischarge => (
+                Level::Emergency,
+                "Green or black discharge before the first pup: call the vet now.",
+                "A placenta may have come loose while no pup is born.",
+                FRESHMAN,
+            ),
+            PregnancySign::HeavyBleeding => (
+                Level::Emergency,
+                "Heavy bleeding: call the vet now.",
+                "It is among the signs that need help at once.",
+                JUTKOWITZ,
+            ),
+            PregnancySign::Collapse => (
+                Level::Emergency,
+                "Collapse or severe pain: call the vet now.",
+                "It is among the signs that need help at once.",
+                JUTKOWITZ,
+            ),
+            PregnancySign::Unwell => (
+                Level::Act,
+                "The dam is unwell: call the vet today.",
+                "A dam near term should be bright, if restless.",
+                "common practice, no source",
+            ),
+        };
+        cautions.push(Caution::new(level, what, why, source));
+    }
+}
+
+/// Scans so early that a measure is doubtful.
+fn early_scans(
+    cautions: &mut Vec<Caution>,
+    input: &DatingInput,
+    window: &DueWindow,
+    rules: &Rules,
+) {
+    let earliest = rules.get("dating.scan_day_earliest");
+    let counted = window.counted_from_on.filter(|_| window.counted_from.is_some());
+    for item in &input.evidence {
+        if let (DatingEvidence::Ultrasound { on, .. }, Some(from)) = (item, counted)
+            && days((*on - from).num_days()) < earliest.value
+        {
+            cautions.push(Caution::new(
+                Level::Note,
+                "An early scan dates poorly: have it repeated.",
+                format!(
+                    "The scan of {on} was on day {} of pregnancy; measures start about day {}.",
+                    (*on - from).num_days(),
+                    earliest.value
+                ),
+                earliest.source.clone(),
+            ));
+        }
+    }
 }
 
 fn overdue(

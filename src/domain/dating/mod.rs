@@ -125,6 +125,20 @@ pub enum DatingEvidence {
     },
 }
 
+/// A sign of a dam in late pregnancy that needs a vet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum PregnancySign {
+    /// Green or black discharge before the first pup.
+    GreenDischarge,
+    /// Heavy bleeding.
+    HeavyBleeding,
+    /// Collapse or severe pain.
+    Collapse,
+    /// Dull, feverish, vomiting, not eating: unwell.
+    Unwell,
+}
+
 /// All that is known of one pregnancy.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DatingInput {
@@ -138,10 +152,12 @@ pub struct DatingInput {
     pub breed: Option<String>,
     /// Dam's adult weight, g; sets the ultrasound formula.
     pub adult_weight_g: Option<f64>,
-    /// Chance of a small litter (0–1), see `ExpectedPups::chance_at_most`; `None` if unknown.
+    /// Chance of a small litter (0–1), see `PupForecast::chance_small_litter`; `None` if unknown.
     pub chance_small_litter: Option<f64>,
     /// Whether the temperature fell; `None` if it is not taken twice a day.
     pub temperature_fell: Option<bool>,
+    /// Signs seen in the last day.
+    pub signs: Vec<PregnancySign>,
     /// The evidence, in any order.
     pub evidence: Vec<DatingEvidence>,
 }
@@ -291,7 +307,8 @@ pub fn due_window(input: &DatingInput, rules: &Rules) -> Result<DueWindow, Vec<F
     let anchors = anchors::read(input, rules);
     let adjustments = breed::adjustments(input, rules);
     let shift: f64 = adjustments.iter().map(|a| a.days).sum();
-    let grid = posterior::Grid::around(&anchors, shift, input.today, rules);
+    let grid =
+        posterior::Grid::around(&anchors, shift, input.whelped_on.unwrap_or(input.today), rules);
     let no_answer = || check::out_of_reach(input);
     let born_from = if input.whelped_on.is_some() { NaiveDate::MIN } else { input.today };
     let chances = grid

@@ -29,6 +29,7 @@ pub(super) struct Grid {
     coverage: f64,
     /// Chance that whelping comes up to some distance after a grid point, a quarter day an entry.
     delays: Vec<f64>,
+    shift: f64,
 }
 
 /// Days around the outermost evidence that are looked at.
@@ -71,6 +72,7 @@ impl Grid {
             first: shift_day(today, first),
             days,
             delays,
+            shift,
             gestation_sd,
             edge_sd: (edge * edge - gestation_sd * gestation_sd).max(0.01).sqrt(),
             mating_earliest: value("dating.mating_earliest_days"),
@@ -99,7 +101,8 @@ impl Grid {
     fn likelihood(&self, law: &Law, due: f64) -> Option<f64> {
         let background = self.error * self.flat();
         match law {
-            Law::Around { due: centre, spread } => {
+            Law::Around { due: centre, spread, foretold } => {
+                let centre = if *foretold { centre - self.shift } else { *centre };
                 let own = spread.without(self.gestation_sd);
                 Some((1.0 - self.error) * own.density(due - centre) + background)
             }
@@ -164,7 +167,7 @@ impl Grid {
     /// The weight of each anchor within its family: the sharpest counts fully, others in part.
     pub fn powers(&self, anchors: &[&Anchor]) -> Vec<f64> {
         let rank = |a: &Anchor| match &a.law {
-            Law::Around { due, spread } => (spread.sd(), *due),
+            Law::Around { due, spread, .. } => (spread.sd(), *due),
             _ => (0.0, 0.0),
         };
         let sharper = |a: &Anchor, b: &Anchor| {

@@ -18,6 +18,7 @@ fn input(today: &str, evidence: Vec<DatingEvidence>) -> DatingInput {
         adult_weight_g: None,
         chance_small_litter: None,
         temperature_fell: None,
+        signs: vec![],
         evidence,
     }
 }
@@ -135,6 +136,20 @@ fn shifts_for_breed_and_litter() {
         chances.mean_offset_days() + (chances.first() - base.today).num_days() as f64
     };
     assert!((mean(1.0) - mean(0.0) - 1.0).abs() < 0.02); // Eilts 2005: about 1 day
+    // A forecast and a breed's own ultrasound formula foretell the day itself: nothing is added.
+    let shepherd = |item| {
+        let breed = Some("German Shepherd".to_owned());
+        window(&DatingInput { breed, ..input("2024-02-12", vec![item]) }).likely
+    };
+    let due_on = day("2024-03-06");
+    let vet = DatingEvidence::Forecast { on: day("2024-02-01"), due_on, sd_days: Some(1.0) };
+    assert_eq!(shepherd(vet), due_on);
+    let scan = DatingEvidence::Ultrasound {
+        on: day("2024-02-05"),
+        measure: UltrasoundMeasure::Icc,
+        values_mm: vec![34.0], // 44.76 − 4.34 · 3.4 = 30.0 days
+    };
+    assert_eq!(shepherd(scan), due_on);
 }
 
 #[test]
@@ -170,6 +185,23 @@ fn tells_when_a_dam_is_overdue() {
     let too_late = window(&input("2024-03-15", evidence.clone()));
     assert!(too_late.cautions.iter().any(|c| c.level == Level::Emergency));
     assert!(due_window(&input("2024-06-01", evidence), &Rules::standard()).is_err());
+}
+
+/// Jutkowitz 2005 and Freshman 2002: green discharge before the first pup.
+#[test]
+fn calls_the_vet_for_signs_and_minds_early_scans() {
+    let scan = DatingEvidence::Ultrasound {
+        on: day("2024-01-18"),
+        measure: UltrasoundMeasure::Icc,
+        values_mm: vec![10.0],
+    };
+    let base = input("2024-03-05", vec![DatingEvidence::LhSurge { on: day("2024-01-01") }, scan]);
+    let early = window(&base);
+    assert!(early.cautions.iter().any(|c| c.what.contains("scan")), "{:?}", early.cautions);
+    let signs = vec![PregnancySign::GreenDischarge, PregnancySign::Unwell];
+    let found = window(&DatingInput { signs, ..base });
+    let levels: Vec<Level> = found.cautions.iter().take(2).map(|c| c.level).collect();
+    assert_eq!(levels, [Level::Emergency, Level::Act]);
 }
 
 #[test]
@@ -209,6 +241,33 @@ fn names_every_fault_and_its_place() {
         assert!(faults.iter().any(|f| f.pointer == pointer), "{pointer}: {faults:?}");
     }
     assert!(due_window(&input("2024-01-01", vec![]), &Rules::standard()).is_err());
+}
+
+#[test]
+fn the_window_of_a_litter_long_born_does_not_depend_on_today() {
+    let born = |today| DatingInput {
+        whelped_on: Some(day("2024-03-06")),
+        ..input(today, vec![natural("2024-01-01")])
+    };
+    let (soon, late) = (window(&born("2024-03-10")), window(&born("2026-03-10")));
+    assert_eq!(soon, late);
+    assert_eq!(soon.day_of_pregnancy, None);
+}
+
+#[test]
+fn every_rule_of_the_topic_lies_in_its_range_and_names_its_source() {
+    let rules = Rules::standard();
+    let topics = ["cycle", "dating", "expected_pups", "planner", "preparation", "temperature"];
+    for topic in topics {
+        let prefix = format!("{topic}.");
+        let mut seen = 0;
+        for (key, rule) in rules.iter().filter(|(key, _)| key.starts_with(&prefix)) {
+            assert!((rule.min..=rule.max).contains(&rule.value), "{key}");
+            assert!(!rule.source.is_empty() && !rule.meaning.is_empty(), "{key}");
+            seen += 1;
+        }
+        assert!(seen > 0, "{topic}");
+    }
 }
 
 /// Splitmix64 (Steele et al. 2014), so that the simulation is the same on every run.
