@@ -7,8 +7,12 @@
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod dam_after_birth;
 pub mod fault;
+pub mod feeding;
 pub mod growth;
 pub mod partial_date;
 pub mod record;
 pub mod rules;
+pub mod vital_signs;
+pub mod whelping;

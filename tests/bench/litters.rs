@@ -73,7 +73,7 @@ pub fn born_at() -> DateTime<Utc> {
 pub fn simulate(dice: &mut Dice, habits: &Habits) -> Simulated {
     let count = 4 + (dice.share() * 6.0) as usize;
     let litter_birth = dice.normal(0.0, 0.12);
-    let litter_rate = dice.normal(0.0, 0.006);
+    let litter_rate = dice.normal(1.0, 0.07);
     let bad_nights: Vec<f64> = (0..habits.days)
         .map(|_| if dice.share() < 0.03 { dice.normal(-0.04, 0.01) } else { 0.0 })
         .collect();
@@ -114,7 +114,7 @@ fn grow(
     bad_nights: &[f64],
     fate: Fate,
 ) -> Vec<f64> {
-    let own = litter_rate + dice.normal(0.0, 0.006);
+    let own = litter_rate + dice.normal(0.0, 0.07);
     let failing_rate = dice.normal(-0.025, 0.012).min(-0.005);
     let mut wander = 0.0;
     let mut log = birth.ln();
@@ -125,7 +125,8 @@ fn grow(
         let thriving = if day == 0 {
             dice.normal(-0.01, 0.03)
         } else {
-            (0.082 + own) * (-0.024 * (age + 0.5)).exp() + wander + bad_nights[day]
+            // 7.9 % a day at day 2, 5.2 % on average in weeks 2 to 4, 2.6 g per kg adult weight later.
+            own * 0.082 * (-0.028 * (age + 0.5)).exp() + wander + bad_nights[day]
         };
         let rate = match fate {
             Fate::Fails { onset, .. } => {

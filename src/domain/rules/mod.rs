@@ -44,7 +44,12 @@ pub struct Rule {
 }
 
 /// Every embedded table: its name is the first part of its rules' keys.
-const TABLES: &[(&str, &str)] = &[("growth", include_str!("growth.toml"))];
+const TABLES: &[(&str, &str)] = &[
+    ("dam_after_birth", include_str!("dam_after_birth.toml")),
+    ("feeding", include_str!("feeding.toml")),
+    ("growth", include_str!("growth.toml")),
+    ("whelping", include_str!("whelping.toml")),
+];
 
 /// The rules in force for a kennel, by key (`table.name`).
 #[derive(Debug, Clone, PartialEq)]
