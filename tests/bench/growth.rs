@@ -33,8 +33,26 @@ fn main() {
         let scored = score(count, 20_260_301, alarm, &rules);
         println!(
             "| {} | {} | {:.1} % | {:.1} | {:.3} |",
-            alarm.name(),
+            name(alarm),
             scored.failing,
+            scored.sensitivity() * 100.0,
+            scored.median_warning_days(),
+            scored.false_alarms_per_pup_week()
+        );
+    }
+    println!();
+    println!("what the limit of the early warning trades");
+    println!();
+    println!("| probability from | found | days before death (median) | false alarms a pup-week |");
+    println!("|---|---|---|---|");
+    for limit in [0.1, 0.2, 0.3, 0.5, 0.7, 0.9] {
+        let set = rules
+            .clone()
+            .with_override("growth.warning_act", limit, "trial")
+            .expect("a limit within its range");
+        let scored = score(count, 20_260_301, Alarm::Act, &set);
+        println!(
+            "| {limit} | {:.1} % | {:.1} | {:.3} |",
             scored.sensitivity() * 100.0,
             scored.median_warning_days(),
             scored.false_alarms_per_pup_week()
@@ -58,6 +76,15 @@ fn main() {
     }
     println!();
     println!("took {:.1} s", started.elapsed().as_secs_f64());
+}
+
+fn name(alarm: Alarm) -> &'static str {
+    match alarm {
+        Alarm::LostSinceYesterday => "lost weight since yesterday",
+        Alarm::LostAfterDayTwo => "the same, after day 2",
+        Alarm::Watch => "early warning: watch",
+        Alarm::Act => "early warning: act",
+    }
 }
 
 /// Share of weighings inside the interval, the median error, and that of the plain way.

@@ -1,7 +1,7 @@
 //! Invented litters with known fates, from a seed: the growth they follow is not the model's own.
 //!
-//! A thriving pup's rate of growth falls off smoothly with age (the model's is a step a band), wanders
-//! from day to day, and the whole litter has a bad night now and then. A failing pup's rate falls
+//! A thriving pup's rate of growth falls off as an exponential of its age to week 4, wanders from day to
+//! day, and the whole litter has a bad night now and then. A failing pup's rate falls
 //! over a day or two below nothing, and it dies some days later.
 
 use chrono::{DateTime, Duration, Utc};
@@ -73,7 +73,7 @@ pub fn born_at() -> DateTime<Utc> {
 pub fn simulate(dice: &mut Dice, habits: &Habits) -> Simulated {
     let count = 4 + (dice.share() * 6.0) as usize;
     let litter_birth = dice.normal(0.0, 0.12);
-    let litter_rate = dice.normal(0.0, 0.006);
+    let litter_rate = dice.normal(1.0, 0.07);
     let bad_nights: Vec<f64> = (0..habits.days)
         .map(|_| if dice.share() < 0.03 { dice.normal(-0.04, 0.01) } else { 0.0 })
         .collect();
@@ -98,7 +98,7 @@ pub fn simulate(dice: &mut Dice, habits: &Habits) -> Simulated {
             Fate::Thrives
         };
         let birth = 405.0 * (litter_birth + dice.normal(0.0, 0.12)).exp();
-        let weights = grow(dice, habits, birth, litter_rate, &bad_nights, fate);
+        let weights = grow(dice, birth, litter_rate, &bad_nights, fate);
         made.litter.pups.push(on_the_scale(dice, habits, number, &weights, fate));
         made.true_g.push(weights);
         made.fates.push(fate);
@@ -106,26 +106,24 @@ pub fn simulate(dice: &mut Dice, habits: &Habits) -> Simulated {
     made
 }
 
-fn grow(
-    dice: &mut Dice,
-    habits: &Habits,
-    birth: f64,
-    litter_rate: f64,
-    bad_nights: &[f64],
-    fate: Fate,
-) -> Vec<f64> {
-    let own = litter_rate + dice.normal(0.0, 0.006);
+fn grow(dice: &mut Dice, birth: f64, litter_rate: f64, bad_nights: &[f64], fate: Fate) -> Vec<f64> {
+    let own = litter_rate + dice.normal(0.0, 0.07);
     let failing_rate = dice.normal(-0.025, 0.012).min(-0.005);
+    let late = dice.normal(1.0, 0.10);
     let mut wander = 0.0;
     let mut log = birth.ln();
     let mut weights = vec![birth];
-    for day in 0..habits.days {
+    for (day, night) in bad_nights.iter().enumerate() {
         let age = day as f64;
         wander = 0.5 * wander + dice.normal(0.0, 0.008);
         let thriving = if day == 0 {
             dice.normal(-0.01, 0.03)
+        } else if day >= 28 {
+            // About 2.8 g per kg of adult weight a day, by litter and pup.
+            (29.0 * 2.8 * own * late / log.exp()).ln_1p() + wander
         } else {
-            (0.082 + own) * (-0.024 * (age + 0.5)).exp() + wander + bad_nights[day]
+            // 7.9 % a day at day 2, 5.2 % on average in weeks 2 to 4.
+            own * 0.082 * (-0.028 * (age + 0.5)).exp() + wander + night
         };
         let rate = match fate {
             Fate::Fails { onset, .. } => {

@@ -18,17 +18,6 @@ pub enum Alarm {
     Act,
 }
 
-impl Alarm {
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::LostSinceYesterday => "lost weight since yesterday",
-            Self::LostAfterDayTwo => "the same, after day 2",
-            Self::Watch => "early warning: watch",
-            Self::Act => "early warning: act",
-        }
-    }
-}
-
 /// What came out.
 #[derive(Default)]
 pub struct Score {

@@ -10,9 +10,10 @@ Needs numpy and scipy. Run: python3 tests/outside/growth_model.py > tests/refere
 """
 
 import json
+from functools import cache
 
 import numpy as np
-from scipy.integrate import dblquad
+from scipy.integrate import dblquad, quad
 from scipy.linalg import solve
 from scipy.optimize import brentq
 
@@ -28,7 +29,20 @@ def half(low, high):
     return (np.log1p(high) - np.log1p(low)) / 2 / Z95
 
 
-mean = np.array([np.log(birth_mean), 0.0, np.log(1.08), np.log(1.05), 1.0])
+def week_one_share(t):
+    """Share of week 1's rate in the rate of an age: all to day 4, none from day 17.5 on."""
+    return float(np.interp(t, [4.0, 17.5], [1.0, 0.0]))
+
+
+def area(f, a, b):
+    return quad(f, a, b, points=[p for p in (4.0, 17.5) if a < p < b] or None)[0] if b > a else 0.0
+
+
+# The two rates whose means over days 1-7 and 7-28 are the published 8 % and 5 %.
+share = [area(week_one_share, 1, 7) / 6, area(week_one_share, 7, 28) / 21]
+rate_one, rate_later = np.linalg.solve(
+    np.array([[share[0], 1 - share[0]], [share[1], 1 - share[1]]]), np.log([1.08, 1.05]))
+mean = np.array([np.log(birth_mean), 0.0, rate_one, rate_later, 1.0])
 sd = np.array([birth_sd / birth_mean, half(-0.1, 0.1), half(0.05, 0.10), half(0.035, 0.06), 2.0 / (2 * Z95 * 3.0)])
 litter_sd = sd * np.sqrt(between)
 litter_sd[0] = birth_sd / birth_mean
@@ -36,8 +50,10 @@ pup_sd = sd * np.sqrt(1 - between)
 pup_sd[0] = within_breed * np.sqrt(1 - between)
 
 
+@cache
 def basis(t, late):
-    return np.array([1.0, np.clip(t, 0, 1), np.clip(t - 1, 0, 6), np.clip(t - 7, 0, 21),
+    return np.array([1.0, np.clip(t, 0, 1), area(week_one_share, 1, min(t, 28)),
+                     area(lambda x: 1 - week_one_share(x), 1, min(t, 28)),
                      np.log1p(late * max(t - 28, 0.0))])
 
 

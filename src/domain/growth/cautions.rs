@@ -215,10 +215,11 @@ fn doubling(pup: &PupGrowth, now: DateTime<Utc>, rules: &Rules) -> Option<Cautio
     let age = since_birth.to.age_days;
     let late = rules.get("growth.doubled_late_day");
     let third = rules.get("growth.tripled_by_day");
-    let (word, rule) = if multiple < 2.0 && age > late.value {
-        ("doubled", late)
+    let usual = rules.value("growth.doubled_by_day");
+    let (word, rule, from) = if multiple < 2.0 && age > late.value {
+        ("doubled", late, usual)
     } else if multiple < 3.0 && age > third.value && age <= third.value + 7.0 {
-        ("tripled", third)
+        ("tripled", third, third.value)
     } else {
         return None;
     };
@@ -226,7 +227,7 @@ fn doubling(pup: &PupGrowth, now: DateTime<Utc>, rules: &Rules) -> Option<Cautio
         Level::Note,
         format!("{} has not {word} its birth weight yet: mention it to the vet.", pup.label),
         format!(
-            "{multiple:.1} times its birth weight at {age:.0} days; usual by day {:.0}.",
+            "{multiple:.1} times its birth weight at {age:.0} days; usual from day {from:.0}, at the latest day {:.0}.",
             rule.value
         ),
         rule.source.clone(),

@@ -4,8 +4,8 @@ use super::series::{GrowthLitter, WeightPoint, median};
 use super::standards::{birth_weights, birth_weights_of, growth_norms};
 use crate::domain::rules::Rules;
 
-/// Number of growth coefficients: birth weight, the rates of the first day, of week 1, of weeks 2
-/// to 4, and a multiple of the usual gain after that.
+/// Number of growth coefficients: birth weight, the rates of the first day, of week 1, of the later
+/// nursing weeks, and a multiple of the usual gain after that.
 pub(super) const TERMS: usize = 5;
 
 /// The normal half-width of a range that holds 95 %.
@@ -50,8 +50,8 @@ impl Prior {
                 .find(|b| age < b.to_day)
                 .map_or((0.0, 0.01), |b| ((1.0 + b.usual).ln(), range(b.low, b.high)))
         };
-        let (week_one, week_one_sd) = band(1.0);
-        let (later, later_sd) = band(14.0);
+        let ((week_one, week_one_sd), (later, later_sd)) = (band(1.0), band(14.0));
+        let (week_one, later) = rates_of_means(week_one, later);
         let adult = &norms.adult_gain;
         let late_sd =
             (adult.high_g_per_kg - adult.low_g_per_kg) / (2.0 * NORMAL_95 * adult.usual_g_per_kg);
@@ -88,12 +88,14 @@ impl Prior {
 
     /// What the coefficients are multiplied with at an age in days.
     pub(super) fn basis(&self, age_days: f64) -> [f64; TERMS] {
-        let late = (age_days - 28.0).max(0.0);
+        let nursing = age_days.min(WEEK_FOUR);
+        let week_one = week_one_part(nursing);
+        let late = (age_days - WEEK_FOUR).max(0.0);
         [
             1.0,
             age_days.clamp(0.0, 1.0),
-            (age_days - 1.0).clamp(0.0, 6.0),
-            (age_days - 7.0).clamp(0.0, 21.0),
+            week_one,
+            (nursing - 1.0).max(0.0) - week_one,
             (1.0 + self.late_gain * late).ln(),
         ]
     }
@@ -133,6 +135,31 @@ impl Prior {
         let (a, b) = (a.max(0.0) / tau, b.max(0.0) / tau);
         scale * (2.0 * a.min(b) + (-a).exp() + (-b).exp() - 1.0 - (-(a - b).abs()).exp())
     }
+}
+
+/// The rate of growth falls off smoothly: it is that of week 1 to the middle of days 1 to 7, then
+/// slides to that of the later nursing weeks, reached in the middle of days 7 to 28.
+const WEEK_ONE_MIDDLE: f64 = 4.0;
+const LATER_MIDDLE: f64 = 17.5;
+const WEEK_FOUR: f64 = 28.0;
+
+/// The integral from day 1 of the share that the rate of week 1 has in the rate of each day.
+fn week_one_part(age_days: f64) -> f64 {
+    let full = (age_days - 1.0).clamp(0.0, WEEK_ONE_MIDDLE - 1.0);
+    let slide = LATER_MIDDLE - WEEK_ONE_MIDDLE;
+    let into = (age_days - WEEK_ONE_MIDDLE).clamp(0.0, slide);
+    full + into - into * into / (2.0 * slide)
+}
+
+/// The two rates whose means over days 1 to 7 and 7 to 28 are the published ones.
+fn rates_of_means(week_one: f64, later: f64) -> (f64, f64) {
+    let first = week_one_part(7.0) / 6.0;
+    let second = (week_one_part(WEEK_FOUR) - week_one_part(7.0)) / 21.0;
+    // first r + (1 - first) s = week_one; second r + (1 - second) s = later.
+    let determinant = first - second;
+    let r = (week_one * (1.0 - second) - later * (1.0 - first)) / determinant;
+    let s = (first * later - second * week_one) / determinant;
+    (r, s)
 }
 
 /// The weight in grams at the end of week 4 at which weights taken later point, by the usual gain.

@@ -1,0 +1,234 @@
+//! What people write down while a bitch whelps.
+
+use crate::domain::fault::{Fault, Faults};
+use chrono::{DateTime, Duration, Utc};
+use chrono_tz::Tz;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// How hard she strains.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Contractions {
+    /// Strong, constant straining.
+    Strong,
+    /// Weak or rare.
+    Weak,
+    /// None: she rests. Ends what was written before.
+    Resting,
+}
+
+/// Colour of a discharge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum DischargeColour {
+    /// Clear or milky.
+    Clear,
+    /// Green to black: a placenta has come loose.
+    GreenBlack,
+    /// Red-brown.
+    RedBrown,
+    /// Fresh blood.
+    BrightRed,
+    /// Grey, yellow or bad-smelling.
+    Foul,
+}
+
+/// A sign that labour is near or has begun.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum LabourSign {
+    /// Digs, builds a nest.
+    Nesting,
+    /// Restless.
+    Restless,
+    /// Pants.
+    Panting,
+    /// Shivers.
+    Shivering,
+    /// Vomits.
+    Vomiting,
+    /// Refuses food.
+    RefusesFood,
+    /// Seeks company or hides.
+    SeeksOrHides,
+}
+
+/// Something for which the vet is called at once.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum WhelpingAlarm {
+    /// A pup is seen and does not come.
+    PupStuck,
+    /// She collapses or does not respond.
+    Collapse,
+    /// Severe pain.
+    SeverePain,
+    /// Heavy bleeding.
+    HeavyBleeding,
+    /// Fits or stiffness.
+    Fits,
+}
+
+/// What happened. Births are written as births, not here.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+pub enum WhelpingEvent {
+    /// Her temperature.
+    Temperature {
+        /// Degrees Celsius.
+        #[schema(example = 36.9)]
+        temperature_c: f64,
+    },
+    /// A sign of labour.
+    Sign {
+        /// Which.
+        sign: LabourSign,
+    },
+    /// Contractions seen, or rest.
+    Contractions {
+        /// How hard.
+        strength: Contractions,
+    },
+    /// The waters broke or a bag was seen.
+    Waters {},
+    /// A discharge.
+    Discharge {
+        /// Its colour.
+        colour: DischargeColour,
+    },
+    /// Something was given to her or a pup.
+    Given {
+        /// What.
+        #[schema(example = "calcium", min_length = 1, max_length = 200)]
+        what: String,
+        /// How much, in the words of whoever advised it.
+        #[schema(example = "as the vet said on the phone", max_length = 200)]
+        amount: Option<String>,
+        /// By whose advice.
+        #[schema(example = "our vet, by phone", max_length = 200)]
+        advised_by: Option<String>,
+    },
+    /// Placentas seen apart from a birth.
+    Placentas {
+        /// How many.
+        #[schema(example = 1, minimum = 1, maximum = 20)]
+        count: u32,
+    },
+    /// A pup was helped to breathe.
+    Resuscitation {
+        /// Number of the pup in the litter.
+        #[schema(example = 3)]
+        ordinal: Option<u32>,
+        /// For how many minutes.
+        #[schema(example = 4)]
+        minutes: Option<u32>,
+        /// Whether it breathed.
+        breathed: Option<bool>,
+    },
+    /// Something for which the vet is called at once.
+    Alarm {
+        /// What.
+        alarm: WhelpingAlarm,
+    },
+    /// The vet was called.
+    VetCalled {
+        /// What was said.
+        #[schema(example = "come in if no pup by five", max_length = 2000)]
+        advice: Option<String>,
+    },
+    /// A caesarean.
+    Caesarean {},
+    /// All pups are out.
+    Finished {},
+    /// Anything else.
+    Note {
+        /// The words.
+        #[schema(example = "moved to the big box", min_length = 1, max_length = 10000)]
+        text: String,
+    },
+}
+
+/// One line of the log.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct WhelpingEntry {
+    /// When it happened.
+    pub at: DateTime<Utc>,
+    /// What happened.
+    pub event: WhelpingEvent,
+}
+
+/// A birth as the status sees it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PupOut {
+    /// When.
+    pub born_at: DateTime<Utc>,
+    /// Born alive.
+    pub alive: bool,
+    /// Whether its placenta was seen.
+    pub placenta_seen: bool,
+}
+
+/// How many pups are expected.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct ExpectedPups {
+    /// At least.
+    #[schema(example = 6)]
+    pub at_least: u32,
+    /// At most.
+    #[schema(example = 8)]
+    pub at_most: u32,
+}
+
+/// All that is known of a whelping.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WhelpingCase {
+    /// The log in any order; it may have gaps.
+    pub entries: Vec<WhelpingEntry>,
+    /// The births in any order.
+    pub births: Vec<PupOut>,
+    /// Pups expected, from an X-ray or scan, if counted.
+    pub expected: Option<ExpectedPups>,
+    /// Day of gestation at `now` (from ovulation or mating), if known.
+    pub day_of_pregnancy: Option<i64>,
+    /// The kennel's time zone, for the times in the sentences.
+    pub time_zone: Tz,
+}
+
+/// Checks one line of the log by itself.
+///
+/// # Errors
+/// A time in the future, a temperature that is not Celsius, a count out of range, an empty text.
+pub fn check_entry(entry: &WhelpingEntry, now: DateTime<Utc>) -> Result<(), Vec<Fault>> {
+    let mut faults = Faults::new();
+    // Two phones in one room differ by minutes.
+    faults.unless(entry.at <= now + Duration::minutes(10), "/at", || {
+        format!("is in the future (now it is {now}); check the clock of the device")
+    });
+    match &entry.event {
+        WhelpingEvent::Temperature { temperature_c } => {
+            faults.unless((30.0..=44.0).contains(temperature_c), "/event/temperature_c", || {
+                let celsius = (temperature_c - 32.0) / 1.8;
+                if (30.0..=44.0).contains(&celsius) {
+                    format!("must be Celsius; {temperature_c} Fahrenheit is {celsius:.1}")
+                } else {
+                    "must be 30 to 44 degrees Celsius".to_owned()
+                }
+            });
+        }
+        WhelpingEvent::Placentas { count } => {
+            faults
+                .unless((1..=20).contains(count), "/event/count", || "must be 1 to 20".to_owned());
+        }
+        WhelpingEvent::Given { what, .. } => {
+            faults.unless(!what.trim().is_empty(), "/event/what", || {
+                "must say what was given".to_owned()
+            });
+        }
+        WhelpingEvent::Note { text } => {
+            faults.unless(!text.trim().is_empty(), "/event/text", || "is empty".to_owned());
+        }
+        _ => {}
+    }
+    faults.into_result()
+}

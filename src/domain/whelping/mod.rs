@@ -1,0 +1,17 @@
+//! The night of whelping: what was written down, where it stands, and when to call.
+
+pub mod collars;
+mod limits;
+pub mod log;
+pub mod status;
+#[cfg(test)]
+mod tests;
+pub mod vitality;
+
+pub use collars::next_free_collar;
+pub use log::{
+    Contractions, DischargeColour, ExpectedPups, PupOut, WhelpingCase, WhelpingEntry,
+    WhelpingEvent, check_entry,
+};
+pub use status::{CallUrgency, WhelpingLimit, WhelpingStage, WhelpingStatus, where_it_stands};
+pub use vitality::{NewbornSigns, VitalityScore, vitality_score};

@@ -1,0 +1,240 @@
+//! The published call rules, one by one, and logs with gaps.
+
+use super::log::{LabourSign, WhelpingAlarm};
+use super::*;
+use crate::domain::advice::Level;
+use crate::domain::rules::Rules;
+use chrono::{DateTime, Duration, Utc};
+
+fn start() -> DateTime<Utc> {
+    "2026-03-01T22:00:00Z".parse().unwrap()
+}
+
+fn after(minutes: i64) -> DateTime<Utc> {
+    start() + Duration::minutes(minutes)
+}
+
+fn entry(minutes: i64, event: WhelpingEvent) -> WhelpingEntry {
+    WhelpingEntry { at: after(minutes), event }
+}
+
+fn pup(minutes: i64) -> PupOut {
+    PupOut { born_at: after(minutes), alive: true, placenta_seen: true }
+}
+
+fn case(entries: Vec<WhelpingEntry>, births: Vec<PupOut>) -> WhelpingCase {
+    WhelpingCase {
+        entries,
+        births,
+        expected: Some(ExpectedPups { at_least: 3, at_most: 5 }),
+        day_of_pregnancy: Some(63),
+        time_zone: chrono_tz::Europe::Amsterdam,
+    }
+}
+
+fn status(case: &WhelpingCase, minutes: i64) -> WhelpingStatus {
+    where_it_stands(case, after(minutes), &Rules::standard())
+}
+
+fn contractions(minutes: i64, strength: Contractions) -> WhelpingEntry {
+    entry(minutes, WhelpingEvent::Contractions { strength })
+}
+
+fn sign(minutes: i64) -> WhelpingEntry {
+    entry(minutes, WhelpingEvent::Sign { sign: LabourSign::Nesting })
+}
+
+#[test]
+fn each_limit_is_reached_on_its_minute_and_not_before() {
+    use CallUrgency::{Now, RingForAdvice};
+    let strong = contractions(0, Contractions::Strong);
+    let weak = contractions(0, Contractions::Weak);
+    let green = entry(0, WhelpingEvent::Discharge { colour: DischargeColour::GreenBlack });
+    let cases: [(&str, WhelpingCase, i64, CallUrgency); 6] = [
+        ("20 min of strong straining", case(vec![strong], vec![]), 20, Now),
+        ("2 h of weak contractions", case(vec![weak], vec![]), 120, Now),
+        ("2 h since the last pup", case(vec![], vec![pup(0)]), 120, Now),
+        ("2 h after the waters", case(vec![entry(0, WhelpingEvent::Waters {})], vec![]), 120, Now),
+        ("8 h of the first stage", case(vec![sign(0)], vec![]), 480, RingForAdvice),
+        ("24 h of the first stage", case(vec![sign(0)], vec![]), 1440, Now),
+    ];
+    for (name, case, limit, urgency) in cases {
+        assert!(status(&case, limit - 1).call < urgency, "{name}: too early");
+        assert_eq!(status(&case, limit).call, urgency, "{name}");
+    }
+    assert_eq!(status(&case(vec![green], vec![]), 0).call, Now, "green before the first: at once");
+}
+
+#[test]
+fn the_answer_says_which_limit_and_whose() {
+    let gap = status(&case(vec![], vec![pup(0)]), 60);
+    assert_eq!(gap.call, CallUrgency::Waiting);
+    assert_eq!(gap.next_limit_at, Some(after(120)));
+    let limit = &gap.limits[0];
+    assert_eq!((limit.rule.as_str(), limit.value), ("whelping.gap_hours", 2.0));
+    assert!(limit.source.contains("give 4"), "the other view is named: {}", limit.source);
+    assert!(gap.when_to_call.contains("01:00 on 02 March"), "{}", gap.when_to_call);
+
+    // The kennel's vet allows four hours (Jutkowitz 2005).
+    let rules =
+        Rules::standard().with_override("whelping.gap_hours", 4.0, "our vet, 2026").unwrap();
+    let later = where_it_stands(&case(vec![], vec![pup(0)]), after(200), &rules);
+    assert_eq!(later.call, CallUrgency::Waiting);
+    assert_eq!(later.limits[0].source, "our vet, 2026");
+}
+
+#[test]
+fn a_pup_or_a_rest_ends_the_straining() {
+    let strong = contractions(0, Contractions::Strong);
+    let born = status(&case(vec![strong.clone()], vec![pup(15)]), 40);
+    assert_eq!((born.straining_minutes, born.minutes_since_last_pup), (None, Some(25)));
+    let rested = case(vec![strong.clone(), contractions(10, Contractions::Resting)], vec![]);
+    assert_eq!(status(&rested, 60).straining_minutes, None);
+    let again = case(vec![strong, contractions(40, Contractions::Strong)], vec![pup(15)]);
+    assert_eq!(status(&again, 59).straining_minutes, Some(19));
+    assert_eq!(status(&again, 60).call, CallUrgency::Now);
+}
+
+#[test]
+fn stages_follow_from_whatever_was_written() {
+    let stage = |entries, births, minutes| status(&case(entries, births), minutes).stage;
+    assert_eq!(stage(vec![], vec![], 10), WhelpingStage::NotBegun);
+    assert_eq!(stage(vec![sign(0)], vec![], 10), WhelpingStage::First);
+    assert_eq!(stage(vec![], vec![pup(5)], 10), WhelpingStage::Second, "only a birth was written");
+    let all: Vec<PupOut> = (0..5).map(|n| pup(n * 30)).collect();
+    assert_eq!(stage(vec![], all.clone(), 130), WhelpingStage::AllOut, "as many as counted");
+    let done = vec![entry(100, WhelpingEvent::Finished {})];
+    assert_eq!(stage(done.clone(), all[..3].to_vec(), 110), WhelpingStage::AllOut);
+    assert_eq!(
+        stage(done, vec![pup(0), pup(30), pup(60), pup(105)], 110),
+        WhelpingStage::Second,
+        "a pup after the end shows that it was none"
+    );
+}
+
+#[test]
+fn pups_are_counted_against_what_is_expected() {
+    let two = case(vec![], vec![pup(0), PupOut { alive: false, placenta_seen: false, ..pup(30) }]);
+    let counted = status(&two, 40);
+    assert_eq!((counted.pups_out, counted.born_alive, counted.stillborn), (2, 1, 1));
+    assert_eq!((counted.still_to_come_at_least, counted.still_to_come_at_most), (Some(1), Some(3)));
+    assert_eq!((counted.placentas_seen, counted.placentas_missing), (1, 1));
+    assert_eq!(counted.cautions[0].level, Level::Note, "two pups before two placentas is usual");
+    let seen_apart = case(vec![entry(35, WhelpingEvent::Placentas { count: 1 })], two.births);
+    assert_eq!(status(&seen_apart, 40).placentas_missing, 0);
+}
+
+#[test]
+fn missing_placentas_call_after_four_hours_when_all_are_out() {
+    let mut births: Vec<PupOut> = (0..5).map(|n| pup(n * 30)).collect();
+    births[1].placenta_seen = false;
+    let out = case(vec![], births);
+    assert_eq!(status(&out, 120 + 239).cautions[0].level, Level::Note);
+    assert_eq!(status(&out, 120 + 240).cautions[0].level, Level::Act);
+}
+
+#[test]
+fn finished_with_fewer_than_counted_is_an_emergency() {
+    let short = case(vec![entry(200, WhelpingEvent::Finished {})], vec![pup(0), pup(40)]);
+    let answer = status(&short, 210);
+    assert_eq!(answer.call, CallUrgency::Now);
+    assert!(answer.when_to_call.contains("fewer pups"));
+    let caesarean = case(vec![entry(200, WhelpingEvent::Caesarean {})], vec![pup(0), pup(40)]);
+    assert_eq!(status(&caesarean, 210).call, CallUrgency::NotNow);
+}
+
+#[test]
+fn alarms_and_wrong_days_call_at_once() {
+    for alarm in [
+        WhelpingAlarm::PupStuck,
+        WhelpingAlarm::Collapse,
+        WhelpingAlarm::SeverePain,
+        WhelpingAlarm::HeavyBleeding,
+        WhelpingAlarm::Fits,
+    ] {
+        let case = case(vec![entry(0, WhelpingEvent::Alarm { alarm })], vec![]);
+        assert_eq!(status(&case, 0).call, CallUrgency::Now, "{alarm:?}");
+    }
+    let stuck = entry(0, WhelpingEvent::Alarm { alarm: WhelpingAlarm::PupStuck });
+    assert!(status(&case(vec![stuck], vec![pup(5)]), 6).call < CallUrgency::Now, "it came");
+    let day = |day, entries: Vec<WhelpingEntry>| {
+        let case = WhelpingCase { day_of_pregnancy: Some(day), ..case(entries, vec![]) };
+        status(&case, 10).call
+    };
+    assert_eq!(day(55, vec![sign(0)]), CallUrgency::Now, "before day 56");
+    assert_eq!(day(56, vec![sign(0)]), CallUrgency::Waiting);
+    assert_eq!(day(70, vec![]), CallUrgency::NotNow);
+    assert_eq!(day(71, vec![]), CallUrgency::Now, "beyond day 70");
+}
+
+#[test]
+fn a_temperature_that_came_back_without_labour_calls_after_a_day() {
+    let reading =
+        |minutes, temperature_c| entry(minutes, WhelpingEvent::Temperature { temperature_c });
+    let back = vec![reading(0, 37.0), reading(600, 37.8)];
+    let before = status(&case(back.clone(), vec![]), 600 + 1439);
+    assert_eq!(before.call, CallUrgency::Waiting);
+    assert_eq!(status(&case(back.clone(), vec![]), 600 + 1440).call, CallUrgency::Now);
+    let mut labour = back;
+    labour.push(sign(700));
+    let answer = status(&case(labour, vec![]), 705);
+    assert!(answer.limits.iter().all(|l| l.rule != "whelping.back_without_labour_hours"));
+}
+
+#[test]
+fn calcium_before_the_first_pup_is_pointed_out_and_never_dosed() {
+    let given = entry(
+        0,
+        WhelpingEvent::Given {
+            what: "Calcium gel".to_owned(),
+            amount: None,
+            advised_by: Some("a friend".to_owned()),
+        },
+    );
+    let early = status(&case(vec![given.clone()], vec![]), 10);
+    assert!(early.cautions.iter().any(|c| c.what.contains("Calcium")));
+    let late = status(&case(vec![given], vec![pup(-30)]), 10);
+    assert!(!late.cautions.iter().any(|c| c.what.contains("Calcium")));
+}
+
+#[test]
+fn an_empty_log_says_what_it_lacks() {
+    let empty = WhelpingCase {
+        entries: vec![],
+        births: vec![],
+        expected: None,
+        day_of_pregnancy: None,
+        time_zone: chrono_tz::UTC,
+    };
+    let answer = status(&empty, 0);
+    assert_eq!((answer.call, answer.lacks.len()), (CallUrgency::NotNow, 3));
+}
+
+#[test]
+fn what_lies_ahead_is_not_counted() {
+    let case = case(vec![contractions(60, Contractions::Strong)], vec![pup(90)]);
+    let answer = status(&case, 30);
+    assert_eq!((answer.pups_out, answer.stage), (0, WhelpingStage::NotBegun));
+}
+
+#[test]
+fn an_entry_is_checked_by_itself() {
+    let faults = |event| check_entry(&WhelpingEntry { at: after(60), event }, start());
+    let all = faults(WhelpingEvent::Temperature { temperature_c: 98.6 }).unwrap_err();
+    assert_eq!(
+        all.iter().map(|f| f.pointer.as_str()).collect::<Vec<_>>(),
+        ["/at", "/event/temperature_c"]
+    );
+    assert!(all[1].detail.contains("37.0"));
+    let ok = WhelpingEntry { at: start(), event: WhelpingEvent::Waters {} };
+    assert!(check_entry(&ok, start()).is_ok());
+}
+
+#[test]
+fn events_are_read_and_written_as_tagged_words() {
+    let text = r#"{"kind":"contractions","strength":"strong"}"#;
+    let event: WhelpingEvent = serde_json::from_str(text).unwrap();
+    assert_eq!(event, WhelpingEvent::Contractions { strength: Contractions::Strong });
+    assert_eq!(serde_json::to_string(&event).unwrap(), text);
+    assert!(serde_json::from_str::<WhelpingEvent>(r#"{"kind":"waters","x":1}"#).is_err());
+}
