@@ -4,7 +4,11 @@ mod breed;
 mod meuwissen_luo;
 
 use denwright::domain::{
-    inbreeding::{Studbook, coefficients, kinship, kinship_grid},
+    inbreeding::{
+        Studbook, coefficients,
+        explanation::{common_ancestors, shortest_paths},
+        kinship, kinship_grid,
+    },
     pedigree::{Animal, Parents, Pedigree, PedigreeRow, completeness::Depths},
 };
 use std::{hint::black_box, time::Instant};
@@ -38,7 +42,8 @@ fn forget_peak() {
 fn main() {
     let mut arguments = std::env::args().skip(1).filter(|argument| argument != "--bench");
     let sizes: Vec<usize> = match arguments.next().as_deref() {
-        Some("rows") => return print_rows(arguments.next()),
+        Some("rows") => return print_rows(size_of(arguments.next())),
+        Some("time") => return print_time(size_of(arguments.next())),
         Some(sizes) => sizes.split(',').filter_map(|size| size.parse().ok()).collect(),
         None => vec![10_000, 100_000, 1_000_000],
     };
@@ -47,9 +52,18 @@ fn main() {
     }
 }
 
-/// Prints `id,sire,dam,F` of a generated breed, for an outside check.
-fn print_rows(size: Option<String>) {
-    let size = size.and_then(|size| size.parse().ok()).unwrap_or(10_000);
+fn size_of(argument: Option<String>) -> usize {
+    argument.and_then(|size| size.parse().ok()).unwrap_or(10_000)
+}
+
+/// Prints the milliseconds that all coefficients take on one thread.
+fn print_time(size: usize) {
+    let pedigree = pedigree(size);
+    println!("{:.3}", timed(7, || coefficients(pedigree.parents(), 1)).0);
+}
+
+/// Prints `id,sire,dam,inbreeding` of a generated breed, for an outside check.
+fn print_rows(size: usize) {
     let pedigree = pedigree(size);
     let book = Studbook::compute(pedigree, 1);
     let text = |id: Option<u32>| id.map(|id| id.to_string()).unwrap_or_default();
@@ -133,6 +147,14 @@ fn measure_matings(parents: &Parents, f: &[f64], floor: f64) {
     }
     let (ms, single) = timed(20, || kinship(parents, f, sires[0], dams[0]));
     line("one trial mating", ms, floor, "");
+    let (ms, found) = timed(1, || common_ancestors(parents, f, sires[0], dams[0]));
+    let (took, paths) = timed(1, || {
+        let top = found.iter().take(50);
+        top.map(|one| shortest_paths(parents, sires[0], dams[0], one.ancestor, 10).len()).sum()
+    });
+    let paths: usize = paths;
+    let note = format!("{} of them; {paths} paths to the first 50: {took:.1} ms", found.len());
+    line("contributions of all common ancestors", ms, floor, &note);
     let (ms, grid) = timed(5, || kinship_grid(parents, f, &dams, &sires));
     let off = (grid[0][0] - single).abs();
     let note = format!("{} x {}; difference to the single one {off:.1e}", dams.len(), sires.len());
