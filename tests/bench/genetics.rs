@@ -9,7 +9,7 @@ use denwright::domain::{
         explanation::{common_ancestors, shortest_paths},
         kinship, kinship_grid,
     },
-    pedigree::{Animal, Parents, Pedigree, PedigreeRow, completeness::Depths},
+    pedigree::{Animal, Parents, Pedigree, PedigreeRow, completeness::depths},
 };
 use std::{hint::black_box, time::Instant};
 
@@ -75,9 +75,14 @@ fn print_rows(size: usize) {
     print!("{lines}");
 }
 
+/// The generated breed under ids without order, as the rows of a database may come.
 fn pedigree(size: usize) -> Pedigree<u32> {
-    let rows = breed::breed(size, 1).into_iter().enumerate();
-    let rows = rows.map(|(id, [sire, dam])| PedigreeRow { id: id as u32, sire, dam });
+    let scatter = |id: u32| (id ^ (id >> 7)).wrapping_mul(2_654_435_761);
+    let rows = (0..).zip(breed::breed(size, 1)).map(|(id, [sire, dam])| PedigreeRow {
+        id: scatter(id),
+        sire: sire.map(scatter),
+        dam: dam.map(scatter),
+    });
     Pedigree::build(rows).unwrap_or_else(|error| unreachable!("generated in order: {error}"))
 }
 
@@ -95,8 +100,9 @@ fn measure(size: usize) {
     let parents = pedigree.parents();
     let (floor, _) = timed(9, || pass(parents));
     let runs = if size > 200_000 { 3 } else { 7 };
-    let depths = Depths::of(parents);
-    let (mean, deepest) = depths.mean_and_deepest();
+    let depths = depths(parents);
+    let deepest = depths.iter().map(|depth| depth.deepest).max().unwrap_or(0);
+    let mean = depths.iter().map(|depth| depth.equivalents).sum::<f64>() / size as f64;
     let breeding = {
         let mut is_parent = vec![false; parents.len()];
         parents.animals().flat_map(|a| parents.known(a)).for_each(|p| is_parent[p as usize] = true);
