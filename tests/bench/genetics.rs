@@ -3,6 +3,7 @@
 mod breed;
 mod meuwissen_luo;
 
+use chrono::NaiveDate;
 use denwright::domain::{
     inbreeding::{
         Studbook, coefficients,
@@ -10,6 +11,7 @@ use denwright::domain::{
         kinship, kinship_grid,
     },
     pedigree::{Animal, Parents, Pedigree, PedigreeRow, completeness::depths},
+    pedigree_csv::{ColumnMap, parse},
 };
 use std::{hint::black_box, time::Instant};
 
@@ -141,6 +143,7 @@ fn measure(size: usize) {
         line("Meuwissen & Luo, every animal", ms, floor, &note);
     }
     measure_matings(parents, &engine, floor);
+    measure_file(&pedigree, floor);
 }
 
 fn measure_matings(parents: &Parents, f: &[f64], floor: f64) {
@@ -165,4 +168,25 @@ fn measure_matings(parents: &Parents, f: &[f64], floor: f64) {
     let off = (grid[0][0] - single).abs();
     let note = format!("{} x {}; difference to the single one {off:.1e}", dams.len(), sires.len());
     line("grid of dams and sires", ms, floor, &note);
+}
+
+/// Reading a studbook's file, faults looked for.
+fn measure_file(pedigree: &Pedigree<u32>, floor: f64) {
+    let text = |id: Option<u32>| id.map(|id| format!("D{id:010}")).unwrap_or_default();
+    let mut file = String::from("id,name,sire,dam\n");
+    for row in pedigree.rows() {
+        let (id, sire, dam) = (text(Some(row.id)), text(row.sire), text(row.dam));
+        file += &format!("{id},Dog {id} of Somewhere,{sire},{dam}\n");
+    }
+    forget_peak();
+    let before = memory_mb("VmRSS");
+    let (ms, read) = timed(1, || parse(file.as_bytes(), &ColumnMap::default(), NaiveDate::MAX));
+    let dogs = read.map_or(0, |file| file.dogs.len());
+    let more = memory_mb("VmHWM") - before;
+    line(
+        "read the pedigree file",
+        ms,
+        floor,
+        &format!("{dogs} dogs; {more:.0} MB more than before"),
+    );
 }
