@@ -43,7 +43,7 @@ struct Breeder {
 pub fn breed(dogs: usize, seed: u64) -> Vec<[Option<u32>; 2]> {
     let mut dice = Dice(seed);
     let mut parents: Vec<[Option<u32>; 2]> = Vec::with_capacity(dogs);
-    let founders = (dogs / 400).max(24);
+    let founders = (dogs / 150).max(40);
     let (mut sires, mut dams) = (Vec::new(), Vec::new());
     for founder in 0..founders {
         parents.push([None, None]);

@@ -3,9 +3,15 @@
 mod breed;
 mod meuwissen_luo;
 
+use chrono::NaiveDate;
 use denwright::domain::{
-    inbreeding::{Studbook, coefficients, kinship, kinship_grid},
-    pedigree::{Animal, Parents, Pedigree, PedigreeRow, completeness::Depths},
+    inbreeding::{
+        Studbook, coefficients,
+        explanation::{common_ancestors, shortest_paths},
+        kinship, kinship_grid,
+    },
+    pedigree::{Animal, Parents, Pedigree, PedigreeRow, completeness::depths},
+    pedigree_csv::{ColumnMap, parse},
 };
 use std::{hint::black_box, time::Instant};
 
@@ -38,7 +44,8 @@ fn forget_peak() {
 fn main() {
     let mut arguments = std::env::args().skip(1).filter(|argument| argument != "--bench");
     let sizes: Vec<usize> = match arguments.next().as_deref() {
-        Some("rows") => return print_rows(arguments.next()),
+        Some("rows") => return print_rows(size_of(arguments.next())),
+        Some("time") => return print_time(size_of(arguments.next())),
         Some(sizes) => sizes.split(',').filter_map(|size| size.parse().ok()).collect(),
         None => vec![10_000, 100_000, 1_000_000],
     };
@@ -47,9 +54,18 @@ fn main() {
     }
 }
 
-/// Prints `id,sire,dam,F` of a generated breed, for an outside check.
-fn print_rows(size: Option<String>) {
-    let size = size.and_then(|size| size.parse().ok()).unwrap_or(10_000);
+fn size_of(argument: Option<String>) -> usize {
+    argument.and_then(|size| size.parse().ok()).unwrap_or(10_000)
+}
+
+/// Prints the milliseconds that all coefficients take on one thread.
+fn print_time(size: usize) {
+    let pedigree = pedigree(size);
+    println!("{:.3}", timed(7, || coefficients(pedigree.parents(), 1)).0);
+}
+
+/// Prints `id,sire,dam,inbreeding` of a generated breed, for an outside check.
+fn print_rows(size: usize) {
     let pedigree = pedigree(size);
     let book = Studbook::compute(pedigree, 1);
     let text = |id: Option<u32>| id.map(|id| id.to_string()).unwrap_or_default();
@@ -61,9 +77,14 @@ fn print_rows(size: Option<String>) {
     print!("{lines}");
 }
 
+/// The generated breed under ids without order, as the rows of a database may come.
 fn pedigree(size: usize) -> Pedigree<u32> {
-    let rows = breed::breed(size, 1).into_iter().enumerate();
-    let rows = rows.map(|(id, [sire, dam])| PedigreeRow { id: id as u32, sire, dam });
+    let scatter = |id: u32| (id ^ (id >> 7)).wrapping_mul(2_654_435_761);
+    let rows = (0..).zip(breed::breed(size, 1)).map(|(id, [sire, dam])| PedigreeRow {
+        id: scatter(id),
+        sire: sire.map(scatter),
+        dam: dam.map(scatter),
+    });
     Pedigree::build(rows).unwrap_or_else(|error| unreachable!("generated in order: {error}"))
 }
 
@@ -81,8 +102,9 @@ fn measure(size: usize) {
     let parents = pedigree.parents();
     let (floor, _) = timed(9, || pass(parents));
     let runs = if size > 200_000 { 3 } else { 7 };
-    let depths = Depths::of(parents);
-    let (mean, deepest) = depths.mean_and_deepest();
+    let depths = depths(parents);
+    let deepest = depths.iter().map(|depth| depth.deepest).max().unwrap_or(0);
+    let mean = depths.iter().map(|depth| depth.equivalents).sum::<f64>() / size as f64;
     let breeding = {
         let mut is_parent = vec![false; parents.len()];
         parents.animals().flat_map(|a| parents.known(a)).for_each(|p| is_parent[p as usize] = true);
@@ -121,6 +143,7 @@ fn measure(size: usize) {
         line("Meuwissen & Luo, every animal", ms, floor, &note);
     }
     measure_matings(parents, &engine, floor);
+    measure_file(&pedigree, floor);
 }
 
 fn measure_matings(parents: &Parents, f: &[f64], floor: f64) {
@@ -133,8 +156,37 @@ fn measure_matings(parents: &Parents, f: &[f64], floor: f64) {
     }
     let (ms, single) = timed(20, || kinship(parents, f, sires[0], dams[0]));
     line("one trial mating", ms, floor, "");
+    let (ms, found) = timed(1, || common_ancestors(parents, f, sires[0], dams[0]));
+    let (took, paths) = timed(1, || {
+        let top = found.iter().take(50);
+        top.map(|one| shortest_paths(parents, sires[0], dams[0], one.ancestor, 10).len()).sum()
+    });
+    let paths: usize = paths;
+    let note = format!("{} of them; {paths} paths to the first 50: {took:.1} ms", found.len());
+    line("contributions of all common ancestors", ms, floor, &note);
     let (ms, grid) = timed(5, || kinship_grid(parents, f, &dams, &sires));
     let off = (grid[0][0] - single).abs();
     let note = format!("{} x {}; difference to the single one {off:.1e}", dams.len(), sires.len());
     line("grid of dams and sires", ms, floor, &note);
+}
+
+/// Reading a studbook's file, faults looked for.
+fn measure_file(pedigree: &Pedigree<u32>, floor: f64) {
+    let text = |id: Option<u32>| id.map(|id| format!("D{id:010}")).unwrap_or_default();
+    let mut file = String::from("id,name,sire,dam\n");
+    for row in pedigree.rows() {
+        let (id, sire, dam) = (text(Some(row.id)), text(row.sire), text(row.dam));
+        file += &format!("{id},Dog {id} of Somewhere,{sire},{dam}\n");
+    }
+    forget_peak();
+    let before = memory_mb("VmRSS");
+    let (ms, read) = timed(1, || parse(file.as_bytes(), &ColumnMap::default(), NaiveDate::MAX));
+    let dogs = read.map_or(0, |file| file.dogs.len());
+    let more = memory_mb("VmHWM") - before;
+    line(
+        "read the pedigree file",
+        ms,
+        floor,
+        &format!("{dogs} dogs; {more:.0} MB more than before"),
+    );
 }

@@ -4,6 +4,11 @@
 //! theirs (Colleau 2002, Genet Sel Evol 34:409-421; Sargolzaei, Iwaisaki & Colleau 2005, J Anim
 //! Breed Genet 122:325-331). Several sires share a walk. Memory grows with the number of animals
 //! only, whatever the shape of the pedigree.
+//!
+//! What made it fast, in order of gain: walks go only over the ancestors of the sires and of
+//! their mates, found on the way by a bit set; animals without offspring stand behind all others,
+//! so that the columns of a million dogs fit the near memory; sires are served in levels instead
+//! of one by one, which fills the lanes. Sixteen lanes gave the same time for twice the memory.
 
 use super::ancestry::YoungestFirst;
 use super::mendelian_variance;

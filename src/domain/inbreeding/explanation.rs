@@ -172,17 +172,21 @@ pub fn shortest_paths(
     ancestor: Animal,
     most: usize,
 ) -> Vec<Vec<Animal>> {
-    let lineage = descendants_among(parents, ancestor, [sire, dam]);
-    let leads_up = |animal: Animal| lineage.binary_search(&animal).is_ok();
+    let lineage = distances(parents, ancestor, [sire, dam]);
+    let left = |animal: Animal| {
+        lineage.binary_search_by_key(&animal, |(a, _)| *a).ok().map(|at| lineage[at].1)
+    };
     let mut steps: Vec<Step> = Vec::new();
+    // By the least length that a path through this step can have, then by what is left of it:
+    // the search goes straight for the ancestor and finds shorter paths first.
     let mut waiting = BinaryHeap::new();
-    if leads_up(sire) && leads_up(dam) {
-        steps.push(Step { ends: [sire, dam], from: None });
-        waiting.push(Reverse((2u32, 0usize)));
+    if let (Some(a), Some(b)) = (left(sire), left(dam)) {
+        steps.push(Step { ends: [sire, dam], from: None, length: 0 });
+        waiting.push(Reverse((a + b, a + b, 0usize)));
     }
     let mut paths = Vec::new();
     for _ in 0..PATH_STEPS {
-        let Some(Reverse((length, number))) = waiting.pop().filter(|_| paths.len() < most) else {
+        let Some(Reverse((_, _, number))) = waiting.pop().filter(|_| paths.len() < most) else {
             break;
         };
         let [a, b] = steps[number].ends;
@@ -195,12 +199,14 @@ pub fn shortest_paths(
         }
         // Going up from the younger one only keeps the two paths apart until they meet.
         let younger = usize::from(b > a);
-        let above = parents.known([a, b][younger]).filter(|parent| leads_up(*parent));
-        for parent in above {
+        let other_left = left([a, b][1 - younger]).unwrap_or(0);
+        for parent in parents.known([a, b][younger]) {
+            let Some(parent_left) = left(parent) else { continue };
+            let (length, left) = (steps[number].length + 1, parent_left + other_left);
             let mut ends = [a, b];
             ends[younger] = parent;
-            waiting.push(Reverse((length + 1, steps.len())));
-            steps.push(Step { ends, from: Some(number) });
+            waiting.push(Reverse((length + left, left, steps.len())));
+            steps.push(Step { ends, from: Some(number), length });
         }
     }
     paths
@@ -210,6 +216,8 @@ pub fn shortest_paths(
 struct Step {
     ends: [Animal; 2],
     from: Option<usize>,
+    /// Generations gone up on both halves together.
+    length: u32,
 }
 
 fn trace(steps: &[Step], last: usize) -> Vec<Animal> {
@@ -228,12 +236,16 @@ fn trace(steps: &[Step], last: usize) -> Vec<Animal> {
     up.into_iter().rev().chain(down.into_iter().skip(1)).collect()
 }
 
-/// `ancestor` and its descendants among the ancestors of `pair`, ascending.
-fn descendants_among(parents: &Parents, ancestor: Animal, pair: [Animal; 2]) -> Vec<Animal> {
-    let mut found = vec![ancestor];
+/// `ancestor` and its descendants among the ancestors of `pair`, ascending, each with the
+/// generations of the shortest line between.
+fn distances(parents: &Parents, ancestor: Animal, pair: [Animal; 2]) -> Vec<(Animal, u32)> {
+    let mut found = vec![(ancestor, 0)];
     for animal in super::ancestors(parents, &pair) {
-        if animal > ancestor && parents.known(animal).any(|p| found.binary_search(&p).is_ok()) {
-            found.push(animal);
+        let above = parents.known(animal).filter_map(|parent| {
+            found.binary_search_by_key(&parent, |(a, _)| *a).ok().map(|at| found[at].1)
+        });
+        if let Some(least) = above.min().filter(|_| animal > ancestor) {
+            found.push((animal, least + 1));
         }
     }
     found

@@ -35,10 +35,10 @@ pub fn kinship_grid(
         }
         ancestry.relate(&mut held);
         for (other, place) in read.iter().enumerate() {
-            for lane in 0..starts.len() {
+            for (lane, relationship) in held[*place][..starts.len()].iter().enumerate() {
                 let one = block * LANES + lane;
                 let (row, column) = if by_column { (other, one) } else { (one, other) };
-                grid[row][column] = held[*place][lane] / 2.0;
+                grid[row][column] = relationship / 2.0;
             }
         }
     }

@@ -8,16 +8,19 @@
 //!
 //! | question | file |
 //! |---|---|
-//! | F of every animal | [`coefficients`]: `moving_table` or, for broad pedigrees, `by_sire` |
+//! | F of every animal | [`coefficients`] |
+//! | a pedigree with all its F, kept while it grows | [`Studbook`] |
 //! | kinship of two, F of a trial mating | [`kinship`] |
 //! | F of every pair of a list of dams and sires | [`kinship_grid`] |
 //! | F limited to some generations | [`limited`] |
 //! | where the F comes from | [`explanation`] |
 //! | shares of blood, founders | [`contributions`] |
 //! | rate of inbreeding, effective size | [`population`] |
+//! | all of it by dog, for a person | [`report`], [`choice`] |
 
 mod ancestry;
 mod by_sire;
+pub mod choice;
 pub mod contributions;
 pub mod explanation;
 mod grid;

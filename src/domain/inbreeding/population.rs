@@ -1,6 +1,6 @@
 //! How fast inbreeding rises in a group, and the size of the ideal population it behaves like.
 
-use crate::domain::pedigree::{Animal, Parents, completeness::Depths};
+use crate::domain::pedigree::{Animal, Parents, completeness::depths_among};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -39,10 +39,10 @@ pub fn inbreeding_rate(
     inbreeding: &[f64],
     group: &[Animal],
 ) -> Option<InbreedingRate> {
-    let depths = Depths::of(parents);
     let counted: Vec<(f64, f64)> = group
         .iter()
-        .map(|animal| (inbreeding[*animal as usize], depths.equivalents[*animal as usize]))
+        .zip(depths_among(parents, group))
+        .map(|(animal, depth)| (inbreeding[*animal as usize], depth.equivalents))
         .filter(|(_, equivalents)| *equivalents > 1.0)
         .collect();
     if counted.is_empty() {

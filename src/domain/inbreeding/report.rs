@@ -200,7 +200,56 @@ impl Studbook<Uuid> {
         (founders.collect(), shares.unknown * weight + (1.0 - weight))
     }
 
-    fn position(&self, id: Uuid) -> Result<Animal, PedigreeError<Uuid>> {
+    pub(super) fn position(&self, id: Uuid) -> Result<Animal, PedigreeError<Uuid>> {
         self.pedigree().find(&id).ok_or(PedigreeError::NotThere(id))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::pedigree::{Pedigree, PedigreeRow};
+
+    /// Small ids for a small pedigree: 1 and 2 unrelated; 3 and 4 full sibs; 5 half sib by 1.
+    fn book() -> Studbook<Uuid> {
+        let rows = [(3, 1, 2), (4, 1, 2), (5, 1, 0), (6, 3, 4)];
+        let id = |n: u128| (n > 0).then(|| Uuid::from_u128(n));
+        let row =
+            |(n, sire, dam)| PedigreeRow { id: Uuid::from_u128(n), sire: id(sire), dam: id(dam) };
+        Studbook::compute(Pedigree::build(rows.map(row)).unwrap(), 1)
+    }
+
+    fn id(n: u128) -> Uuid {
+        Uuid::from_u128(n)
+    }
+
+    #[test]
+    fn explains_a_full_sib_mating() {
+        let size = ReportSize { generations: Some(1), ..ReportSize::default() };
+        let report = book().report(id(6), size).unwrap();
+        assert_eq!(report.inbreeding, 0.25);
+        assert_eq!(report.limited.as_ref().unwrap().inbreeding, 0.0, "parents cut");
+        let ancestors: Vec<_> =
+            report.ancestors.iter().map(|a| (a.dog_id, a.contribution)).collect();
+        assert_eq!(ancestors.len(), 2);
+        assert!(ancestors.contains(&(id(1), 0.125)) && ancestors.contains(&(id(2), 0.125)));
+        assert!(report.ancestors.iter().any(|a| a.paths == [[id(3), id(1), id(4)]]));
+        assert_eq!(report.known_ancestors.complete_generation_equivalents, 2.0);
+        assert_eq!(report.founders.iter().map(|f| f.share).sum::<f64>(), 1.0);
+        assert_eq!(book().trial_report(id(3), id(4), size).unwrap(), report);
+    }
+
+    #[test]
+    fn states_what_it_leaves_out() {
+        let size = ReportSize { ancestors: 1, founders: 1, ..ReportSize::default() };
+        let report = book().report(id(6), size).unwrap();
+        assert_eq!((report.ancestors.len(), report.ancestors_not_listed), (1, 1));
+        assert_eq!(report.contribution_not_listed, 0.125);
+        assert_eq!((report.founders.len(), report.founder_count), (1, 2));
+        let founder = book().report(id(1), size).unwrap();
+        assert_eq!((founder.inbreeding, founder.unknown_share), (0.0, 1.0));
+        let half_known = book().report(id(5), size).unwrap();
+        assert_eq!((half_known.unknown_share, half_known.founders[0].share), (0.5, 0.5));
+        assert_eq!(book().report(id(9), size), Err(PedigreeError::NotThere(id(9))));
     }
 }

@@ -1,6 +1,7 @@
 //! How much of a pedigree is known: a low inbreeding coefficient from a short pedigree misleads.
 
 use super::{Animal, Parents, UNKNOWN};
+use crate::domain::inbreeding::ancestors;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
@@ -47,50 +48,55 @@ pub struct Completeness {
     pub deepest_generation: u32,
 }
 
-/// Depth figures of every animal.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Depths {
-    /// Complete generation equivalents by position; exact for any loops, since each animal's is
-    /// the mean over its parents of one more than theirs.
-    pub equivalents: Vec<f64>,
-    full: Vec<u32>,
-    deepest: Vec<u32>,
+/// How deep the known pedigree of one animal is.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Depth {
+    /// Complete generation equivalents; exact for any loops, since they are the mean over both
+    /// parents of one more than theirs, an unknown parent counting as zero.
+    pub equivalents: f64,
+    /// Generations back to the nearest unknown parent, all before it being known.
+    pub full: u32,
+    /// Generations back to the most distant known ancestor.
+    pub deepest: u32,
 }
 
-impl Depths {
-    /// Computes the depth figures of all animals in one walk.
-    pub fn of(parents: &Parents) -> Self {
-        let n = parents.len();
-        let mut depths = Self {
-            equivalents: Vec::with_capacity(n),
-            full: Vec::with_capacity(n),
-            deepest: Vec::with_capacity(n),
+impl Depth {
+    /// The depth of offspring of parents of these depths, `None` for an unknown parent.
+    pub fn of_offspring(sire: Option<Self>, dam: Option<Self>) -> Self {
+        let known = || [sire, dam].into_iter().flatten();
+        let full = match (sire, dam) {
+            (Some(sire), Some(dam)) => 1 + sire.full.min(dam.full),
+            _ => 0,
         };
-        for pair in parents.pairs() {
-            let (equivalents, full, deepest) = depths.below(*pair);
-            depths.equivalents.push(equivalents);
-            depths.full.push(full);
-            depths.deepest.push(deepest);
+        Self {
+            equivalents: known().map(|parent| (1.0 + parent.equivalents) / 2.0).sum(),
+            full,
+            deepest: known().map(|parent| 1 + parent.deepest).max().unwrap_or(0),
         }
-        depths
     }
+}
 
-    /// The mean complete generation equivalents of all animals, and the most generations that
-    /// any of them has.
-    pub fn mean_and_deepest(&self) -> (f64, u32) {
-        let sum: f64 = self.equivalents.iter().sum();
-        let deepest = self.deepest.iter().copied().max().unwrap_or(0);
-        (sum / self.equivalents.len().max(1) as f64, deepest)
+/// The depth of every animal, by position, in one walk.
+pub fn depths(parents: &Parents) -> Vec<Depth> {
+    let mut depths: Vec<Depth> = Vec::with_capacity(parents.len());
+    for animal in parents.animals() {
+        let of = |parent: Option<Animal>| parent.map(|parent| depths[parent as usize]);
+        depths.push(Depth::of_offspring(of(parents.sire(animal)), of(parents.dam(animal))));
     }
+    depths
+}
 
-    /// The figures of offspring of `pair`.
-    fn below(&self, pair: [Animal; 2]) -> (f64, u32, u32) {
-        let known = || pair.iter().filter(|p| **p != UNKNOWN).map(|p| *p as usize);
-        let equivalents = known().map(|p| (1.0 + self.equivalents[p]) / 2.0).sum();
-        let full = known().map(|p| 1 + self.full[p]).min().filter(|_| known().count() == 2);
-        let deepest = known().map(|p| 1 + self.deepest[p]).max();
-        (equivalents, full.unwrap_or(0), deepest.unwrap_or(0))
+/// The depth of each of `animals`; only their ancestors are walked, so that some animals of a
+/// large pedigree cost little.
+pub fn depths_among(parents: &Parents, animals: &[Animal]) -> Vec<Depth> {
+    let end = animals.iter().max().map_or(0, |last| *last as usize + 1);
+    let mut depths = vec![Depth::default(); end];
+    for animal in ancestors(parents, animals) {
+        let of = |parent: Option<Animal>| parent.map(|parent| depths[parent as usize]);
+        depths[animal as usize] =
+            Depth::of_offspring(of(parents.sire(animal)), of(parents.dam(animal)));
     }
+    animals.iter().map(|animal| depths[*animal as usize]).collect()
 }
 
 /// How complete the pedigree of `animal` is; ancestors are counted by generation down to
@@ -106,29 +112,17 @@ pub fn completeness_of_pair(
     dam: Option<Animal>,
     generations: u32,
 ) -> Completeness {
+    let of = |parent: Option<Animal>| {
+        parent.and_then(|parent| depths_among(parents, &[parent]).first().copied())
+    };
+    let depth = Depth::of_offspring(of(sire), of(dam));
     let pair = [sire.unwrap_or(UNKNOWN), dam.unwrap_or(UNKNOWN)];
-    let (equivalents, full, deepest) = depths_of_pair(parents, pair);
     Completeness {
         generations: count_by_generation(parents, pair, generations.min(DEEPEST_COUNTED)),
-        complete_generation_equivalents: equivalents,
-        full_generations: full,
-        deepest_generation: deepest,
+        complete_generation_equivalents: depth.equivalents,
+        full_generations: depth.full,
+        deepest_generation: depth.deepest,
     }
-}
-
-/// Only the pair's ancestors are walked, so that one animal of a large pedigree costs little.
-fn depths_of_pair(parents: &Parents, pair: [Animal; 2]) -> (f64, u32, u32) {
-    let ancestors = crate::domain::inbreeding::ancestors(parents, &pair);
-    let mut place: BTreeMap<Animal, Animal> = BTreeMap::new();
-    let mut own = Parents::with_capacity(ancestors.len());
-    for animal in ancestors {
-        let local = |p: Option<Animal>| p.and_then(|p| place.get(&p).copied());
-        if let Some(at) = own.push(local(parents.sire(animal)), local(parents.dam(animal))) {
-            place.insert(animal, at);
-        }
-    }
-    let local = pair.map(|p| place.get(&p).copied().unwrap_or(UNKNOWN));
-    Depths::of(&own).below(local)
 }
 
 fn count_by_generation(
@@ -220,6 +214,7 @@ mod tests {
         assert_eq!(found.complete_generation_equivalents, 50.0);
         assert_eq!(found.generations[49].known, 1 << 50);
         assert_eq!(found.generations[49].distinct, 2);
-        assert_eq!(Depths::of(p.parents()).equivalents[last as usize], 50.0);
+        assert_eq!(depths(p.parents())[last as usize].equivalents, 50.0);
+        assert_eq!(depths_among(p.parents(), &[0, last])[1], depths(p.parents())[last as usize]);
     }
 }

@@ -1,8 +1,8 @@
 //! What the rows of a file say about one another.
 
 use super::{ImportedDog, PedigreeFault, PedigreeFaultKind as Kind, StatedSex};
-use crate::domain::pedigree::{Pedigree, PedigreeRow, UNKNOWN, loops};
-use std::collections::{HashMap, HashSet, hash_map::Entry};
+use crate::domain::pedigree::{UNKNOWN, loops, parents_first};
+use std::collections::{HashMap, hash_map::Entry};
 
 /// Checks the rows against each other and completes them with the parents that have none.
 /// The dogs come back parents first; `None` if that cannot be, which is then among the faults.
@@ -11,77 +11,82 @@ pub(super) fn check(
     faults: &mut Vec<PedigreeFault>,
 ) -> Option<Vec<ImportedDog>> {
     let before = faults.len();
-    add_parents_without_row(&mut dogs);
-    let rows = Rows::of(&dogs, faults);
+    let parents = link(&mut dogs, faults);
+    let order = parents_first(&parents);
+    let rows = Rows { dogs: &dogs, parents };
     rows.check_values_held_once(faults);
     rows.check_roles(faults);
-    let looped = rows.check_loops(faults);
+    let looped = if order.is_none() { rows.check_loops(faults) } else { HashMap::new() };
     rows.check_ages(&looped, faults);
     let sexes = rows.sexes();
     for (dog, sex) in dogs.iter_mut().zip(sexes) {
         dog.sex = dog.sex.or(sex);
     }
-    if faults.len() > before { None } else { parents_first(dogs) }
+    if faults.len() == before {
+        arrange(&mut dogs, &order?);
+        Some(dogs)
+    } else {
+        None
+    }
 }
 
-/// Adds the parents that have no row of their own: ancestors that live elsewhere.
-fn add_parents_without_row(dogs: &mut Vec<ImportedDog>) {
-    let with_row: HashSet<&str> = dogs.iter().map(|dog| &*dog.imported_id).collect();
-    let mut added = HashSet::new();
-    let parents = dogs.iter().flat_map(|dog| [&dog.sire, &dog.dam]).flatten();
-    let missing: Vec<ImportedDog> = parents
-        .filter(|id| !with_row.contains(&***id) && added.insert(&***id))
-        .map(|id| ImportedDog {
-            imported_id: id.clone(),
-            lives_here: Some(false),
-            ..ImportedDog::default()
-        })
-        .collect();
-    dogs.extend(missing);
+/// Finds the parents of each row by position; of rows with the same id the first counts. Parents
+/// without a row are added as ancestors that live elsewhere.
+fn link(dogs: &mut Vec<ImportedDog>, faults: &mut Vec<PedigreeFault>) -> Vec<[u32; 2]> {
+    let mut place: HashMap<&str, u32> = HashMap::with_capacity(dogs.len());
+    for (at, dog) in dogs.iter().enumerate() {
+        match place.entry(&dog.imported_id) {
+            Entry::Vacant(free) => drop(free.insert(at as u32)),
+            Entry::Occupied(first) => {
+                let id = &*dog.imported_id;
+                let first = line(&dogs[*first.get() as usize]);
+                let detail = format!("id {id:?} is on line {first} already");
+                faults.push(PedigreeFault::at_line(Kind::DuplicateId, line(dog), &[id], detail));
+            }
+        }
+    }
+    let mut added = Vec::new();
+    let mut parents = Vec::with_capacity(dogs.len());
+    for dog in dogs.iter() {
+        parents.push([&dog.sire, &dog.dam].map(|id| {
+            let Some(id) = id else { return UNKNOWN };
+            *place.entry(id).or_insert_with(|| {
+                added.push(ImportedDog {
+                    imported_id: id.clone(),
+                    lives_here: Some(false),
+                    ..ImportedDog::default()
+                });
+                (dogs.len() + added.len() - 1) as u32
+            })
+        }));
+    }
+    parents.resize(dogs.len() + added.len(), [UNKNOWN; 2]);
+    dogs.append(&mut added);
+    parents
 }
 
-fn parents_first(dogs: Vec<ImportedDog>) -> Option<Vec<ImportedDog>> {
-    let pedigree = Pedigree::build(dogs.iter().map(|dog| PedigreeRow {
-        id: &*dog.imported_id,
-        sire: dog.sire.as_deref(),
-        dam: dog.dam.as_deref(),
-    }))
-    .ok()?;
-    let mut places: Vec<u32> =
-        dogs.iter().map(|dog| pedigree.find(&&*dog.imported_id)).collect::<Option<_>>()?;
-    let mut placed: Vec<(u32, ImportedDog)> = places.drain(..).zip(dogs).collect();
-    placed.sort_unstable_by_key(|(place, _)| *place);
-    Some(placed.into_iter().map(|(_, dog)| dog).collect())
+/// Puts the dogs into the order given, without a second list of them.
+fn arrange(dogs: &mut [ImportedDog], order: &[u32]) {
+    let mut target = vec![0; order.len()];
+    for (to, from) in order.iter().enumerate() {
+        target[*from as usize] = to;
+    }
+    for at in 0..dogs.len() {
+        while target[at] != at {
+            let to = target[at];
+            dogs.swap(at, to);
+            target.swap(at, to);
+        }
+    }
 }
 
-/// The dogs of a file with their parents by position; of rows with the same id the first counts.
+/// The dogs of a file with their parents by position.
 struct Rows<'a> {
     dogs: &'a [ImportedDog],
     parents: Vec<[u32; 2]>,
 }
 
 impl<'a> Rows<'a> {
-    fn of(dogs: &'a [ImportedDog], faults: &mut Vec<PedigreeFault>) -> Self {
-        let mut place: HashMap<&str, u32> = HashMap::with_capacity(dogs.len());
-        for (at, dog) in dogs.iter().enumerate() {
-            match place.entry(&dog.imported_id) {
-                Entry::Vacant(free) => drop(free.insert(at as u32)),
-                Entry::Occupied(first) => {
-                    let id = &*dog.imported_id;
-                    let first = line(&dogs[*first.get() as usize]);
-                    let detail = format!("id {id:?} is on line {first} already");
-                    let fault = PedigreeFault::at_line(Kind::DuplicateId, line(dog), &[id], detail);
-                    faults.push(fault);
-                }
-            }
-        }
-        let find = |id: &Option<Box<str>>| {
-            id.as_ref().and_then(|id| place.get(&**id).copied()).unwrap_or(UNKNOWN)
-        };
-        let parents = dogs.iter().map(|dog| [find(&dog.sire), find(&dog.dam)]).collect();
-        Self { dogs, parents }
-    }
-
     fn id(&self, at: u32) -> &'a str {
         &self.dogs[at as usize].imported_id
     }
