@@ -217,6 +217,30 @@ impl MarkerFamily {
     }
 }
 
+/// Reports every result of a family that the catalogue cannot hold.
+pub(super) fn check_results(
+    family: &MarkerFamily,
+    catalogue: &MarkerCatalogue,
+    faults: &mut Faults,
+) {
+    for member in family.members() {
+        for (at, result) in member.results.iter().enumerate() {
+            // The day was checked when the result was recorded; any day will do here.
+            let day = result.tested_on.unwrap_or_default();
+            for fault in result.check(catalogue, member.sex, day).err().unwrap_or_default() {
+                let pointer = format!("/dogs/{}/genotypes/{at}{}", member.id, fault.pointer);
+                faults.add(pointer, fault.detail);
+            }
+        }
+    }
+}
+
+/// The fault of results that no assignment of genotypes can explain.
+pub(super) fn contradiction(marker: &Marker) -> Vec<Fault> {
+    let detail = format!("the results for {} contradict each other in this family", marker.key);
+    vec![Fault { pointer: "/dogs".into(), detail }]
+}
+
 /// What all results of a member on a marker leave possible.
 fn known(member: &FamilyMember, marker: &Marker) -> Result<Evidence, String> {
     let male = member.sex == BreedingSex::Male;

@@ -3,7 +3,7 @@
 use super::{
     catalogue::{Genotype, Inheritance, Marker, MarkerCatalogue},
     cautions::cautions,
-    family::{AlleleFrequencies, MarkerFamily},
+    family::{AlleleFrequencies, MarkerFamily, check_results, contradiction},
     peeling::{LocusCases, PeelingLimits, peel},
     ratio::{Bounds, MendelianChance, Ratio},
 };
@@ -178,7 +178,7 @@ impl<'a> TrialMatingGenetics<'a> {
                 format!("is not a known marker; known: {}", self.catalogue.keys())
             });
         }
-        self.check_results(&mut faults);
+        check_results(self.family, self.catalogue, &mut faults);
         let mut loci = Vec::new();
         let tested = self.family.tested_markers(self.catalogue);
         for marker in self.catalogue.iter() {
@@ -218,20 +218,6 @@ impl<'a> TrialMatingGenetics<'a> {
         place
     }
 
-    fn check_results(&self, faults: &mut Faults) {
-        for member in self.family.members() {
-            for (at, result) in member.results.iter().enumerate() {
-                // The day was checked when the result was recorded; any day will do here.
-                let day = result.tested_on.unwrap_or_default();
-                for fault in result.check(self.catalogue, member.sex, day).err().unwrap_or_default()
-                {
-                    let pointer = format!("/dogs/{}/genotypes/{at}{}", member.id, fault.pointer);
-                    faults.add(pointer, fault.detail);
-                }
-            }
-        }
-    }
-
     fn locus(
         &self,
         marker: &'a Marker,
@@ -242,19 +228,8 @@ impl<'a> TrialMatingGenetics<'a> {
         let entry = self.frequencies.iter().find(|f| f.marker == marker.key);
         let frequencies = entry.map(|f| f.check(marker)).transpose()?;
         let network = self.family.network(marker, frequencies)?;
-        let limits = PeelingLimits {
-            cases: whole(rules.value("breeding.peeling_states_limit")),
-            table: whole(rules.value("breeding.peeling_table_limit")),
-        };
-        let cases = peel(&network, marker, dam, sire, limits).map_err(|_| {
-            vec![Fault {
-                pointer: "/dogs".into(),
-                detail: format!(
-                    "the results for {} contradict each other in this family",
-                    marker.key
-                ),
-            }]
-        })?;
+        let cases = peel(&network, marker, dam, sire, PeelingLimits::of(rules))
+            .map_err(|_| contradiction(marker))?;
         let tested = |at: usize| network.evidence[at].certain().is_some();
         let used = cases.estimated;
         Ok(MatingLocus {
@@ -265,12 +240,6 @@ impl<'a> TrialMatingGenetics<'a> {
             cases,
         })
     }
-}
-
-/// A limit as a count.
-fn whole(value: f64) -> usize {
-    // Limits are small whole numbers within the bounds of their rule.
-    value.clamp(0.0, 1e9) as usize
 }
 
 impl MatingGenotypes<'_> {
@@ -399,6 +368,11 @@ impl MatingLocus<'_> {
             let of: Ratio = pairs().filter(|(g, _)| **g == wanted).map(|(_, p)| p).sum();
             (!born.is_zero()).then(|| of / born)
         }))
+    }
+
+    /// How a parent's genotype is known.
+    pub(crate) fn parent_basis(&self, male: bool) -> GenotypeBasis {
+        self.parent(male, if male { self.sire_tested } else { self.dam_tested }).basis
     }
 
     fn parent(&self, male: bool, tested: bool) -> ParentGenotype {

@@ -4,6 +4,7 @@
 //! rational numbers; they become fractions of 1 only in the report. What is not known widens a
 //! chance to a range instead of being guessed.
 
+mod book;
 mod catalogue;
 mod cautions;
 mod family;
@@ -14,6 +15,7 @@ mod result;
 #[cfg(test)]
 mod tests;
 
+pub use book::{GeneticRiskKind, GenotypeBook, PairGeneticRisk};
 pub use catalogue::{Genotype, Inheritance, Marker, MarkerCatalogue, MarkerKind};
 pub use family::{AlleleFrequencies, FamilyMember, MarkerFamily};
 pub use mating::{

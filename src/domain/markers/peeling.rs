@@ -12,6 +12,7 @@ use super::{
     family::{Network, founder_chance, transmission},
     ratio::Ratio,
 };
+use crate::domain::rules::Rules;
 use num_traits::{One, Zero};
 
 /// Chances in one case of the unknown founders' genotypes, in the order of
@@ -41,9 +42,33 @@ pub(crate) struct PeelingLimits {
     pub table: usize,
 }
 
+/// Chances of one dog's genotype, a row for each case of the unknown founders.
+pub(crate) fn peel_dog(
+    network: &Network,
+    marker: &Marker,
+    dog: usize,
+    limits: PeelingLimits,
+) -> Result<Vec<Vec<Ratio>>, Contradiction> {
+    // The dog stands for both parents; what such a pair's pups would be is not read.
+    let cases = peel(network, marker, dog, dog, limits)?.cases.into_iter();
+    Ok(cases.map(|case| if network.male[dog] { case.sire } else { case.dam }).collect())
+}
+
 /// No assignment of genotypes agrees with all results.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Contradiction;
+
+impl PeelingLimits {
+    /// The limits of the rules `breeding.peeling_*`.
+    pub(crate) fn of(rules: &Rules) -> Self {
+        // Small whole numbers within the bounds of their rules.
+        let whole = |value: f64| value.clamp(0.0, 1e9) as usize;
+        Self {
+            cases: whole(rules.value("breeding.peeling_states_limit")),
+            table: whole(rules.value("breeding.peeling_table_limit")),
+        }
+    }
+}
 
 /// Works out a locus; see the module.
 pub(crate) fn peel(
@@ -111,6 +136,7 @@ struct Peeler<'a> {
     states: Vec<Vec<Genotype>>,
     open: Vec<bool>,
     alive: Vec<bool>,
+    offspring: Vec<Vec<usize>>,
 }
 
 impl<'a> Peeler<'a> {
@@ -121,6 +147,12 @@ impl<'a> Peeler<'a> {
                 all.zip(&network.evidence[v].0).filter(|(_, p)| **p).map(|(g, _)| g).collect()
             })
             .collect();
+        let mut offspring = vec![Vec::new(); network.male.len()];
+        for (child, parents) in network.parents.iter().enumerate() {
+            for parent in parents.iter().flat_map(|(s, d)| [*s, *d]) {
+                offspring[parent].push(child);
+            }
+        }
         Self {
             network,
             marker,
@@ -130,14 +162,12 @@ impl<'a> Peeler<'a> {
             states,
             open: network.evidence.iter().map(super::result::Evidence::is_open).collect(),
             alive: vec![true; network.male.len()],
+            offspring,
         }
     }
 
-    fn children(&self, dog: usize) -> Vec<usize> {
-        let is_child = |c: &usize| {
-            self.alive[*c] && self.parents[*c].is_some_and(|(s, d)| s == dog || d == dog)
-        };
-        (0..self.parents.len()).filter(is_child).collect()
+    fn children(&self, dog: usize) -> impl Iterator<Item = usize> + '_ {
+        self.offspring[dog].iter().copied().filter(|c| self.alive[*c] && self.parents[*c].is_some())
     }
 
     fn asked(&self, dog: usize) -> bool {
@@ -148,29 +178,32 @@ impl<'a> Peeler<'a> {
     /// then have any genotype itself.
     fn prune(&mut self) {
         loop {
-            let barren = (0..self.alive.len()).find(|v| {
-                self.alive[*v] && self.open[*v] && !self.asked(*v) && self.children(*v).is_empty()
-            });
-            if let Some(dog) = barren {
-                self.alive[dog] = false;
-                continue;
+            let mut changed = false;
+            for dog in 0..self.alive.len() {
+                let bare = self.alive[dog] && self.open[dog] && !self.asked(dog);
+                if bare && self.children(dog).next().is_none() {
+                    self.alive[dog] = false;
+                    changed = true;
+                } else if self.alive[dog]
+                    && self.network.frequencies.is_none()
+                    && self.parents[dog].is_some_and(|(s, d)| self.free(s) && self.free(d))
+                {
+                    self.parents[dog] = None;
+                    changed = true;
+                }
             }
-            let free = |p: usize, child: usize| {
-                self.open[p]
-                    && !self.asked(p)
-                    && self.parents[p].is_none()
-                    && self.children(p) == [child]
-            };
-            let couple = (0..self.alive.len()).find(|c| {
-                self.network.frequencies.is_none()
-                    && self.alive[*c]
-                    && self.parents[*c].is_some_and(|(s, d)| free(s, *c) && free(d, *c))
-            });
-            match couple {
-                Some(child) => self.parents[child] = None,
-                None => return,
+            if !changed {
+                return;
             }
         }
+    }
+
+    /// Whether a dog is an untested founder that matters only through one child.
+    fn free(&self, dog: usize) -> bool {
+        self.open[dog]
+            && !self.asked(dog)
+            && self.parents[dog].is_none()
+            && self.children(dog).count() == 1
     }
 
     /// Dogs of uncertain genotype that bear on the parents, themselves among them.
@@ -194,7 +227,7 @@ impl<'a> Peeler<'a> {
     /// Genotypes that bound what an unknown founder can do. The gametes of a heterozygote are an
     /// even mixture of those of the homozygotes, so these suffice when only one gamete counts.
     fn extremes(&self, dog: usize) -> Vec<Genotype> {
-        let one_gamete = self.open[dog] && !self.asked(dog) && self.children(dog).len() == 1;
+        let one_gamete = self.open[dog] && !self.asked(dog) && self.children(dog).count() == 1;
         let keep = |g: &Genotype| !one_gamete || g.1.is_none_or(|b| b == g.0);
         self.states[dog].iter().copied().filter(keep).collect()
     }

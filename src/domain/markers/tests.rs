@@ -372,3 +372,47 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn the_book_agrees_with_single_matings() {
+    let members = vec![
+        dog(2, 3, 4, &[("haemophilia_a", "N/HA")]),
+        dog(1, 0, 0, &[]),
+        dog(3, 0, 0, &[("prcd_pra", "N/prcd")]),
+        dog(4, 0, 0, &[("prcd_pra", "N/N"), ("coat_m", "M/m")]),
+        dog(5, 0, 0, &[("prcd_pra", "N/prcd"), ("coat_m", "m/m")]),
+    ];
+    let rules = Rules::standard();
+    let family = MarkerFamily::new(members).unwrap();
+    let catalogue = MarkerCatalogue::standard();
+    let dogs: Vec<Uuid> = family.members().iter().map(|m| m.id).collect();
+    let book = GenotypeBook::new(&family, catalogue, &[], &dogs, &rules).unwrap();
+    for sire in [1, 5] {
+        let trial = TrialMatingGenetics {
+            family: &family,
+            dam_id: id(2),
+            sire_id: id(sire),
+            catalogue,
+            markers: &[],
+            frequencies: &[],
+        };
+        let single = trial.solve(&rules).unwrap().report(&rules);
+        let risks = book.risks(id(2), id(sire));
+        for risk in risks.iter().filter(|r| r.risk == GeneticRiskKind::Affected) {
+            let marker = single.markers.iter().find(|m| m.marker == risk.marker).unwrap();
+            let affected = marker.sons_show.iter().find(|c| c.class == "affected").unwrap();
+            assert_eq!(
+                (risk.lowest, risk.highest),
+                (affected.chance.lowest, affected.chance.highest)
+            );
+        }
+        let affected: Vec<&str> = risks
+            .iter()
+            .filter(|r| r.risk == GeneticRiskKind::Affected)
+            .map(|r| r.marker.as_str())
+            .collect();
+        assert_eq!(affected, ["prcd_pra", "haemophilia_a"]);
+        let merle = risks.iter().any(|r| r.risk == GeneticRiskKind::DoubleMerle);
+        assert_eq!(merle, sire == 1, "an untested sire may carry merle, a clear one not");
+    }
+}
