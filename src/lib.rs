@@ -3,4 +3,5 @@
 //! Dependencies point one way: `api` → `store` → `domain`, and `documents` → `domain`.
 //! `tests/layers.rs` keeps these walls.
 
+pub mod documents;
 pub mod domain;
