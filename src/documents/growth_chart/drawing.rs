@@ -52,8 +52,8 @@ fn open(svg: &mut String, chart: &Chart) -> std::fmt::Result {
             css
         })
     };
-    let light = ".ground{fill:#fff}.halo{stroke:#fff}.ink{fill:#1a1a1a}.soft{fill:#555}.axis{stroke:#333}.grid{stroke:#ddd}.mark{stroke:#666}";
-    let dark = ".ground{fill:#16181b}.halo{stroke:#16181b}.ink{fill:#eee}.soft{fill:#b5b5b5}.axis{stroke:#ccc}.grid{stroke:#33373c}.mark{stroke:#999}";
+    let light = ".ground{fill:#fff}.ink{fill:#1a1a1a}.soft{fill:#555}.axis{stroke:#333}.grid{stroke:#ddd}.mark{stroke:#666}";
+    let dark = ".ground{fill:#16181b}.ink{fill:#eee}.soft{fill:#b5b5b5}.axis{stroke:#ccc}.grid{stroke:#33373c}.mark{stroke:#999}";
     write!(
         svg,
         r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" width="100%" role="img" aria-labelledby="t d"><title id="t">{}</title><desc id="d">{}</desc><style>"#,
@@ -62,7 +62,7 @@ fn open(svg: &mut String, chart: &Chart) -> std::fmt::Result {
     )?;
     write!(
         svg,
-        "text{{font:14px system-ui,sans-serif}}.small{{font-size:12px}}.head{{font-size:17px;font-weight:600}}.line{{fill:none;stroke-width:2}}.band{{fill-opacity:.16;stroke:none}}.edge{{fill:none;stroke-width:1;stroke-dasharray:1 3}}.ahead{{fill:none;stroke-width:1.5;stroke-dasharray:5 4}}.axis{{stroke-width:1.2}}.mark{{stroke-dasharray:2 4}}.dot{{stroke-width:1.6}}.halo{{paint-order:stroke;stroke-width:4;stroke-linejoin:round}}{light}{}",
+        "text{{font:14px system-ui,sans-serif}}.small{{font-size:12px}}.head{{font-size:17px;font-weight:600}}.line{{fill:none;stroke-width:2}}.band{{fill-opacity:.16;stroke:none}}.edge{{fill:none;stroke-width:1;stroke-dasharray:1 3}}.ahead{{fill:none;stroke-width:1.5;stroke-dasharray:5 4}}.axis{{stroke-width:1.2}}.mark{{stroke-dasharray:2 4}}.dot{{stroke-width:1.6}}{light}{}",
         colours(&LIGHT)
     )?;
     write!(
@@ -72,9 +72,8 @@ fn open(svg: &mut String, chart: &Chart) -> std::fmt::Result {
     )?;
     write!(
         svg,
-        r#"<rect class="ground" width="{WIDTH}" height="{HEIGHT}"/><text class="ink head" x="12" y="26">{}</text><text class="soft small" x="12" y="46">weight in {}</text>"#,
-        escape(&chart.title),
-        "grams (dots: weighed; dashed: expected)"
+        r#"<rect class="ground" width="{WIDTH}" height="{HEIGHT}"/><text class="ink head" x="12" y="26">{}</text><text class="soft small" x="12" y="46">weight in grams (dots: weighed; dashed: expected)</text>"#,
+        escape(&chart.title)
     )
 }
 
@@ -130,7 +129,7 @@ fn marks(svg: &mut String, chart: &Chart, scale: &Scale) -> std::fmt::Result {
         let (anchor, at) = if x > RIGHT - 60.0 { ("end", x - 3.0) } else { ("start", x + 3.0) };
         write!(
             svg,
-            r#"<line class="mark" x1="{x:.1}" x2="{x:.1}" y1="{TOP}" y2="{BOTTOM}"/><text class="soft small halo" x="{at:.1}" y="{y:.1}" text-anchor="{anchor}">{}</text>"#,
+            r#"<line class="mark" x1="{x:.1}" x2="{x:.1}" y1="{TOP}" y2="{BOTTOM}"/><text class="soft small" x="{at:.1}" y="{y:.1}" text-anchor="{anchor}">{}</text>"#,
             escape(&event.label)
         )?;
     }
@@ -138,7 +137,7 @@ fn marks(svg: &mut String, chart: &Chart, scale: &Scale) -> std::fmt::Result {
         let y = scale.y(mark.weight_g);
         write!(
             svg,
-            r#"<line class="mark" x1="{LEFT}" x2="{RIGHT}" y1="{y:.1}" y2="{y:.1}"/><text class="soft small halo" x="{}" y="{:.1}" text-anchor="end">{} {:.0} g</text>"#,
+            r#"<line class="mark" x1="{LEFT}" x2="{RIGHT}" y1="{y:.1}" y2="{y:.1}"/><text class="soft small" x="{}" y="{:.1}" text-anchor="end">{} {:.0} g</text>"#,
             RIGHT - 4.0,
             y - 4.0,
             escape(&mark.label),
@@ -150,7 +149,7 @@ fn marks(svg: &mut String, chart: &Chart, scale: &Scale) -> std::fmt::Result {
     if let Some(last) = ceiling.last().filter(|_| ceiling.len() > 1) {
         write!(
             svg,
-            r#"<path class="mark" fill="none" d="{}"/><text class="soft small halo" x="{:.1}" y="{:.1}" text-anchor="end">published ceiling</text>"#,
+            r#"<path class="mark" fill="none" d="{}"/><text class="soft small" x="{:.1}" y="{:.1}" text-anchor="end">published ceiling</text>"#,
             path(&ceiling, scale),
             scale.x(last.0).max(LEFT + 104.0) - 4.0,
             scale.y(last.1) - 6.0
@@ -182,7 +181,7 @@ fn pup(
         if let Some((age, [_, low_g, _])) = line.forecast.last() {
             write!(
                 svg,
-                r#"<text class="soft small halo" x="{:.1}" y="{:.1}" text-anchor="end">19 of 20 weighings</text>"#,
+                r#"<text class="soft small" x="{:.1}" y="{:.1}" text-anchor="end">19 of 20 weighings</text>"#,
                 scale.x(*age) - 4.0,
                 (scale.y(*low_g) + 34.0).min(BOTTOM - 4.0)
             )?;
