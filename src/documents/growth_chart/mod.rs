@@ -72,7 +72,7 @@ pub fn litter_growth_svg(
     drawing::draw(&Chart {
         title: title.to_owned(),
         description: format!("Weights of {} pups by day of age.", lines.len()),
-        born_on: born_on(&growth.pups),
+        born_on: growth.pups.iter().map(|pup| pup.born_on).min(),
         lines,
         with_bands: false,
         ceiling: Vec::new(),
@@ -112,7 +112,7 @@ pub fn pup_growth_svg(
     Some(drawing::draw(&Chart {
         title: title.to_owned(),
         description,
-        born_on: born_on(std::slice::from_ref(pup)),
+        born_on: Some(pup.born_on),
         lines: vec![drawn],
         with_bands: true,
         ceiling,
@@ -136,22 +136,6 @@ fn line(pup: &PupGrowth, forecast: Option<&LitterForecast>) -> ChartLine {
             .map(|d| (d.age_days as f64, [d.weight_g, d.low_g, d.high_g]))
             .collect(),
     }
-}
-
-fn born_on(pups: &[PupGrowth]) -> Option<NaiveDate> {
-    pups.iter()
-        .filter_map(|pup| {
-            pup.last.map(|last| last.day - chrono::Duration::days(pup_age(pup, last.day)))
-        })
-        .min()
-}
-
-/// Age in calendar days of a pup on a day it was weighed.
-fn pup_age(pup: &PupGrowth, day: NaiveDate) -> i64 {
-    // The first day weighed fixes the calendar; its age in days is known with a fraction.
-    pup.days.first().map_or(0, |first| {
-        (day - first.weight.day).num_days() + first.weight.age_days.floor() as i64
-    })
 }
 
 #[cfg(test)]
