@@ -3,5 +3,13 @@
 //! Dependencies point one way: `api` → `store` → `domain`, and `documents` → `domain`.
 //! `tests/layers.rs` keeps these walls.
 
+pub mod api;
+pub mod cli;
+pub mod cluster;
+pub mod config;
+pub mod credentials;
+pub mod demo;
 pub mod documents;
 pub mod domain;
+pub mod server;
+pub mod store;

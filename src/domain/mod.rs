@@ -7,12 +7,35 @@
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod breeding_limits;
+pub mod breeds;
+pub mod coat_colour;
+pub mod cycle;
 pub mod dam_after_birth;
+pub mod dating;
+pub mod day_chances;
+pub mod distribution;
+pub mod expected_pups;
 pub mod fault;
 pub mod feeding;
 pub mod growth;
+pub mod inbreeding;
+pub mod markers;
+pub mod mating_plan;
+pub mod microchip;
 pub mod partial_date;
+pub mod pedigree;
+pub mod pedigree_csv;
+pub mod placement;
+pub mod planner;
+pub mod preparation;
+pub mod privacy;
+pub mod readiness;
 pub mod record;
+pub mod reports;
 pub mod rules;
+pub mod schedule;
+pub mod tasks;
+pub mod temperature;
 pub mod vital_signs;
 pub mod whelping;

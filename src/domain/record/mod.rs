@@ -1,4 +1,64 @@
 //! What a kennel writes down, one file a kind of record.
 //!
 //! A record is the body of a resource: the same fields are posted, kept and answered. Its
-//! `check` reports every fault of the values by themselves; what needs other rows is the store's.
+//! [`Record::check`] reports every fault of the values by themselves, with the place of each;
+//! what needs other rows is asked by the store.
+
+mod buyer;
+mod care;
+mod dog;
+mod health;
+mod heat;
+mod kennel;
+mod litter;
+mod mating;
+mod placement;
+mod schema;
+mod words;
+
+pub use buyer::{Buyer, BuyerFilter, Wishes};
+pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
+pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
+pub use health::{HealthEvent, HealthEventFilter, HealthKind};
+pub use heat::{Heat, HeatFilter, HeatReading, HeatReadingFilter, ReadingKind, ReadingUnit};
+pub use kennel::{
+    Invitation, InvitationFilter, Kennel, Member, MemberFilter, Role, RuleOverride,
+    RuleOverrideFilter,
+};
+pub use litter::{Birth, BirthFilter, BirthOutcome, Litter, LitterFilter, Placenta, Presentation};
+pub use mating::{
+    Mating, MatingFilter, MatingMethod, MatingStatus, Measure, MeasureKind, PregnancyCheck,
+    PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
+};
+pub use placement::{
+    Payment, PaymentFilter, PaymentKind, Placement, PlacementFilter, PlacementKind, PlacementStage,
+};
+pub use schema::{Kept, List, Patch};
+
+use super::fault::Faults;
+use chrono::{DateTime, Duration, NaiveDate, Utc};
+use serde::{Serialize, de::DeserializeOwned};
+use utoipa::ToSchema;
+
+/// A body that can be written.
+pub trait Record: Serialize + DeserializeOwned + ToSchema + Clone + Send + Sync + 'static {
+    /// Reports what is wrong with the values by themselves, as seen at `now`.
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults);
+}
+
+/// How far a client's clock may run ahead before a time counts as in the future.
+const CLOCK_TOLERANCE_MINUTES: i64 = 10;
+
+/// Reports a time of something observed that lies in the future.
+fn check_observed(at: DateTime<Utc>, now: DateTime<Utc>, pointer: &str, faults: &mut Faults) {
+    faults.unless(at <= now + Duration::minutes(CLOCK_TOLERANCE_MINUTES), pointer, || {
+        format!("is in the future (now is {}); give the time it happened", now.format("%FT%TZ"))
+    });
+}
+
+/// Reports a day of something observed that is later than today anywhere on earth.
+fn check_past_day(day: NaiveDate, now: DateTime<Utc>, pointer: &str, faults: &mut Faults) {
+    faults.unless(day <= (now + Duration::hours(14)).date_naive(), pointer, || {
+        format!("is in the future (today is {}); give the day it happened", now.date_naive())
+    });
+}

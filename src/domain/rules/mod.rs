@@ -45,9 +45,18 @@ pub struct Rule {
 
 /// Every embedded table: its name is the first part of its rules' keys.
 const TABLES: &[(&str, &str)] = &[
+    ("breeding", include_str!("breeding.toml")),
+    ("cycle", include_str!("cycle.toml")),
     ("dam_after_birth", include_str!("dam_after_birth.toml")),
+    ("dating", include_str!("dating.toml")),
+    ("expected_pups", include_str!("expected_pups.toml")),
     ("feeding", include_str!("feeding.toml")),
+    ("go_home", include_str!("go_home.toml")),
     ("growth", include_str!("growth.toml")),
+    ("planner", include_str!("planner.toml")),
+    ("preparation", include_str!("preparation.toml")),
+    ("schedule", include_str!("schedule.toml")),
+    ("temperature", include_str!("temperature.toml")),
     ("whelping", include_str!("whelping.toml")),
 ];
 

@@ -1,0 +1,1 @@
+DROP TABLE health_events, health_plans, temperatures, weights;

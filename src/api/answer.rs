@@ -1,0 +1,160 @@
+//! Answers: versions as ETags, preconditions, and repeats that get the same answer.
+
+use super::{
+    App,
+    problem::{Kind, Problem},
+};
+use crate::{
+    domain::record::Kept,
+    store::{
+        StoreResult, Tx,
+        idempotency::{self, KeptAnswer},
+        people::Scope,
+    },
+};
+use actix_web::{
+    FromRequest, HttpRequest, HttpResponse,
+    dev::Payload,
+    http::{StatusCode, header},
+};
+use serde::Serialize;
+use serde_json::{Value, json};
+use sha2::{Digest as _, Sha256};
+use std::future::{Ready, ready};
+
+/// The version that the client has seen, from `If-Match`.
+pub struct IfMatch(pub i64);
+
+impl FromRequest for IfMatch {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        let Some(value) = request.headers().get(header::IF_MATCH) else {
+            return ready(Err(Problem::new(
+                Kind::MissingPrecondition,
+                "Send If-Match with the ETag of the version that you have seen.",
+            )));
+        };
+        let version = value
+            .to_str()
+            .ok()
+            .and_then(|text| text.trim().trim_start_matches("W/").trim_matches('"').parse().ok());
+        // An ETag that we never gave matches no version.
+        ready(Ok(Self(version.unwrap_or(-1))))
+    }
+}
+
+/// A new row: where it is, and which version.
+pub struct Created<T> {
+    /// Path of the new resource.
+    pub location: String,
+    /// Its version, when it can be changed.
+    pub version: Option<i64>,
+    /// What is answered.
+    pub body: T,
+}
+
+/// An answer that carries a version.
+pub fn versioned<R: Serialize>(kept: &Kept<R>) -> HttpResponse {
+    HttpResponse::Ok().insert_header((header::ETAG, etag(kept.version))).json(kept)
+}
+
+/// A page of a list, with the link to the next one.
+pub fn page<R: Serialize>(
+    request: &HttpRequest,
+    list: &crate::domain::record::List<R>,
+) -> HttpResponse {
+    let mut response = HttpResponse::Ok();
+    if let Some(cursor) = &list.next_cursor {
+        let mut query: Vec<(String, String)> =
+            form_urlencoded::parse(request.query_string().as_bytes())
+                .filter(|(name, _)| name != "cursor")
+                .map(|(name, value)| (name.into_owned(), value.into_owned()))
+                .collect();
+        query.push(("cursor".to_owned(), cursor.clone()));
+        let query = serde_urlencoded::to_string(query).unwrap_or_default();
+        let link = format!("<{}?{query}>; rel=\"next\"", request.path());
+        response.insert_header((header::LINK, link));
+    }
+    response.json(list)
+}
+
+fn etag(version: i64) -> String {
+    format!("\"{version}\"")
+}
+
+/// Does a POST once: a repeat with the same `Idempotency-Key` and body gets the first answer.
+///
+/// # Errors
+/// Those of `work`, and 422 when the key was used with another request.
+pub async fn once<T: Serialize>(
+    app: &App,
+    scope: &Scope,
+    request: &HttpRequest,
+    body: &[u8],
+    work: impl AsyncFnOnce(&mut Tx) -> StoreResult<Created<T>>,
+) -> Result<HttpResponse, Problem> {
+    let key = idempotency_key(request)?;
+    let fingerprint = fingerprint(request, body);
+    let answer = app
+        .db
+        .within(scope, async |tx| {
+            if let Some(key) = &key
+                && let Some(answer) = idempotency::claim(tx, key, &fingerprint).await?
+            {
+                return Ok(answer);
+            }
+            let answer = kept_answer(work(tx).await?)?;
+            if let Some(key) = &key {
+                idempotency::keep_answer(tx, key, &answer).await?;
+            }
+            Ok(answer)
+        })
+        .await?;
+    Ok(respond(&answer))
+}
+
+fn idempotency_key(request: &HttpRequest) -> Result<Option<String>, Problem> {
+    let Some(value) = request.headers().get("Idempotency-Key") else { return Ok(None) };
+    let key = value.to_str().unwrap_or_default();
+    if key.is_empty() || key.len() > 255 {
+        return Err(Problem::fault(
+            Kind::Unreadable,
+            "#header/Idempotency-Key",
+            "must be 1 to 255 visible ASCII characters; a UUID is good",
+        ));
+    }
+    Ok(Some(key.to_owned()))
+}
+
+fn fingerprint(request: &HttpRequest, body: &[u8]) -> Vec<u8> {
+    let mut hash = Sha256::new();
+    hash.update(request.method().as_str());
+    hash.update([0]);
+    hash.update(request.uri().path_and_query().map_or("", |path| path.as_str()));
+    hash.update([0]);
+    hash.update(body);
+    hash.finalize().to_vec()
+}
+
+fn kept_answer<T: Serialize>(created: Created<T>) -> StoreResult<KeptAnswer> {
+    let internal = |error: serde_json::Error| crate::store::StoreError::Internal(error.to_string());
+    let version = created.version.map(etag);
+    Ok(KeptAnswer {
+        status: StatusCode::CREATED.as_u16(),
+        headers: json!({ "location": created.location, "etag": version }),
+        body: serde_json::to_value(created.body).map_err(internal)?,
+    })
+}
+
+fn respond(answer: &KeptAnswer) -> HttpResponse {
+    let status = StatusCode::from_u16(answer.status).unwrap_or(StatusCode::OK);
+    let mut response = HttpResponse::build(status);
+    for name in ["location", "etag"] {
+        if let Some(value) = answer.headers.get(name).and_then(Value::as_str) {
+            response.insert_header((name, value));
+        }
+    }
+    response.json(&answer.body)
+}

@@ -1,0 +1,29 @@
+//! Weights and temperatures.
+
+use super::resource::prelude::*;
+use crate::domain::record::{Temperature, TemperatureFilter, Weight, WeightFilter};
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config
+        .service(create_weight)
+        .service(list_weights)
+        .service(read_weight)
+        .service(change_weight)
+        .service(delete_weight)
+        .service(create_temperature)
+        .service(list_temperatures)
+        .service(read_temperature)
+        .service(change_temperature)
+        .service(delete_temperature);
+}
+
+resource!(Weight, tag "weights", one "a weight", many "the weights of a dog",
+    at "/v1/kennels/{kennel_id}/dogs/{dog_id}/weights",
+       "/v1/kennels/{kennel_id}/dogs/{dog_id}/weights/{weight_id}", under dog_id;
+    create_weight, list_weights, read_weight, change_weight, delete_weight);
+
+resource!(Temperature, tag "temperatures", one "a body temperature", many "the temperatures of a dog",
+    at "/v1/kennels/{kennel_id}/dogs/{dog_id}/temperatures",
+       "/v1/kennels/{kennel_id}/dogs/{dog_id}/temperatures/{temperature_id}", under dog_id;
+    create_temperature, list_temperatures, read_temperature, change_temperature, delete_temperature);

@@ -1,0 +1,175 @@
+//! The log of changes: for audit, for a phone that was away, and live.
+
+use super::{
+    App,
+    login::InKennel,
+    problem::{Kind, Problem},
+    query::Query,
+};
+use crate::store::{changes, people::Right};
+use actix_web::{HttpRequest, HttpResponse, get, http::header, web};
+use chrono::{DateTime, Utc};
+use futures_util::stream;
+use serde::{Deserialize, Serialize};
+use std::time::Duration;
+use utoipa::{IntoParams, ToSchema};
+use uuid::Uuid;
+
+/// Most changes in one answer.
+const PAGE: i64 = 500;
+
+/// The stream asks again at the latest after this time, should a wake-up be lost; it is also how
+/// often a silent stream shows that it lives.
+const HEARTBEAT: Duration = Duration::from_secs(15);
+
+/// Where to go on.
+#[derive(Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct After {
+    /// Number of the last change already seen; 0 or left out for all.
+    #[serde(default)]
+    #[param(minimum = 0)]
+    after: i64,
+}
+
+/// One write.
+#[derive(Serialize, ToSchema)]
+pub struct ChangeAnswer {
+    /// Its number in the kennel: without gap, in the order in which writes became visible.
+    #[schema(example = 4813)]
+    sequence: i64,
+    /// When.
+    at: DateTime<Utc>,
+    /// Who; null for the service itself.
+    person_id: Option<Uuid>,
+    /// What kind of row.
+    #[schema(example = "weight")]
+    what: String,
+    /// Which row; null for an import, which is logged once.
+    row_id: Option<Uuid>,
+    /// `created`, `changed`, `deleted` or `imported`.
+    #[schema(example = "created")]
+    action: String,
+    /// The row before.
+    before: Option<serde_json::Value>,
+    /// The row after.
+    after: Option<serde_json::Value>,
+}
+
+impl From<changes::Change> for ChangeAnswer {
+    fn from(change: changes::Change) -> Self {
+        let changes::Change { sequence, at, person_id, what, row_id, action, before, after } =
+            change;
+        Self { sequence, at, person_id, what, row_id, action, before, after }
+    }
+}
+
+/// Changes after a number.
+#[derive(Serialize, ToSchema)]
+pub struct Changes {
+    /// In order; at most 500.
+    items: Vec<ChangeAnswer>,
+    /// Ask with this `after` next.
+    last_sequence: i64,
+    /// Whether there are more already.
+    more: bool,
+}
+
+/// Read the log of changes, or follow it live.
+///
+/// With `Accept: text/event-stream` the answer is a stream of the same changes, one event each, with
+/// the sequence as its id; it goes on after `Last-Event-ID`.
+#[utoipa::path(tag = "changes", params(After), responses(
+    (status = 200, description = "Changes, or a live stream of them.", content(
+        (Changes = "application/json"), (String = "text/event-stream")))))]
+#[get("/v1/kennels/{kennel_id}/changes")]
+pub async fn list_changes(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    request: HttpRequest,
+    query: Query<After>,
+) -> Result<HttpResponse, Problem> {
+    scope.0.require(Right::Dogs)?;
+    if query.0.after < 0 {
+        return Err(Problem::fault(Kind::Unreadable, "#query/after", "must be 0 or more"));
+    }
+    let header =
+        |name: header::HeaderName| request.headers().get(name).and_then(|v| v.to_str().ok());
+    if header(header::ACCEPT).is_some_and(|accept| accept.contains("text/event-stream")) {
+        let last = request.headers().get("Last-Event-ID").and_then(|v| v.to_str().ok());
+        let after = last.and_then(|id| id.parse().ok()).unwrap_or(query.0.after);
+        return Ok(live(app, scope.0, after));
+    }
+    let (items, more) = read(&app, &scope.0, query.0.after).await?;
+    let last_sequence = items.last().map_or(query.0.after, |change| change.sequence);
+    let items = items.into_iter().map(ChangeAnswer::from).collect();
+    Ok(HttpResponse::Ok().json(Changes { items, last_sequence, more }))
+}
+
+async fn read(
+    app: &App,
+    scope: &crate::store::people::Scope,
+    after: i64,
+) -> Result<(Vec<changes::Change>, bool), Problem> {
+    let mut items =
+        app.db.within(scope, async |tx| changes::after(tx, after, PAGE + 1).await).await?;
+    let more = items.len() > usize::try_from(PAGE).unwrap_or(usize::MAX);
+    items.truncate(usize::try_from(PAGE).unwrap_or(usize::MAX));
+    Ok((items, more))
+}
+
+/// Events as they are committed, by any instance.
+fn live(app: web::Data<App>, scope: crate::store::people::Scope, after: i64) -> HttpResponse {
+    let wakes = app.wakes.subscribe();
+    let events =
+        stream::unfold((app, scope, after, wakes), |(app, scope, after, mut wakes)| async move {
+            loop {
+                match read(&app, &scope, after).await {
+                    Err(_) => return None,
+                    Ok((items, _)) if !items.is_empty() => {
+                        let last = items.last().map_or(after, |change| change.sequence);
+                        let text: String = items.into_iter().map(event).collect();
+                        return Some((
+                            Ok::<_, actix_web::Error>(web::Bytes::from(text)),
+                            (app, scope, last, wakes),
+                        ));
+                    }
+                    Ok(_) => {}
+                }
+                if !wait(&mut wakes, scope.kennel_id()).await {
+                    let alive = web::Bytes::from_static(b": nothing new\n\n");
+                    return Some((Ok(alive), (app, scope, after, wakes)));
+                }
+            }
+        });
+    HttpResponse::Ok()
+        .content_type("text/event-stream")
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .insert_header(("X-Accel-Buffering", "no"))
+        .streaming(Box::pin(events))
+}
+
+fn event(change: changes::Change) -> String {
+    let id = change.sequence;
+    let data = serde_json::to_string(&ChangeAnswer::from(change)).unwrap_or_default();
+    format!("id: {id}\nevent: change\ndata: {data}\n\n")
+}
+
+/// Waits for a change in the kennel; false when none came for a while.
+async fn wait(wakes: &mut tokio::sync::broadcast::Receiver<Uuid>, kennel_id: Uuid) -> bool {
+    use tokio::sync::broadcast::error::RecvError;
+    let heard = async {
+        loop {
+            match wakes.recv().await {
+                Ok(woken) if woken == kennel_id => return true,
+                Ok(_) => {}
+                // Too many wake-ups to tell whose: look.
+                Err(RecvError::Lagged(_)) => return true,
+                Err(RecvError::Closed) => return false,
+            }
+        }
+    };
+    tokio::time::timeout(HEARTBEAT, heard).await.unwrap_or(false)
+}

@@ -1,0 +1,28 @@
+//! Dogs and shares.
+
+use super::resource::prelude::*;
+use crate::domain::record::{Dog, DogFilter, Share, ShareFilter};
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config
+        .service(create_dog)
+        .service(list_dogs)
+        .service(read_dog)
+        .service(change_dog)
+        .service(delete_dog)
+        .service(create_share)
+        .service(list_shares)
+        .service(read_share)
+        .service(change_share)
+        .service(delete_share);
+}
+
+resource!(Dog, tag "dogs", one "a dog", many "dogs",
+    at "/v1/kennels/{kennel_id}/dogs", "/v1/kennels/{kennel_id}/dogs/{dog_id}";
+    create_dog, list_dogs, read_dog, change_dog, delete_dog);
+
+resource!(Share, tag "dogs", one "a share in a dog", many "the shares in a dog",
+    at "/v1/kennels/{kennel_id}/dogs/{dog_id}/shares",
+       "/v1/kennels/{kennel_id}/dogs/{dog_id}/shares/{share_id}", under dog_id;
+    create_share, list_shares, read_share, change_share, delete_share);

@@ -1,0 +1,203 @@
+//! What is given and found: health events, for one dog or for a whole litter at once.
+
+use super::{
+    answer::{self, Created},
+    now,
+    problem::Kind,
+    resource::prelude::*,
+};
+use crate::{
+    domain::record::{HealthEvent, HealthEventFilter},
+    store::keep::{self, Place},
+};
+use serde::Serialize;
+use serde_json::{Value, json};
+use utoipa::{
+    PartialSchema, ToSchema,
+    openapi::{
+        ArrayBuilder, ObjectBuilder, RefOr, Schema,
+        schema::{KnownFormat, SchemaFormat, Type},
+    },
+};
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config
+        .service(create_health_event)
+        .service(list_health_events)
+        .service(read_health_event)
+        .service(change_health_event)
+        .service(delete_health_event);
+}
+
+type KeptHealthEvent = Kept<HealthEvent>;
+type HealthEventList = List<HealthEvent>;
+type HealthEventPatch = Patch<HealthEvent>;
+
+/// Most dogs that one request records an event for.
+const MOST_DOGS: usize = 100;
+
+/// A health event for one dog (`dog_id`) or for several (`dog_ids`).
+pub struct HealthEventBody;
+
+impl PartialSchema for HealthEventBody {
+    fn schema() -> RefOr<Schema> {
+        let RefOr::T(Schema::Object(mut object)) = HealthEvent::schema() else {
+            return HealthEvent::schema();
+        };
+        let id = ObjectBuilder::new()
+            .schema_type(Type::String)
+            .format(Some(SchemaFormat::KnownFormat(KnownFormat::Uuid)));
+        let ids = ArrayBuilder::new()
+            .items(id)
+            .min_items(Some(1))
+            .max_items(Some(MOST_DOGS))
+            .description(Some("Several dogs instead of one `dog_id`: all are written, or none."));
+        object.properties.insert("dog_ids".to_owned(), ids.into());
+        object.required.retain(|name| name != "dog_id");
+        RefOr::T(Schema::Object(object))
+    }
+}
+
+impl ToSchema for HealthEventBody {
+    fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
+        HealthEvent::schemas(schemas);
+    }
+}
+
+/// The events that one request wrote.
+#[derive(Serialize, ToSchema)]
+#[serde(untagged)]
+pub enum HealthEventsWritten {
+    /// The event of the one dog.
+    One(KeptHealthEvent),
+    /// One event a dog.
+    Several {
+        /// In the order of the dogs given.
+        items: Vec<KeptHealthEvent>,
+    },
+}
+
+/// Record a health event.
+///
+/// Give `dog_id` for one dog, or `dog_ids` instead to record the same for several, all or none.
+#[utoipa::path(tag = "health", request_body = HealthEventBody,
+    responses((status = 201, description = "Written.", body = HealthEventsWritten)))]
+#[post("/v1/kennels/{kennel_id}/health-events")]
+pub async fn create_health_event(
+    app: web::Data<App>,
+    scope: InKennel,
+    request: HttpRequest,
+    _path: web::Path<Uuid>,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let raw = body.0.to_string();
+    let several = body.0.get("dog_ids").is_some();
+    let events = events_of(body)?;
+    answer::once(&app, &scope.0, &request, raw.as_bytes(), async |tx| {
+        let mut items = Vec::with_capacity(events.len());
+        for event in &events {
+            items.push(keep::create(tx, event).await?);
+        }
+        match (several, items.pop()) {
+            (false, Some(one)) => {
+                let Created { location, version, body } = Created::row(request.path(), one);
+                Ok(Created { location, version, body: HealthEventsWritten::One(body) })
+            }
+            (_, last) => {
+                items.extend(last);
+                let location = request.path().to_owned();
+                Ok(Created {
+                    location,
+                    version: None,
+                    body: HealthEventsWritten::Several { items },
+                })
+            }
+        }
+    })
+    .await
+}
+
+/// One event a dog, all with the same particulars.
+fn events_of(mut body: JsonBody) -> Result<Vec<HealthEvent>, Problem> {
+    let Some(dog_ids) = body.0.as_object_mut().and_then(|members| members.remove("dog_ids")) else {
+        return Ok(vec![body.record(now())?]);
+    };
+    let refused = |detail: &str| Problem::fault(Kind::NotAcceptable, "/dog_ids", detail);
+    if body.0.get("dog_id").is_some_and(|id| !id.is_null()) {
+        return Err(refused("stands beside dog_id; give one of the two"));
+    }
+    match dog_ids {
+        Value::Array(ids) if (1..=MOST_DOGS).contains(&ids.len()) => ids
+            .into_iter()
+            .map(|id| {
+                let mut one = body.0.clone();
+                if let Some(members) = one.as_object_mut() {
+                    members.insert("dog_id".to_owned(), json!(id));
+                }
+                JsonBody(one).record(now())
+            })
+            .collect(),
+        _ => Err(refused("must be a list of 1 to 100 ids of dogs")),
+    }
+}
+
+/// List health events, oldest entry first.
+#[utoipa::path(tag = "health", params(Paging, HealthEventFilter),
+    responses((status = 200, description = "A page.", body = HealthEventList)))]
+#[get("/v1/kennels/{kennel_id}/health-events")]
+pub async fn list_health_events(
+    app: web::Data<App>,
+    scope: InKennel,
+    request: HttpRequest,
+    _path: web::Path<Uuid>,
+    listing: Listing<HealthEventFilter>,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::list::<HealthEvent>(&app, &scope.0, &request, None, listing).await
+}
+
+/// Read a health event.
+#[utoipa::path(tag = "health", responses((status = 200, description = "It, with its ETag.", body = KeptHealthEvent)))]
+#[get("/v1/kennels/{kennel_id}/health-events/{event_id}")]
+pub async fn read_health_event(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::read::<HealthEvent>(&app, &scope.0, Place::from(path.1)).await
+}
+
+/// Change a health event by a JSON Merge Patch.
+#[utoipa::path(tag = "health",
+    request_body(content = HealthEventPatch, content_type = "application/merge-patch+json"),
+    responses((status = 200, description = "As it is now, with its ETag.", body = KeptHealthEvent)))]
+#[patch("/v1/kennels/{kennel_id}/health-events/{event_id}")]
+pub async fn change_health_event(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    version: IfMatch,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::change::<HealthEvent>(
+        &app,
+        &scope.0,
+        Place::from(path.1),
+        version.0,
+        body,
+    )
+    .await
+}
+
+/// Delete a health event.
+#[utoipa::path(tag = "health", responses((status = 204, description = "Gone.")))]
+#[delete("/v1/kennels/{kennel_id}/health-events/{event_id}")]
+pub async fn delete_health_event(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    version: IfMatch,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::delete::<HealthEvent>(&app, &scope.0, Place::from(path.1), version.0)
+        .await
+}

@@ -1,0 +1,409 @@
+//! The kennel, its members, invitations, access tokens and rules.
+
+use super::{
+    answer::{self, Created, versioned},
+    login::Login,
+    now,
+    resource::prelude::*,
+};
+use crate::{
+    credentials::{self, ACCESS_TOKEN_PREFIX},
+    domain::{
+        record::{
+            Invitation, InvitationFilter, Kennel, Member, Role, RuleOverride, RuleOverrideFilter,
+        },
+        rules::Rule,
+    },
+    store::{
+        keep::Place,
+        kennels,
+        people::{self, Right},
+    },
+};
+use chrono::{DateTime, Duration, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config
+        .service(create_kennel)
+        .service(read_kennel)
+        .service(change_kennel)
+        .service(list_members)
+        .service(read_member)
+        .service(change_member)
+        .service(delete_member)
+        .service(create_invitation)
+        .service(list_invitations)
+        .service(delete_invitation)
+        .service(create_access_token)
+        .service(list_access_tokens)
+        .service(delete_access_token)
+        .service(create_rule_override)
+        .service(list_rule_overrides)
+        .service(read_rule_override)
+        .service(change_rule_override)
+        .service(delete_rule_override)
+        .service(list_rules);
+}
+
+/// How long an invitation stays open.
+const INVITATION_DAYS: i64 = 14;
+
+type KeptKennel = Kept<Kennel>;
+type KennelPatch = Patch<Kennel>;
+
+/// Found a kennel; the caller becomes its owner.
+#[utoipa::path(tag = "kennels", request_body = Kennel,
+    responses((status = 201, description = "Founded.", body = KeptKennel)))]
+#[post("/v1/kennels")]
+pub async fn create_kennel(
+    app: web::Data<App>,
+    login: Login,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let raw = body.0.to_string();
+    let kennel: Kennel = body.record(now())?;
+    let scope = people::founding_scope(login.0, &kennel);
+    answer::once(&app, &scope, &request, raw.as_bytes(), async |tx| {
+        Ok(Created::row(request.path(), kennels::found(tx).await?))
+    })
+    .await
+}
+
+/// Read the kennel.
+#[utoipa::path(tag = "kennels", responses((status = 200, description = "It, with its ETag.", body = KeptKennel)))]
+#[get("/v1/kennels/{kennel_id}")]
+pub async fn read_kennel(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+) -> Result<HttpResponse, Problem> {
+    Ok(versioned(&app.db.within(&scope.0, async |tx| kennels::find(tx).await).await?))
+}
+
+/// Change the kennel by a JSON Merge Patch.
+#[utoipa::path(tag = "kennels",
+    request_body(content = KennelPatch, content_type = "application/merge-patch+json"),
+    responses((status = 200, description = "As it is now, with its ETag.", body = KeptKennel)))]
+#[patch("/v1/kennels/{kennel_id}")]
+pub async fn change_kennel(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    version: IfMatch,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let work = async |tx: &mut crate::store::Tx| {
+        kennels::change(tx, version.0, |kept| body.patched(&kept.record, now())).await
+    };
+    Ok(versioned(&app.db.within(&scope.0, work).await??))
+}
+
+/// A member of the kennel.
+#[derive(Serialize, ToSchema)]
+pub struct MemberAnswer {
+    /// Id of the membership.
+    id: Uuid,
+    /// Counts the changes.
+    version: i64,
+    /// When they joined.
+    created_at: DateTime<Utc>,
+    /// When the membership was changed last.
+    updated_at: DateTime<Utc>,
+    /// The person.
+    person_id: Uuid,
+    /// Their name.
+    #[schema(example = "Maren Holt")]
+    name: String,
+    /// Their email address; null for members who need not see it.
+    #[schema(example = "maren@example.org")]
+    email: Option<String>,
+    /// What they may do.
+    role: Role,
+}
+
+/// The members of the kennel.
+#[derive(Serialize, ToSchema)]
+pub struct Members {
+    /// In the order in which they joined.
+    items: Vec<MemberAnswer>,
+    /// Always null: a kennel has few members.
+    next_cursor: Option<String>,
+}
+
+/// List the members of the kennel.
+#[utoipa::path(tag = "kennels", responses((status = 200, description = "All of them.", body = Members)))]
+#[get("/v1/kennels/{kennel_id}/members")]
+pub async fn list_members(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+) -> Result<HttpResponse, Problem> {
+    let scope = scope.0;
+    let sees_email = scope.allows(Right::Placing);
+    let items = app
+        .db
+        .within(&scope, async |tx| kennels::members(tx).await)
+        .await?
+        .into_iter()
+        .map(|of| MemberAnswer {
+            id: of.member.id,
+            version: of.member.version,
+            created_at: of.member.created_at,
+            updated_at: of.member.updated_at,
+            person_id: of.person.id,
+            name: of.person.name,
+            email: Some(of.person.email).filter(|_| sees_email),
+            role: of.member.record.role,
+        })
+        .collect();
+    Ok(HttpResponse::Ok().json(Members { items, next_cursor: None }))
+}
+
+type KeptMember = Kept<Member>;
+type MemberPatch = Patch<Member>;
+
+/// Read a membership.
+#[utoipa::path(tag = "kennels", responses((status = 200, description = "It, with its ETag.", body = KeptMember)))]
+#[get("/v1/kennels/{kennel_id}/members/{member_id}")]
+pub async fn read_member(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::read::<Member>(&app, &scope.0, Place::from(path.1)).await
+}
+
+/// Change a member's role.
+#[utoipa::path(tag = "kennels",
+    request_body(content = MemberPatch, content_type = "application/merge-patch+json"),
+    responses((status = 200, description = "As it is now, with its ETag.", body = KeptMember)))]
+#[patch("/v1/kennels/{kennel_id}/members/{member_id}")]
+pub async fn change_member(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    version: IfMatch,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::change::<Member>(&app, &scope.0, Place::from(path.1), version.0, body)
+        .await
+}
+
+/// End a membership.
+#[utoipa::path(tag = "kennels", responses((status = 204, description = "Ended.")))]
+#[delete("/v1/kennels/{kennel_id}/members/{member_id}")]
+pub async fn delete_member(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    version: IfMatch,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::delete::<Member>(&app, &scope.0, Place::from(path.1), version.0).await
+}
+
+/// An invitation with its secret, shown once.
+#[derive(Serialize, ToSchema)]
+pub struct NewInvitation {
+    /// The invitation.
+    invitation: KeptInvitation,
+    /// Give it to the person invited; they send it to `/v1/invitations/accept`.
+    token: String,
+    /// Until when it is good.
+    expires_at: DateTime<Utc>,
+}
+
+type KeptInvitation = Kept<Invitation>;
+type InvitationList = List<Invitation>;
+
+/// Invite somebody to the kennel.
+///
+/// The service sends no mail: hand the token over yourself.
+#[utoipa::path(tag = "kennels", request_body = Invitation,
+    responses((status = 201, description = "Invited.", body = NewInvitation)))]
+#[post("/v1/kennels/{kennel_id}/invitations")]
+pub async fn create_invitation(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let raw = body.0.to_string();
+    let invitation: Invitation = body.record(now())?;
+    let token = credentials::new_secret("");
+    let expires_at = now() + Duration::days(INVITATION_DAYS);
+    answer::once(&app, &scope.0, &request, raw.as_bytes(), async |tx| {
+        let kept =
+            kennels::invite(tx, &invitation, &credentials::hash_secret(&token), expires_at).await?;
+        let created = Created::row(request.path(), kept.clone());
+        let body = NewInvitation { invitation: kept, token: token.clone(), expires_at };
+        Ok(Created { location: created.location, version: created.version, body })
+    })
+    .await
+}
+
+/// List the invitations, oldest first.
+#[utoipa::path(tag = "kennels", params(Paging, InvitationFilter),
+    responses((status = 200, description = "A page.", body = InvitationList)))]
+#[get("/v1/kennels/{kennel_id}/invitations")]
+pub async fn list_invitations(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    request: HttpRequest,
+    listing: Listing<InvitationFilter>,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::list::<Invitation>(&app, &scope.0, &request, None, listing).await
+}
+
+/// Withdraw an invitation.
+#[utoipa::path(tag = "kennels", responses((status = 204, description = "Withdrawn.")))]
+#[delete("/v1/kennels/{kennel_id}/invitations/{invitation_id}")]
+pub async fn delete_invitation(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    version: IfMatch,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::delete::<Invitation>(&app, &scope.0, Place::from(path.1), version.0).await
+}
+
+/// A new access token for a front end's own server.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct NewAccessToken {
+    /// What it is for.
+    #[schema(example = "Wall screen", min_length = 1, max_length = 200)]
+    name: String,
+    /// Whether it only reads.
+    read_only: bool,
+    /// When it ends; null never.
+    #[serde(default)]
+    expires_at: Option<DateTime<Utc>>,
+}
+
+/// An access token.
+#[derive(Serialize, ToSchema)]
+pub struct AccessTokenAnswer {
+    /// Id.
+    id: Uuid,
+    /// The person on whose behalf it acts.
+    person_id: Uuid,
+    /// What it is for.
+    #[schema(example = "Wall screen")]
+    name: String,
+    /// Whether it only reads.
+    read_only: bool,
+    /// When it ends; null never.
+    expires_at: Option<DateTime<Utc>>,
+    /// When it was made.
+    created_at: DateTime<Utc>,
+    /// The token itself: shown once, when it is made, null afterwards.
+    token: Option<String>,
+}
+
+impl AccessTokenAnswer {
+    fn of(token: kennels::AccessToken, secret: Option<String>) -> Self {
+        let kennels::AccessToken { id, person_id, name, read_only, expires_at, created_at } = token;
+        Self { id, person_id, name, read_only, expires_at, created_at, token: secret }
+    }
+}
+
+/// Access tokens.
+#[derive(Serialize, ToSchema)]
+pub struct AccessTokens {
+    /// Oldest first.
+    items: Vec<AccessTokenAnswer>,
+    /// Always null: a kennel has few tokens.
+    next_cursor: Option<String>,
+}
+
+/// Make an access token that acts on one's own behalf.
+#[utoipa::path(tag = "kennels", request_body = NewAccessToken,
+    responses((status = 201, description = "Made; the token is shown this once.", body = AccessTokenAnswer)))]
+#[post("/v1/kennels/{kennel_id}/access-tokens")]
+pub async fn create_access_token(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let NewAccessToken { name, read_only, expires_at } = body.parse()?;
+    let secret = credentials::new_secret(ACCESS_TOKEN_PREFIX);
+    let hash = credentials::hash_secret(&secret);
+    let token = app
+        .db
+        .within(&scope.0, async |tx| {
+            kennels::add_access_token(tx, &name, &hash, read_only, expires_at).await
+        })
+        .await?;
+    Ok(HttpResponse::Created().json(AccessTokenAnswer::of(token, Some(secret))))
+}
+
+/// List the access tokens: an owner sees all, everybody else their own.
+#[utoipa::path(tag = "kennels", responses((status = 200, description = "All of them.", body = AccessTokens)))]
+#[get("/v1/kennels/{kennel_id}/access-tokens")]
+pub async fn list_access_tokens(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+) -> Result<HttpResponse, Problem> {
+    let tokens = app.db.within(&scope.0, async |tx| kennels::access_tokens(tx).await).await?;
+    let items = tokens.into_iter().map(|token| AccessTokenAnswer::of(token, None)).collect();
+    Ok(HttpResponse::Ok().json(AccessTokens { items, next_cursor: None }))
+}
+
+/// Withdraw an access token.
+#[utoipa::path(tag = "kennels", responses((status = 204, description = "Withdrawn.")))]
+#[delete("/v1/kennels/{kennel_id}/access-tokens/{token_id}")]
+pub async fn delete_access_token(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    app.db.within(&scope.0, async |tx| kennels::remove_access_token(tx, path.1).await).await?;
+    Ok(HttpResponse::NoContent().finish())
+}
+
+resource!(RuleOverride, tag "rules", one "the kennel's own value for a rule", many "the kennel's own values",
+    at "/v1/kennels/{kennel_id}/rule-overrides", "/v1/kennels/{kennel_id}/rule-overrides/{override_id}";
+    create_rule_override, list_rule_overrides, read_rule_override, change_rule_override, delete_rule_override);
+
+/// A rule that advice rests on.
+#[derive(Serialize, ToSchema)]
+pub struct RuleInForce {
+    /// Key of the rule.
+    #[schema(example = "growth.weight_loss_act_fraction")]
+    key: String,
+    /// The rule.
+    rule: Rule,
+}
+
+/// The rules in force.
+#[derive(Serialize, ToSchema)]
+pub struct RulesInForce {
+    /// By key.
+    items: Vec<RuleInForce>,
+    /// Always null: all rules come at once.
+    next_cursor: Option<String>,
+}
+
+/// List the rules in force, with their units, sources and ranges.
+#[utoipa::path(tag = "rules", responses((status = 200, description = "All of them.", body = RulesInForce)))]
+#[get("/v1/kennels/{kennel_id}/rules")]
+pub async fn list_rules(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+) -> Result<HttpResponse, Problem> {
+    let rules = app.db.within(&scope.0, async |tx| kennels::rules(tx).await).await?;
+    let items = rules
+        .iter()
+        .map(|(key, rule)| RuleInForce { key: key.to_owned(), rule: rule.clone() })
+        .collect();
+    Ok(HttpResponse::Ok().json(RulesInForce { items, next_cursor: None }))
+}

@@ -1,0 +1,90 @@
+//! Who asks: the bearer token of a request, and what it opens.
+
+use super::{
+    App,
+    problem::{Kind, Problem},
+};
+use crate::{
+    credentials::{ACCESS_TOKEN_PREFIX, hash_secret},
+    store::people::{self, Scope},
+};
+use actix_web::{
+    FromRequest, HttpRequest,
+    dev::Payload,
+    http::{Method, header},
+    web,
+};
+use std::{
+    future::{Ready, ready},
+    pin::Pin,
+};
+use uuid::Uuid;
+
+/// A logged-in person.
+#[derive(Debug, Clone, Copy)]
+pub struct Login(pub Uuid);
+
+/// A logged-in person within the kennel of the path.
+pub struct InKennel(pub Scope);
+
+fn not_logged_in(detail: &str) -> Problem {
+    Problem::new(Kind::NotLoggedIn, detail).with_header(header::WWW_AUTHENTICATE, "Bearer")
+}
+
+fn bearer(request: &HttpRequest) -> Result<&str, Problem> {
+    request
+        .headers()
+        .get(header::AUTHORIZATION)
+        .and_then(|value| value.to_str().ok())
+        .and_then(|value| value.split_once(' '))
+        .filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"))
+        .map(|(_, token)| token.trim())
+        .ok_or_else(|| {
+            not_logged_in("Log in at /v1/auth/login and send Authorization: Bearer ACCESS_TOKEN.")
+        })
+}
+
+fn app(request: &HttpRequest) -> Result<&web::Data<App>, Problem> {
+    request.app_data::<web::Data<App>>().ok_or_else(|| Problem::new(Kind::Fault, "No application."))
+}
+
+fn person(request: &HttpRequest) -> Result<Uuid, Problem> {
+    let token = bearer(request)?;
+    app(request)?.signer.verify(token).ok_or_else(|| {
+        not_logged_in("The access token is not good, or has expired; refresh it or log in again.")
+    })
+}
+
+impl FromRequest for Login {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        ready(person(request).map(Self))
+    }
+}
+
+impl FromRequest for InKennel {
+    type Error = Problem;
+    type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        let request = request.clone();
+        Box::pin(async move {
+            let token = bearer(&request)?;
+            let db = &app(&request)?.db;
+            let kennel_id = request.match_info().get("kennel_id").and_then(|id| id.parse().ok());
+            let scope = if token.starts_with(ACCESS_TOKEN_PREFIX) {
+                let kennel_id = kennel_id.ok_or_else(Problem::not_found)?;
+                people::scope_of_token(db, &hash_secret(token), kennel_id).await?
+            } else {
+                let person_id = person(&request)?;
+                people::scope(db, person_id, kennel_id.ok_or_else(Problem::not_found)?).await?
+            };
+            if request.method() != Method::GET {
+                scope.require_writable()?;
+            }
+            Ok(Self(scope))
+        })
+    }
+}

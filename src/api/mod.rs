@@ -1,0 +1,75 @@
+//! HTTP: extract, authorise, validate, call the store or the domain, answer.
+//!
+//! One file a resource: its handlers with their documentation. No SQL here, no arithmetic.
+
+mod answer;
+mod body;
+mod buyers;
+mod care;
+mod changes;
+mod dogs;
+mod health;
+mod heats;
+mod kennels;
+mod litters;
+mod login;
+mod machine_room;
+mod matings;
+pub mod openapi;
+mod people;
+mod placements;
+pub mod problem;
+mod query;
+mod resource;
+
+use crate::{credentials::Signer, store::Db};
+use chrono::{DateTime, Duration, Utc};
+use tokio::sync::broadcast;
+use utoipa_actix_web::service_config::ServiceConfig;
+use uuid::Uuid;
+
+/// What every handler may use.
+pub struct App {
+    /// The database.
+    pub db: Db,
+    /// Signs and verifies access tokens.
+    pub signer: Signer,
+    /// How long a refresh token is good.
+    pub refresh_lifetime: Duration,
+    /// Whether anybody may sign up.
+    pub sign_up_open: bool,
+    /// A hash that no password fits, for logins of unknown addresses.
+    pub no_ones_hash: String,
+    /// Tells which kennel has changed.
+    pub wakes: broadcast::Sender<Uuid>,
+}
+
+/// The time at which a request is answered.
+fn now() -> DateTime<Utc> {
+    Utc::now()
+}
+
+/// Every operation of the service, one line a resource.
+pub fn configure(config: &mut ServiceConfig<'_>) {
+    config
+        .service(people::sign_up)
+        .service(people::log_in)
+        .service(people::refresh_session)
+        .service(people::log_out)
+        .service(people::read_me)
+        .service(people::accept_invitation)
+        .configure(kennels::configure)
+        .configure(dogs::configure)
+        .configure(heats::configure)
+        .configure(matings::configure)
+        .configure(litters::configure)
+        .configure(care::configure)
+        .configure(health::configure)
+        .configure(buyers::configure)
+        .configure(placements::configure)
+        .service(changes::list_changes)
+        .service(machine_room::live)
+        .service(machine_room::ready)
+        .service(machine_room::metrics)
+        .service(openapi::published);
+}

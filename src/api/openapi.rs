@@ -1,0 +1,144 @@
+//! The published document: gathered from the handlers, finished here once for all of them.
+
+use super::problem::{Kind, PROBLEM_JSON, Problem};
+use actix_web::{HttpResponse, get, web};
+use utoipa::{
+    OpenApi as _, PartialSchema as _, ToSchema as _,
+    openapi::{
+        ContentBuilder, OpenApi, Ref, RefOr, Required, Response, ResponseBuilder,
+        header::HeaderBuilder,
+        path::{Operation, ParameterBuilder, ParameterIn, PathItem},
+        schema::{ObjectBuilder, Type},
+        security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme},
+    },
+};
+
+#[derive(utoipa::OpenApi)]
+#[openapi(info(
+    title = "denwright",
+    description = "The whole job of a small dog kennel: matings, litters, weights, health, go-home. \
+                   Advice comes with its source; a licensed veterinarian and local law decide.",
+    license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")
+))]
+struct Document;
+
+/// The document of the whole service.
+pub fn document() -> OpenApi {
+    use utoipa_actix_web::AppExt as _;
+    let (_, mut document) = actix_web::App::new()
+        .into_utoipa_app()
+        .openapi(Document::openapi())
+        .configure(super::configure)
+        .split_for_parts();
+    finish(&mut document);
+    document
+}
+
+/// The published document, as text.
+pub fn document_text() -> String {
+    let text = document().to_pretty_json().unwrap_or_default();
+    format!("{text}\n")
+}
+
+/// Read this document.
+#[utoipa::path(tag = "machine room", security(()),
+    responses((status = 200, description = "The OpenAPI document.", body = serde_json::Value)))]
+#[get("/openapi.json")]
+pub async fn published(document: web::Data<String>) -> HttpResponse {
+    HttpResponse::Ok().content_type("application/json").body(document.get_ref().clone())
+}
+
+/// What handlers need not say each for itself: the login, the errors, the shared headers.
+fn finish(document: &mut OpenApi) {
+    let components = document.components.get_or_insert_default();
+    components.add_security_scheme(
+        "bearer",
+        SecurityScheme::Http(HttpBuilder::new().scheme(HttpAuthScheme::Bearer).build()),
+    );
+    components.schemas.insert(Problem::name().into_owned(), Problem::schema());
+    let mut parts = Vec::new();
+    Problem::schemas(&mut parts);
+    components.schemas.extend(parts);
+    document.security = Some(vec![SecurityRequirement::new("bearer", [] as [&str; 0])]);
+    for (path, item) in &mut document.paths.paths {
+        finish_path(path, item);
+    }
+}
+
+fn finish_path(path: &str, item: &mut PathItem) {
+    let PathItem { get, post, patch, put, delete, .. } = item;
+    let machine_room = !path.starts_with("/v1/");
+    let named = path.contains('{');
+    let errors = |more: &[Kind]| {
+        let mut kinds = vec![Kind::Unavailable];
+        if !machine_room {
+            kinds.extend([Kind::Unreadable, Kind::NotLoggedIn, Kind::Forbidden, Kind::TooMany]);
+            kinds.extend(more);
+        }
+        if named {
+            kinds.push(Kind::NotFound);
+        }
+        kinds
+    };
+    const BODY: [Kind; 4] =
+        [Kind::Conflict, Kind::TooLarge, Kind::WrongMediaType, Kind::NotAcceptable];
+    const VERSION: [Kind; 3] = [Kind::Conflict, Kind::Stale, Kind::MissingPrecondition];
+    if let Some(operation) = get {
+        add_errors(operation, &errors(&[Kind::NotAcceptable]));
+    }
+    if let Some(operation) = post {
+        add_errors(operation, &errors(&BODY));
+        if path.starts_with("/v1/kennels") {
+            add_header(
+                operation,
+                "Idempotency-Key",
+                false,
+                "A repeat with the same key and body gets the same answer.",
+            );
+        }
+    }
+    for operation in [patch, put].into_iter().flatten() {
+        add_errors(operation, &errors(&[BODY.as_slice(), VERSION.as_slice()].concat()));
+        add_header(operation, "If-Match", true, "ETag of the version that you have seen.");
+    }
+    if let Some(operation) = delete {
+        let versioned = !path.contains("access-tokens");
+        add_errors(operation, &errors(if versioned { &VERSION } else { &[Kind::Conflict] }));
+        if versioned {
+            add_header(operation, "If-Match", true, "ETag of the version that you have seen.");
+        }
+    }
+}
+
+fn add_header(operation: &mut Operation, name: &str, required: bool, description: &str) {
+    let parameter = ParameterBuilder::new()
+        .name(name)
+        .parameter_in(ParameterIn::Header)
+        .required(if required { Required::True } else { Required::False })
+        .description(Some(description))
+        .schema(Some(ObjectBuilder::new().schema_type(Type::String).examples(["\"1\""])))
+        .build();
+    operation.parameters.get_or_insert_default().push(parameter.into());
+}
+
+fn add_errors(operation: &mut Operation, kinds: &[Kind]) {
+    for kind in kinds {
+        let status = kind.status().as_u16().to_string();
+        operation.responses.responses.entry(status).or_insert_with(|| problem_response(*kind));
+    }
+}
+
+fn problem_response(kind: Kind) -> RefOr<Response> {
+    let content =
+        ContentBuilder::new().schema(Some(Ref::from_schema_name(Problem::name()))).build();
+    let mut response =
+        ResponseBuilder::new().description(kind.title()).content(PROBLEM_JSON, content);
+    if matches!(kind, Kind::Unavailable | Kind::TooMany) {
+        let seconds = HeaderBuilder::new()
+            .description(Some("Seconds to wait."))
+            .schema(Some(ObjectBuilder::new().schema_type(Type::Integer)))
+            .build();
+        response = response.header("Retry-After", seconds);
+    }
+    response.build().into()
+}

@@ -1,0 +1,167 @@
+//! Errors as RFC 9457 problems. This table alone knows statuses.
+
+use crate::{domain::fault::Fault, store::StoreError};
+use actix_web::{
+    HttpResponse, ResponseError,
+    http::{StatusCode, header},
+};
+use serde::Serialize;
+use std::fmt;
+use utoipa::ToSchema;
+
+/// Media type of a problem (RFC 9457).
+pub const PROBLEM_JSON: &str = "application/problem+json";
+
+/// Every kind of problem: its name in `type`, its status, its title.
+macro_rules! kinds {
+    ($($(#[$meta:meta])* $kind:ident = $name:literal, $status:ident, $title:literal;)+) => {
+        /// A kind of problem.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        pub enum Kind { $($(#[$meta])* $kind,)+ }
+
+        impl Kind {
+            /// All kinds.
+            pub const ALL: &'static [Kind] = &[$(Kind::$kind),+];
+            fn name(self) -> &'static str { match self { $(Kind::$kind => $name,)+ } }
+            /// HTTP status.
+            pub fn status(self) -> StatusCode { match self { $(Kind::$kind => StatusCode::$status,)+ } }
+            /// What stands in `title`.
+            pub fn title(self) -> &'static str { match self { $(Kind::$kind => $title,)+ } }
+        }
+    };
+}
+
+kinds! {
+    Unreadable = "unreadable", BAD_REQUEST, "The request cannot be read";
+    NotLoggedIn = "not-logged-in", UNAUTHORIZED, "No good login";
+    Forbidden = "forbidden", FORBIDDEN, "Your role does not allow this";
+    NotFound = "not-found", NOT_FOUND, "Not there, or not yours";
+    WrongMethod = "wrong-method", METHOD_NOT_ALLOWED, "This path does not take this method";
+    Conflict = "conflict", CONFLICT, "Taken already, or in use";
+    Stale = "stale", PRECONDITION_FAILED, "Changed by somebody else in the meantime";
+    TooLarge = "too-large", PAYLOAD_TOO_LARGE, "The body is too large";
+    WrongMediaType = "wrong-media-type", UNSUPPORTED_MEDIA_TYPE, "The body is of another media type";
+    NotAcceptable = "not-acceptable-values", UNPROCESSABLE_ENTITY, "Readable, but not acceptable";
+    MissingPrecondition = "missing-precondition", PRECONDITION_REQUIRED, "Say which version you have seen";
+    TooMany = "too-many-requests", TOO_MANY_REQUESTS, "Too many requests";
+    Fault = "fault", INTERNAL_SERVER_ERROR, "A fault of the service";
+    Unavailable = "unavailable", SERVICE_UNAVAILABLE, "The database is away";
+}
+
+/// What went wrong and what to do, as RFC 9457 has it.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct Problem {
+    /// Stable name of the kind.
+    #[serde(rename = "type")]
+    #[schema(example = "urn:denwright:problem:not-acceptable-values")]
+    kind_name: String,
+    /// The kind in words.
+    #[schema(example = "Readable, but not acceptable")]
+    title: String,
+    /// HTTP status.
+    #[schema(example = 422)]
+    status: u16,
+    /// What is wrong this time and what to do.
+    #[schema(example = "2 values are not acceptable; see errors.")]
+    detail: String,
+    /// Every fault of the input and where it stands.
+    errors: Vec<Fault>,
+    #[serde(skip)]
+    kind: Option<Kind>,
+    #[serde(skip)]
+    headers: Vec<(header::HeaderName, String)>,
+}
+
+impl Problem {
+    /// A problem without faults of the input.
+    pub fn new(kind: Kind, detail: impl Into<String>) -> Self {
+        Self {
+            kind_name: format!("urn:denwright:problem:{}", kind.name()),
+            title: kind.title().to_owned(),
+            status: kind.status().as_u16(),
+            detail: detail.into(),
+            errors: Vec::new(),
+            kind: Some(kind),
+            headers: Vec::new(),
+        }
+    }
+
+    /// A problem with faults of the input.
+    pub fn faults(kind: Kind, errors: Vec<Fault>) -> Self {
+        let detail = match errors.len() {
+            1 => "One value is not acceptable; see errors.".to_owned(),
+            count => format!("{count} values are not acceptable; see errors."),
+        };
+        Self { errors, ..Self::new(kind, detail) }
+    }
+
+    /// One fault of the input.
+    pub fn fault(kind: Kind, pointer: &str, detail: impl Into<String>) -> Self {
+        Self::faults(kind, vec![Fault { pointer: pointer.to_owned(), detail: detail.into() }])
+    }
+
+    /// Nothing is there.
+    pub fn not_found() -> Self {
+        Self::new(Kind::NotFound, "There is nothing at this address, or you may not see it.")
+    }
+
+    /// The same problem with one more header.
+    pub fn with_header(mut self, name: header::HeaderName, value: impl Into<String>) -> Self {
+        self.headers.push((name, value.into()));
+        self
+    }
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}: {}", self.status, self.title, self.detail)
+    }
+}
+
+impl ResponseError for Problem {
+    fn status_code(&self) -> StatusCode {
+        self.kind.map_or(StatusCode::INTERNAL_SERVER_ERROR, Kind::status)
+    }
+
+    fn error_response(&self) -> HttpResponse {
+        let mut response = HttpResponse::build(self.status_code());
+        for (name, value) in &self.headers {
+            response.insert_header((name.clone(), value.as_str()));
+        }
+        response.content_type(PROBLEM_JSON).body(serde_json::to_string(self).unwrap_or_default())
+    }
+}
+
+impl From<StoreError> for Problem {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::NotFound => Self::not_found(),
+            StoreError::Stale => Self::new(
+                Kind::Stale,
+                "Read it again, look at what changed, and repeat with the new ETag.",
+            ),
+            StoreError::Forbidden(what) => Self::new(Kind::Forbidden, sentence(what)),
+            StoreError::Conflict(what) => Self::new(Kind::Conflict, sentence(&what)),
+            StoreError::Refused(errors) => Self::faults(Kind::NotAcceptable, errors),
+            StoreError::Login(what) => Self::new(Kind::NotLoggedIn, sentence(what))
+                .with_header(header::WWW_AUTHENTICATE, "Bearer error=\"invalid_token\""),
+            StoreError::Unavailable(cause) => {
+                tracing::warn!(%cause, "database unavailable");
+                Self::new(Kind::Unavailable, "Nothing was written. Try again in a few seconds.")
+                    .with_header(header::RETRY_AFTER, "3")
+            }
+            StoreError::Internal(cause) => {
+                let id = uuid::Uuid::now_v7();
+                tracing::error!(%cause, %id, "internal fault");
+                Self::new(Kind::Fault, format!("Nothing was written. It is in the log as {id}."))
+            }
+        }
+    }
+}
+
+/// A cause as a sentence: capital first, full stop last.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}.", letters.as_str())
+}

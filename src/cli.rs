@@ -1,0 +1,178 @@
+//! The command line: what can be asked of the program, not how it is done.
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+
+use clap::error::{ContextKind, ErrorKind};
+use clap::{Args, Parser, Subcommand};
+
+use crate::config::{DatabaseConfig, ServeConfig};
+
+/// The whole job of a small dog kennel, as a REST service on Postgres.
+#[derive(Debug, Parser)]
+#[command(
+    name = "denwright",
+    version,
+    after_help = "Settings come from flags or the environment (DENWRIGHT_LISTEN, DENWRIGHT_DATA, \
+                  DATABASE_URL and more): `denwright serve --help` lists them all."
+)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+impl Cli {
+    /// Reads the command line and the environment; ends the program with a message when wrong.
+    pub fn read() -> Self {
+        Self::try_parse().unwrap_or_else(|error| without_secrets(error).exit())
+    }
+}
+
+/// What can be asked of the program.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Answer requests until told to stop.
+    Serve(Box<ServeConfig>),
+    /// Bring the database to this version's form, then end.
+    Migrate(DatabaseConfig),
+    /// Print the OpenAPI document.
+    Openapi(OpenapiArgs),
+    /// Load the invented demo kennel, once, then end.
+    Demo(DatabaseConfig),
+    /// Look after logins.
+    #[command(subcommand)]
+    Person(PersonCommand),
+    /// Use the private Postgres without the service.
+    #[command(subcommand)]
+    Cluster(ClusterCommand),
+}
+
+/// Where the OpenAPI document goes.
+#[derive(Debug, Args)]
+pub struct OpenapiArgs {
+    /// File to write instead of printing.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// What can be done with logins.
+#[derive(Debug, Subcommand)]
+pub enum PersonCommand {
+    /// Make a login, such as the first one.
+    Add(PersonAddArgs),
+}
+
+/// A new login.
+#[derive(Debug, Args)]
+pub struct PersonAddArgs {
+    /// Where the data is.
+    #[command(flatten)]
+    pub database: DatabaseConfig,
+
+    /// The person's name.
+    #[arg(long)]
+    pub name: String,
+
+    /// The e-mail address to log in with.
+    #[arg(long)]
+    pub email: String,
+
+    /// File with the password in its first line; without it, the first line of standard input.
+    ///
+    /// There is no flag for the password itself: others on the machine could read it.
+    #[arg(long, value_name = "FILE")]
+    pub password_file: Option<PathBuf>,
+}
+
+/// What can be done with the private Postgres.
+#[derive(Debug, Subcommand)]
+pub enum ClusterCommand {
+    /// Run a command with its address in DATABASE_URL, and stop Postgres when it ends.
+    Run(ClusterRunArgs),
+}
+
+/// A command and where its cluster lives.
+#[derive(Debug, Args)]
+pub struct ClusterRunArgs {
+    /// Folder to keep the data in; without it a temporary one, quick and deleted at the end.
+    #[arg(long, value_name = "FOLDER")]
+    pub data: Option<PathBuf>,
+
+    /// The command and its arguments, after `--`.
+    #[arg(required = true, trailing_var_arg = true, value_name = "COMMAND")]
+    pub command: Vec<OsString>,
+}
+
+/// Takes a refused database address, which may hold a password, out of the message.
+fn without_secrets(mut error: clap::Error) -> clap::Error {
+    let argument = error.get(ContextKind::InvalidArg).map(ToString::to_string);
+    let is_address = argument.is_some_and(|argument| argument.starts_with("--database-url"));
+    if is_address && error.kind() == ErrorKind::ValueValidation {
+        let hidden = clap::error::ContextValue::String("(hidden)".to_owned());
+        error.insert(ContextKind::InvalidValue, hidden);
+    }
+    error
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_definitions_hold_together() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn help_lists_every_setting() {
+        let mut command = Cli::command();
+        let serve = command.find_subcommand_mut("serve").unwrap();
+        let help = serve.render_long_help().to_string();
+        for variable in [
+            "DENWRIGHT_LISTEN",
+            "DENWRIGHT_DATA",
+            "DATABASE_URL",
+            "DENWRIGHT_SIGNUP",
+            "DENWRIGHT_DEMO",
+            "DENWRIGHT_LOG",
+            "DENWRIGHT_PUBLIC_URL",
+            "DENWRIGHT_CORS_ORIGINS",
+            "DENWRIGHT_POOL_SIZE",
+            "DENWRIGHT_ACCESS_MINUTES",
+            "DENWRIGHT_REFRESH_DAYS",
+            "DENWRIGHT_BODY_LIMIT_MB",
+        ] {
+            assert!(help.contains(variable), "{variable} is not in the help:\n{help}");
+        }
+    }
+
+    #[test]
+    fn a_wrong_value_is_named() {
+        for (flag, value) in [
+            ("--listen", "somewhere"),
+            ("--signup", "perhaps"),
+            ("--demo", "maybe"),
+            ("--pool-size", "0"),
+            ("--access-minutes", "-1"),
+            ("--refresh-days", "1000"),
+            ("--body-limit-mb", "x"),
+            ("--cors-origins", "kennel.example"),
+            ("--public-url", "kennel.example"),
+        ] {
+            let flag_and_value = format!("{flag}={value}");
+            let error = Cli::try_parse_from(["denwright", "serve", &flag_and_value]).unwrap_err();
+            let message = error.to_string();
+            assert!(message.contains(flag) && message.contains(value), "{message}");
+        }
+    }
+
+    #[test]
+    fn a_refused_database_address_is_not_shown() {
+        let words = ["denwright", "serve", "--database-url", "mysql://kennel:secret@db/dogs"];
+        let message = without_secrets(Cli::try_parse_from(words).unwrap_err()).to_string();
+        assert!(!message.contains("secret"), "{message}");
+        assert!(message.contains("postgres://"), "{message}");
+    }
+}

@@ -1,0 +1,246 @@
+//! Which markers there are, how each is inherited, and what a genotype shows.
+
+use crate::domain::{fault::Fault, rules::Status};
+use serde::{Deserialize, Serialize};
+use std::sync::LazyLock;
+use utoipa::ToSchema;
+
+/// What a marker tells of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum MarkerKind {
+    /// A disease or a sensitivity.
+    Disease,
+    /// The coat's colour or pattern.
+    CoatColour,
+}
+
+/// How a marker's variants are inherited.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Inheritance {
+    /// Two copies show, one copy carries.
+    AutosomalRecessive,
+    /// One copy shows.
+    AutosomalDominant,
+    /// One copy shows less than two.
+    AutosomalIncompletelyDominant,
+    /// On the X: males have one copy only, a female needs two to show.
+    XLinkedRecessive,
+    /// Several alleles, each hidden by those before it.
+    MultiAlleleSeries,
+}
+
+/// One marker of the catalogue.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = GeneticMarker)]
+pub struct Marker {
+    /// Stable key.
+    #[schema(example = "prcd_pra")]
+    pub key: String,
+    /// Name of the condition or locus.
+    pub name: String,
+    /// What it tells of.
+    pub kind: MarkerKind,
+    /// Gene symbol.
+    #[schema(example = "PRCD")]
+    pub gene: String,
+    /// Variant tested.
+    #[schema(example = "c.5G>A")]
+    pub variant: String,
+    /// How it is inherited.
+    pub inheritance: Inheritance,
+    /// Allele symbols; of a series the most dominant first.
+    #[schema(example = json!(["N", "prcd"]))]
+    pub alleles: Vec<String>,
+    /// The allele that is not a variant; a series has none.
+    pub normal: Option<String>,
+    /// Allele of which two copies die before birth.
+    pub lethal_homozygote: Option<String>,
+    /// Identifier in Online Mendelian Inheritance in Animals.
+    #[schema(example = "OMIA:001298-9615")]
+    pub omia: Option<String>,
+    /// What keeps two copies from always showing.
+    pub penetrance: Option<String>,
+    /// What else to know.
+    pub note: Option<String>,
+    /// Where the row comes from.
+    pub source: String,
+    /// How the row was confirmed.
+    pub status: Status,
+}
+
+/// Alleles of one dog at one marker, by their place in [`Marker::alleles`], smaller first;
+/// the second is absent where a male has one X.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Genotype(pub usize, pub Option<usize>);
+
+impl Genotype {
+    /// A genotype of two alleles.
+    pub fn pair(a: usize, b: usize) -> Self {
+        Self(a.min(b), Some(a.max(b)))
+    }
+
+    /// Copies of alleles for which `counts` holds.
+    pub fn copies(self, counts: impl Fn(usize) -> bool) -> usize {
+        usize::from(counts(self.0)) + usize::from(self.1.is_some_and(counts))
+    }
+}
+
+impl Marker {
+    /// Whether the marker lies on the X.
+    pub fn x_linked(&self) -> bool {
+        self.inheritance == Inheritance::XLinkedRecessive
+    }
+
+    /// Every genotype a dog can have; males have one allele of an X-linked marker.
+    pub fn genotypes(&self, male: bool) -> Vec<Genotype> {
+        let n = self.alleles.len();
+        if male && self.x_linked() {
+            return (0..n).map(|a| Genotype(a, None)).collect();
+        }
+        (0..n).flat_map(|a| (a..n).map(move |b| Genotype(a, Some(b)))).collect()
+    }
+
+    /// The genotype as laboratories write it, e.g. `N/prcd`; of a male's X `N/Y`.
+    pub fn write(&self, genotype: Genotype) -> String {
+        let symbol = |a: usize| self.alleles.get(a).map_or("?", String::as_str);
+        format!("{}/{}", symbol(genotype.0), genotype.1.map_or("Y", symbol))
+    }
+
+    /// Place of an allele symbol.
+    pub fn allele(&self, symbol: &str) -> Option<usize> {
+        self.alleles.iter().position(|a| a == symbol)
+    }
+
+    /// Whether an allele is a variant; in a series, whether it is not the most dominant.
+    pub fn is_variant(&self, allele: usize) -> bool {
+        match &self.normal {
+            Some(normal) => self.alleles.get(allele) != Some(normal),
+            None => allele > 0,
+        }
+    }
+
+    /// Copies of variant alleles.
+    pub fn variant_copies(&self, genotype: Genotype) -> usize {
+        genotype.copies(|a| self.is_variant(a))
+    }
+
+    /// Whether a pup of this genotype dies before birth.
+    pub fn lethal(&self, genotype: Genotype) -> bool {
+        let lethal = self.lethal_homozygote.as_deref().and_then(|symbol| self.allele(symbol));
+        lethal.is_some_and(|a| genotype == Genotype::pair(a, a))
+    }
+
+    /// What the genotype shows: `clear`, `carrier`, `affected`, `one copy`, `two copies`, or the
+    /// allele of a series that hides the other.
+    pub fn class(&self, genotype: Genotype) -> String {
+        let copies = self.variant_copies(genotype);
+        let words = match self.inheritance {
+            _ if self.lethal(genotype) => "dies before birth",
+            Inheritance::MultiAlleleSeries => {
+                let shown = self.alleles.get(genotype.0).map_or("?", String::as_str);
+                return format!("shows {shown}");
+            }
+            Inheritance::AutosomalRecessive | Inheritance::XLinkedRecessive => {
+                match (copies, genotype.1) {
+                    (0, _) => "clear",
+                    (1, Some(_)) => "carrier",
+                    _ => "affected",
+                }
+            }
+            Inheritance::AutosomalDominant if copies == 0 => "clear",
+            Inheritance::AutosomalDominant => "affected",
+            Inheritance::AutosomalIncompletelyDominant => {
+                ["clear", "one copy", "two copies"].get(copies).copied().unwrap_or("two copies")
+            }
+        };
+        words.to_owned()
+    }
+
+    /// Whether a genotype's class counts as affected by a disease.
+    pub fn affected(&self, genotype: Genotype) -> bool {
+        let copies = self.variant_copies(genotype);
+        self.kind == MarkerKind::Disease
+            && match self.inheritance {
+                Inheritance::AutosomalRecessive | Inheritance::XLinkedRecessive => {
+                    copies == 2 || (copies == 1 && genotype.1.is_none())
+                }
+                Inheritance::AutosomalDominant => copies > 0,
+                Inheritance::AutosomalIncompletelyDominant => copies == 2,
+                Inheritance::MultiAlleleSeries => false,
+            }
+    }
+}
+
+#[derive(Debug, Deserialize)]
+struct Table {
+    marker: Vec<Marker>,
+}
+
+static STANDARD: LazyLock<MarkerCatalogue> = LazyLock::new(|| {
+    #[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
+    let table: Table =
+        toml::from_str(include_str!("../rules/markers.toml")).expect("embedded markers");
+    MarkerCatalogue(table.marker)
+});
+
+/// The markers that results can be recorded for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MarkerCatalogue(Vec<Marker>);
+
+impl MarkerCatalogue {
+    /// The embedded catalogue.
+    pub fn standard() -> &'static Self {
+        &STANDARD
+    }
+
+    /// This catalogue with a marker of the kennel's own.
+    ///
+    /// # Errors
+    /// A key that is taken, fewer than two alleles, alleles that repeat, a normal or lethal
+    /// allele that is not among them.
+    pub fn with_marker(mut self, marker: Marker) -> Result<Self, Vec<Fault>> {
+        let mut faults = crate::domain::fault::Faults::new();
+        faults.unless(self.get(&marker.key).is_none(), "/key", || {
+            format!("{:?} is in the catalogue already; choose another key", marker.key)
+        });
+        let mut symbols = marker.alleles.clone();
+        symbols.sort();
+        symbols.dedup();
+        faults.unless(
+            symbols.len() == marker.alleles.len() && (2..=8).contains(&symbols.len()),
+            "/alleles",
+            || "give two to eight different allele symbols".into(),
+        );
+        for (pointer, symbol) in
+            [("/normal", &marker.normal), ("/lethal_homozygote", &marker.lethal_homozygote)]
+        {
+            let known = symbol.as_ref().is_none_or(|s| marker.alleles.contains(s));
+            faults.unless(known, pointer, || "must be one of the alleles".into());
+        }
+        let series = marker.inheritance == Inheritance::MultiAlleleSeries;
+        faults.unless(series || marker.normal.is_some(), "/normal", || {
+            "say which allele is the normal one".into()
+        });
+        faults.into_result()?;
+        self.0.push(marker);
+        Ok(self)
+    }
+
+    /// The marker with this key.
+    pub fn get(&self, key: &str) -> Option<&Marker> {
+        self.0.iter().find(|marker| marker.key == key)
+    }
+
+    /// All markers.
+    pub fn iter(&self) -> impl Iterator<Item = &Marker> {
+        self.0.iter()
+    }
+
+    /// The keys of all markers, for a message.
+    pub fn keys(&self) -> String {
+        self.0.iter().map(|m| m.key.as_str()).collect::<Vec<_>>().join(", ")
+    }
+}

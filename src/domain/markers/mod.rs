@@ -1,0 +1,26 @@
+//! What can the pups of a mating inherit, by the genotype tests of the parents and their kin?
+//!
+//! Markers, their alleles and inheritance are data (`rules/markers.toml`). Chances are exact
+//! rational numbers; they become fractions of 1 only in the report. What is not known widens a
+//! chance to a range instead of being guessed.
+
+mod book;
+mod catalogue;
+mod cautions;
+mod family;
+mod mating;
+mod peeling;
+mod ratio;
+mod result;
+#[cfg(test)]
+mod tests;
+
+pub use book::{GeneticRiskKind, GenotypeBook, PairGeneticRisk};
+pub use catalogue::{Genotype, Inheritance, Marker, MarkerCatalogue, MarkerKind};
+pub use family::{AlleleFrequencies, FamilyMember, MarkerFamily};
+pub use mating::{
+    CombinedClassChance, GenotypeBasis, GenotypeChance, MarkerClassChance, MarkerMatingReport,
+    MarkerOutlook, MatingGenotypes, ParentGenotype, TrialMatingGenetics,
+};
+pub use ratio::{Bounds, MendelianChance, Ratio, from_decimal, ratio, to_f64};
+pub use result::{Evidence, GenotypeResult, UNKNOWN_ALLELE};

@@ -1,0 +1,129 @@
+//! A laboratory's result on one dog, and whether it can be right.
+
+use super::catalogue::{Genotype, Marker, MarkerCatalogue};
+use crate::domain::{
+    breeding_limits::BreedingSex,
+    fault::{Fault, Faults},
+};
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// Symbol of an allele that a result leaves open, as in `E/?`.
+pub const UNKNOWN_ALLELE: &str = "?";
+
+/// A genotype that a laboratory found.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct GenotypeResult {
+    /// Key of the marker.
+    #[schema(example = "prcd_pra")]
+    pub marker: String,
+    /// Allele symbols: two, or one for a male's X; `?` for one that is not known.
+    #[schema(example = json!(["N", "prcd"]))]
+    pub alleles: Vec<String>,
+    /// Who tested.
+    pub laboratory: Option<String>,
+    /// Day of the result.
+    pub tested_on: Option<NaiveDate>,
+    /// Identifier of the condition, if the laboratory gives one.
+    #[schema(example = "OMIA:001298-9615")]
+    pub omia: Option<String>,
+}
+
+/// The genotypes that a result leaves possible, as a flag for each of [`Marker::genotypes`].
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Evidence(pub Vec<bool>);
+
+impl Evidence {
+    /// Nothing is known.
+    pub fn open(marker: &Marker, male: bool) -> Self {
+        Self(vec![true; marker.genotypes(male).len()])
+    }
+
+    /// Whether it says nothing.
+    pub fn is_open(&self) -> bool {
+        self.0.iter().all(|possible| *possible)
+    }
+
+    /// The only genotype left, by its place.
+    pub fn certain(&self) -> Option<usize> {
+        let mut left = (0..self.0.len()).filter(|i| self.0.get(*i) == Some(&true));
+        let first = left.next()?;
+        left.next().is_none().then_some(first)
+    }
+}
+
+impl GenotypeResult {
+    /// Checks the result against the catalogue and gives the genotypes that it leaves possible.
+    ///
+    /// # Errors
+    /// Every fault at once, pointers relative to the result: an unknown marker (with the known
+    /// ones), unknown alleles (with the known ones), a wrong number of alleles (a male has one
+    /// of an X-linked marker), another condition's OMIA identifier, a date after `today`.
+    pub fn check(
+        &self,
+        catalogue: &MarkerCatalogue,
+        sex: BreedingSex,
+        today: NaiveDate,
+    ) -> Result<Evidence, Vec<Fault>> {
+        let mut faults = Faults::new();
+        faults.unless(self.tested_on.is_none_or(|day| day <= today), "/tested_on", || {
+            format!("is after today ({today}); give the day of the result")
+        });
+        let Some(marker) = catalogue.get(&self.marker) else {
+            let known = catalogue.keys();
+            faults
+                .add("/marker", format!("{:?} is not a known marker; known: {known}", self.marker));
+            return Err(faults.into_vec());
+        };
+        if let (Some(given), Some(known)) = (&self.omia, &marker.omia) {
+            let same = digits(given) == digits(known);
+            faults.unless(same, "/omia", || format!("{} has {known}", marker.name));
+        }
+        self.check_alleles(marker, sex, &mut faults);
+        faults.into_result()?;
+        Ok(self.evidence(marker, sex == BreedingSex::Male))
+    }
+
+    fn check_alleles(&self, marker: &Marker, sex: BreedingSex, faults: &mut Faults) {
+        let hemizygous = marker.x_linked() && sex == BreedingSex::Male;
+        let wanted = if hemizygous { 1 } else { 2 };
+        faults.unless(self.alleles.len() == wanted, "/alleles", || {
+            if hemizygous {
+                format!("{} lies on the X: a male has one allele; give one", marker.name)
+            } else {
+                "give two alleles, twice the same when both copies are".into()
+            }
+        });
+        for (index, symbol) in self.alleles.iter().enumerate() {
+            let known = symbol == UNKNOWN_ALLELE || marker.allele(symbol).is_some();
+            faults.unless(known, &format!("/alleles/{index}"), || {
+                format!(
+                    "{symbol:?} is not an allele of {}; known: {}, or ? when not known",
+                    marker.key,
+                    marker.alleles.join(", ")
+                )
+            });
+        }
+    }
+
+    /// The genotypes that agree with the alleles given; alleles must have been checked.
+    pub(super) fn evidence(&self, marker: &Marker, male: bool) -> Evidence {
+        let agrees = |genotype: &Genotype| {
+            let mut left: Vec<usize> =
+                [Some(genotype.0), genotype.1].into_iter().flatten().collect();
+            self.alleles.iter().filter_map(|symbol| marker.allele(symbol)).all(|allele| {
+                let place = left.iter().position(|a| *a == allele);
+                place.map(|at| left.swap_remove(at)).is_some()
+            })
+        };
+        Evidence(marker.genotypes(male).iter().map(agrees).collect())
+    }
+}
+
+/// The condition's number in an OMIA identifier, however it is written.
+fn digits(omia: &str) -> String {
+    let number = omia.split('-').next().unwrap_or(omia);
+    let digits: String = number.chars().filter(char::is_ascii_digit).collect();
+    digits.trim_start_matches('0').to_owned()
+}

@@ -1,0 +1,97 @@
+//! The dogs and the knowledge that a mating plan weighs.
+
+use super::KinshipTable;
+use crate::domain::{
+    breeding_limits::{BreedingSex, DamHistory, RuleSet},
+    fault::{Fault, Faults},
+    markers::GenotypeBook,
+    partial_date::PartialDate,
+    rules::Rules,
+};
+use chrono::NaiveDate;
+use std::collections::{HashMap, HashSet};
+use uuid::Uuid;
+
+/// A dog that may be mated.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MatingCandidate {
+    /// The dog.
+    pub id: Uuid,
+    /// Its sex.
+    pub sex: BreedingSex,
+    /// Its birth date.
+    pub born_on: Option<PartialDate>,
+    /// Its sire and dam, if known.
+    pub sire_id: Option<Uuid>,
+    /// Its dam, if known.
+    pub dam_id: Option<Uuid>,
+    /// Why it cannot be mated at all: dead, retired, neutered, not on offer; `None` when it can.
+    pub unavailable: Option<String>,
+    /// A dam's litters; not read of a sire.
+    pub history: DamHistory,
+}
+
+/// What matings are weighed by.
+#[derive(Clone, Copy)]
+pub struct PlanContext<'a> {
+    /// Kinship of the candidates to one another and to the breeding stock.
+    pub kinship: &'a KinshipTable,
+    /// The kennel's living breeding stock.
+    pub stock: &'a [Uuid],
+    /// Complete-generation equivalents of the candidates' pedigrees, where known.
+    pub generations: &'a HashMap<Uuid, f64>,
+    /// Genetic tests, if any.
+    pub genotypes: Option<&'a GenotypeBook<'a>>,
+    /// Limits that the kennel keeps to.
+    pub rule_set: &'a RuleSet,
+    /// Ceilings and weights.
+    pub rules: &'a Rules,
+    /// The day of mating that ages and rests are counted to.
+    pub mated_on: NaiveDate,
+}
+
+/// Checks that a plan's candidates are of the sexes meant and not too many.
+pub(super) fn check_candidates(
+    dams: &[MatingCandidate],
+    sires: &[MatingCandidate],
+    rules: &Rules,
+) -> Result<(), Vec<Fault>> {
+    let mut faults = Faults::new();
+    let lists = [("dams", dams, BreedingSex::Female), ("sires", sires, BreedingSex::Male)];
+    for (list, dogs, sex) in lists {
+        faults.unless(!dogs.is_empty(), &format!("/{list}"), || "give at least one dog".into());
+        let mut seen = HashSet::new();
+        for (at, dog) in dogs.iter().enumerate() {
+            let pointer = format!("/{list}/{at}");
+            faults.unless(seen.insert(dog.id), &pointer, || "stands twice".into());
+            faults.unless(dog.sex == sex, &pointer, || match sex {
+                BreedingSex::Female => "is a male; give females as dams".into(),
+                BreedingSex::Male => "is a female; give males as sires".into(),
+            });
+        }
+    }
+    let pairs = dams.len().saturating_mul(sires.len());
+    let limit = rules.value("breeding.grid_pairs_limit");
+    faults.unless(pairs as f64 <= limit, "/dams", || {
+        format!("{pairs} pairs are over the limit of {limit}; give fewer dams or sires")
+    });
+    faults.into_result()
+}
+
+/// Whether the records show parent and offspring, or full sibs; `None` when they cannot tell.
+pub(super) fn close_kin(dam: &MatingCandidate, sire: &MatingCandidate) -> Option<bool> {
+    if dam.sire_id == Some(sire.id) || sire.dam_id == Some(dam.id) {
+        return Some(true);
+    }
+    let parents = |dog: &MatingCandidate| dog.sire_id.zip(dog.dam_id);
+    let differ = |a: Option<Uuid>, b: Option<Uuid>| a.zip(b).is_some_and(|(a, b)| a != b);
+    if parents(dam).is_some() && parents(dam) == parents(sire) {
+        Some(true)
+    } else if dam.sire_id.is_none() || sire.dam_id.is_none() {
+        // The unknown sire of the dam could be this male, and likewise the sire's dam.
+        None
+    } else {
+        let sibs_ruled_out = differ(dam.sire_id, sire.sire_id) || differ(dam.dam_id, sire.dam_id);
+        sibs_ruled_out.then_some(false)
+    }
+}

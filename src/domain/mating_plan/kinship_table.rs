@@ -1,0 +1,70 @@
+//! Kinship figures among the dogs that a plan weighs, as the pedigree engine hands them in.
+
+use crate::domain::fault::{Fault, Faults};
+use std::collections::HashMap;
+use uuid::Uuid;
+
+/// Rounding that two figures for the same pair may differ by.
+const ROUNDING: f64 = 1e-9;
+
+/// Kinship of every two of some dogs; a dog's kinship with itself is (1 + its inbreeding) / 2.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KinshipTable {
+    ids: Vec<Uuid>,
+    index: HashMap<Uuid, usize>,
+    values: Vec<f64>,
+}
+
+impl KinshipTable {
+    /// A table from its rows one after the other: `values[i * n + j]` is the kinship of `ids[i]`
+    /// and `ids[j]`, from 0 to 1.
+    ///
+    /// # Errors
+    /// A dog twice, a wrong number of values, values outside 0–1, a table that is not symmetric,
+    /// a kinship with itself below a half.
+    pub fn new(ids: Vec<Uuid>, values: Vec<f64>) -> Result<Self, Vec<Fault>> {
+        let mut faults = Faults::new();
+        let n = ids.len();
+        let index: HashMap<Uuid, usize> = ids.iter().enumerate().map(|(i, id)| (*id, i)).collect();
+        faults.unless(index.len() == n, "/ids", || "a dog stands twice".into());
+        faults.unless(values.len() == n * n, "/values", || {
+            format!("give {n} x {n} figures, not {}", values.len())
+        });
+        faults.into_result()?;
+        let mut faults = Faults::new();
+        for i in 0..n {
+            for j in i..n {
+                let (value, mirrored) = (values[i * n + j], values[j * n + i]);
+                let floor = if i == j { 0.5 } else { 0.0 };
+                if !(floor - ROUNDING..=1.0 + ROUNDING).contains(&value) {
+                    faults.add(
+                        format!("/values/{}", i * n + j),
+                        format!("must be from {floor} to 1"),
+                    );
+                } else if (value - mirrored).abs() > ROUNDING {
+                    faults.add(format!("/values/{}", j * n + i), "must equal its mirror image");
+                }
+            }
+        }
+        faults.into_result()?;
+        Ok(Self { ids, index, values })
+    }
+
+    /// The dogs, in the order of the rows.
+    pub fn ids(&self) -> &[Uuid] {
+        &self.ids
+    }
+
+    /// Kinship of two dogs, if both are in the table.
+    pub fn kinship(&self, a: Uuid, b: Uuid) -> Option<f64> {
+        let (a, b) = (self.index.get(&a)?, self.index.get(&b)?);
+        self.values.get(a * self.ids.len() + b).copied()
+    }
+
+    /// Mean kinship of a dog to `others`, itself left out; `None` when one of them is missing.
+    pub fn mean_to(&self, dog: Uuid, others: &[Uuid]) -> Option<f64> {
+        let others: Vec<Uuid> = others.iter().copied().filter(|id| *id != dog).collect();
+        let sum = others.iter().map(|id| self.kinship(dog, *id)).sum::<Option<f64>>()?;
+        (!others.is_empty()).then(|| sum / others.len() as f64)
+    }
+}

@@ -1,0 +1,29 @@
+//! Which sire for this dam, and which matings this year?
+//!
+//! Kinship figures come in as a table, so the plan knows nothing of pedigrees. Ranking screens
+//! and scores single matings; the proposal chooses a whole year's, with proof of how good it is.
+
+mod candidate;
+mod convex;
+mod flow;
+mod kinship_table;
+mod proposal;
+#[cfg(test)]
+mod proposal_tests;
+mod ranking;
+#[cfg(test)]
+mod ranking_tests;
+mod score;
+mod search;
+
+pub use candidate::{MatingCandidate, PlanContext};
+pub use kinship_table::KinshipTable;
+pub use proposal::{
+    ParentContribution, ProposalAnimal, ProposalPair, ProposedMating, YearPlanRequest,
+    YearProposal, propose_year,
+};
+pub use ranking::{
+    ExcludedMating, MatingExclusion, MatingExclusionKind, MatingGrid, RankedMating, SireRanking,
+    plan_grid, rank_sires,
+};
+pub use score::{MatingScorePart, ScorePartKind};

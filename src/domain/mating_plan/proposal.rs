@@ -1,0 +1,318 @@
+//! Which pairs to mate this year so that the next generation's mean kinship stays lowest.
+//!
+//! Choosing parents by c'Kc follows optimal contributions (Meuwissen THE 1997, Maximizing the
+//! response of selection with a predefined rate of inbreeding, J Anim Sci 75:934-940) with mean
+//! kinship itself as the aim (Ballou JD, Lacy RC 1995, Identifying genetically important
+//! individuals for management of genetic variation in pedigreed populations, in Population
+//! Management for Survival and Recovery).
+
+use super::{
+    KinshipTable,
+    convex::KinshipObjective,
+    flow::{LitterSpan, PairArc, PairNetwork},
+    search::{EQUAL, SearchOutcome, search},
+};
+use crate::domain::{
+    fault::{Fault, Faults},
+    rules::Rules,
+};
+use serde::{Deserialize, Serialize};
+use std::collections::HashMap;
+use utoipa::ToSchema;
+use uuid::Uuid;
+
+/// A dam or sire that a proposal may use.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct ProposalAnimal {
+    /// The dog.
+    pub id: Uuid,
+    /// Litters it must have.
+    #[serde(default)]
+    pub at_least: u32,
+    /// Litters it may have.
+    #[schema(example = 1)]
+    pub at_most: u32,
+}
+
+/// A pair that may be mated.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct ProposalPair {
+    /// The dam.
+    pub dam_id: Uuid,
+    /// The sire.
+    pub sire_id: Uuid,
+    /// Litters it may have.
+    #[schema(example = 1)]
+    pub at_most: u32,
+}
+
+/// What a year's proposal must keep to.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct YearPlanRequest {
+    /// Litters wanted.
+    #[schema(example = 5)]
+    pub litters: u32,
+    /// Dams on offer.
+    pub dams: Vec<ProposalAnimal>,
+    /// Sires on offer.
+    pub sires: Vec<ProposalAnimal>,
+    /// Pairs allowed, e.g. those that the ranking did not exclude.
+    pub pairs: Vec<ProposalPair>,
+    /// Pups expected in a litter; the rule `breeding.pups_per_litter` when absent.
+    pub pups_per_litter: Option<f64>,
+}
+
+/// A mating of the proposal.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct ProposedMating {
+    /// The dam.
+    pub dam_id: Uuid,
+    /// The sire.
+    pub sire_id: Uuid,
+    /// Litters of this pair.
+    pub litters: u32,
+    /// Inbreeding of the pups: the kinship of the parents.
+    #[schema(example = 0.03125)]
+    pub inbreeding: f64,
+}
+
+/// A parent's part in the next generation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct ParentContribution {
+    /// The dog.
+    pub dog_id: Uuid,
+    /// Its litters.
+    pub litters: u32,
+    /// Its share of the pups' genes; all shares sum to 1.
+    #[schema(example = 0.1)]
+    pub contribution: f64,
+}
+
+/// The year's proposal with the proof of how good it is.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct YearProposal {
+    /// Matings, by dam in the order given.
+    pub matings: Vec<ProposedMating>,
+    /// Parents used, dams first.
+    pub contributions: Vec<ParentContribution>,
+    /// Mean kinship of the pups, each with itself counted.
+    #[schema(example = 0.083)]
+    pub mean_kinship: f64,
+    /// Its part c'Kc: any two pups, litter mates and half sibs included.
+    pub between_pups: f64,
+    /// Its part for each pup's kinship with itself beyond that with a litter mate.
+    pub within_pups: f64,
+    /// Mean inbreeding of the pups.
+    pub mean_inbreeding: f64,
+    /// No plan within the request has a lower mean kinship.
+    pub lower_bound: f64,
+    /// `mean_kinship` less `lower_bound`.
+    pub gap: f64,
+    /// Whether the gap is within rounding, so that no plan is better.
+    pub optimal: bool,
+    /// The bound of the convex relaxation alone.
+    pub relaxation_bound: f64,
+    /// Relaxations solved.
+    pub nodes: u64,
+    /// Relaxations allowed.
+    pub nodes_limit: u64,
+    /// How it was found.
+    pub method: String,
+    /// What the figures rest on.
+    pub assumptions: Vec<String>,
+}
+
+const METHOD: &str = "branch and bound on litters per parent over a convex relaxation of c'Kc with a Frank-Wolfe certificate; among plans with the same litters per parent the pairs of least mean inbreeding";
+
+/// Proposes the year's matings with the lowest mean kinship of the pups.
+///
+/// With `c` each parent's share (litters / 2·all litters), `K` the kinship of the parents and `N`
+/// the pups expected, the mean over all pairs of pups, each with itself included, is
+/// `c'Kc + Σ cₐ(1 − Kₐₐ) / 2N`: the first term holds full sibs and half sibs, the second what a
+/// pup is more akin to itself than to a litter mate. Fractions 0–1; limits of size and work by
+/// the rules `breeding.proposal_*` and `breeding.pups_per_litter`.
+///
+/// # Errors
+/// All faults of the request at once: no litter wanted, a dog twice or both as dam and sire, a
+/// pair of dogs that are not on offer, a dog missing in `kinship`, sizes over a limit, a span
+/// that is empty, litters that do not fit (with how many would), a table that is no kinship.
+pub fn propose_year(
+    request: &YearPlanRequest,
+    kinship: &KinshipTable,
+    rules: &Rules,
+) -> Result<YearProposal, Vec<Fault>> {
+    check(request, kinship, rules)?;
+    let animals: Vec<&ProposalAnimal> = request.dams.iter().chain(&request.sires).collect();
+    let ids: Vec<Uuid> = animals.iter().map(|a| a.id).collect();
+    let network = network(request, &ids);
+    let spans: Vec<LitterSpan> = animals
+        .iter()
+        .map(|a| LitterSpan { at_least: a.at_least, at_most: a.at_most.min(request.litters) })
+        .collect();
+    network.cheapest(request.litters, &spans, |_, _| 0.0, |_| 0.0).map_err(|most| {
+        let detail = if most < request.litters {
+            format!(
+                "at most {most} litters fit the pairs and limits given; {} wanted",
+                request.litters
+            )
+        } else {
+            "the litters that dogs must have do not fit the pairs and limits given".into()
+        };
+        vec![Fault { pointer: "/litters".into(), detail }]
+    })?;
+    let pups = request.pups_per_litter.unwrap_or_else(|| rules.value("breeding.pups_per_litter"));
+    let mut objective = objective(network, request.litters, &ids, kinship, pups);
+    objective.split_diagonal().map_err(|()| {
+        vec![Fault {
+            pointer: "/kinship".into(),
+            detail: "is not a table of kinship: it is not positive semi-definite".into(),
+        }]
+    })?;
+    // A whole number within the bounds of its rule.
+    let limit = rules.value("breeding.proposal_nodes_limit").max(1.0) as u64;
+    let found = search(&objective, &spans, limit)
+        .ok_or_else(|| vec![Fault { pointer: "/litters".into(), detail: "no plan fits".into() }])?;
+    Ok(report(request, &objective, &ids, &found, limit, pups))
+}
+
+fn network(request: &YearPlanRequest, ids: &[Uuid]) -> PairNetwork {
+    let place: HashMap<Uuid, usize> = ids.iter().enumerate().map(|(i, id)| (*id, i)).collect();
+    let arcs = request.pairs.iter().filter_map(|pair| {
+        let (dam, sire) = (*place.get(&pair.dam_id)?, *place.get(&pair.sire_id)?);
+        Some(PairArc { dam, sire, at_most: pair.at_most.min(request.litters) })
+    });
+    PairNetwork { dams: request.dams.len(), animals: ids.len(), pairs: arcs.collect() }
+}
+
+fn objective(
+    network: PairNetwork,
+    litters: u32,
+    ids: &[Uuid],
+    kinship: &KinshipTable,
+    pups_per_litter: f64,
+) -> KinshipObjective {
+    let of = |a: &Uuid, b: &Uuid| kinship.kinship(*a, *b).unwrap_or(0.0);
+    let all = f64::from(litters);
+    let linear = ids.iter().map(|a| (1.0 - of(a, a)) / (4.0 * all * all * pups_per_litter));
+    KinshipObjective {
+        network,
+        litters,
+        kinship: ids.iter().flat_map(|a| ids.iter().map(move |b| of(a, b))).collect(),
+        scale: 1.0 / (4.0 * all * all),
+        linear: linear.collect(),
+        diagonal: vec![0.0; ids.len()],
+    }
+}
+
+fn report(
+    request: &YearPlanRequest,
+    objective: &KinshipObjective,
+    ids: &[Uuid],
+    found: &SearchOutcome,
+    nodes_limit: u64,
+    pups_per_litter: f64,
+) -> YearProposal {
+    let n = ids.len();
+    let exact = |k: &u32| LitterSpan { at_least: *k, at_most: *k };
+    let spans: Vec<LitterSpan> = found.plan.of_animal.iter().map(exact).collect();
+    let pairs = &objective.network.pairs;
+    let inbreeding = |p: usize| objective.kinship[pairs[p].dam * n + pairs[p].sire];
+    // The same litters of each parent, in the pairs of least inbreeding.
+    let paired = objective
+        .network
+        .cheapest(objective.litters, &spans, |_, _| 0.0, inbreeding)
+        .unwrap_or_else(|_| found.plan.clone());
+    let used = || (0..pairs.len()).filter(|p| paired.of_pair[*p] > 0);
+    let all = f64::from(request.litters);
+    let within: f64 = (0..n).map(|a| objective.linear[a] * f64::from(paired.of_animal[a])).sum();
+    let gap = (found.value - found.bound).max(0.0);
+    YearProposal {
+        matings: used()
+            .map(|p| ProposedMating {
+                dam_id: ids[pairs[p].dam],
+                sire_id: ids[pairs[p].sire],
+                litters: paired.of_pair[p],
+                inbreeding: inbreeding(p),
+            })
+            .collect(),
+        contributions: (0..n)
+            .filter(|a| paired.of_animal[*a] > 0)
+            .map(|a| ParentContribution {
+                dog_id: ids[a],
+                litters: paired.of_animal[a],
+                contribution: f64::from(paired.of_animal[a]) / (2.0 * all),
+            })
+            .collect(),
+        mean_kinship: found.value,
+        between_pups: found.value - within,
+        within_pups: within,
+        mean_inbreeding: used().map(|p| inbreeding(p) * f64::from(paired.of_pair[p])).sum::<f64>()
+            / all,
+        lower_bound: found.bound,
+        gap,
+        optimal: gap <= 2.0 * EQUAL,
+        relaxation_bound: found.root_bound,
+        nodes: found.nodes,
+        nodes_limit,
+        method: METHOD.to_owned(),
+        assumptions: vec![
+            format!("every litter has {pups_per_litter} pups"),
+            "kinship by pedigree; founders count as unrelated".to_owned(),
+        ],
+    }
+}
+
+fn check(
+    request: &YearPlanRequest,
+    kinship: &KinshipTable,
+    rules: &Rules,
+) -> Result<(), Vec<Fault>> {
+    let mut faults = Faults::new();
+    let limit = |key| rules.value(key);
+    let most = limit("breeding.proposal_litters_limit");
+    faults.unless(request.litters > 0 && f64::from(request.litters) <= most, "/litters", || {
+        format!("must be from 1 to {most}")
+    });
+    let animals = request.dams.len() + request.sires.len();
+    let most = limit("breeding.proposal_animals_limit");
+    faults.unless(animals as f64 <= most, "/dams", || {
+        format!("{animals} dams and sires are over the limit of {most}; offer fewer")
+    });
+    let most = limit("breeding.grid_pairs_limit");
+    faults.unless(request.pairs.len() as f64 <= most, "/pairs", || {
+        format!("{} pairs are over the limit of {most}; offer fewer", request.pairs.len())
+    });
+    faults.unless(!request.pairs.is_empty(), "/pairs", || "give at least one allowed pair".into());
+    if let Some(pups) = request.pups_per_litter {
+        let rule = rules.get("breeding.pups_per_litter");
+        faults.unless((rule.min..=rule.max).contains(&pups), "/pups_per_litter", || {
+            format!("must be from {} to {}", rule.min, rule.max)
+        });
+    }
+    let mut place = HashMap::new();
+    for (list, dogs) in [("dams", &request.dams), ("sires", &request.sires)] {
+        for (at, dog) in dogs.iter().enumerate() {
+            let pointer = format!("/{list}/{at}");
+            let fresh = place.insert(dog.id, list).is_none();
+            faults.unless(fresh, &pointer, || "stands twice among the dams and sires".into());
+            faults.unless(kinship.kinship(dog.id, dog.id).is_some(), &pointer, || {
+                "has no kinship figures; is it in the pedigree?".into()
+            });
+            faults.unless(dog.at_least <= dog.at_most, &pointer, || {
+                "must have more litters than it may".into()
+            });
+        }
+    }
+    let mut seen = std::collections::HashSet::new();
+    for (at, pair) in request.pairs.iter().enumerate() {
+        let offered =
+            place.get(&pair.dam_id) == Some(&"dams") && place.get(&pair.sire_id) == Some(&"sires");
+        faults.unless(offered, &format!("/pairs/{at}"), || {
+            "needs a dam and a sire from those on offer".into()
+        });
+        faults.unless(seen.insert((pair.dam_id, pair.sire_id)), &format!("/pairs/{at}"), || {
+            "stands twice".into()
+        });
+    }
+    faults.into_result()
+}

@@ -1,0 +1,23 @@
+//! Who takes which pup: stages of a placement, money, and the proposal for a waiting list.
+
+mod assignment;
+mod currency;
+mod follow_up;
+mod ledger;
+mod money;
+mod proposal;
+mod stage;
+mod wishes;
+
+#[cfg(test)]
+mod tests;
+
+pub use currency::{Currency, NotACurrency};
+pub use follow_up::{FollowUp, FollowUpAnchor, follow_ups};
+pub use ledger::{LedgerEntry, LedgerKind, LedgerSums, add_up, close_account};
+pub use money::{Money, split_evenly};
+pub use proposal::{
+    OBJECTIVE, PlacementProposal, ProposedPair, UnplacedBuyer, WaitingBuyer, propose,
+};
+pub use stage::{PlacementKind, PlacementStage, StageFacts, has_lapsed};
+pub use wishes::{BuyerWishes, FreePup, PupSex, WishKind, WishesFare};

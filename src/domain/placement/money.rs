@@ -1,0 +1,76 @@
+//! Sums of money in minor units.
+
+use super::currency::Currency;
+use serde::{Deserialize, Serialize};
+use std::fmt;
+use utoipa::ToSchema;
+
+/// A sum of money.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Money {
+    /// The sum in the currency's minor unit (cents).
+    #[schema(example = 150_000)]
+    pub amount_minor: i64,
+    /// The currency.
+    pub currency: Currency,
+}
+
+impl fmt::Display for Money {
+    /// Writes the sum with its decimal places: `1500.00 EUR`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let digits = self.currency.minor_unit_digits();
+        let unit = 10u64.pow(digits);
+        let sign = if self.amount_minor < 0 { "-" } else { "" };
+        let (whole, part) =
+            (self.amount_minor.unsigned_abs() / unit, self.amount_minor.unsigned_abs() % unit);
+        match digits {
+            0 => write!(f, "{sign}{whole} {}", self.currency),
+            _ => {
+                let width = usize::try_from(digits).unwrap_or_default();
+                write!(f, "{sign}{whole}.{part:0width$} {}", self.currency)
+            }
+        }
+    }
+}
+
+/// Splits a sum into `parts` that differ by at most one minor unit and add up to it exactly.
+///
+/// The larger parts come first; no parts for `parts` of 0.
+pub fn split_evenly(amount_minor: i64, parts: u32) -> Vec<i64> {
+    let Some(base) = amount_minor.checked_div_euclid(i64::from(parts)) else {
+        return Vec::new();
+    };
+    let rest = amount_minor.rem_euclid(i64::from(parts));
+    (0..i64::from(parts)).map(|part| base + i64::from(part < rest)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn money(amount_minor: i64, currency: &str) -> Money {
+        Money { amount_minor, currency: currency.parse().unwrap() }
+    }
+
+    /// Decimal places by ISO 4217: EUR 2, JPY 0, KWD 3.
+    #[test]
+    fn sums_are_written_with_the_places_of_their_currency() {
+        assert_eq!(money(150_005, "EUR").to_string(), "1500.05 EUR");
+        assert_eq!(money(-5, "EUR").to_string(), "-0.05 EUR");
+        assert_eq!(money(150_000, "JPY").to_string(), "150000 JPY");
+        assert_eq!(money(1_500, "KWD").to_string(), "1.500 KWD");
+        assert_eq!(money(i64::MIN, "JPY").to_string(), "-9223372036854775808 JPY");
+    }
+
+    proptest! {
+        #[test]
+        fn no_cent_is_lost_in_a_split(amount in any::<i64>(), parts in 1u32..50) {
+            let split = split_evenly(amount, parts);
+            prop_assert_eq!(split.iter().map(|part| i128::from(*part)).sum::<i128>(), i128::from(amount));
+            let (most, least) = (split.iter().max().unwrap(), split.iter().min().unwrap());
+            prop_assert!(most - least <= 1);
+        }
+    }
+}

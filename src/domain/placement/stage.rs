@@ -1,0 +1,248 @@
+//! The stages of a placement, and which may follow which.
+
+use crate::domain::fault::{Fault, Faults};
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// On what terms a pup goes, or stays.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum PlacementKind {
+    /// Sold to a buyer.
+    Sale,
+    /// Kept in the kennel.
+    Kept,
+    /// Lives with family or friends, the kennel stays its owner.
+    Family,
+    /// Shared with a co-owner.
+    CoOwner,
+    /// Comes back to the kennel.
+    Return,
+}
+
+/// How far a placement has come.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum PlacementStage {
+    /// Proposed to the buyer; the pup is still free.
+    Offered,
+    /// Held for the buyer until a day.
+    Reserved,
+    /// Agreed by contract or deposit.
+    Confirmed,
+    /// The pup has gone; a pup that is kept stays for good; one that returns has arrived.
+    HandedOver,
+    /// Given up by either side.
+    Withdrawn,
+    /// The reservation ran out.
+    Lapsed,
+    /// The pup came back after the hand-over.
+    Returned,
+}
+
+/// What is known when a placement is to go to another stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct StageFacts {
+    /// The day of the change.
+    pub today: NaiveDate,
+    /// Last day of the reservation, as it will be kept.
+    pub expires_on: Option<NaiveDate>,
+    /// Whether the pup is ready to go home; `None` where nothing was checked.
+    pub ready: Option<bool>,
+}
+
+impl PlacementStage {
+    /// Whether the pup is taken by a placement at this stage. One pup has at most one such.
+    pub fn holds_pup(self) -> bool {
+        matches!(self, Self::Reserved | Self::Confirmed | Self::HandedOver)
+    }
+
+    /// The stage as it is written in a record.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Offered => "offered",
+            Self::Reserved => "reserved",
+            Self::Confirmed => "confirmed",
+            Self::HandedOver => "handed_over",
+            Self::Withdrawn => "withdrawn",
+            Self::Lapsed => "lapsed",
+            Self::Returned => "returned",
+        }
+    }
+
+    /// Whether nothing can follow.
+    pub fn is_final(self) -> bool {
+        matches!(self, Self::Withdrawn | Self::Lapsed | Self::Returned)
+    }
+}
+
+impl PlacementKind {
+    /// The stages with which a placement of this kind may begin.
+    pub fn first_stages(self) -> &'static [PlacementStage] {
+        use PlacementStage::{Confirmed, HandedOver, Offered, Reserved};
+        match self {
+            Self::Sale | Self::Family | Self::CoOwner => &[Offered, Reserved, Confirmed],
+            Self::Kept => &[Reserved, Confirmed],
+            Self::Return => &[Offered, HandedOver],
+        }
+    }
+
+    /// The stages that may follow `stage`.
+    pub fn next_stages(self, stage: PlacementStage) -> &'static [PlacementStage] {
+        use PlacementStage::{
+            Confirmed, HandedOver, Lapsed, Offered, Reserved, Returned, Withdrawn,
+        };
+        match (self, stage) {
+            // A return is only announced and then done; it holds no pup back.
+            (Self::Return, Offered) => &[HandedOver, Withdrawn],
+            (Self::Return, _) => &[],
+            // What is kept never leaves, so it cannot come back; plans for it may change.
+            (Self::Kept, HandedOver) => &[Withdrawn],
+            (_, Offered) => &[Reserved, Confirmed, Withdrawn, Lapsed],
+            (_, Reserved) => &[Confirmed, HandedOver, Withdrawn, Lapsed],
+            (_, Confirmed) => &[HandedOver, Withdrawn],
+            (_, HandedOver) => &[Returned],
+            (_, Withdrawn | Lapsed | Returned) => &[],
+        }
+    }
+
+    /// Whether the pup leaves the kennel at the hand-over, so that it must be ready for it.
+    pub fn leaves_kennel(self) -> bool {
+        matches!(self, Self::Sale | Self::Family | Self::CoOwner)
+    }
+
+    /// Checks the step from one stage (`None` for a new placement) to the next.
+    ///
+    /// # Errors
+    /// Every fault, at `/stage` or `/expires_on`: a stage that cannot follow, a reservation without
+    /// a last day or with one that is past, a lapse before the last day is over, a hand-over of a
+    /// pup that is not ready.
+    pub fn advance(
+        self,
+        from: Option<PlacementStage>,
+        to: PlacementStage,
+        facts: StageFacts,
+    ) -> Result<(), Vec<Fault>> {
+        let mut faults = Faults::new();
+        let allowed = from.map_or(self.first_stages(), |stage| self.next_stages(stage));
+        faults.unless(allowed.contains(&to), "/stage", || {
+            let names: Vec<&str> = allowed.iter().map(|stage| stage.word()).collect();
+            let from = from.map_or("the start", PlacementStage::word);
+            match names.as_slice() {
+                [] => format!("cannot follow {from}, which is the end"),
+                _ => format!("cannot follow {from}; possible: {}", names.join(", ")),
+            }
+        });
+        let StageFacts { today, expires_on, ready } = facts;
+        match to {
+            PlacementStage::Reserved if self != Self::Kept => match expires_on {
+                None => faults.add("/expires_on", "give the last day of the reservation"),
+                Some(on) => faults.unless(on >= today, "/expires_on", || {
+                    format!("is before today ({today}); give a day to come")
+                }),
+            },
+            PlacementStage::Lapsed => {
+                let over = expires_on.is_some_and(|on| on < today);
+                faults.unless(over, "/stage", || {
+                    "the reservation is not over; withdraw it instead".into()
+                });
+            }
+            PlacementStage::HandedOver if self.leaves_kennel() => {
+                faults.unless(ready == Some(true), "/stage", || {
+                    "the pup is not ready to go home; see its readiness for what is missing".into()
+                });
+            }
+            _ => {}
+        }
+        faults.into_result()
+    }
+}
+
+/// Whether a reservation has run out: its last day is before `today`.
+pub fn has_lapsed(stage: PlacementStage, expires_on: Option<NaiveDate>, today: NaiveDate) -> bool {
+    matches!(stage, PlacementStage::Offered | PlacementStage::Reserved)
+        && expires_on.is_some_and(|on| on < today)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use PlacementStage::*;
+
+    const KINDS: [PlacementKind; 5] = [
+        PlacementKind::Sale,
+        PlacementKind::Kept,
+        PlacementKind::Family,
+        PlacementKind::CoOwner,
+        PlacementKind::Return,
+    ];
+    const STAGES: [PlacementStage; 7] =
+        [Offered, Reserved, Confirmed, HandedOver, Withdrawn, Lapsed, Returned];
+
+    fn facts(ready: Option<bool>) -> StageFacts {
+        let day = |text: &str| text.parse().unwrap();
+        StageFacts { today: day("2026-03-10"), expires_on: Some(day("2026-03-10")), ready }
+    }
+
+    #[test]
+    fn a_sale_runs_from_offer_to_hand_over() {
+        let sale = PlacementKind::Sale;
+        let path = [None, Some(Offered), Some(Reserved), Some(Confirmed), Some(HandedOver)];
+        for (from, to) in path.into_iter().zip([Offered, Reserved, Confirmed, HandedOver, Returned])
+        {
+            sale.advance(from, to, facts(Some(true))).unwrap();
+        }
+        assert!(sale.advance(Some(Returned), Reserved, facts(None)).is_err());
+        for stage in STAGES {
+            let written = serde_json::to_string(&stage).unwrap();
+            assert_eq!(written, format!("{:?}", stage.word()));
+        }
+        assert!(sale.advance(Some(Offered), HandedOver, facts(Some(true))).is_err());
+    }
+
+    #[test]
+    fn a_pup_that_is_not_ready_stays() {
+        for ready in [Some(false), None] {
+            let sale = PlacementKind::Sale.advance(Some(Confirmed), HandedOver, facts(ready));
+            assert_eq!(sale.unwrap_err()[0].pointer, "/stage");
+            assert!(PlacementKind::Kept.advance(Some(Confirmed), HandedOver, facts(ready)).is_ok());
+        }
+    }
+
+    #[test]
+    fn a_reservation_has_a_last_day_and_lapses_after_it() {
+        let sale = PlacementKind::Sale;
+        let mut at = facts(None);
+        assert!(sale.advance(Some(Reserved), Lapsed, at).is_err());
+        assert!(!has_lapsed(Reserved, at.expires_on, at.today));
+        at.today = at.today.succ_opt().unwrap();
+        assert!(sale.advance(Some(Reserved), Lapsed, at).is_ok());
+        assert!(has_lapsed(Reserved, at.expires_on, at.today));
+        assert!(!has_lapsed(Confirmed, at.expires_on, at.today));
+        let past = sale.advance(None, Reserved, at).unwrap_err();
+        assert_eq!(past[0].pointer, "/expires_on");
+        at.expires_on = None;
+        assert_eq!(sale.advance(None, Reserved, at).unwrap_err()[0].pointer, "/expires_on");
+        assert!(PlacementKind::Kept.advance(None, Reserved, at).is_ok());
+    }
+
+    #[test]
+    fn an_end_is_an_end_and_frees_the_pup() {
+        for kind in KINDS {
+            for stage in STAGES.into_iter().filter(|stage| stage.is_final()) {
+                assert!(kind.next_stages(stage).is_empty() && !stage.holds_pup());
+            }
+            // Whatever holds a pup can give it back.
+            for stage in STAGES.into_iter().filter(|stage| stage.holds_pup()) {
+                let next = kind.next_stages(stage);
+                let freed = next.iter().any(|stage| !stage.holds_pup());
+                assert!(freed || kind == PlacementKind::Return, "{kind:?} {stage:?}");
+            }
+        }
+    }
+}

@@ -1,0 +1,168 @@
+//! Pups going home against buyers waiting, month by month.
+
+use super::{PlannerInput, Reckoned, whole};
+use crate::domain::{day_chances::shift, rules::Rules};
+use chrono::{Datelike, NaiveDate};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use utoipa::ToSchema;
+use uuid::Uuid;
+
+/// Sex of pups to be born, and of those that buyers wish for.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum WishedSex {
+    /// Female.
+    Female,
+    /// Male.
+    Male,
+}
+
+/// A buyer who waits, and for what.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BuyerWish {
+    /// Buyer.
+    pub buyer_id: Uuid,
+    /// Day of joining the list; the earlier is served first.
+    pub joined_on: NaiveDate,
+    /// Sex wished, if it matters.
+    pub sex: Option<WishedSex>,
+    /// Colour wished, if it matters.
+    pub colour: Option<String>,
+}
+
+/// Pups of one sex and colour.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct PupSupply {
+    /// Sex.
+    pub sex: WishedSex,
+    /// Colour; `None` if the litter's colours are unknown.
+    pub colour: Option<String>,
+    /// Pups expected (a mean, so a fraction).
+    #[schema(example = 2.7)]
+    pub pups: f64,
+}
+
+/// One month's pups and buyers.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct MonthDemand {
+    /// First day of the month in which the pups may go home.
+    #[schema(example = "2024-05-01")]
+    pub month: NaiveDate,
+    /// Pups expected to go home.
+    #[schema(example = 5.4)]
+    pub pups: f64,
+    /// By sex and colour.
+    pub supply: Vec<PupSupply>,
+    /// Buyers that these pups suit, longest waiting first, counting leftovers of earlier months.
+    pub buyers_served: Vec<Uuid>,
+    /// Buyers still waiting after this month.
+    pub buyers_waiting: Vec<Uuid>,
+    /// Pups expected without a buyer so far.
+    #[schema(example = 1.4)]
+    pub pups_without_buyer: f64,
+}
+
+type Kind = (WishedSex, Option<String>);
+
+/// Pups and buyers for each month of the span in which pups are expected to go home.
+///
+/// A buyer is served when at least one pup that suits is expected among those left; the pup is
+/// taken from all kinds that suit in proportion, so nobody's wish is used up by one without wishes
+/// more than chance would.
+pub(super) fn by_month(
+    input: &PlannerInput,
+    litters: &[Reckoned<'_>],
+    rules: &Rules,
+) -> Vec<MonthDemand> {
+    let mut left: BTreeMap<Kind, f64> = BTreeMap::new();
+    let mut waiting: Vec<_> = input.buyers.iter().collect();
+    waiting.sort_by_key(|b| (b.joined_on, b.buyer_id));
+    supply(input, litters, rules)
+        .into_iter()
+        .map(|(month, kinds)| {
+            for (kind, pups) in &kinds {
+                *left.entry(kind.clone()).or_default() += pups;
+            }
+            let (mut served, mut still) = (Vec::new(), Vec::new());
+            for buyer in waiting.drain(..) {
+                if take(&mut left, buyer) {
+                    served.push(buyer.buyer_id);
+                } else {
+                    still.push(buyer);
+                }
+            }
+            let buyers_waiting = still.iter().map(|b| b.buyer_id).collect();
+            waiting = still;
+            MonthDemand {
+                month,
+                pups: kinds.values().sum(),
+                supply: kinds
+                    .into_iter()
+                    .map(|((sex, colour), pups)| PupSupply { sex, colour, pups })
+                    .collect(),
+                buyers_served: served,
+                buyers_waiting,
+                pups_without_buyer: left.values().sum(),
+            }
+        })
+        .collect()
+}
+
+/// Takes one pup that suits the buyer, if one is expected.
+fn take(left: &mut BTreeMap<Kind, f64>, buyer: &BuyerWish) -> bool {
+    let suits = |(sex, colour): &Kind| {
+        buyer.sex.is_none_or(|wished| wished == *sex)
+            && buyer.colour.as_ref().is_none_or(|wished| {
+                colour.as_ref().is_some_and(|c| c.to_lowercase() == wished.to_lowercase())
+            })
+    };
+    let total: f64 = left.iter().filter(|(kind, _)| suits(kind)).map(|(_, n)| n).sum();
+    if total < 1.0 - 1e-9 {
+        return false;
+    }
+    for (_, pups) in left.iter_mut().filter(|(kind, _)| suits(kind)) {
+        *pups -= *pups / total;
+    }
+    true
+}
+
+/// Pups expected by month of going home, sex and colour.
+fn supply(
+    input: &PlannerInput,
+    litters: &[Reckoned<'_>],
+    rules: &Rules,
+) -> BTreeMap<NaiveDate, BTreeMap<Kind, f64>> {
+    let mut months: BTreeMap<NaiveDate, BTreeMap<Kind, f64>> = BTreeMap::new();
+    let female = rules.value("planner.female_share");
+    for r in litters {
+        let litter = r.litter;
+        let mean = litter
+            .pups_free
+            .map(f64::from)
+            .or_else(|| litter.pups.as_ref().map(|p| p.mean))
+            .unwrap_or(0.0);
+        let age =
+            litter.go_home_days.map_or_else(|| whole(rules, "planner.go_home_days"), i64::from);
+        let known: f64 = litter.colours.iter().map(|c| c.chance).sum();
+        let mut colours: Vec<(Option<String>, f64)> =
+            litter.colours.iter().map(|c| (Some(c.colour.clone()), c.chance)).collect();
+        colours.push((None, (1.0 - known).max(0.0)));
+        for (day, chance) in r.chances.iter() {
+            let home = shift(day, age);
+            if !input.span.holds(home) || chance <= 0.0 || mean <= 0.0 {
+                continue;
+            }
+            let kinds = months.entry(home.with_day(1).unwrap_or(home)).or_default();
+            for (sex, share) in [(WishedSex::Female, female), (WishedSex::Male, 1.0 - female)] {
+                for (colour, part) in colours.iter().filter(|(_, part)| *part > 1e-9) {
+                    *kinds.entry((sex, colour.clone())).or_default() +=
+                        mean * litter.chance_of_litter * chance * share * part;
+                }
+            }
+        }
+    }
+    months
+}

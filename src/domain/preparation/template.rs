@@ -1,0 +1,228 @@
+//! The default template, and a kennel's own on top of it.
+
+use crate::domain::{
+    fault::{Fault, Faults},
+    rules::{Rules, Status},
+};
+use serde::{Deserialize, Serialize};
+use std::collections::HashSet;
+use utoipa::ToSchema;
+
+/// What the days of an item are counted from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum PreparationAnchor {
+    /// Day 0 of pregnancy.
+    Pregnancy,
+    /// First day of the due window.
+    DueEarliest,
+    /// Likely day.
+    DueLikely,
+    /// Last day of the due window.
+    DueLatest,
+    /// Birth (the likely day until then).
+    Birth,
+}
+
+/// One thing to do, in a template.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TemplateTask {
+    /// Its key.
+    #[schema(example = "heat_source")]
+    pub key: String,
+    /// What to do.
+    pub title: String,
+    /// Why.
+    #[serde(default)]
+    pub why: String,
+    /// What the days are counted from.
+    pub anchor: PreparationAnchor,
+    /// First day, relative to the anchor.
+    #[schema(example = -7)]
+    pub from_day: i64,
+    /// What the last day is counted from, if another anchor.
+    #[serde(default)]
+    pub to_anchor: Option<PreparationAnchor>,
+    /// Last day, relative to its anchor.
+    #[schema(example = -3)]
+    pub to_day: i64,
+    /// Days between repeats; `None` for once.
+    #[serde(default)]
+    pub every_days: Option<u32>,
+    /// How often on each day.
+    #[serde(default)]
+    pub times_a_day: Option<u32>,
+    /// Where it comes from.
+    pub source: String,
+    /// How far it is confirmed.
+    pub status: Status,
+}
+
+/// One thing to have, in a template.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TemplateSupply {
+    /// Its key.
+    #[schema(example = "towels")]
+    pub key: String,
+    /// What it is.
+    pub name: String,
+    /// Unit it is counted in.
+    #[schema(example = "piece")]
+    pub unit: String,
+    /// Whether it is free again after the litter.
+    pub reusable: bool,
+    /// For the dam.
+    #[serde(default)]
+    pub per_dam: f64,
+    /// For each litter.
+    #[serde(default)]
+    pub per_litter: f64,
+    /// For each pup.
+    #[serde(default)]
+    pub per_pup: f64,
+    /// For each litter and nursing week.
+    #[serde(default)]
+    pub per_litter_week: f64,
+    /// For each pup and nursing week.
+    #[serde(default)]
+    pub per_pup_week: f64,
+    /// Added on top, as a fraction.
+    #[serde(default)]
+    pub margin: f64,
+    /// Where it comes from.
+    pub source: String,
+    /// How far it is confirmed.
+    pub status: Status,
+}
+
+/// What is to be done and to be had for every litter of a kennel.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct PreparationTemplate {
+    /// Things to do.
+    #[serde(rename = "task")]
+    pub tasks: Vec<TemplateTask>,
+    /// Things to have.
+    #[serde(rename = "supply")]
+    pub supplies: Vec<TemplateSupply>,
+}
+
+/// A kennel's own template: an item of a default's key replaces it, another is added.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct TemplateOverlay {
+    /// Things to do.
+    #[serde(default)]
+    pub tasks: Vec<TemplateTask>,
+    /// Things to have.
+    #[serde(default)]
+    pub supplies: Vec<TemplateSupply>,
+    /// Keys of defaults (tasks or supplies) that the kennel does without.
+    #[serde(default)]
+    pub without: Vec<String>,
+}
+
+impl PreparationTemplate {
+    /// The embedded default.
+    pub fn standard() -> Self {
+        #[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
+        toml::from_str(include_str!("preparation.toml")).expect("preparation template")
+    }
+
+    /// This template with a kennel's own on top.
+    ///
+    /// # Errors
+    /// Faults of the overlay (`/tasks/0/to_day` …): unknown keys to leave out, keys given twice or
+    /// of other than small letters, digits and `_`, spans that end before they begin, amounts out
+    /// of range.
+    pub fn with(mut self, overlay: &TemplateOverlay, rules: &Rules) -> Result<Self, Vec<Fault>> {
+        let mut faults = Faults::new();
+        self.check_without(overlay, &mut faults);
+        check_keys("tasks", overlay.tasks.iter().map(|t| &t.key), &mut faults);
+        check_keys("supplies", overlay.supplies.iter().map(|s| &s.key), &mut faults);
+        for (i, task) in overlay.tasks.iter().enumerate() {
+            check_task(i, task, rules, &mut faults);
+        }
+        for (i, supply) in overlay.supplies.iter().enumerate() {
+            check_supply(i, supply, &mut faults);
+        }
+        faults.into_result()?;
+        self.tasks.retain(|t| !overlay.without.contains(&t.key));
+        self.supplies.retain(|s| !overlay.without.contains(&s.key));
+        for task in &overlay.tasks {
+            match self.tasks.iter_mut().find(|t| t.key == task.key) {
+                Some(standing) => standing.clone_from(task),
+                None => self.tasks.push(task.clone()),
+            }
+        }
+        for supply in &overlay.supplies {
+            match self.supplies.iter_mut().find(|s| s.key == supply.key) {
+                Some(standing) => standing.clone_from(supply),
+                None => self.supplies.push(supply.clone()),
+            }
+        }
+        Ok(self)
+    }
+
+    fn check_without(&self, overlay: &TemplateOverlay, faults: &mut Faults) {
+        for (i, key) in overlay.without.iter().enumerate() {
+            let known = self.tasks.iter().any(|t| t.key == *key)
+                || self.supplies.iter().any(|s| s.key == *key);
+            faults.unless(known, &format!("/without/{i}"), || {
+                format!("{key:?} is no key of the default template")
+            });
+        }
+    }
+}
+
+fn check_keys<'k>(list: &str, keys: impl Iterator<Item = &'k String>, faults: &mut Faults) {
+    let mut seen = HashSet::new();
+    for (i, key) in keys.enumerate() {
+        let plain = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_';
+        let pointer = format!("/{list}/{i}/key");
+        faults.unless(!key.is_empty() && key.bytes().all(plain), &pointer, || {
+            "must be small letters, digits and _".to_owned()
+        });
+        faults.unless(seen.insert(key), &pointer, || format!("{key:?} is there twice"));
+    }
+}
+
+fn check_task(i: usize, task: &TemplateTask, rules: &Rules, faults: &mut Faults) {
+    let place = |name: &str| format!("/tasks/{i}/{name}");
+    faults.unless(!task.title.trim().is_empty(), &place("title"), || "is empty".to_owned());
+    let same_anchor = task.to_anchor.is_none_or(|anchor| anchor == task.anchor);
+    faults.unless(!same_anchor || task.from_day <= task.to_day, &place("to_day"), || {
+        format!("must be at least from_day ({})", task.from_day)
+    });
+    #[expect(clippy::cast_possible_truncation, reason = "a rule of days")]
+    let longest = rules.value("preparation.longest_every_days") as i64;
+    for (name, day) in [("from_day", task.from_day), ("to_day", task.to_day)] {
+        faults.unless((-longest..=longest).contains(&day), &place(name), || {
+            format!("must be from -{longest} to {longest}")
+        });
+    }
+    faults.unless(task.every_days != Some(0), &place("every_days"), || {
+        "must be at least 1".to_owned()
+    });
+    faults.unless(
+        task.times_a_day.is_none_or(|n| (1..=24).contains(&n)),
+        &place("times_a_day"),
+        || "must be from 1 to 24".to_owned(),
+    );
+}
+
+fn check_supply(i: usize, supply: &TemplateSupply, faults: &mut Faults) {
+    let amounts = [
+        ("per_dam", supply.per_dam),
+        ("per_litter", supply.per_litter),
+        ("per_pup", supply.per_pup),
+        ("per_litter_week", supply.per_litter_week),
+        ("per_pup_week", supply.per_pup_week),
+        ("margin", supply.margin),
+    ];
+    for (name, amount) in amounts {
+        faults.unless((0.0..=10_000.0).contains(&amount), &format!("/supplies/{i}/{name}"), || {
+            "must be from 0 to 10000".to_owned()
+        });
+    }
+}

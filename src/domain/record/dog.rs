@@ -1,0 +1,181 @@
+//! Dogs of the kennel, outside ancestors and pups alike; and who holds which share of one.
+
+use super::{Record, check_past_day, words::words};
+use crate::domain::{fault::Faults, partial_date::PartialDate};
+use chrono::{DateTime, NaiveDate, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use uuid::Uuid;
+
+words! {
+    /// Sex of a dog.
+    Sex {
+        /// Can be a dam.
+        Female = "female",
+        /// Can be a sire.
+        Male = "male",
+    }
+}
+
+words! {
+    /// Where a dog lives.
+    Residence {
+        /// In the kennel.
+        Here = "here",
+        /// Elsewhere: an outside sire, an ancestor, a pup that has gone.
+        Elsewhere = "elsewhere",
+    }
+}
+
+/// An entry of the dog in a stud book or another register.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Registration {
+    /// Who keeps the register.
+    #[schema(example = "National stud book", min_length = 1, max_length = 100)]
+    pub registry: String,
+    /// The number there.
+    #[schema(example = "SB 10/2231", min_length = 1, max_length = 100)]
+    pub number: String,
+}
+
+/// A dog: one of the kennel's, an ancestor living elsewhere, or a pup from its birth on.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Dog {
+    /// Registered name.
+    #[serde(default)]
+    #[schema(example = "Juno of Larkfell", min_length = 1, max_length = 200)]
+    pub name: Option<String>,
+    /// The name it is called by.
+    #[serde(default)]
+    #[schema(example = "Juno", min_length = 1, max_length = 100)]
+    pub call_name: Option<String>,
+    /// Null while unknown.
+    #[serde(default)]
+    pub sex: Option<Sex>,
+    /// Breed, or the cross.
+    #[serde(default)]
+    #[schema(example = "Labrador Retriever", min_length = 1, max_length = 100)]
+    pub breed: Option<String>,
+    /// Coat colour.
+    #[serde(default)]
+    #[schema(example = "black", min_length = 1, max_length = 100)]
+    pub colour: Option<String>,
+    /// White marks and other signs to tell it by.
+    #[serde(default)]
+    #[schema(example = "white spot on chest", min_length = 1, max_length = 500)]
+    pub markings: Option<String>,
+    /// Birth, as precisely as it is known.
+    #[serde(default)]
+    pub born_on: Option<PartialDate>,
+    /// Day of death.
+    #[serde(default)]
+    pub died_on: Option<NaiveDate>,
+    /// Father: a male dog of this kennel's list.
+    #[serde(default)]
+    pub sire_id: Option<Uuid>,
+    /// Mother: a female dog of this kennel's list.
+    #[serde(default)]
+    pub dam_id: Option<Uuid>,
+    /// Microchip: 15 digits (ISO 11784), or 9–10 characters of an older chip.
+    #[serde(default)]
+    #[schema(example = "276098100123456", pattern = "^[0-9A-Za-z]{9,15}$")]
+    pub chip_number: Option<String>,
+    /// Entries in registers.
+    #[serde(default)]
+    #[schema(max_items = 20)]
+    pub registrations: Vec<Registration>,
+    /// Weight grown up, known or expected, in grams.
+    #[serde(default)]
+    #[schema(example = 28000, minimum = 300, maximum = 150000)]
+    pub adult_weight_g: Option<i32>,
+    /// Where it lives.
+    pub residence: Residence,
+    /// Whether the kennel breeds from it now.
+    #[serde(default)]
+    pub for_breeding: bool,
+    /// Its id in the pedigree file it came from.
+    #[serde(default)]
+    #[schema(example = "A-1042", min_length = 1, max_length = 200)]
+    pub imported_id: Option<String>,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+impl Record for Dog {
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        if let Some(born_on) = self.born_on {
+            check_past_day(born_on.earliest(), now, "/born_on", faults);
+        }
+        if let Some(died_on) = self.died_on {
+            check_past_day(died_on, now, "/died_on", faults);
+            let born = self.born_on.map(PartialDate::earliest);
+            faults.unless(born.is_none_or(|born| died_on >= born), "/died_on", || {
+                "is before the birth; correct one of the two".to_owned()
+            });
+        }
+        let same = self.sire_id.is_some() && self.sire_id == self.dam_id;
+        faults.unless(!same, "/dam_id", || "is the sire as well; a dog has two parents".to_owned());
+    }
+}
+
+/// Which dogs to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct DogFilter {
+    /// Only this sex.
+    pub sex: Option<Sex>,
+    /// Only dogs that live here, or elsewhere.
+    pub residence: Option<Residence>,
+    /// Only dogs that the kennel breeds from, or only the others.
+    pub for_breeding: Option<bool>,
+    /// Only this breed, as written.
+    pub breed: Option<String>,
+    /// Only offspring of this sire.
+    pub sire_id: Option<Uuid>,
+    /// Only offspring of this dam.
+    pub dam_id: Option<Uuid>,
+    /// The dog with this microchip.
+    pub chip_number: Option<String>,
+    /// The dog that had this id in an imported file.
+    pub imported_id: Option<String>,
+}
+
+/// A person's share in a dog, an exact fraction; the shares in a dog sum to at most one.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Share {
+    /// The dog, from the path.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub dog_id: Uuid,
+    /// The member who holds it.
+    pub person_id: Uuid,
+    /// Parts held.
+    #[schema(example = 1, minimum = 1, maximum = 10000)]
+    pub numerator: i32,
+    /// Parts in all.
+    #[schema(example = 2, minimum = 1, maximum = 10000)]
+    pub denominator: i32,
+}
+
+impl Record for Share {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        faults.unless(self.numerator <= self.denominator, "/numerator", || {
+            "makes more than the whole dog; give at most the denominator".to_owned()
+        });
+    }
+}
+
+/// Which shares to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct ShareFilter {
+    /// Only this person's.
+    pub person_id: Option<Uuid>,
+}

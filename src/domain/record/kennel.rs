@@ -1,0 +1,143 @@
+//! The kennel itself, its people and its own rules.
+
+use super::{Record, words::words};
+use crate::domain::fault::Faults;
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use uuid::Uuid;
+
+/// A kennel.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Kennel {
+    /// Its name.
+    #[schema(example = "Larkfell Kennel", min_length = 1, max_length = 200)]
+    pub name: String,
+    /// IANA time zone; days and ages are counted on its calendar.
+    #[schema(example = "Europe/Berlin", max_length = 60)]
+    pub time_zone: String,
+    /// Whose law applies: ISO 3166 country, or country and subdivision.
+    #[serde(default)]
+    #[schema(example = "DE", pattern = "^[A-Z]{2}(-[A-Z0-9]{1,3})?$")]
+    pub jurisdiction: Option<String>,
+    /// Currency of prices, ISO 4217.
+    #[serde(default = "euro")]
+    #[schema(example = "EUR", pattern = "^[A-Z]{3}$")]
+    pub currency: String,
+}
+
+fn euro() -> String {
+    "EUR".to_owned()
+}
+
+impl Kennel {
+    /// The time zone; UTC when the stored name is no longer known.
+    pub fn tz(&self) -> Tz {
+        self.time_zone.parse().unwrap_or(Tz::UTC)
+    }
+}
+
+impl Record for Kennel {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        faults.unless(self.time_zone.parse::<Tz>().is_ok(), "/time_zone", || {
+            "is not an IANA time zone; write one such as Europe/Berlin".to_owned()
+        });
+    }
+}
+
+words! {
+    /// What a member may do.
+    Role {
+        /// Everything.
+        Owner = "owner",
+        /// Everything about the dogs in which they hold a share, and nothing of the rest.
+        CoOwner = "co_owner",
+        /// Sees dogs and litters and records observations; no contact data, no money.
+        Helper = "helper",
+        /// Reads, without contact data and money.
+        Viewer = "viewer",
+    }
+}
+
+/// A person who belongs to the kennel.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Member {
+    /// The person.
+    pub person_id: Uuid,
+    /// What they may do.
+    pub role: Role,
+}
+
+impl Record for Member {
+    fn check(&self, _now: DateTime<Utc>, _faults: &mut Faults) {}
+}
+
+/// Which members to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct MemberFilter {
+    /// Only with this role.
+    pub role: Option<Role>,
+}
+
+/// An invitation to join the kennel.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Invitation {
+    /// Address of the person invited.
+    #[schema(example = "wren@example.org", format = "email", min_length = 3, max_length = 254)]
+    pub email: String,
+    /// The role they will have.
+    pub role: Role,
+}
+
+impl Record for Invitation {
+    fn check(&self, _now: DateTime<Utc>, _faults: &mut Faults) {}
+}
+
+/// Which invitations to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct InvitationFilter {
+    /// Only for this role.
+    pub role: Option<Role>,
+}
+
+/// The kennel's own value for one of the rules.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RuleOverride {
+    /// Key of the rule, as listed by `GET …/rules`.
+    #[schema(example = "growth.weight_loss_act_fraction", min_length = 1, max_length = 100)]
+    pub key: String,
+    /// The kennel's value, in the rule's unit and range.
+    #[schema(example = 0.1)]
+    pub value: f64,
+    /// Who set it and why.
+    #[schema(example = "Our veterinarian, 2026-02-03", min_length = 1, max_length = 500)]
+    pub source: String,
+}
+
+impl Record for RuleOverride {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        let rules = crate::domain::rules::Rules::standard();
+        if let Err(reason) = rules.with_override(&self.key, self.value, &self.source) {
+            let pointer = if reason.starts_with("there is no") { "/key" } else { "/value" };
+            faults.add(pointer, reason);
+        }
+    }
+}
+
+/// Which of the kennel's own rules to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct RuleOverrideFilter {
+    /// Only this key.
+    pub key: Option<String>,
+}

@@ -1,0 +1,181 @@
+//! Litters, expected or born, and births.
+
+use super::{Record, Sex, check_observed, check_past_day, words::words};
+use crate::domain::fault::Faults;
+use chrono::{DateTime, NaiveDate, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use uuid::Uuid;
+
+/// A litter: expected from its mating on, born from its first birth on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Litter {
+    /// The dam.
+    pub dam_id: Uuid,
+    /// The sire; null while unknown.
+    #[serde(default)]
+    pub sire_id: Option<Uuid>,
+    /// The mating it comes from.
+    #[serde(default)]
+    pub mating_id: Option<Uuid>,
+    /// What the kennel calls it.
+    #[serde(default)]
+    #[schema(example = "F litter", min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// Day of whelping; set by the first birth when null.
+    #[serde(default)]
+    pub whelped_on: Option<NaiveDate>,
+    /// Day on which the pups were weaned.
+    #[serde(default)]
+    pub weaned_on: Option<NaiveDate>,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+impl Record for Litter {
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        faults.unless(self.sire_id != Some(self.dam_id), "/sire_id", || {
+            "is the dam as well; give a male dog or null".to_owned()
+        });
+        if let Some(whelped_on) = self.whelped_on {
+            check_past_day(whelped_on, now, "/whelped_on", faults);
+        }
+        if let Some(weaned_on) = self.weaned_on {
+            check_past_day(weaned_on, now, "/weaned_on", faults);
+            faults.unless(
+                self.whelped_on.is_some_and(|born| weaned_on > born),
+                "/weaned_on",
+                || "needs a day of whelping before it".to_owned(),
+            );
+        }
+    }
+}
+
+/// Which litters to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct LitterFilter {
+    /// Only this dam's.
+    pub dam_id: Option<Uuid>,
+    /// Only this sire's.
+    pub sire_id: Option<Uuid>,
+    /// The litter of this mating.
+    pub mating_id: Option<Uuid>,
+    /// Only litters that are born, or only expected ones.
+    pub born: Option<bool>,
+}
+
+words! {
+    /// How a pup came.
+    Presentation {
+        /// Head first.
+        HeadFirst = "head_first",
+        /// Tail or hind feet first.
+        TailFirst = "tail_first",
+        /// Not seen.
+        Unknown = "unknown",
+    }
+}
+
+words! {
+    /// Whether a pup lived when it was born.
+    BirthOutcome {
+        /// Born alive.
+        Alive = "alive",
+        /// Born dead.
+        Stillborn = "stillborn",
+    }
+}
+
+words! {
+    /// Whether the placenta was seen.
+    Placenta {
+        /// Seen.
+        Passed = "passed",
+        /// Not seen (yet).
+        NotSeen = "not_seen",
+    }
+}
+
+/// A birth. It makes the pup's dog, and its first weight when given; the ordinal is the server's.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Birth {
+    /// The litter, from the path.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub litter_id: Uuid,
+    /// The pup's dog, made with the birth.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub dog_id: Uuid,
+    /// 1 for the first of the litter, given by the server.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub ordinal: i32,
+    /// When it was born.
+    #[schema(example = "2026-05-15T04:10:00+02:00")]
+    pub born_at: DateTime<Utc>,
+    /// Null when it could not be told.
+    #[serde(default)]
+    pub sex: Option<Sex>,
+    /// Coat colour.
+    #[serde(default)]
+    #[schema(example = "black", min_length = 1, max_length = 100)]
+    pub colour: Option<String>,
+    /// White marks and other signs to tell it by.
+    #[serde(default)]
+    #[schema(example = "white toes on left fore", min_length = 1, max_length = 500)]
+    pub markings: Option<String>,
+    /// Collar that tells it apart.
+    #[serde(default)]
+    #[schema(example = "green", min_length = 1, max_length = 50)]
+    pub collar: Option<String>,
+    /// Weight at birth in grams.
+    #[serde(default)]
+    #[schema(example = 412, minimum = 20, maximum = 2000)]
+    pub weight_g: Option<i32>,
+    /// How it came.
+    #[serde(default = "unknown_presentation")]
+    pub presentation: Presentation,
+    /// Alive or stillborn.
+    pub outcome: BirthOutcome,
+    /// Whether its placenta was seen.
+    #[serde(default = "placenta_not_seen")]
+    pub placenta: Placenta,
+    /// Name, when it has one already.
+    #[serde(default)]
+    #[schema(example = "Fern of Larkfell", min_length = 1, max_length = 200)]
+    pub name: Option<String>,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+fn unknown_presentation() -> Presentation {
+    Presentation::Unknown
+}
+
+fn placenta_not_seen() -> Placenta {
+    Placenta::NotSeen
+}
+
+impl Record for Birth {
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        check_observed(self.born_at, now, "/born_at", faults);
+    }
+}
+
+/// Which births to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct BirthFilter {
+    /// Only pups born alive, or only stillborn ones.
+    pub outcome: Option<BirthOutcome>,
+}

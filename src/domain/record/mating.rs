@@ -1,0 +1,210 @@
+//! Matings, planned or done, and pregnancy checks.
+
+use super::{Record, check_observed, words::words};
+use crate::domain::fault::Faults;
+use chrono::{DateTime, NaiveDate, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use uuid::Uuid;
+
+words! {
+    /// How far a mating has come.
+    MatingStatus {
+        /// Intended.
+        Planned = "planned",
+        /// At least one tie or insemination.
+        Done = "done",
+        /// Given up.
+        CalledOff = "called_off",
+    }
+}
+
+words! {
+    /// How the dam is bred.
+    MatingMethod {
+        /// By the dog himself.
+        Natural = "natural",
+        /// Insemination with fresh semen.
+        Fresh = "fresh",
+        /// Insemination with chilled semen.
+        Chilled = "chilled",
+        /// Insemination with frozen semen.
+        Frozen = "frozen",
+    }
+}
+
+/// One tie, or one insemination.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Tie {
+    /// When it happened.
+    #[schema(example = "2026-03-13T18:30:00+01:00")]
+    pub at: DateTime<Utc>,
+}
+
+/// A mating of a dam and a sire in one heat, with all its ties.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Mating {
+    /// The dam.
+    pub dam_id: Uuid,
+    /// The sire.
+    pub sire_id: Uuid,
+    /// The heat it belongs to; null while it is only planned.
+    #[serde(default)]
+    pub heat_id: Option<Uuid>,
+    /// How far it has come.
+    pub status: MatingStatus,
+    /// How the dam is bred.
+    pub method: MatingMethod,
+    /// The day intended.
+    #[serde(default)]
+    #[schema(example = "2026-03-13")]
+    pub planned_on: Option<NaiveDate>,
+    /// Every tie or insemination, in any order.
+    #[serde(default)]
+    #[schema(max_items = 20)]
+    pub ties: Vec<Tie>,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+impl Record for Mating {
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        for (index, tie) in self.ties.iter().enumerate() {
+            check_observed(tie.at, now, &format!("/ties/{index}/at"), faults);
+        }
+        faults.unless(self.dam_id != self.sire_id, "/sire_id", || {
+            "is the dam as well; give a male dog".to_owned()
+        });
+        faults.unless(self.status != MatingStatus::Done || !self.ties.is_empty(), "/ties", || {
+            "is empty; a mating that is done has at least one tie or insemination".to_owned()
+        });
+        faults.unless(
+            self.status != MatingStatus::Planned || self.ties.is_empty(),
+            "/status",
+            || "says planned but there are ties; set it to done".to_owned(),
+        );
+    }
+}
+
+/// Which matings to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct MatingFilter {
+    /// Only this dam's.
+    pub dam_id: Option<Uuid>,
+    /// Only this sire's.
+    pub sire_id: Option<Uuid>,
+    /// Only in this heat.
+    pub heat_id: Option<Uuid>,
+    /// Only with this status.
+    pub status: Option<MatingStatus>,
+}
+
+words! {
+    /// How a pregnancy was checked.
+    PregnancyMethod {
+        /// By hand.
+        Palpation = "palpation",
+        /// Ultrasound.
+        Ultrasound = "ultrasound",
+        /// Radiograph.
+        Xray = "xray",
+        /// Relaxin or another hormone test.
+        Hormone = "hormone",
+    }
+}
+
+words! {
+    /// What a pregnancy check said.
+    PregnancyResult {
+        /// Pups expected.
+        Pregnant = "pregnant",
+        /// None seen.
+        NotPregnant = "not_pregnant",
+        /// Check again.
+        Unclear = "unclear",
+    }
+}
+
+words! {
+    /// What was measured on ultrasound.
+    MeasureKind {
+        /// Inner chorionic cavity (diameter), about weeks 3–5.
+        Icc = "inner_chorionic_cavity",
+        /// Biparietal diameter of the head, from about week 5.
+        Bp = "biparietal",
+    }
+}
+
+/// One ultrasound measure.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Measure {
+    /// What was measured.
+    pub kind: MeasureKind,
+    /// Millimetres, the mean over the pups measured.
+    #[schema(example = 21.5, exclusive_minimum = 0, maximum = 100)]
+    pub value_mm: f64,
+}
+
+/// A pregnancy check after a mating.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PregnancyCheck {
+    /// The mating, from the path.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub mating_id: Uuid,
+    /// When it was done.
+    #[schema(example = "2026-04-10T10:00:00+02:00")]
+    pub checked_at: DateTime<Utc>,
+    /// How.
+    pub method: PregnancyMethod,
+    /// What it said.
+    pub result: PregnancyResult,
+    /// Pups seen for certain: an X-ray count is usually a lower bound.
+    #[serde(default)]
+    #[schema(example = 6, minimum = 0, maximum = 30)]
+    pub count_at_least: Option<i32>,
+    /// Pups at the most; null when the count is only a lower bound.
+    #[serde(default)]
+    #[schema(minimum = 0, maximum = 30)]
+    pub count_at_most: Option<i32>,
+    /// Measures that date the litter.
+    #[serde(default)]
+    #[schema(max_items = 20)]
+    pub measures: Vec<Measure>,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+impl Record for PregnancyCheck {
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        check_observed(self.checked_at, now, "/checked_at", faults);
+        if let (Some(least), Some(most)) = (self.count_at_least, self.count_at_most) {
+            faults.unless(most >= least, "/count_at_most", || {
+                format!("is below count_at_least ({least}); correct one of the two")
+            });
+        }
+        let counted = self.count_at_least.unwrap_or(0) > 0 || self.count_at_most.unwrap_or(0) > 0;
+        faults.unless(!(counted && self.result == PregnancyResult::NotPregnant), "/result", || {
+            "says not_pregnant but pups were counted; correct one of the two".to_owned()
+        });
+    }
+}
+
+/// Which pregnancy checks to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct PregnancyCheckFilter {
+    /// Only with this result.
+    pub result: Option<PregnancyResult>,
+}

@@ -1,0 +1,15 @@
+//! The report on a litter and the report on a year, from plain values.
+
+mod litter;
+mod spread;
+mod year;
+
+pub use litter::{
+    LitterReport, LitterReportInput, LossAge, LossesByAge, LossesByCause, ReportPup, SexCount,
+    WeightsAtAge, litter_report,
+};
+pub use spread::WeightSpread;
+pub use year::{
+    MoneyLine, MoneyLineKind, MoneySums, YearLitter, YearLitterRow, YearReport, YearReportInput,
+    year_report,
+};

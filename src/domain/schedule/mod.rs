@@ -1,0 +1,26 @@
+//! What is to be given when, what was given, what is due and what is late.
+//!
+//! A [`HealthPlan`] is data: steps anchored on birth, mating, whelping, weaning or the dose before,
+//! each with the earliest, ideal and latest day and a minimum spacing. [`due`] lays the events given
+//! against the steps; [`walk`] puts what is open in the order of a walk through the kennel.
+
+mod age;
+mod due;
+mod event;
+mod plan;
+mod walk;
+
+#[cfg(test)]
+mod properties;
+#[cfg(test)]
+mod published;
+
+pub use age::{completed_days, completed_weeks, kennel_day};
+pub(crate) use age::{plus, rule_days};
+pub use due::{DueList, DueState, DueStep, GivenEvent, ScheduleDates, due};
+pub use event::HealthEventDetail;
+pub use plan::{
+    BeforeGoHome, HealthKind, HealthPlan, HealthPlanVersion, LastDose, PlanAnchor, PlanStep,
+    PlanSubject, StepAnchor, StepRepeat, standard_plans, steps_in_force, version_in_force,
+};
+pub use walk::{WalkDog, WalkEntry, WalkStop, walk};

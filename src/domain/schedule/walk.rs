@@ -1,0 +1,95 @@
+//! What is open today, in the order of one walk through the kennel.
+
+use super::due::{DueState, DueStep};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use utoipa::ToSchema;
+use uuid::Uuid;
+
+/// One dog with its steps, as the walk takes it in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WalkEntry {
+    /// The dog.
+    pub dog_id: Uuid,
+    /// Its name, collar or call name.
+    pub dog_name: String,
+    /// Place in the litter; the dam and single dogs have none.
+    pub ordinal: Option<u32>,
+    /// Room or box.
+    pub place: Option<String>,
+    /// The litter it belongs to, or that it nurses.
+    pub litter_id: Option<Uuid>,
+    /// Name of that litter.
+    pub litter_name: Option<String>,
+    /// Its steps.
+    pub steps: Vec<DueStep>,
+}
+
+/// A dog on the walk and what is open for it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct WalkDog {
+    /// The dog.
+    pub dog_id: Uuid,
+    /// Its name.
+    #[schema(example = "Red collar")]
+    pub dog_name: String,
+    /// Place in the litter.
+    #[schema(example = 3)]
+    pub ordinal: Option<u32>,
+    /// What can be given today, late first.
+    pub steps: Vec<DueStep>,
+}
+
+/// A stop of the walk: one litter, or the single dogs, at one place.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct WalkStop {
+    /// Room or box.
+    #[schema(example = "whelping room")]
+    pub place: Option<String>,
+    /// The litter.
+    pub litter_id: Option<Uuid>,
+    /// Its name.
+    #[schema(example = "Juno's spring litter")]
+    pub litter_name: Option<String>,
+    /// The most pressing state at this stop.
+    pub state: DueState,
+    /// The dogs: the dam first, then the pups in order of birth.
+    pub dogs: Vec<WalkDog>,
+}
+
+/// Groups what can be given today by place and litter, then by dog.
+///
+/// Places and litters come in the order of their names, what has no place comes last; within a
+/// litter the dam comes first and the pups in order of birth. A dog without an open step is left
+/// out.
+pub fn walk(entries: Vec<WalkEntry>) -> Vec<WalkStop> {
+    type Stop = (bool, Option<String>, bool, Option<String>, Option<Uuid>);
+    let mut stops: BTreeMap<Stop, Vec<WalkDog>> = BTreeMap::new();
+    for entry in entries {
+        let mut steps: Vec<DueStep> = entry.steps.into_iter().filter(DueStep::is_open).collect();
+        if steps.is_empty() {
+            continue;
+        }
+        steps.sort_by_key(|step| (step.state, step.ideal_on));
+        let key = (
+            entry.place.is_none(),
+            entry.place,
+            entry.litter_id.is_none(),
+            entry.litter_name,
+            entry.litter_id,
+        );
+        stops.entry(key).or_default().push(WalkDog {
+            dog_id: entry.dog_id,
+            dog_name: entry.dog_name,
+            ordinal: entry.ordinal,
+            steps,
+        });
+    }
+    let stop = |((_, place, _, litter_name, litter_id), mut dogs): (Stop, Vec<WalkDog>)| {
+        dogs.sort_by(|a, b| (a.ordinal, &a.dog_name).cmp(&(b.ordinal, &b.dog_name)));
+        let states = dogs.iter().flat_map(|dog| &dog.steps).map(|step| step.state);
+        let state = states.min().unwrap_or(DueState::Done);
+        WalkStop { place, litter_id, litter_name, state, dogs }
+    };
+    stops.into_iter().map(stop).collect()
+}

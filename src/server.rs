@@ -1,0 +1,340 @@
+//! Wiring: from settings to a running service, and its end.
+
+use crate::{
+    api::{
+        self, App, openapi,
+        problem::{Kind, Problem},
+    },
+    cluster::{Cluster, ClusterError},
+    config::{DatabaseConfig, Origins, ServeConfig, SignUp},
+    credentials::{self, CredentialError, Signer},
+    demo,
+    store::{Db, StoreError, migrate, people, wakes},
+};
+use actix_cors::Cors;
+use actix_web::{
+    App as WebApp, HttpRequest, HttpServer,
+    dev::{ResourceDef, Server},
+    http::{Method, header},
+    middleware::{Compress, DefaultHeaders},
+    web,
+};
+use std::{io, net::TcpListener, sync::Arc, time::Duration};
+use tracing_actix_web::TracingLogger;
+use utoipa_actix_web::AppExt as _;
+use utoipa_swagger_ui::{Config as DocsConfig, SwaggerUi};
+
+/// Why the service did not start, or ended.
+#[derive(Debug, thiserror::Error)]
+pub enum ServerError {
+    /// The private Postgres.
+    #[error(transparent)]
+    Cluster(#[from] ClusterError),
+    /// The database.
+    #[error("the database: {0}")]
+    Store(#[from] StoreError),
+    /// A credential could not be made.
+    #[error("credentials: {0}")]
+    Credentials(#[from] CredentialError),
+    /// The network or a file.
+    #[error("{0}")]
+    Io(#[from] io::Error),
+    /// The log filter.
+    #[error(
+        "DENWRIGHT_LOG: {0}; write a level such as info, or parts such as info,denwright=debug"
+    )]
+    Log(String),
+}
+
+/// A database that is there for as long as this value is.
+pub struct Database {
+    url: String,
+    cluster: Option<Cluster>,
+}
+
+/// How often the private Postgres is looked after.
+const SUPERVISION: Duration = Duration::from_secs(1);
+
+/// How long requests in flight have to end when the service stops, in seconds.
+const SHUTDOWN_SECONDS: u64 = 20;
+
+impl Database {
+    /// The database that the settings name: a server of one's own, or the private one, started.
+    ///
+    /// # Errors
+    /// When the private one does not start.
+    pub async fn open(config: &DatabaseConfig) -> Result<Self, ServerError> {
+        if let Some(url) = config.database_url() {
+            return Ok(Self { url: url.to_owned(), cluster: None });
+        }
+        let data = config.data.clone();
+        let cluster = blocking(move || Cluster::start(&data, true)).await??;
+        Ok(Self { url: cluster.database_url(), cluster: Some(cluster) })
+    }
+
+    /// Its address.
+    pub fn url(&self) -> &str {
+        &self.url
+    }
+
+    /// Stops the private Postgres, when it is that.
+    ///
+    /// # Errors
+    /// When it does not end.
+    pub async fn close(self) -> Result<(), ServerError> {
+        match self.cluster {
+            Some(cluster) => Ok(blocking(move || cluster.stop()).await??),
+            None => Ok(()),
+        }
+    }
+}
+
+async fn blocking<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> io::Result<T> {
+    tokio::task::spawn_blocking(work).await.map_err(io::Error::other)
+}
+
+/// What a service needs beside its database.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    /// Most database connections.
+    pub pool_size: usize,
+    /// How long an access token is good.
+    pub access_lifetime: chrono::Duration,
+    /// How long a refresh token is good.
+    pub refresh_lifetime: chrono::Duration,
+    /// Whether anybody may sign up.
+    pub sign_up_open: bool,
+    /// Pages of which origins may call the service.
+    pub origins: Origins,
+    /// Largest body in bytes.
+    pub body_limit_bytes: usize,
+    /// Threads that answer requests.
+    pub workers: usize,
+}
+
+impl From<&ServeConfig> for Settings {
+    fn from(config: &ServeConfig) -> Self {
+        Self {
+            pool_size: usize::try_from(config.database.pool_size).unwrap_or(usize::MAX),
+            access_lifetime: chrono::Duration::minutes(config.access_minutes.into()),
+            refresh_lifetime: chrono::Duration::days(config.refresh_days.into()),
+            sign_up_open: config.signup == SignUp::Open,
+            origins: config.cors_origins().clone(),
+            body_limit_bytes: config.body_limit_bytes(),
+            workers: std::thread::available_parallelism().map_or(2, usize::from),
+        }
+    }
+}
+
+/// Begins to log, as the filter says.
+///
+/// # Errors
+/// When the filter cannot be read.
+pub fn log_to_stderr(filter: &str) -> Result<(), ServerError> {
+    use tracing_subscriber::EnvFilter;
+    let filter = EnvFilter::try_new(filter).map_err(|error| ServerError::Log(error.to_string()))?;
+    tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr).init();
+    Ok(())
+}
+
+/// Serves until told to stop, then ends what is in flight and the private Postgres.
+///
+/// # Errors
+/// When the service cannot start.
+pub async fn serve(config: &ServeConfig) -> Result<(), ServerError> {
+    log_to_stderr(&config.database.log)?;
+    // Before Postgres starts: a signal meanwhile must not leave it behind.
+    let stop = stop_signal()?;
+    let listener = TcpListener::bind(config.listen).map_err(|error| {
+        io::Error::new(error.kind(), format!("cannot listen on {}: {error}", config.listen))
+    })?;
+    let mut database = Database::open(&config.database).await?;
+    let result = serve_on(config, &mut database, listener, stop).await;
+    let closed = database.close().await;
+    result.and(closed)
+}
+
+async fn serve_on(
+    config: &ServeConfig,
+    database: &mut Database,
+    listener: TcpListener,
+    stop: impl Future<Output = ()>,
+) -> Result<(), ServerError> {
+    migrate::run(database.url(), migrate::Direction::Up).await?;
+    let settings = Settings::from(config);
+    let db = Db::connect(database.url(), settings.pool_size)?;
+    if config.demo.is_on() {
+        demo::load(&db, chrono::Utc::now()).await?;
+    }
+    let server = start(listener, database.url(), db, &settings).await?;
+    let handle = server.handle();
+    let serving = tokio::spawn(server);
+    announce(config);
+    tokio::select! {
+        () = stop => {}
+        () = supervise(database) => {}
+    }
+    tracing::info!("stopping");
+    handle.stop(true).await;
+    serving.await.map_err(io::Error::other)??;
+    Ok(())
+}
+
+/// Tells people where to go.
+fn announce(config: &ServeConfig) {
+    let url = config.public_url();
+    println!("denwright serves at {url}");
+    println!("documentation      {url}/docs/");
+    if config.demo.is_on() {
+        println!("demo logins        (password: {})", demo::PASSWORD);
+        for (email, role) in demo::LOGINS {
+            println!("                   {email}  {role}");
+        }
+    }
+}
+
+/// Starts the private Postgres again whenever it has died by itself.
+async fn supervise(database: &mut Database) {
+    loop {
+        tokio::time::sleep(SUPERVISION).await;
+        let Some(mut cluster) = database.cluster.take() else {
+            std::future::pending::<()>().await;
+            return;
+        };
+        let looked = blocking(move || {
+            let result = cluster.ensure_running();
+            (cluster, result)
+        });
+        match looked.await {
+            Ok((cluster, result)) => {
+                database.cluster = Some(cluster);
+                if let Err(error) = result {
+                    tracing::error!(%error, "Postgres does not start again");
+                }
+            }
+            Err(error) => {
+                tracing::error!(%error, "lost sight of Postgres");
+                return;
+            }
+        }
+    }
+}
+
+/// Completes at the first SIGTERM or SIGINT.
+fn stop_signal() -> io::Result<impl Future<Output = ()>> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let mut terminate = signal(SignalKind::terminate())?;
+    let mut interrupt = signal(SignalKind::interrupt())?;
+    Ok(async move {
+        tokio::select! {
+            _ = terminate.recv() => {}
+            _ = interrupt.recv() => {}
+        }
+    })
+}
+
+/// A service on a migrated database, answering on `listener` once it is polled.
+///
+/// # Errors
+/// When the database is away or the listener is not good.
+pub async fn start(
+    listener: TcpListener,
+    database_url: &str,
+    db: Db,
+    settings: &Settings,
+) -> Result<Server, ServerError> {
+    let keys = people::signing_keys(&db, &credentials::random_key()).await?;
+    let no_ones_hash = credentials::hash_password(&credentials::new_secret(""))?;
+    let app = web::Data::new(App {
+        db,
+        signer: Signer::new(keys, settings.access_lifetime),
+        refresh_lifetime: settings.refresh_lifetime,
+        sign_up_open: settings.sign_up_open,
+        no_ones_hash,
+        wakes: wakes::listen(database_url),
+    });
+    let document = web::Data::new(openapi::document_text());
+    let known = Arc::new(KnownPaths::of(&openapi::document()));
+    let settings = settings.clone();
+    let workers = settings.workers;
+    let server = HttpServer::new(move || {
+        let known = Arc::clone(&known);
+        WebApp::new()
+            .wrap(Compress::default())
+            .wrap(cors(&settings.origins))
+            .wrap(security_headers())
+            .wrap(TracingLogger::default())
+            .app_data(app.clone())
+            .app_data(document.clone())
+            .app_data(web::PayloadConfig::new(settings.body_limit_bytes))
+            .app_data(web::PathConfig::default().error_handler(|_, _| Problem::not_found().into()))
+            .into_utoipa_app()
+            .configure(api::configure)
+            .into_app()
+            .service(web::redirect("/docs", "/docs/"))
+            .service(SwaggerUi::new("/docs/{_:.*}").config(DocsConfig::from("/openapi.json")))
+            .default_service(web::to(move |request: HttpRequest| {
+                std::future::ready(Err::<&str, Problem>(known.explain(&request)))
+            }))
+    });
+    Ok(server
+        .workers(workers)
+        .keep_alive(Duration::from_secs(75))
+        .client_request_timeout(Duration::from_secs(15))
+        .shutdown_timeout(SHUTDOWN_SECONDS)
+        .disable_signals()
+        .listen(listener)?
+        .run())
+}
+
+fn cors(origins: &Origins) -> Cors {
+    let cors = Cors::default()
+        .allowed_methods([Method::GET, Method::POST, Method::PATCH, Method::PUT, Method::DELETE])
+        .allow_any_header()
+        .expose_headers([header::ETAG, header::LINK, header::LOCATION, header::RETRY_AFTER])
+        .max_age(3600);
+    match origins {
+        Origins::All => cors.allow_any_origin(),
+        Origins::These(origins) => {
+            origins.iter().fold(cors, |cors, origin| cors.allowed_origin(origin))
+        }
+    }
+}
+
+fn security_headers() -> DefaultHeaders {
+    DefaultHeaders::new()
+        .add((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
+        .add((header::X_FRAME_OPTIONS, "DENY"))
+        .add((header::REFERRER_POLICY, "no-referrer"))
+}
+
+/// The paths of the published document, to tell a wrong method from a wrong path.
+struct KnownPaths(Vec<(ResourceDef, String)>);
+
+impl KnownPaths {
+    fn of(document: &utoipa::openapi::OpenApi) -> Self {
+        let paths = document.paths.paths.iter().map(|(path, item)| {
+            let methods = [
+                ("GET", item.get.is_some()),
+                ("POST", item.post.is_some()),
+                ("PUT", item.put.is_some()),
+                ("PATCH", item.patch.is_some()),
+                ("DELETE", item.delete.is_some()),
+            ];
+            let allowed: Vec<&str> =
+                methods.into_iter().filter_map(|(name, there)| there.then_some(name)).collect();
+            (ResourceDef::new(path.as_str()), allowed.join(", "))
+        });
+        Self(paths.collect())
+    }
+
+    fn explain(&self, request: &HttpRequest) -> Problem {
+        match self.0.iter().find(|(path, _)| path.is_match(request.path())) {
+            Some((_, allowed)) => {
+                Problem::new(Kind::WrongMethod, format!("This path takes {allowed}."))
+                    .with_header(header::ALLOW, allowed.clone())
+            }
+            None => Problem::not_found(),
+        }
+    }
+}

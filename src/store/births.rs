@@ -1,0 +1,342 @@
+//! Births: each makes the pup's dog, and its first weight when given.
+
+use super::{
+    StoreError, StoreResult, Tx,
+    keep::{self, Keep, Page},
+    people::Right,
+    schema,
+};
+use crate::domain::{
+    partial_date::PartialDate,
+    record::{Birth, BirthFilter, Dog, Kept, Litter, Mating, Residence, Weight},
+};
+use chrono::{DateTime, Utc};
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use uuid::Uuid;
+
+/// Refuses a birth before its mating, or a pup that weighs as much as its dam.
+async fn admit(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<()> {
+    if let Some(mating_id) = litter.mating_id {
+        let mating = Mating::select(tx, mating_id, false).await?.record;
+        let first = mating.ties.iter().map(|tie| tie.at).min();
+        if let Some(first) = first.filter(|first| birth.born_at <= *first) {
+            return Err(StoreError::refused(
+                "/born_at",
+                format!(
+                    "is before the mating ({}); correct one of the two",
+                    first.format("%FT%TZ")
+                ),
+            ));
+        }
+    }
+    let dam = Dog::select(tx, litter.dam_id, false).await?.record;
+    match (birth.weight_g, dam.adult_weight_g) {
+        (Some(pup_g), Some(dam_g)) if pup_g >= dam_g => Err(StoreError::refused(
+            "/weight_g",
+            format!("is more than the dam weighs ({dam_g} g); give grams"),
+        )),
+        _ => Ok(()),
+    }
+}
+
+/// The dog that a birth makes.
+async fn pup_of(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<Dog> {
+    Ok(Dog {
+        name: birth.name.clone(),
+        call_name: None,
+        sex: birth.sex,
+        breed: breed_of_pup(tx, litter).await?,
+        colour: birth.colour.clone(),
+        markings: birth.markings.clone(),
+        born_on: Some(PartialDate::Day(tx.scope.day_of(birth.born_at))),
+        died_on: None,
+        sire_id: litter.sire_id,
+        dam_id: Some(litter.dam_id),
+        chip_number: None,
+        registrations: Vec::new(),
+        adult_weight_g: None,
+        residence: Residence::Here,
+        for_breeding: false,
+        imported_id: None,
+        note: None,
+    })
+}
+
+/// The breed, where both parents share it.
+async fn breed_of_pup(tx: &mut Tx, litter: &Litter) -> StoreResult<Option<String>> {
+    let dam = Dog::select(tx, litter.dam_id, false).await?.record;
+    let Some(sire_id) = litter.sire_id else { return Ok(None) };
+    use schema::dogs::dsl;
+    let sire: Option<Option<String>> = diesel::OptionalExtension::optional(
+        dsl::dogs
+            .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(sire_id)))
+            .select(dsl::breed)
+            .first(&mut tx.conn)
+            .await,
+    )?;
+    Ok(dam.breed.filter(|breed| sire.flatten().is_some_and(|other| other == *breed)))
+}
+
+async fn next_ordinal(tx: &mut Tx, litter_id: Uuid) -> StoreResult<i32> {
+    use schema::births::dsl;
+    let last: Option<i32> = dsl::births
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::litter_id.eq(litter_id)))
+        .select(diesel::dsl::max(dsl::ordinal))
+        .first(&mut tx.conn)
+        .await?;
+    let next = last.unwrap_or(0) + 1;
+    if next > LARGEST_LITTER {
+        return Err(StoreError::Conflict(format!("the litter has {LARGEST_LITTER} pups already")));
+    }
+    Ok(next)
+}
+
+/// The database's own limit on ordinals; the largest litter on record had 24 pups.
+const LARGEST_LITTER: i32 = 30;
+
+/// The weight that a birth wrote, by its time; deleted when `delete`.
+async fn first_weight(tx: &mut Tx, birth: &Birth, delete: bool) -> StoreResult<Option<Uuid>> {
+    use schema::weights::dsl;
+    let at_birth = dsl::weights.filter(
+        dsl::kennel_id
+            .eq(tx.scope.kennel_id())
+            .and(dsl::dog_id.eq(birth.dog_id))
+            .and(dsl::measured_at.eq(birth.born_at)),
+    );
+    if delete {
+        diesel::delete(at_birth).execute(&mut tx.conn).await?;
+        return Ok(None);
+    }
+    Ok(diesel::OptionalExtension::optional(at_birth.select(dsl::id).first(&mut tx.conn).await)?)
+}
+
+/// Keeps the pup's first weight in step with its birth.
+async fn keep_first_weight(tx: &mut Tx, birth: &Birth, before: Option<&Birth>) -> StoreResult<()> {
+    let known = match before {
+        Some(before) => first_weight(tx, before, false).await?,
+        None => None,
+    };
+    match (birth.weight_g, known) {
+        (Some(weight_g), Some(id)) => {
+            let kept = Weight::select(tx, id, true).await?.record;
+            Weight::update(tx, id, &Weight { measured_at: birth.born_at, weight_g, ..kept }).await
+        }
+        (Some(weight_g), None) => {
+            let weight = Weight {
+                dog_id: birth.dog_id,
+                measured_at: birth.born_at,
+                weight_g,
+                confirmed: false,
+                note: None,
+            };
+            Weight::insert(tx, Uuid::now_v7(), &weight).await
+        }
+        (None, Some(_)) => first_weight(tx, birth, true).await.map(drop),
+        (None, None) => Ok(()),
+    }
+}
+
+type Stamp = (Uuid, i64, DateTime<Utc>, DateTime<Utc>);
+
+/// A birth is read with the pup's own sex, colour, markings and name, which live on its dog.
+macro_rules! births_with_dogs {
+    ($tx:expr) => {{
+        use schema::{births as b, dogs as d};
+        b::table
+            .inner_join(d::table.on(d::kennel_id.eq(b::kennel_id).and(d::id.eq(b::dog_id))))
+            .filter(b::kennel_id.eq($tx.scope.kennel_id()))
+            .select((
+                (b::id, b::version, b::created_at, b::updated_at),
+                (b::litter_id, b::dog_id, b::ordinal, b::born_at),
+                (d::sex, d::colour, d::markings, d::name),
+                (b::collar, b::weight_g, b::presentation, b::outcome, b::placenta, b::note),
+            ))
+    }};
+}
+
+type Row = (
+    Stamp,
+    (Uuid, Uuid, i32, DateTime<Utc>),
+    (Option<crate::domain::record::Sex>, Option<String>, Option<String>, Option<String>),
+    (
+        Option<String>,
+        Option<i32>,
+        crate::domain::record::Presentation,
+        crate::domain::record::BirthOutcome,
+        crate::domain::record::Placenta,
+        Option<String>,
+    ),
+);
+
+fn kept((stamp, own, dog, seen): Row) -> Kept<Birth> {
+    let (litter_id, dog_id, ordinal, born_at) = own;
+    let (sex, colour, markings, name) = dog;
+    let (collar, weight_g, presentation, outcome, placenta, note) = seen;
+    keep::kept(
+        stamp,
+        Birth {
+            litter_id,
+            dog_id,
+            ordinal,
+            born_at,
+            sex,
+            colour,
+            markings,
+            collar,
+            weight_g,
+            presentation,
+            outcome,
+            placenta,
+            name,
+            note,
+        },
+    )
+}
+
+impl Keep for Birth {
+    type Filter = BirthFilter;
+    const READ: Right = Right::Dogs;
+    const WRITE: Right = Right::Observations;
+
+    async fn insert(tx: &mut Tx, id: Uuid, birth: &Self) -> StoreResult<()> {
+        use schema::births::dsl;
+        diesel::insert_into(dsl::births)
+            .values((
+                dsl::kennel_id.eq(tx.scope.kennel_id()),
+                dsl::id.eq(id),
+                dsl::litter_id.eq(birth.litter_id),
+                dsl::dog_id.eq(birth.dog_id),
+                dsl::ordinal.eq(birth.ordinal),
+                dsl::born_at.eq(birth.born_at),
+                dsl::presentation.eq(birth.presentation),
+                dsl::outcome.eq(birth.outcome),
+                dsl::placenta.eq(birth.placenta),
+                dsl::weight_g.eq(birth.weight_g),
+                dsl::collar.eq(&birth.collar),
+                dsl::note.eq(&birth.note),
+            ))
+            .execute(&mut tx.conn)
+            .await?;
+        Ok(())
+    }
+
+    async fn select(tx: &mut Tx, id: Uuid, lock: bool) -> StoreResult<Kept<Self>> {
+        if lock {
+            let row = schema::births::table.filter(
+                schema::births::kennel_id.eq(tx.scope.kennel_id()).and(schema::births::id.eq(id)),
+            );
+            row.select(schema::births::id).for_no_key_update().first::<Uuid>(&mut tx.conn).await?;
+        }
+        let row: Row =
+            births_with_dogs!(tx).filter(schema::births::id.eq(id)).first(&mut tx.conn).await?;
+        Ok(kept(row))
+    }
+
+    async fn page(
+        tx: &mut Tx,
+        parent: Option<Uuid>,
+        filter: &BirthFilter,
+        page: Page,
+    ) -> StoreResult<Vec<Kept<Self>>> {
+        let mut query =
+            births_with_dogs!(tx).order(schema::births::id).limit(page.limit).into_boxed();
+        if let Some(after) = page.after {
+            query = query.filter(schema::births::id.gt(after));
+        }
+        if let Some(litter_id) = parent {
+            query = query.filter(schema::births::litter_id.eq(litter_id));
+        }
+        if let Some(outcome) = filter.outcome {
+            query = query.filter(schema::births::outcome.eq(outcome));
+        }
+        Ok(query.load::<Row>(&mut tx.conn).await?.into_iter().map(kept).collect())
+    }
+
+    async fn update(tx: &mut Tx, id: Uuid, birth: &Self) -> StoreResult<()> {
+        use schema::births::dsl;
+        let before = Self::select(tx, id, false).await?.record;
+        let own = dsl::births.filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)));
+        diesel::update(own)
+            .set((
+                dsl::born_at.eq(birth.born_at),
+                dsl::presentation.eq(birth.presentation),
+                dsl::outcome.eq(birth.outcome),
+                dsl::placenta.eq(birth.placenta),
+                dsl::weight_g.eq(birth.weight_g),
+                dsl::collar.eq(&birth.collar),
+                dsl::note.eq(&birth.note),
+            ))
+            .execute(&mut tx.conn)
+            .await?;
+        let dog = Dog::select(tx, before.dog_id, true).await?.record;
+        let pup = Dog {
+            sex: birth.sex,
+            colour: birth.colour.clone(),
+            markings: birth.markings.clone(),
+            name: birth.name.clone(),
+            born_on: Some(PartialDate::Day(tx.scope.day_of(birth.born_at))),
+            ..dog
+        };
+        Dog::update(tx, before.dog_id, &pup).await?;
+        keep_first_weight(tx, birth, Some(&before)).await
+    }
+
+    async fn delete(tx: &mut Tx, id: Uuid) -> StoreResult<()> {
+        use schema::births::dsl;
+        let own = dsl::births.filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)));
+        diesel::delete(own).execute(&mut tx.conn).await?;
+        Ok(())
+    }
+
+    fn parent(&self) -> Option<Uuid> {
+        Some(self.litter_id)
+    }
+
+    async fn find_parent(tx: &mut Tx, parent: Uuid) -> StoreResult<()> {
+        Litter::select(tx, parent, false).await.map(drop)
+    }
+
+    /// The next birth of its litter, with the pup's dog. The litter is locked, so that two phones at
+    /// once never make two pups with one ordinal.
+    async fn enter(tx: &mut Tx, birth: &Self) -> StoreResult<Uuid> {
+        let litter = Litter::select(tx, birth.litter_id, true).await?;
+        admit(tx, &litter.record, birth).await?;
+        let birth = Birth {
+            dog_id: Uuid::now_v7(),
+            ordinal: next_ordinal(tx, birth.litter_id).await?,
+            ..birth.clone()
+        };
+        let pup = pup_of(tx, &litter.record, &birth).await?;
+        Dog::insert(tx, birth.dog_id, &pup).await?;
+        let id = Uuid::now_v7();
+        Self::insert(tx, id, &birth).await?;
+        keep_first_weight(tx, &birth, None).await?;
+        if litter.record.whelped_on.is_none() {
+            let whelped_on = Some(tx.scope.day_of(birth.born_at));
+            Litter::update(tx, litter.id, &Litter { whelped_on, ..litter.record }).await?;
+        }
+        Ok(id)
+    }
+
+    /// A birth recorded by mistake goes with its pup's dog and first weight, unless something else
+    /// refers to the pup already.
+    async fn withdraw(tx: &mut Tx, birth: &Kept<Self>) -> StoreResult<()> {
+        first_weight(tx, &birth.record, true).await?;
+        Self::delete(tx, birth.id).await?;
+        Dog::delete(tx, birth.record.dog_id).await
+    }
+
+    async fn admit(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+        let Some(before) = before.map(|kept| &kept.record) else { return Ok(()) };
+        let given = (before.litter_id, before.dog_id, before.ordinal);
+        if (self.litter_id, self.dog_id, self.ordinal) != given {
+            return Err(StoreError::refused(
+                "",
+                "litter_id, dog_id and ordinal are the server's and do not change",
+            ));
+        }
+        let litter = Litter::select(tx, self.litter_id, false).await?.record;
+        admit(tx, &litter, self).await
+    }
+}

@@ -1,0 +1,134 @@
+//! The database's last word, in words: what each named constraint means to a client.
+
+use super::StoreError;
+use diesel::result::{DatabaseErrorInformation, DatabaseErrorKind, Error};
+
+/// What a violated constraint means.
+enum Meaning {
+    /// Taken or in use.
+    Conflict(&'static str),
+    /// Wrong input at a place of the body.
+    Refused(&'static str, &'static str),
+}
+
+/// Foreign keys are violated from both sides: by a row that names nothing, and by deleting what is named.
+fn meaning(constraint: &str) -> Option<Meaning> {
+    use Meaning::{Conflict, Refused};
+    Some(match constraint {
+        "people_email_taken" => Conflict("a person with this email address exists already"),
+        "memberships_person_taken" => Conflict("this person is a member already"),
+        "memberships_last_owner" => {
+            Conflict("a kennel keeps at least one owner; make somebody else owner first")
+        }
+        "memberships_person_id_fkey" | "shares_person_id_fkey" => {
+            Refused("/person_id", "names nobody; give the id of a person who has a login")
+        }
+        "rule_overrides_key_taken" => {
+            Conflict("this rule has a value of the kennel's own already; change that one")
+        }
+        "dogs_chip_taken" => Conflict("another dog has this chip_number"),
+        "dogs_imported_id_taken" => Conflict("another dog has this imported_id"),
+        "dogs_sire" => Refused(
+            "/sire_id",
+            "names no male dog of this kennel's list; give a dog whose sex is male",
+        ),
+        "dogs_dam" => Refused(
+            "/dam_id",
+            "names no female dog of this kennel's list; give a dog whose sex is female",
+        ),
+        "dogs_not_own_parent" | "dogs_own_ancestor" => {
+            Refused("/sire_id", "would make the dog its own ancestor; correct sire_id or dam_id")
+        }
+        "dogs_sire_older" => Refused(
+            "/sire_id",
+            "names a sire that is not older than the dog; correct a birth date or the sire",
+        ),
+        "dogs_dam_older" => Refused(
+            "/dam_id",
+            "names a dam that is not older than the dog; correct a birth date or the dam",
+        ),
+        "dogs_offspring_younger" => {
+            Refused("/born_on", "is not before the birth of the dog's own offspring")
+        }
+        "shares_holder_taken" => {
+            Conflict("this person has a share in this dog already; change that one")
+        }
+        "shares_sum_at_most_one" => {
+            Refused("/numerator", "makes the shares in this dog sum to more than one")
+        }
+        "shares_dog" | "weights_dog" | "temperatures_dog" | "health_events_dog"
+        | "placements_dog" | "heats_dog" => {
+            Refused("/dog_id", "names no dog of this kennel that fits (a heat needs a female)")
+        }
+        "heats_began_taken" => Conflict("this dam has a heat that began on that day already"),
+        "matings_dam" | "litters_dam" => {
+            Refused("/dam_id", "names no female dog of this kennel's list")
+        }
+        "matings_sire" | "litters_sire" => {
+            Refused("/sire_id", "names no male dog of this kennel's list")
+        }
+        "matings_heat" => Refused("/heat_id", "names no heat of this dam"),
+        "litters_mating" => Refused("/mating_id", "names no mating of this dam"),
+        "litters_mating_taken" => Conflict("this mating has a litter already"),
+        "health_plans_name_taken" => Conflict("a health plan has this name already"),
+        "placements_buyer" => Refused("/buyer_id", "names no buyer of this kennel"),
+        "placements_dog_taken" => Conflict("this pup is reserved or handed over already"),
+        "births_ordinal_taken" => Conflict("this ordinal is taken in the litter"),
+        "births_dog_taken" => Conflict("this dog has a birth already"),
+        _ => return None,
+    })
+}
+
+/// Turns a database error into what it means for the client, or for us.
+pub fn explain(error: Error) -> StoreError {
+    match error {
+        Error::NotFound => StoreError::NotFound,
+        Error::DatabaseError(kind, info) => database_error(kind, info.as_ref()),
+        Error::BrokenTransactionManager => StoreError::Unavailable("connection lost".to_owned()),
+        other => StoreError::Internal(other.to_string()),
+    }
+}
+
+fn database_error(kind: DatabaseErrorKind, info: &dyn DatabaseErrorInformation) -> StoreError {
+    let message = info.message();
+    let still_referenced = message.starts_with("update or delete on table");
+    match kind {
+        DatabaseErrorKind::ForeignKeyViolation if still_referenced => {
+            let by = info.table_name().unwrap_or("another table").replace('_', " ");
+            StoreError::Conflict(format!(
+                "is in use by {by}; remove or change what refers to it first"
+            ))
+        }
+        DatabaseErrorKind::UniqueViolation
+        | DatabaseErrorKind::ForeignKeyViolation
+        | DatabaseErrorKind::CheckViolation => match info.constraint_name().and_then(meaning) {
+            Some(Meaning::Conflict(text)) => StoreError::Conflict(text.to_owned()),
+            Some(Meaning::Refused(pointer, text)) => StoreError::refused(pointer, text),
+            None => StoreError::Internal(format!("{message} ({:?})", info.constraint_name())),
+        },
+        DatabaseErrorKind::ClosedConnection
+        | DatabaseErrorKind::UnableToSendCommand
+        | DatabaseErrorKind::SerializationFailure => StoreError::Unavailable(message.to_owned()),
+        _ if message.contains("row-level security") => StoreError::refused(
+            "",
+            "refers to a dog that is not in this kennel, or in which you hold no share",
+        ),
+        _ if is_outage(message) => StoreError::Unavailable(message.to_owned()),
+        _ => StoreError::Internal(message.to_owned()),
+    }
+}
+
+/// Errors of a server that is going away, starting, full or out of reach.
+fn is_outage(message: &str) -> bool {
+    [
+        "terminating connection",
+        "the database system is",
+        "connection closed",
+        "could not extend file",
+        "No space left",
+        "too many clients",
+        "remaining connection slots",
+    ]
+    .iter()
+    .any(|sign| message.contains(sign))
+}

@@ -1,0 +1,321 @@
+//! The kennel's own particulars, its members, invitations, access tokens and rules.
+
+use super::{
+    Db, StoreError, StoreResult, Tx,
+    keep::{self, keep},
+    people::{self, Person, Right},
+    schema,
+};
+use crate::domain::{
+    record::{
+        Invitation, InvitationFilter, Kennel, Kept, Member, MemberFilter, Role, RuleOverride,
+        RuleOverrideFilter,
+    },
+    rules::Rules,
+};
+use chrono::{DateTime, Utc};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
+    QueryableByName,
+    sql_types::{Bytea, Text, Uuid as SqlUuid},
+};
+use diesel_async::RunQueryDsl as _;
+use uuid::Uuid;
+
+keep!(Member in memberships { person_id, role }
+    filter MemberFilter { role == role };
+    read Dogs, write Managing);
+
+keep!(Invitation in invitations { email, role }
+    filter InvitationFilter { role == role };
+    read Managing, write Managing);
+
+keep!(RuleOverride in rule_overrides { key, value, source }
+    filter RuleOverrideFilter { key == key };
+    read Dogs, write Managing);
+
+/// Writes a kennel and its first owner; run it within that owner's founding scope.
+///
+/// # Errors
+/// When the database is away.
+pub async fn found(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
+    use schema::kennels::dsl;
+    let kennel = tx.scope.kennel().clone();
+    diesel::insert_into(dsl::kennels)
+        .values((
+            dsl::id.eq(tx.scope.kennel_id()),
+            dsl::name.eq(&kennel.name),
+            dsl::time_zone.eq(&kennel.time_zone),
+            dsl::jurisdiction.eq(&kennel.jurisdiction),
+            dsl::currency.eq(&kennel.currency),
+        ))
+        .execute(&mut tx.conn)
+        .await?;
+    let owner = Member { person_id: tx.scope.person_id(), role: Role::Owner };
+    keep::create(tx, &owner).await?;
+    find(tx).await
+}
+
+/// The kennel of the scope.
+///
+/// # Errors
+/// When the database is away.
+pub async fn find(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
+    use schema::kennels::dsl;
+    let (stamp, (name, time_zone, jurisdiction, currency)) = dsl::kennels
+        .filter(dsl::id.eq(tx.scope.kennel_id()))
+        .select((
+            (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
+            (dsl::name, dsl::time_zone, dsl::jurisdiction, dsl::currency),
+        ))
+        .for_no_key_update()
+        .first(&mut tx.conn)
+        .await?;
+    Ok(keep::kept(stamp, Kennel { name, time_zone, jurisdiction, currency }))
+}
+
+/// Changes the kennel's particulars from the version the client has seen.
+///
+/// # Errors
+/// [`StoreError::Stale`] when somebody else was faster.
+pub async fn change<E>(
+    tx: &mut Tx,
+    version: i64,
+    make: impl FnOnce(&Kept<Kennel>) -> Result<Kennel, E>,
+) -> StoreResult<Result<Kept<Kennel>, E>> {
+    use schema::kennels::dsl;
+    tx.scope.require(Right::Managing)?;
+    let before = find(tx).await?;
+    if before.version != version {
+        return Err(StoreError::Stale);
+    }
+    let kennel = match make(&before) {
+        Ok(kennel) => kennel,
+        Err(error) => return Ok(Err(error)),
+    };
+    diesel::update(dsl::kennels.filter(dsl::id.eq(tx.scope.kennel_id())))
+        .set((
+            dsl::name.eq(&kennel.name),
+            dsl::time_zone.eq(&kennel.time_zone),
+            dsl::jurisdiction.eq(&kennel.jurisdiction),
+            dsl::currency.eq(&kennel.currency),
+        ))
+        .execute(&mut tx.conn)
+        .await?;
+    Ok(Ok(find(tx).await?))
+}
+
+/// A member with the particulars of the person.
+#[derive(Debug, Clone)]
+pub struct MemberOf {
+    /// The membership.
+    pub member: Kept<Member>,
+    /// The person.
+    pub person: Person,
+}
+
+/// All members of the kennel with their names, in the order in which they joined.
+///
+/// # Errors
+/// When the database is away.
+pub async fn members(tx: &mut Tx) -> StoreResult<Vec<MemberOf>> {
+    use schema::{memberships as m, people as p};
+    let rows: Vec<(keep::Stamp, (Uuid, Role), (Uuid, String, String))> = m::table
+        .inner_join(p::table.on(p::id.eq(m::person_id)))
+        .filter(m::kennel_id.eq(tx.scope.kennel_id()))
+        .select((
+            (m::id, m::version, m::created_at, m::updated_at),
+            (m::person_id, m::role),
+            (p::id, p::name, p::email),
+        ))
+        .order(m::id)
+        .load(&mut tx.conn)
+        .await?;
+    Ok(rows
+        .into_iter()
+        .map(|(stamp, (person_id, role), (id, name, email))| MemberOf {
+            member: keep::kept(stamp, Member { person_id, role }),
+            person: Person { id, name, email },
+        })
+        .collect())
+}
+
+use diesel::JoinOnDsl as _;
+
+/// The rules in force: the published defaults with the kennel's own values on top.
+///
+/// # Errors
+/// When the database is away.
+pub async fn rules(tx: &mut Tx) -> StoreResult<Rules> {
+    use schema::rule_overrides::dsl;
+    let own: Vec<(String, f64, String)> = dsl::rule_overrides
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
+        .select((dsl::key, dsl::value, dsl::source))
+        .load(&mut tx.conn)
+        .await?;
+    Ok(own.into_iter().fold(Rules::standard(), |rules, (key, value, source)| {
+        // A value that a later edition no longer knows or allows falls back to the default.
+        rules.clone().with_override(&key, value, &source).unwrap_or(rules)
+    }))
+}
+
+/// Invites somebody: whoever shows the secret joins with the role.
+///
+/// # Errors
+/// When the role does not allow it.
+pub async fn invite(
+    tx: &mut Tx,
+    invitation: &Invitation,
+    secret_hash: &[u8],
+    expires_at: DateTime<Utc>,
+) -> StoreResult<Kept<Invitation>> {
+    use schema::invitations::dsl;
+    tx.scope.require(Right::Managing)?;
+    let id = Uuid::now_v7();
+    diesel::insert_into(dsl::invitations)
+        .values((
+            dsl::kennel_id.eq(tx.scope.kennel_id()),
+            dsl::id.eq(id),
+            dsl::email.eq(invitation.email.to_lowercase()),
+            dsl::role.eq(invitation.role),
+            dsl::token_hash.eq(secret_hash),
+            dsl::expires_at.eq(expires_at),
+        ))
+        .execute(&mut tx.conn)
+        .await?;
+    keep::find(tx, id).await
+}
+
+#[derive(QueryableByName)]
+struct InvitedRow {
+    #[diesel(sql_type = SqlUuid)]
+    kennel_id: Uuid,
+    #[diesel(sql_type = SqlUuid)]
+    id: Uuid,
+    #[diesel(sql_type = Text)]
+    role: Role,
+}
+
+/// Lets a logged-in person join the kennel that the secret of an invitation opens.
+///
+/// # Errors
+/// [`StoreError::Login`] when the secret is unknown, used or expired.
+pub async fn join(
+    db: &Db,
+    person_id: Uuid,
+    secret_hash: &[u8],
+    now: DateTime<Utc>,
+) -> StoreResult<Uuid> {
+    use schema::invitations::dsl;
+    const DEAD: StoreError =
+        StoreError::Login("the invitation is unknown, used or expired; ask for another");
+    let invited = diesel::sql_query("SELECT kennel_id, id, role FROM invitation_by_hash($1)")
+        .bind::<Bytea, _>(secret_hash)
+        .get_result::<InvitedRow>(&mut db.connection().await?)
+        .await
+        .optional()?
+        .ok_or(DEAD)?;
+    let scope = people::joining_scope(person_id, invited.kennel_id);
+    db.within(&scope, async |tx| {
+        let open = dsl::invitations.filter(
+            dsl::kennel_id
+                .eq(invited.kennel_id)
+                .and(dsl::id.eq(invited.id))
+                .and(dsl::accepted_at.is_null()),
+        );
+        let used = diesel::update(open).set(dsl::accepted_at.eq(now)).execute(&mut tx.conn).await?;
+        if used == 0 {
+            return Err(DEAD);
+        }
+        keep::create(tx, &Member { person_id, role: invited.role }).await?;
+        Ok(invited.kennel_id)
+    })
+    .await
+}
+
+/// A named token for a front end's own server.
+#[derive(Debug, Clone, diesel::Queryable)]
+pub struct AccessToken {
+    /// Id.
+    pub id: Uuid,
+    /// The person on whose behalf it acts.
+    pub person_id: Uuid,
+    /// What the kennel calls it.
+    pub name: String,
+    /// Whether it only reads.
+    pub read_only: bool,
+    /// When it ends; null never.
+    pub expires_at: Option<DateTime<Utc>>,
+    /// When it was made.
+    pub created_at: DateTime<Utc>,
+}
+
+/// Makes an access token for the person of the scope.
+///
+/// # Errors
+/// When the database is away.
+pub async fn add_access_token(
+    tx: &mut Tx,
+    name: &str,
+    secret_hash: &[u8],
+    read_only: bool,
+    expires_at: Option<DateTime<Utc>>,
+) -> StoreResult<AccessToken> {
+    use schema::access_tokens::dsl;
+    let id = Uuid::now_v7();
+    diesel::insert_into(dsl::access_tokens)
+        .values((
+            dsl::kennel_id.eq(tx.scope.kennel_id()),
+            dsl::id.eq(id),
+            dsl::person_id.eq(tx.scope.person_id()),
+            dsl::name.eq(name),
+            dsl::token_hash.eq(secret_hash),
+            dsl::read_only.eq(read_only),
+            dsl::expires_at.eq(expires_at),
+        ))
+        .execute(&mut tx.conn)
+        .await?;
+    access_tokens(tx).await?.into_iter().find(|token| token.id == id).ok_or(StoreError::NotFound)
+}
+
+/// The access tokens that the person of the scope may manage.
+///
+/// # Errors
+/// When the database is away.
+pub async fn access_tokens(tx: &mut Tx) -> StoreResult<Vec<AccessToken>> {
+    use schema::access_tokens::dsl;
+    let mut query = dsl::access_tokens
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
+        .select((
+            dsl::id,
+            dsl::person_id,
+            dsl::name,
+            dsl::read_only,
+            dsl::expires_at,
+            dsl::created_at,
+        ))
+        .order(dsl::id)
+        .into_boxed();
+    if !tx.scope.allows(Right::Managing) {
+        query = query.filter(dsl::person_id.eq(tx.scope.person_id()));
+    }
+    Ok(query.load(&mut tx.conn).await?)
+}
+
+/// Withdraws an access token.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when there is none that this person may manage.
+pub async fn remove_access_token(tx: &mut Tx, id: Uuid) -> StoreResult<()> {
+    use schema::access_tokens::dsl;
+    let mut row = diesel::delete(dsl::access_tokens)
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)))
+        .into_boxed();
+    if !tx.scope.allows(Right::Managing) {
+        row = row.filter(dsl::person_id.eq(tx.scope.person_id()));
+    }
+    match row.execute(&mut tx.conn).await? {
+        0 => Err(StoreError::NotFound),
+        _ => Ok(()),
+    }
+}

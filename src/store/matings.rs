@@ -1,0 +1,53 @@
+//! Matings and pregnancy checks.
+
+use super::{StoreError, StoreResult, Tx, keep::keep};
+use crate::domain::{
+    fault::Faults,
+    record::{Heat, Kept, Mating, MatingFilter, PregnancyCheck, PregnancyCheckFilter},
+};
+
+keep!(Mating in matings { dam_id, sire_id, heat_id, status, method, planned_on, ties as json, note }
+filter MatingFilter { dam_id == dam_id, sire_id == sire_id, heat_id == heat_id, status == status };
+read Dogs, write Breeding, {
+    async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
+        let Some(heat_id) = self.heat_id else { return Ok(()) };
+        let heat = match Heat::select(tx, heat_id, false).await {
+            Ok(heat) => heat.record,
+            Err(StoreError::NotFound) => {
+                return Err(StoreError::refused("/heat_id", "names no heat of this dam"));
+            }
+            Err(error) => return Err(error),
+        };
+        let mut faults = Faults::new();
+        for (index, tie) in self.ties.iter().enumerate() {
+            let day = tx.scope.day_of(tie.at);
+            faults.unless(day >= heat.began_on, &format!("/ties/{index}/at"), || {
+                format!("is before the heat began ({}); correct one of the two", heat.began_on)
+            });
+        }
+        if let Some(planned_on) = self.planned_on {
+            faults.unless(planned_on >= heat.began_on, "/planned_on", || {
+                format!("is before the heat began ({}); correct one of the two", heat.began_on)
+            });
+        }
+        faults.into_result().map_err(StoreError::Refused)
+    }
+});
+
+keep!(PregnancyCheck in pregnancy_checks {
+    mating_id, checked_at, method, result, count_at_least, count_at_most, measures as json, note,
+}
+under mating_id of Mating
+filter PregnancyCheckFilter { result == result };
+read Dogs, write Observations, {
+    async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
+        let mating = Mating::select(tx, self.mating_id, false).await?.record;
+        match mating.ties.iter().map(|tie| tie.at).min() {
+            Some(first) if self.checked_at < first => Err(StoreError::refused(
+                "/checked_at",
+                format!("is before the first tie ({}); correct one of the two", first.format("%FT%TZ")),
+            )),
+            _ => Ok(()),
+        }
+    }
+});

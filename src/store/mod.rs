@@ -1,0 +1,221 @@
+//! Everything that is kept: SQL lives here and nowhere else.
+//!
+//! Rows of a kennel are reached through a [`Tx`] alone, which is begun with a [`people::Scope`]:
+//! it tells the database whose rows the transaction may see, so row-level security stands behind
+//! every query. A use case that writes is one function in one transaction.
+
+mod columns;
+mod constraint;
+pub mod keep;
+mod schema;
+
+pub mod births;
+pub mod buyers;
+pub mod care;
+pub mod changes;
+pub mod dogs;
+pub mod health;
+pub mod heats;
+pub mod idempotency;
+pub mod kennels;
+pub mod litters;
+pub mod matings;
+pub mod migrate;
+pub mod people;
+pub mod placements;
+pub mod wakes;
+
+use crate::domain::fault::Fault;
+use diesel::{
+    QueryableByName,
+    sql_types::{Bool, Text},
+};
+use diesel_async::{
+    AsyncConnection, AsyncPgConnection, RunQueryDsl, SimpleAsyncConnection, TransactionManager,
+    pooled_connection::{
+        AsyncDieselConnectionManager, ManagerConfig,
+        deadpool::{Object, Pool, PoolError},
+    },
+};
+use people::Scope;
+use std::time::Duration;
+
+type Manager = <AsyncPgConnection as AsyncConnection>::TransactionManager;
+
+/// Why the store did not do what was asked.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// No such row, or none that this person may see.
+    #[error("not found")]
+    NotFound,
+    /// The row has been changed since the version given.
+    #[error("changed in the meantime")]
+    Stale,
+    /// The person's role does not allow it; the text says what would.
+    #[error("forbidden: {0}")]
+    Forbidden(&'static str),
+    /// It is taken already, or in use; the text says by what.
+    #[error("conflict: {0}")]
+    Conflict(String),
+    /// The values go against the trade's logic or against other rows.
+    #[error("refused: {0:?}")]
+    Refused(Vec<Fault>),
+    /// The login is not, or no longer, good.
+    #[error("not logged in: {0}")]
+    Login(&'static str),
+    /// The database cannot be reached now.
+    #[error("database unavailable: {0}")]
+    Unavailable(String),
+    /// A fault of ours.
+    #[error("internal: {0}")]
+    Internal(String),
+}
+
+/// What a store function gives.
+pub type StoreResult<T> = Result<T, StoreError>;
+
+impl StoreError {
+    /// One fault at `pointer`.
+    pub fn refused(pointer: &str, detail: impl Into<String>) -> Self {
+        Self::Refused(vec![Fault { pointer: pointer.to_owned(), detail: detail.into() }])
+    }
+}
+
+impl From<diesel::result::Error> for StoreError {
+    fn from(error: diesel::result::Error) -> Self {
+        constraint::explain(error)
+    }
+}
+
+impl From<PoolError> for StoreError {
+    fn from(error: PoolError) -> Self {
+        Self::Unavailable(error.to_string())
+    }
+}
+
+/// The database, shared by all workers of an instance.
+#[derive(Clone)]
+pub struct Db {
+    pool: Pool<AsyncPgConnection>,
+}
+
+/// How long a request waits for a free connection, and for a new one to be made.
+const POOL_TIMEOUT: Duration = Duration::from_secs(5);
+
+impl Db {
+    /// A pool of at most `size` connections, each working as the role that cannot bypass the walls.
+    ///
+    /// # Errors
+    /// When the URL cannot be read.
+    pub fn connect(url: &str, size: usize) -> StoreResult<Self> {
+        let mut config = ManagerConfig::default();
+        config.custom_setup = Box::new(|url| {
+            Box::pin(async move {
+                let mut conn = AsyncPgConnection::establish(url).await?;
+                conn.batch_execute("SET ROLE denwright_service; SET TIME ZONE 'UTC'")
+                    .await
+                    .map_err(diesel::ConnectionError::CouldntSetupConfiguration)?;
+                Ok(conn)
+            })
+        });
+        let manager = AsyncDieselConnectionManager::new_with_config(url, config);
+        let pool = Pool::builder(manager)
+            .max_size(size)
+            .wait_timeout(Some(POOL_TIMEOUT))
+            .create_timeout(Some(POOL_TIMEOUT))
+            .recycle_timeout(Some(POOL_TIMEOUT))
+            .runtime(deadpool::Runtime::Tokio1)
+            .build()
+            .map_err(|error| StoreError::Internal(error.to_string()))?;
+        Ok(Self { pool })
+    }
+
+    /// Whether the database answers.
+    ///
+    /// # Errors
+    /// [`StoreError::Unavailable`] when it does not.
+    pub async fn ping(&self) -> StoreResult<()> {
+        let mut conn = self.pool.get().await?;
+        conn.batch_execute("SELECT 1").await?;
+        Ok(())
+    }
+
+    /// Connections in use and in all.
+    pub fn pool_use(&self) -> (usize, usize) {
+        let status = self.pool.status();
+        (status.size.saturating_sub(status.available), status.max_size)
+    }
+
+    /// A connection for what belongs to no kennel: logins and the list of kennels.
+    async fn connection(&self) -> StoreResult<Object<AsyncPgConnection>> {
+        Ok(self.pool.get().await?)
+    }
+
+    /// Does `work` in one transaction within `scope`: all of it is kept, or nothing.
+    ///
+    /// # Errors
+    /// Those of `work`, and [`StoreError::Unavailable`] when the database is away.
+    pub async fn within<T>(
+        &self,
+        scope: &Scope,
+        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+    ) -> StoreResult<T> {
+        let conn = self.pool.get().await?;
+        let mut tx = Tx { conn, scope: scope.clone() };
+        Manager::begin_transaction(&mut *tx.conn).await?;
+        let result = match tx.enter().await {
+            Ok(()) => work(&mut tx).await,
+            Err(error) => Err(error),
+        };
+        match result {
+            Ok(value) => {
+                Manager::commit_transaction(&mut *tx.conn).await?;
+                Ok(value)
+            }
+            Err(error) => {
+                // When the connection is lost there is nothing left to roll back.
+                if let Err(lost) = Manager::rollback_transaction(&mut *tx.conn).await {
+                    tracing::debug!(%lost, "rollback failed");
+                }
+                Err(error)
+            }
+        }
+    }
+}
+
+/// A transaction within one person's scope in one kennel.
+pub struct Tx {
+    conn: Object<AsyncPgConnection>,
+    scope: Scope,
+}
+
+#[derive(QueryableByName)]
+struct Entered {
+    #[diesel(sql_type = Bool)]
+    #[expect(dead_code, reason = "the query is run for its effect")]
+    entered: bool,
+}
+
+impl Tx {
+    /// Who acts, in which kennel, and what they may see.
+    pub fn scope(&self) -> &Scope {
+        &self.scope
+    }
+
+    /// Tells the database whose rows this transaction may see.
+    async fn enter(&mut self) -> StoreResult<()> {
+        diesel::sql_query(
+            "SELECT set_config('denwright.kennel', $1, true) IS NOT NULL \
+             AND set_config('denwright.person', $2, true) IS NOT NULL \
+             AND set_config('denwright.sees', $3, true) IS NOT NULL \
+             AND set_config('denwright.money', $4, true) IS NOT NULL AS entered",
+        )
+        .bind::<Text, _>(self.scope.kennel_id().to_string())
+        .bind::<Text, _>(self.scope.person_id().to_string())
+        .bind::<Text, _>(if self.scope.sees_all_dogs() { "all" } else { "shared" })
+        .bind::<Text, _>(if self.scope.sees_money() { "yes" } else { "no" })
+        .get_result::<Entered>(&mut self.conn)
+        .await?;
+        Ok(())
+    }
+}

@@ -1,0 +1,438 @@
+//! People, their logins, and what each may see and do in a kennel.
+//!
+//! This file alone makes a [`Scope`].
+
+use super::{Db, StoreError, StoreResult, Tx, schema};
+use crate::domain::record::{Kennel, Role};
+use chrono::{DateTime, NaiveDate, Utc};
+use chrono_tz::Tz;
+use diesel::{
+    ExpressionMethods as _, OptionalExtension as _, QueryDsl as _, QueryableByName,
+    sql_types::{Bool, Bytea, Nullable, Text, Uuid as SqlUuid},
+};
+use diesel_async::{AsyncConnection as _, RunQueryDsl as _};
+use uuid::Uuid;
+
+/// Who asks, in which kennel, and what they may see: the key to every kennel-owned row.
+#[derive(Debug, Clone)]
+pub struct Scope {
+    kennel_id: Uuid,
+    person_id: Uuid,
+    role: Role,
+    read_only: bool,
+    kennel: Kennel,
+}
+
+/// Something that a role allows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Right {
+    /// See dogs, litters and what is recorded of them.
+    Dogs,
+    /// Record what is observed: births, weights, temperatures, health events, readings.
+    Observations,
+    /// Enter and change dogs, heats, matings and litters.
+    Breeding,
+    /// Place pups: buyers and placements.
+    Placing,
+    /// See and record money.
+    Money,
+    /// Manage the kennel: its people, tokens, plans and rules.
+    Managing,
+}
+
+impl Scope {
+    /// The kennel.
+    pub fn kennel_id(&self) -> Uuid {
+        self.kennel_id
+    }
+
+    /// The person.
+    pub fn person_id(&self) -> Uuid {
+        self.person_id
+    }
+
+    /// Their role.
+    pub fn role(&self) -> Role {
+        self.role
+    }
+
+    /// The kennel's own particulars.
+    pub fn kennel(&self) -> &Kennel {
+        &self.kennel
+    }
+
+    /// The kennel's time zone.
+    pub fn tz(&self) -> Tz {
+        self.kennel.tz()
+    }
+
+    /// The day on the kennel's calendar.
+    pub fn day_of(&self, time: DateTime<Utc>) -> NaiveDate {
+        time.with_timezone(&self.tz()).date_naive()
+    }
+
+    /// Whether the person sees all dogs, or only those in which they hold a share.
+    pub fn sees_all_dogs(&self) -> bool {
+        self.role != Role::CoOwner
+    }
+
+    /// Whether the person sees buyers' contact data and money.
+    pub fn sees_money(&self) -> bool {
+        matches!(self.role, Role::Owner | Role::CoOwner)
+    }
+
+    /// Whether the role allows `right`.
+    pub fn allows(&self, right: Right) -> bool {
+        match right {
+            Right::Dogs => true,
+            Right::Observations => self.role != Role::Viewer,
+            Right::Breeding | Right::Placing | Right::Money => self.sees_money(),
+            Right::Managing => self.role == Role::Owner,
+        }
+    }
+
+    /// Refuses what the role does not allow.
+    ///
+    /// # Errors
+    /// [`StoreError::Forbidden`].
+    pub fn require(&self, right: Right) -> StoreResult<()> {
+        if self.allows(right) {
+            return Ok(());
+        }
+        Err(StoreError::Forbidden(match right {
+            Right::Dogs => "a member of the kennel may see this",
+            Right::Observations => "a viewer only reads; ask an owner for the role of helper",
+            Right::Breeding => "an owner, or a co-owner of the dog, may do this",
+            Right::Placing => "an owner, or a co-owner of the pup, may place pups",
+            Right::Money => "an owner, or a co-owner of the pup, may see money",
+            Right::Managing => "only an owner may do this",
+        }))
+    }
+
+    /// Refuses to write with a token that only reads.
+    ///
+    /// # Errors
+    /// [`StoreError::Forbidden`].
+    pub fn require_writable(&self) -> StoreResult<()> {
+        if self.read_only {
+            return Err(StoreError::Forbidden("this access token only reads"));
+        }
+        Ok(())
+    }
+}
+
+/// A person with a login.
+#[derive(Debug, Clone, diesel::Queryable)]
+pub struct Person {
+    /// Id.
+    pub id: Uuid,
+    /// Full name.
+    pub name: String,
+    /// Email address, in lower case.
+    pub email: String,
+}
+
+/// A kennel that a person belongs to.
+#[derive(Debug, Clone)]
+pub struct Belonging {
+    /// The kennel's id.
+    pub kennel_id: Uuid,
+    /// Its particulars.
+    pub kennel: Kennel,
+    /// The person's role there.
+    pub role: Role,
+}
+
+#[derive(QueryableByName)]
+struct BelongingRow {
+    #[diesel(sql_type = SqlUuid)]
+    id: Uuid,
+    #[diesel(sql_type = Text)]
+    name: String,
+    #[diesel(sql_type = Text)]
+    time_zone: String,
+    #[diesel(sql_type = Nullable<Text>)]
+    jurisdiction: Option<String>,
+    #[diesel(sql_type = Text)]
+    currency: String,
+    #[diesel(sql_type = Text)]
+    role: Role,
+}
+
+impl From<BelongingRow> for Belonging {
+    fn from(row: BelongingRow) -> Self {
+        Self {
+            kennel_id: row.id,
+            kennel: Kennel {
+                name: row.name,
+                time_zone: row.time_zone,
+                jurisdiction: row.jurisdiction,
+                currency: row.currency,
+            },
+            role: row.role,
+        }
+    }
+}
+
+/// Writes a new person.
+///
+/// # Errors
+/// [`StoreError::Conflict`] when the address is taken.
+pub async fn add(db: &Db, name: &str, email: &str, password_hash: &str) -> StoreResult<Person> {
+    use schema::people;
+    let person = Person { id: Uuid::now_v7(), name: name.to_owned(), email: email.to_lowercase() };
+    diesel::insert_into(people::table)
+        .values((
+            people::id.eq(person.id),
+            people::name.eq(&person.name),
+            people::email.eq(&person.email),
+            people::password_hash.eq(password_hash),
+        ))
+        .execute(&mut db.connection().await?)
+        .await?;
+    Ok(person)
+}
+
+/// The person with this address and their password hash.
+///
+/// # Errors
+/// When the database is away.
+pub async fn by_email(db: &Db, email: &str) -> StoreResult<Option<(Person, String)>> {
+    use schema::people;
+    Ok(people::table
+        .filter(people::email.eq(email.to_lowercase()))
+        .select(((people::id, people::name, people::email), people::password_hash))
+        .first(&mut db.connection().await?)
+        .await
+        .optional()?)
+}
+
+/// The person with this id.
+///
+/// # Errors
+/// [`StoreError::NotFound`].
+pub async fn by_id(db: &Db, id: Uuid) -> StoreResult<Person> {
+    use schema::people;
+    Ok(people::table
+        .filter(people::id.eq(id))
+        .select((people::id, people::name, people::email))
+        .first(&mut db.connection().await?)
+        .await?)
+}
+
+/// The kennels that a person belongs to.
+///
+/// # Errors
+/// When the database is away.
+pub async fn kennels_of(db: &Db, person_id: Uuid) -> StoreResult<Vec<Belonging>> {
+    let rows = diesel::sql_query("SELECT * FROM kennels_of($1)")
+        .bind::<SqlUuid, _>(person_id)
+        .load::<BelongingRow>(&mut db.connection().await?)
+        .await?;
+    Ok(rows.into_iter().map(Belonging::from).collect())
+}
+
+/// What a logged-in person may see and do in a kennel.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when they do not belong to it, or there is none.
+pub async fn scope(db: &Db, person_id: Uuid, kennel_id: Uuid) -> StoreResult<Scope> {
+    let row = diesel::sql_query("SELECT * FROM kennels_of($1) WHERE id = $2")
+        .bind::<SqlUuid, _>(person_id)
+        .bind::<SqlUuid, _>(kennel_id)
+        .get_result::<BelongingRow>(&mut db.connection().await?)
+        .await?;
+    let Belonging { kennel, role, .. } = row.into();
+    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel })
+}
+
+/// The scope in which a person founds a kennel of their own, which does not exist yet.
+pub fn founding_scope(person_id: Uuid, kennel: &Kennel) -> Scope {
+    Scope {
+        kennel_id: Uuid::now_v7(),
+        person_id,
+        role: Role::Owner,
+        read_only: false,
+        kennel: kennel.clone(),
+    }
+}
+
+/// The scope in which an invited person enters a kennel: [`super::kennels::join`] alone uses it,
+/// once the invitation has been checked.
+pub(super) fn joining_scope(person_id: Uuid, kennel_id: Uuid) -> Scope {
+    let kennel = Kennel {
+        name: String::new(),
+        time_zone: Tz::UTC.name().to_owned(),
+        jurisdiction: None,
+        currency: String::new(),
+    };
+    Scope { kennel_id, person_id, role: Role::Owner, read_only: false, kennel }
+}
+
+#[derive(QueryableByName)]
+struct TokenRow {
+    #[diesel(sql_type = SqlUuid)]
+    kennel_id: Uuid,
+    #[diesel(sql_type = SqlUuid)]
+    person_id: Uuid,
+    #[diesel(sql_type = Bool)]
+    read_only: bool,
+}
+
+/// What a named access token may see and do in a kennel.
+///
+/// # Errors
+/// [`StoreError::Login`] for a dead token, [`StoreError::NotFound`] for another kennel's.
+pub async fn scope_of_token(db: &Db, token_hash: &[u8], kennel_id: Uuid) -> StoreResult<Scope> {
+    let row = diesel::sql_query("SELECT * FROM access_token_by_hash($1)")
+        .bind::<Bytea, _>(token_hash)
+        .get_result::<TokenRow>(&mut db.connection().await?)
+        .await
+        .optional()?
+        .ok_or(StoreError::Login("the access token is unknown, expired or withdrawn"))?;
+    if row.kennel_id != kennel_id {
+        return Err(StoreError::NotFound);
+    }
+    Ok(Scope { read_only: row.read_only, ..scope(db, row.person_id, kennel_id).await? })
+}
+
+/// Begins a session: the first refresh token of a new family.
+///
+/// # Errors
+/// When the database is away.
+pub async fn begin_session(
+    db: &Db,
+    person_id: Uuid,
+    token_hash: &[u8],
+    expires_at: DateTime<Utc>,
+) -> StoreResult<()> {
+    let mut conn = db.connection().await?;
+    insert_refresh(&mut conn, Uuid::now_v7(), person_id, token_hash, expires_at).await
+}
+
+async fn insert_refresh(
+    conn: &mut diesel_async::AsyncPgConnection,
+    family_id: Uuid,
+    person_id: Uuid,
+    token_hash: &[u8],
+    expires_at: DateTime<Utc>,
+) -> StoreResult<()> {
+    use schema::refresh_tokens as t;
+    diesel::insert_into(t::table)
+        .values((
+            t::id.eq(Uuid::now_v7()),
+            t::family_id.eq(family_id),
+            t::person_id.eq(person_id),
+            t::token_hash.eq(token_hash),
+            t::expires_at.eq(expires_at),
+        ))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Spends a refresh token and hands out the next of its family; returns the person.
+///
+/// # Errors
+/// [`StoreError::Login`]; a token spent before ends its whole family, since one of the two who hold
+/// it must have stolen it.
+pub async fn rotate_session(
+    db: &Db,
+    old_hash: &[u8],
+    new_hash: &[u8],
+    expires_at: DateTime<Utc>,
+    now: DateTime<Utc>,
+) -> StoreResult<Uuid> {
+    use schema::refresh_tokens as t;
+    const DEAD: StoreError =
+        StoreError::Login("the refresh token is unknown or ended; log in again");
+    type Row = (Uuid, Uuid, Uuid, DateTime<Utc>, Option<DateTime<Utc>>, Option<DateTime<Utc>>);
+    let mut conn = db.connection().await?;
+    conn.transaction::<Result<Uuid, StoreError>, StoreError, _>(async |conn| {
+        let found: Option<Row> = t::table
+            .filter(t::token_hash.eq(old_hash))
+            .select((t::id, t::family_id, t::person_id, t::expires_at, t::spent_at, t::ended_at))
+            .for_update()
+            .first(conn)
+            .await
+            .optional()?;
+        let Some((id, family_id, person_id, good_until, spent_at, ended_at)) = found else {
+            return Ok(Err(DEAD));
+        };
+        if spent_at.is_some() || ended_at.is_some() || good_until <= now {
+            diesel::update(t::table.filter(t::family_id.eq(family_id)))
+                .set(t::ended_at.eq(now))
+                .execute(conn)
+                .await?;
+            // Committed, not rolled back: the family is over.
+            return Ok(Err(DEAD));
+        }
+        diesel::update(t::table.filter(t::id.eq(id)))
+            .set(t::spent_at.eq(now))
+            .execute(conn)
+            .await?;
+        insert_refresh(conn, family_id, person_id, new_hash, expires_at).await?;
+        Ok(Ok(person_id))
+    })
+    .await?
+}
+
+/// Ends the session that a refresh token belongs to; an unknown token is no error.
+///
+/// # Errors
+/// When the database is away.
+pub async fn end_session(db: &Db, token_hash: &[u8], now: DateTime<Utc>) -> StoreResult<()> {
+    use schema::refresh_tokens as t;
+    let mut conn = db.connection().await?;
+    let family: Option<Uuid> = t::table
+        .filter(t::token_hash.eq(token_hash))
+        .select(t::family_id)
+        .first(&mut conn)
+        .await
+        .optional()?;
+    if let Some(family) = family {
+        diesel::update(t::table.filter(t::family_id.eq(family)))
+            .set(t::ended_at.eq(now))
+            .execute(&mut conn)
+            .await?;
+    }
+    Ok(())
+}
+
+/// The keys that sign access tokens, newest first; makes one when there is none.
+///
+/// # Errors
+/// When the database is away.
+pub async fn signing_keys(db: &Db, fresh: &[u8]) -> StoreResult<Vec<(Uuid, Vec<u8>)>> {
+    use schema::signing_keys as k;
+    let mut conn = db.connection().await?;
+    conn.transaction::<_, StoreError, _>(async |conn| {
+        // Two instances that start at once agree on one key.
+        diesel::sql_query("SELECT pg_advisory_xact_lock(hashtext('denwright signing keys'))")
+            .execute(conn)
+            .await?;
+        let good = || {
+            k::table.filter(k::retired_at.is_null()).select((k::id, k::secret)).order(k::id.desc())
+        };
+        let keys: Vec<(Uuid, Vec<u8>)> = good().load(conn).await?;
+        if !keys.is_empty() {
+            return Ok(keys);
+        }
+        diesel::insert_into(k::table)
+            .values((k::id.eq(Uuid::now_v7()), k::secret.eq(fresh)))
+            .execute(conn)
+            .await?;
+        Ok(good().load(conn).await?)
+    })
+    .await
+}
+
+impl Tx {
+    /// Refuses what the person's role does not allow.
+    ///
+    /// # Errors
+    /// [`StoreError::Forbidden`].
+    pub fn require(&self, right: Right) -> StoreResult<()> {
+        self.scope.require(right)
+    }
+}

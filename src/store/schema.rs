@@ -1,0 +1,427 @@
+//! The tables, as the migrations leave them. Generated columns are left out: nobody reads or writes them.
+
+#![allow(missing_docs, reason = "the columns speak for themselves; the migrations say why")]
+
+diesel::table! {
+    people (id) {
+        id -> Uuid,
+        name -> Text,
+        email -> Text,
+        password_hash -> Text,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    kennels (id) {
+        id -> Uuid,
+        name -> Text,
+        time_zone -> Text,
+        jurisdiction -> Nullable<Text>,
+        currency -> Text,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    refresh_tokens (id) {
+        id -> Uuid,
+        family_id -> Uuid,
+        person_id -> Uuid,
+        token_hash -> Bytea,
+        expires_at -> Timestamptz,
+        spent_at -> Nullable<Timestamptz>,
+        ended_at -> Nullable<Timestamptz>,
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    idempotency_keys (person_id, key) {
+        person_id -> Uuid,
+        key -> Text,
+        fingerprint -> Bytea,
+        status -> Nullable<SmallInt>,
+        headers -> Jsonb,
+        body -> Nullable<Jsonb>,
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    signing_keys (id) {
+        id -> Uuid,
+        secret -> Bytea,
+        created_at -> Timestamptz,
+        retired_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    change_heads (kennel_id) {
+        kennel_id -> Uuid,
+        sequence -> BigInt,
+    }
+}
+
+diesel::table! {
+    changes (kennel_id, sequence) {
+        kennel_id -> Uuid,
+        sequence -> BigInt,
+        at -> Timestamptz,
+        person_id -> Nullable<Uuid>,
+        what -> Text,
+        row_id -> Nullable<Uuid>,
+        action -> Text,
+        before -> Nullable<Jsonb>,
+        after -> Nullable<Jsonb>,
+        dog_ids -> Array<Uuid>,
+    }
+}
+
+diesel::table! {
+    memberships (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        person_id -> Uuid,
+        role -> Text,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    invitations (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        email -> Text,
+        role -> Text,
+        token_hash -> Bytea,
+        expires_at -> Timestamptz,
+        accepted_at -> Nullable<Timestamptz>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    access_tokens (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        person_id -> Uuid,
+        name -> Text,
+        token_hash -> Bytea,
+        read_only -> Bool,
+        expires_at -> Nullable<Timestamptz>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    rule_overrides (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        key -> Text,
+        value -> Double,
+        source -> Text,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    dogs (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        name -> Nullable<Text>,
+        call_name -> Nullable<Text>,
+        sex -> Nullable<Text>,
+        breed -> Nullable<Text>,
+        colour -> Nullable<Text>,
+        markings -> Nullable<Text>,
+        born_on -> Nullable<Text>,
+        died_on -> Nullable<Date>,
+        sire_id -> Nullable<Uuid>,
+        dam_id -> Nullable<Uuid>,
+        chip_number -> Nullable<Text>,
+        registrations -> Jsonb,
+        adult_weight_g -> Nullable<Integer>,
+        residence -> Text,
+        for_breeding -> Bool,
+        imported_id -> Nullable<Text>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    shares (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        person_id -> Uuid,
+        numerator -> Integer,
+        denominator -> Integer,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    heats (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        began_on -> Date,
+        ended_on -> Nullable<Date>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    heat_readings (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        heat_id -> Uuid,
+        kind -> Text,
+        taken_at -> Timestamptz,
+        value -> Nullable<Double>,
+        unit -> Nullable<Text>,
+        finding -> Nullable<Text>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    matings (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dam_id -> Uuid,
+        sire_id -> Uuid,
+        heat_id -> Nullable<Uuid>,
+        status -> Text,
+        method -> Text,
+        planned_on -> Nullable<Date>,
+        ties -> Jsonb,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    pregnancy_checks (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        mating_id -> Uuid,
+        checked_at -> Timestamptz,
+        method -> Text,
+        result -> Text,
+        count_at_least -> Nullable<Integer>,
+        count_at_most -> Nullable<Integer>,
+        measures -> Jsonb,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    litters (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dam_id -> Uuid,
+        sire_id -> Nullable<Uuid>,
+        mating_id -> Nullable<Uuid>,
+        name -> Nullable<Text>,
+        whelped_on -> Nullable<Date>,
+        weaned_on -> Nullable<Date>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    births (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        litter_id -> Uuid,
+        dog_id -> Uuid,
+        ordinal -> Integer,
+        born_at -> Timestamptz,
+        presentation -> Text,
+        outcome -> Text,
+        placenta -> Text,
+        weight_g -> Nullable<Integer>,
+        collar -> Nullable<Text>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    weights (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        measured_at -> Timestamptz,
+        weight_g -> Integer,
+        confirmed -> Bool,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    temperatures (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        measured_at -> Timestamptz,
+        temperature_c -> Double,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    health_plans (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        name -> Text,
+        steps -> Jsonb,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    health_events (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        kind -> Text,
+        given_at -> Timestamptz,
+        product -> Nullable<Text>,
+        batch -> Nullable<Text>,
+        expires_on -> Nullable<Date>,
+        given_by -> Nullable<Text>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    buyers (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        name -> Text,
+        email -> Nullable<Text>,
+        phone -> Nullable<Text>,
+        address -> Nullable<Text>,
+        wishes -> Jsonb,
+        joined_on -> Date,
+        note -> Nullable<Text>,
+        created_by -> Nullable<Uuid>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    placements (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        buyer_id -> Nullable<Uuid>,
+        kind -> Text,
+        stage -> Text,
+        reserved_until -> Nullable<Date>,
+        handed_over_on -> Nullable<Date>,
+        price_minor -> Nullable<BigInt>,
+        currency -> Nullable<Text>,
+        terms -> Nullable<Text>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    payments (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        placement_id -> Uuid,
+        kind -> Text,
+        amount_minor -> BigInt,
+        currency -> Text,
+        paid_on -> Date,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::allow_tables_to_appear_in_same_query!(
+    people,
+    kennels,
+    refresh_tokens,
+    idempotency_keys,
+    signing_keys,
+    change_heads,
+    changes,
+    memberships,
+    invitations,
+    access_tokens,
+    rule_overrides,
+    dogs,
+    shares,
+    heats,
+    heat_readings,
+    matings,
+    pregnancy_checks,
+    litters,
+    births,
+    weights,
+    temperatures,
+    health_plans,
+    health_events,
+    buyers,
+    placements,
+    payments
+);
