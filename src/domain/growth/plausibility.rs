@@ -71,7 +71,8 @@ pub struct LikelyWeight {
 /// Judges a new weight of a pup against its own series and its litter.
 ///
 /// `new` may be older than other weights (a phone that was offline). It is implausible when it lies
-/// both `growth.implausible_sd` and `growth.implausible_step` away from what the model expects.
+/// both `growth.implausible_sd` and `growth.implausible_step` away from what the model expects, and a
+/// failing pup could not have come down to it since it was last weighed.
 ///
 /// # Errors
 /// Faults of the input itself: a weight that is not positive, a time in the future or before birth, a
@@ -104,7 +105,8 @@ pub fn plausibility(
     };
     let off = (new.weight_g.ln() - expected.mean).abs();
     let far = off > rules.value("growth.implausible_sd") * expected.sd
-        && off > rules.value("growth.implausible_step");
+        && off > rules.value("growth.implausible_step")
+        && !may_be_failing(&known, pup.dog_id, new, rules);
     let above_dam = litter
         .dam_weight_g
         .filter(|dam| new.weight_g > dam * rules.value("growth.dam_weight_multiple"));
@@ -120,6 +122,20 @@ pub fn plausibility(
         (None, None) => ImplausibleReason::TooLight,
     };
     Ok(WeightVerdict::Implausible(verdict(reason, new.weight_g, &expected, likely, meant)))
+}
+
+/// Whether a low weight is one that a failing pup may have come down to since it was last weighed.
+fn may_be_failing(litter: &GrowthLitter, dog_id: Uuid, new: &Weighing, rules: &Rules) -> bool {
+    let pup = litter.pups.iter().find(|pup| pup.dog_id == dog_id);
+    let last = pup.and_then(|p| p.points(litter.time_zone, new.measured_at).pop());
+    last.is_some_and(|last| {
+        let days = (new.measured_at - last.measured_at).num_minutes() as f64 / 1440.0;
+        // After more than a few days without a weight, a fall this deep would have been seen.
+        let fastest =
+            rules.value("growth.failing_rate") - 2.0 * rules.value("growth.failing_rate_sd");
+        let least = last.weight_g * (fastest * days.min(4.0)).exp();
+        (least..=last.weight_g).contains(&new.weight_g)
+    })
 }
 
 fn input_faults(
