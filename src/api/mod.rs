@@ -10,19 +10,25 @@ mod changes;
 mod dogs;
 mod health;
 mod heats;
+mod inbreeding;
 mod kennels;
 mod litters;
 mod login;
 mod machine_room;
 mod matings;
 pub mod openapi;
+mod pedigrees;
 mod people;
 mod placements;
 pub mod problem;
 mod query;
 mod resource;
+mod trial_matings;
 
-use crate::{credentials::Signer, store::Db};
+use crate::{
+    credentials::Signer,
+    store::{Db, studbooks::Studbooks},
+};
 use chrono::{DateTime, Duration, Utc};
 use tokio::sync::broadcast;
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -32,6 +38,8 @@ use uuid::Uuid;
 pub struct App {
     /// The database.
     pub db: Db,
+    /// The pedigrees of the kennels that were asked for last.
+    pub studbooks: Studbooks,
     /// Signs and verifies access tokens.
     pub signer: Signer,
     /// How long a refresh token is good.
@@ -67,6 +75,9 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(health::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
+        .configure(pedigrees::configure)
+        .configure(inbreeding::configure)
+        .configure(trial_matings::configure)
         .service(changes::list_changes)
         .service(machine_room::live)
         .service(machine_room::ready)

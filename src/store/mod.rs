@@ -21,8 +21,10 @@ pub mod kennels;
 pub mod litters;
 pub mod matings;
 pub mod migrate;
+pub mod pedigrees;
 pub mod people;
 pub mod placements;
+pub mod studbooks;
 pub mod wakes;
 
 use crate::domain::fault::Fault;
