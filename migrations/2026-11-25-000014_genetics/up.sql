@@ -74,7 +74,7 @@ $$;
 -- the coefficients that are good still; no other particulars leave through here.
 CREATE FUNCTION whole_pedigree()
 RETURNS TABLE (id uuid, sire_id uuid, dam_id uuid, inbreeding double precision)
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp ROWS 1000 AS $$
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp SET enable_nestloop = off AS $$
     SELECT d.id, d.sire_id, d.dam_id, c.inbreeding
     FROM dogs d LEFT JOIN inbreeding_coefficients c ON c.kennel_id = d.kennel_id AND c.dog_id = d.id
     WHERE d.kennel_id = current_kennel()

@@ -383,6 +383,9 @@ async fn write(tx: &mut Tx, book: &Book, unkept: &Unkept) -> StoreResult<bool> {
         .map(|(id, inbreeding)| (*id, inbreeding.clamp(0.0, 1.0)))
         .filter(|(id, _)| !few || unkept.dogs.contains(id))
         .collect();
+    if lacking.len() > super::MANY_ROWS {
+        tx.expect_many_rows().await?;
+    }
     for chunk in lacking.chunks(CHUNK) {
         let (ids, coefficients): (Vec<Uuid>, Vec<f64>) = chunk.iter().copied().unzip();
         diesel::sql_query("SELECT keep_inbreeding($1, $2)")
