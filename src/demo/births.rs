@@ -65,8 +65,7 @@ pub async fn whelp(
         // Pauses of 25 to 46 minutes.
         let born_at = first + Duration::minutes(place * 32 + (place * 5) % 14);
         let birth = birth(litter_id, born_at, place, pup);
-        let id = book.enter(&birth).await?;
-        let dog_id = book.find::<Birth>(id).await?.dog_id;
+        let dog_id = book.write(&birth).await?.record.dog_id;
         if pup.stillborn() {
             continue;
         }
@@ -125,13 +124,19 @@ async fn name(book: &mut Book<'_>, dog_id: Uuid, whelped: i64, pup: &Newborn) ->
     book.amend(dog_id, change).await
 }
 
-/// The hours at which a pup of that age is weighed: twice a day for three weeks, then once; of the
-/// litters that have gone one weight a week is kept.
-fn hours(age_days: i64, old: bool) -> &'static [u32] {
+/// The hours at which a pup of that age is weighed: twice a day, from ten days on once a day, from
+/// four weeks on every third day. Of litters that have gone one weight a week is kept.
+fn weighing_hours(age_days: i64, whelped: i64) -> &'static [u32] {
+    let gone = whelped > HANDED_OVER_AT_DAYS;
     match age_days {
-        _ if old && age_days % 7 != 0 => &[],
-        _ if old => &[8],
-        0..=20 => &[8, 20],
+        // Weights were not yet written down in the early years.
+        _ if whelped > 800 => &[],
+        _ if gone && age_days % 7 != 0 => &[],
+        _ if gone => &[8],
+        0..10 => &[8, 20],
+        10..28 => &[8],
+        // Counted from today, so that the last weight is of today.
+        _ if (whelped - age_days) % 3 != 0 => &[],
         _ => &[8],
     }
 }
@@ -145,7 +150,7 @@ async fn weigh(
 ) -> StoreResult<()> {
     let last = whelped.min(HANDED_OVER_AT_DAYS);
     for age in 0..=last {
-        for &hour in hours(age, whelped > HANDED_OVER_AT_DAYS) {
+        for &hour in weighing_hours(age, whelped) {
             let measured_at = book.calendar.at(whelped - age, hour, 0);
             let minutes = (measured_at - born_at).num_minutes();
             if minutes < 60 || !book.calendar.has_passed(measured_at) {

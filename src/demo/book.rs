@@ -2,7 +2,10 @@
 
 use super::calendar::Calendar;
 use crate::{
-    domain::{fault::Faults, record::Record},
+    domain::{
+        fault::Faults,
+        record::{Kept, Record},
+    },
     store::{
         StoreError, StoreResult, Tx,
         keep::{self, Keep},
@@ -38,10 +41,15 @@ impl<'t> Book<'t> {
         self.tx.scope().kennel().currency.clone()
     }
 
+    /// Writes a record.
+    pub async fn write<R: Keep>(&mut self, record: &R) -> StoreResult<Kept<R>> {
+        self.check(record)?;
+        keep::create(self.tx, record).await
+    }
+
     /// Writes a record; returns its id.
     pub async fn enter<R: Keep>(&mut self, record: &R) -> StoreResult<Uuid> {
-        self.check(record)?;
-        Ok(keep::create(self.tx, record).await?.id)
+        Ok(self.write(record).await?.id)
     }
 
     /// Reads a record back.
