@@ -8,6 +8,7 @@ mod buyers;
 mod care;
 mod changes;
 mod dogs;
+mod growth;
 mod health;
 mod heats;
 mod kennels;
@@ -64,6 +65,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(matings::configure)
         .configure(litters::configure)
         .configure(care::configure)
+        .configure(growth::configure)
         .configure(health::configure)
         .configure(buyers::configure)
         .configure(placements::configure)

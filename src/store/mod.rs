@@ -14,6 +14,7 @@ pub mod buyers;
 pub mod care;
 pub mod changes;
 pub mod dogs;
+pub mod growth;
 pub mod health;
 pub mod heats;
 pub mod idempotency;
