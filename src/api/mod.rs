@@ -3,6 +3,7 @@
 //! One file a resource: its handlers with their documentation. No SQL here, no arithmetic.
 
 mod answer;
+mod batches;
 mod body;
 mod buyers;
 mod care;
@@ -66,6 +67,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(litters::configure)
         .configure(care::configure)
         .configure(growth::configure)
+        .configure(batches::configure)
         .configure(health::configure)
         .configure(buyers::configure)
         .configure(placements::configure)

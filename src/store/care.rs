@@ -49,7 +49,10 @@ impl Weight {
 }
 
 /// The litter against which a new weight of a dog is held; `None` when nothing is known of its birth.
-async fn litter_to_weigh(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Option<GrowthLitter>> {
+pub(super) async fn litter_to_weigh(
+    tx: &mut Tx,
+    dog_id: Uuid,
+) -> StoreResult<Option<GrowthLitter>> {
     let now = Utc::now();
     let litter = match growth::litters_of_dogs(tx, &[dog_id]).await?.get(&dog_id) {
         Some(id) => growth::litters_to_weigh(tx, &[*id], now).await?.pop(),
