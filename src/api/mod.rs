@@ -3,11 +3,13 @@
 //! One file a resource: its handlers with their documentation. No SQL here, no arithmetic.
 
 mod answer;
+mod batches;
 mod body;
 mod buyers;
 mod care;
 mod changes;
 mod dogs;
+mod growth;
 mod health;
 mod heats;
 mod kennels;
@@ -64,6 +66,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(matings::configure)
         .configure(litters::configure)
         .configure(care::configure)
+        .configure(growth::configure)
+        .configure(batches::configure)
         .configure(health::configure)
         .configure(buyers::configure)
         .configure(placements::configure)

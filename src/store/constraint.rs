@@ -74,6 +74,8 @@ fn meaning(constraint: &str) -> Option<Meaning> {
         "placements_buyer" => Refused("/buyer_id", "names no buyer of this kennel"),
         "placements_dog_taken" => Conflict("this pup is reserved or handed over already"),
         "births_ordinal_taken" => Conflict("this ordinal is taken in the litter"),
+        "dogs_pkey" => Conflict("a dog has this id already"),
+        "births_pkey" => Conflict("a birth has this id already"),
         "births_dog_taken" => Conflict("this dog has a birth already"),
         _ => return None,
     })

@@ -113,9 +113,10 @@ pub struct Birth {
     #[serde(default)]
     #[schema(read_only)]
     pub dog_id: Uuid,
-    /// 1 for the first of the litter, given by the server.
+    /// 1 for the first of the litter, given by the server. Send the number that you expect, and a pup
+    /// that somebody else wrote down meanwhile is not written twice: 409. 0 or left out: the next one.
     #[serde(default)]
-    #[schema(read_only)]
+    #[schema(example = 3, minimum = 0, maximum = 30)]
     pub ordinal: i32,
     /// When it was born.
     #[schema(example = "2026-05-15T04:10:00+02:00")]

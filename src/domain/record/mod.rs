@@ -4,6 +4,7 @@
 //! [`Record::check`] reports every fault of the values by themselves, with the place of each;
 //! what needs other rows is asked by the store.
 
+mod batch;
 mod buyer;
 mod care;
 mod dog;
@@ -16,6 +17,11 @@ mod placement;
 mod schema;
 mod words;
 
+pub use batch::{
+    BatchAnswer, BatchHead, BatchRowAnswer, DeviceClock, MOST_ROWS, ObservationBatch,
+    ObservationKind, ObservationRecord, ObservationRow, RowStatus, WeightBatch, WeightRow,
+    device_clock,
+};
 pub use buyer::{Buyer, BuyerFilter, Wishes};
 pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
 pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
