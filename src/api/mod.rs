@@ -9,6 +9,7 @@ mod care;
 mod changes;
 mod dogs;
 mod health;
+mod health_plans;
 mod heats;
 mod kennels;
 mod litters;
@@ -20,6 +21,7 @@ mod people;
 mod placements;
 pub mod problem;
 mod query;
+mod readiness;
 mod resource;
 
 use crate::{credentials::Signer, store::Db};
@@ -65,6 +67,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(litters::configure)
         .configure(care::configure)
         .configure(health::configure)
+        .configure(health_plans::configure)
+        .configure(readiness::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
         .service(changes::list_changes)
