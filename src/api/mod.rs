@@ -11,6 +11,7 @@ mod changes;
 mod dogs;
 mod growth;
 mod health;
+mod health_plans;
 mod heats;
 mod kennels;
 mod litters;
@@ -22,6 +23,7 @@ mod people;
 mod placements;
 pub mod problem;
 mod query;
+mod readiness;
 mod resource;
 
 use crate::{credentials::Signer, store::Db};
@@ -69,6 +71,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(growth::configure)
         .configure(batches::configure)
         .configure(health::configure)
+        .configure(health_plans::configure)
+        .configure(readiness::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
         .service(changes::list_changes)

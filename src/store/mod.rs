@@ -20,11 +20,14 @@ pub mod health;
 pub mod heats;
 pub mod idempotency;
 pub mod kennels;
+pub mod ledger;
+pub mod litter_records;
 pub mod litters;
 pub mod matings;
 pub mod migrate;
 pub mod people;
 pub mod placements;
+pub mod pups;
 pub mod wakes;
 
 use crate::domain::fault::Fault;

@@ -23,6 +23,10 @@ pub struct Litter {
     #[serde(default)]
     #[schema(example = "F litter", min_length = 1, max_length = 100)]
     pub name: Option<String>,
+    /// Room or box where it lies: the stop on a walk through the kennel.
+    #[serde(default)]
+    #[schema(example = "whelping room", min_length = 1, max_length = 100)]
+    pub place: Option<String>,
     /// Day of whelping; set by the first birth when null.
     #[serde(default)]
     pub whelped_on: Option<NaiveDate>,
