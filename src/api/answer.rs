@@ -7,7 +7,7 @@ use super::{
 use crate::{
     domain::record::Kept,
     store::{
-        StoreError, StoreResult, Tx,
+        StoreResult, Tx,
         idempotency::{self, KeptAnswer},
         people::Scope,
     },
@@ -95,28 +95,29 @@ pub async fn once<T: Serialize>(
     body: &[u8],
     work: impl AsyncFnOnce(&mut Tx) -> StoreResult<Created<T>>,
 ) -> Result<HttpResponse, Problem> {
-    repeatable(app, scope, request, body, async |tx| kept_answer(work(tx).await?)).await
+    once_as(app, scope, request, body, async |tx| kept_answer(work(tx).await?)).await
 }
 
-/// As [`once`], for a POST that makes no single row: the answer is 200.
+/// Does a POST once that makes no resource of its own; it is answered with 200.
 ///
 /// # Errors
 /// As [`once`].
-pub async fn done_once<T: Serialize>(
+pub async fn once_done<T: Serialize>(
     app: &App,
     scope: &Scope,
     request: &HttpRequest,
     body: &[u8],
     work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
 ) -> Result<HttpResponse, Problem> {
-    let answer = async |tx: &mut Tx| {
-        let done = serde_json::to_value(work(tx).await?).map_err(internal)?;
-        Ok(KeptAnswer { status: StatusCode::OK.as_u16(), headers: json!({}), body: done })
-    };
-    repeatable(app, scope, request, body, answer).await
+    once_as(app, scope, request, body, async |tx| {
+        let body = serde_json::to_value(work(tx).await?)
+            .map_err(|error| crate::store::StoreError::Internal(error.to_string()))?;
+        Ok(KeptAnswer { status: StatusCode::OK.as_u16(), headers: json!({}), body })
+    })
+    .await
 }
 
-async fn repeatable(
+async fn once_as(
     app: &App,
     scope: &Scope,
     request: &HttpRequest,
@@ -124,7 +125,7 @@ async fn repeatable(
     work: impl AsyncFnOnce(&mut Tx) -> StoreResult<KeptAnswer>,
 ) -> Result<HttpResponse, Problem> {
     let key = idempotency_key(request)?;
-    let fingerprint = key.as_ref().map(|_| fingerprint(request, body)).unwrap_or_default();
+    let fingerprint = fingerprint(request, body);
     let answer = app
         .db
         .within(scope, async |tx| {
@@ -166,11 +167,8 @@ fn fingerprint(request: &HttpRequest, body: &[u8]) -> Vec<u8> {
     hash.finalize().to_vec()
 }
 
-fn internal(error: serde_json::Error) -> StoreError {
-    StoreError::Internal(error.to_string())
-}
-
 fn kept_answer<T: Serialize>(created: Created<T>) -> StoreResult<KeptAnswer> {
+    let internal = |error: serde_json::Error| crate::store::StoreError::Internal(error.to_string());
     let version = created.version.map(etag);
     Ok(KeptAnswer {
         status: StatusCode::CREATED.as_u16(),

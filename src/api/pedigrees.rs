@@ -129,7 +129,7 @@ pub async fn import_pedigree(
         .await
         .map_err(|error| Problem::new(Kind::Fault, error.to_string()))?
         .map_err(StoreError::from)?;
-    answer::done_once(&app, &scope, &request, &body.0, async |tx| {
+    answer::once_done(&app, &scope, &request, &body.0, async |tx| {
         pedigrees::import(tx, file, dry_run).await
     })
     .await
