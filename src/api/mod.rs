@@ -9,6 +9,7 @@ mod buyers;
 mod care;
 mod changes;
 mod dogs;
+mod genetics;
 mod growth;
 mod health;
 mod health_plans;
@@ -18,6 +19,7 @@ mod kennels;
 mod litters;
 mod login;
 mod machine_room;
+mod mating_plans;
 mod matings;
 pub mod openapi;
 mod pedigrees;
@@ -86,6 +88,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(pedigrees::configure)
         .configure(inbreeding::configure)
         .configure(trial_matings::configure)
+        .configure(genetics::configure)
+        .configure(mating_plans::configure)
         .service(changes::list_changes)
         .service(machine_room::live)
         .service(machine_room::ready)

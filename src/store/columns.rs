@@ -121,6 +121,7 @@ text_column!(
     Sex,
 );
 json_column!(
+    JsonList<String>,
     BuyerWishes,
     HealthPlan,
     JsonList<Measure>,

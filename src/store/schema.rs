@@ -577,3 +577,19 @@ diesel::allow_tables_to_appear_in_same_query!(
     booklet_texts,
     booklet_links
 );
+
+diesel::table! {
+    genotype_tests (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        marker -> Text,
+        alleles -> Jsonb,
+        laboratory -> Nullable<Text>,
+        tested_on -> Nullable<Date>,
+        omia -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
