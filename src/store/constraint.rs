@@ -118,7 +118,7 @@ fn database_error(kind: DatabaseErrorKind, info: &dyn DatabaseErrorInformation) 
     }
 }
 
-/// Errors of a server that is going away, starting, full or out of reach.
+/// Errors that pass: a server going away, starting, full, out of reach, or two writers in a knot.
 fn is_outage(message: &str) -> bool {
     [
         "terminating connection",
@@ -127,6 +127,7 @@ fn is_outage(message: &str) -> bool {
         "could not extend file",
         "No space left",
         "too many clients",
+        "deadlock detected",
         "remaining connection slots",
     ]
     .iter()

@@ -89,6 +89,7 @@ pub trait Keep: Record {
 /// When the role does not allow it, or other rows do not.
 pub async fn create<R: Keep>(tx: &mut Tx, record: &R) -> StoreResult<Kept<R>> {
     tx.scope().require(R::WRITE)?;
+    tx.begin_writing().await?;
     if let Some(parent) = record.parent() {
         R::find_parent(tx, parent).await?;
     }
@@ -164,6 +165,7 @@ pub async fn change<R: Keep, E>(
     make: impl FnOnce(&Kept<R>) -> Result<R, E>,
 ) -> StoreResult<Result<Kept<R>, E>> {
     tx.scope().require(R::WRITE)?;
+    tx.begin_writing().await?;
     let before = at::<R>(tx, place.into(), true).await?;
     if before.version != version {
         return Err(StoreError::Stale);
@@ -188,6 +190,7 @@ pub async fn remove<R: Keep>(
     version: i64,
 ) -> StoreResult<()> {
     tx.scope().require(R::WRITE)?;
+    tx.begin_writing().await?;
     let before = at::<R>(tx, place.into(), true).await?;
     if before.version != version {
         return Err(StoreError::Stale);

@@ -218,4 +218,16 @@ impl Tx {
         .await?;
         Ok(())
     }
+
+    /// Waits until no other transaction writes in the kennel; to be called before the first write.
+    ///
+    /// The log's next number is locked by every write until it commits, so writers of a kennel wait
+    /// for each other anyway. Taken last, after rows that others need, that lock makes deadlocks.
+    pub(crate) async fn begin_writing(&mut self) -> StoreResult<()> {
+        diesel::sql_query("SELECT next_changes($1, 0)")
+            .bind::<diesel::sql_types::Uuid, _>(self.scope.kennel_id())
+            .execute(&mut self.conn)
+            .await?;
+        Ok(())
+    }
 }
