@@ -3,12 +3,15 @@
 //! One file a resource: its handlers with their documentation. No SQL here, no arithmetic.
 
 mod answer;
+mod batches;
 mod body;
 mod buyers;
 mod care;
 mod changes;
 mod dogs;
+mod growth;
 mod health;
+mod health_plans;
 mod heats;
 mod kennels;
 mod litters;
@@ -20,6 +23,7 @@ mod people;
 mod placements;
 pub mod problem;
 mod query;
+mod readiness;
 mod resource;
 
 use crate::{credentials::Signer, store::Db};
@@ -64,7 +68,11 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(matings::configure)
         .configure(litters::configure)
         .configure(care::configure)
+        .configure(growth::configure)
+        .configure(batches::configure)
         .configure(health::configure)
+        .configure(health_plans::configure)
+        .configure(readiness::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
         .service(changes::list_changes)

@@ -2,11 +2,14 @@
 
 use crate::domain::{
     partial_date::PartialDate,
+    placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
+    readiness::{KennelReadinessRules, ReadinessRule},
     record::{
-        BirthOutcome, HealthKind, MatingMethod, MatingStatus, Measure, PaymentKind, PlacementKind,
-        PlacementStage, Placenta, PregnancyMethod, PregnancyResult, Presentation, ReadingKind,
-        ReadingUnit, Registration, Residence, Role, Sex, Tie, Wishes,
+        BirthOutcome, MatingMethod, MatingStatus, Measure, Placenta, PregnancyMethod,
+        PregnancyResult, Presentation, ReadingKind, ReadingUnit, Registration, Residence, Role,
+        Sex, Tie,
     },
+    schedule::{HealthKind, HealthPlan, PlanStep, PlanSubject},
 };
 use diesel::{
     deserialize::{FromSql, Queryable},
@@ -99,23 +102,33 @@ macro_rules! json_column {
 text_column!(
     BirthOutcome,
     HealthKind,
+    LedgerKind,
     MatingMethod,
     MatingStatus,
     PartialDate,
-    PaymentKind,
+    PlanSubject,
     Placenta,
     PlacementKind,
     PlacementStage,
     PregnancyMethod,
     PregnancyResult,
     Presentation,
+    ReadinessRule,
     ReadingKind,
     ReadingUnit,
     Residence,
     Role,
     Sex,
 );
-json_column!(JsonList<Measure>, JsonList<Registration>, JsonList<Tie>, Wishes);
+json_column!(
+    BuyerWishes,
+    HealthPlan,
+    JsonList<Measure>,
+    JsonList<PlanStep>,
+    JsonList<Registration>,
+    JsonList<Tie>,
+    KennelReadinessRules,
+);
 
 /// A list in a jsonb column.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]

@@ -1,0 +1,3 @@
+//! What people look at and print, made from the domain's types alone.
+
+pub mod growth_chart;
