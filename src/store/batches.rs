@@ -127,6 +127,7 @@ pub async fn store_all<R: Batched>(
     moved_by: Option<Duration>,
 ) -> StoreResult<Vec<Outcome>> {
     tx.scope().require(R::WRITE)?;
+    tx.begin_writing().await?;
     let mut done = Vec::with_capacity(rows.len());
     if rows.is_empty() {
         return Ok(done);
