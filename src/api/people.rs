@@ -122,6 +122,7 @@ pub struct InvitationSecret {
 #[derive(Serialize, ToSchema)]
 pub struct JoinedKennel {
     /// The kennel.
+    #[schema(example = "0197a2c4-7a10-7c3e-9f5b-2d6f0e8a1b34")]
     kennel_id: Uuid,
 }
 
