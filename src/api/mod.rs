@@ -18,6 +18,7 @@ mod matings;
 pub mod openapi;
 mod people;
 mod placements;
+mod pregnancies;
 pub mod problem;
 mod query;
 mod resource;
@@ -63,6 +64,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(heats::configure)
         .configure(matings::configure)
         .configure(litters::configure)
+        .configure(pregnancies::configure)
         .configure(care::configure)
         .configure(health::configure)
         .configure(buyers::configure)

@@ -28,6 +28,7 @@ pub mod pedigree;
 pub mod pedigree_csv;
 pub mod placement;
 pub mod planner;
+pub mod pregnancy;
 pub mod preparation;
 pub mod privacy;
 pub mod readiness;

@@ -2,10 +2,12 @@
 
 use crate::domain::{
     partial_date::PartialDate,
+    planner::DateSpan,
+    preparation::{TemplateSupply, TemplateTask},
     record::{
-        BirthOutcome, HealthKind, MatingMethod, MatingStatus, Measure, PaymentKind, PlacementKind,
-        PlacementStage, Placenta, PregnancyMethod, PregnancyResult, Presentation, ReadingKind,
-        ReadingUnit, Registration, Residence, Role, Sex, Tie, Wishes,
+        BirthOutcome, HealthKind, MatingMethod, MatingStatus, Measure, PaymentKind, PlaceKind,
+        PlacementKind, PlacementStage, Placenta, PregnancyMethod, PregnancyResult, Presentation,
+        ReadingKind, ReadingUnit, Registration, Residence, Role, Sex, Tie, Wishes,
     },
 };
 use diesel::{
@@ -103,6 +105,7 @@ text_column!(
     MatingStatus,
     PartialDate,
     PaymentKind,
+    PlaceKind,
     Placenta,
     PlacementKind,
     PlacementStage,
@@ -115,7 +118,16 @@ text_column!(
     Role,
     Sex,
 );
-json_column!(JsonList<Measure>, JsonList<Registration>, JsonList<Tie>, Wishes);
+json_column!(
+    JsonList<DateSpan>,
+    JsonList<Measure>,
+    JsonList<Registration>,
+    JsonList<String>,
+    JsonList<TemplateSupply>,
+    JsonList<TemplateTask>,
+    JsonList<Tie>,
+    Wishes,
+);
 
 /// A list in a jsonb column.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]

@@ -8,7 +8,7 @@ use crate::domain::{
 
 keep!(Mating in matings { dam_id, sire_id, heat_id, status, method, planned_on, ties as json, note }
 filter MatingFilter { dam_id == dam_id, sire_id == sire_id, heat_id == heat_id, status == status };
-read Dogs, write Breeding, {
+read Dogs, write Breeding, of dam_id, {
     async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
         let Some(heat_id) = self.heat_id else { return Ok(()) };
         let heat = match Heat::select(tx, heat_id, false).await {
@@ -35,11 +35,11 @@ read Dogs, write Breeding, {
 });
 
 keep!(PregnancyCheck in pregnancy_checks {
-    mating_id, checked_at, method, result, count_at_least, count_at_most, measures as json, note,
+    mating_id, checked_at, method, result, count_at_least, count_at_most, measures as json, due_on, note,
 }
 under mating_id of Mating
 filter PregnancyCheckFilter { result == result };
-read Dogs, write Observations, {
+read Dogs, write Observations, of mating_id, {
     async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
         let mating = Mating::select(tx, self.mating_id, false).await?.record;
         match mating.ties.iter().map(|tie| tie.at).min() {

@@ -23,6 +23,8 @@ pub mod matings;
 pub mod migrate;
 pub mod people;
 pub mod placements;
+pub mod planning;
+pub mod pregnancies;
 pub mod wakes;
 
 use crate::domain::fault::Fault;

@@ -8,7 +8,7 @@ mod demand;
 mod draft;
 mod options;
 
-pub use demand::{BuyerWish, MonthDemand, WishedSex};
+pub use demand::{BuyerWish, MonthDemand, PupSupply};
 pub use draft::{DraftTiming, chance_of_litter, draft_whelping};
 pub use options::{MatingOption, OptionCost, compare_options, heat_options, shift_options};
 
@@ -26,6 +26,7 @@ use uuid::Uuid;
 
 /// A span of days, both ends included.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
 pub struct DateSpan {
     /// First day.
     pub from: NaiveDate,

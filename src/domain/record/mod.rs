@@ -13,6 +13,7 @@ mod kennel;
 mod litter;
 mod mating;
 mod placement;
+mod planning;
 mod schema;
 mod words;
 
@@ -32,6 +33,10 @@ pub use mating::{
 };
 pub use placement::{
     Payment, PaymentFilter, PaymentKind, Placement, PlacementFilter, PlacementKind, PlacementStage,
+};
+pub use planning::{
+    Absence, AbsenceFilter, OnlyOne, OwnTask, OwnTaskFilter, Place, PlaceFilter, PlaceKind,
+    PlannerSettings, Supply, SupplyFilter,
 };
 pub use schema::{Kept, List, Patch};
 
