@@ -7,6 +7,7 @@
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod agenda;
 pub mod breeding_limits;
 pub mod breeds;
 pub mod coat_colour;

@@ -7,10 +7,15 @@ mod clashes;
 mod demand;
 mod draft;
 mod options;
+mod records;
 
 pub use demand::{BuyerWish, MonthDemand, PupSupply};
 pub use draft::{DraftTiming, chance_of_litter, draft_whelping};
 pub use options::{MatingOption, OptionCost, compare_options, heat_options, shift_options};
+pub use records::{
+    MatingDraft, PlannedMatingLimits, PlannerRecords, PlannerReport, ReadPlan, coming,
+    heat_history, read_plan, report_plan,
+};
 
 use crate::domain::{
     day_chances::{DayChance, DayChances, shift},

@@ -19,7 +19,8 @@ use crate::domain::{
     expected_pups::{ExpectedPupsInput, PupForecast, expected_pups},
     fault::Fault,
     record::{
-        Dog, Heat, HeatReading, Kept, Litter, Mating, PregnancyCheck, PregnancyResult, Temperature,
+        Dog, Heat, HeatReading, Kept, Litter, Mating, MatingMethod, PregnancyCheck,
+        PregnancyResult, Temperature,
     },
     rules::Rules,
     temperature::{TemperatureAssessment, TemperatureReading, assess_temperature},
@@ -197,6 +198,23 @@ fn forecast_pups(
         },
         rules,
     )
+}
+
+/// How many pups to expect of a mating that is only planned.
+pub fn forecast_for_dam(
+    dam: &DamRecords,
+    method: Option<MatingMethod>,
+    rules: &Rules,
+) -> Option<PupForecast> {
+    let dog = dam.dog.as_ref();
+    let input = ExpectedPupsInput {
+        breed: dog.and_then(|d| d.breed.clone()),
+        adult_weight_g: dog.and_then(|d| d.adult_weight_g).map(f64::from),
+        earlier_litters: dam.litters.iter().map(|l| l.born).filter(|born| *born > 0).collect(),
+        method,
+        ..ExpectedPupsInput::default()
+    };
+    expected_pups(&input, rules).ok()
 }
 
 /// Assesses the dam's temperature in the days before the window opens and until she whelps.
