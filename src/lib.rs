@@ -9,6 +9,7 @@ pub mod cluster;
 pub mod config;
 pub mod credentials;
 pub mod demo;
+pub mod documents;
 pub mod domain;
 pub mod server;
 pub mod store;

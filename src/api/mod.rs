@@ -3,12 +3,15 @@
 //! One file a resource: its handlers with their documentation. No SQL here, no arithmetic.
 
 mod answer;
+mod batches;
 mod body;
 mod buyers;
 mod care;
 mod changes;
 mod dogs;
+mod growth;
 mod health;
+mod health_plans;
 mod heats;
 mod kennels;
 mod litters;
@@ -21,6 +24,7 @@ mod placements;
 mod pregnancies;
 pub mod problem;
 mod query;
+mod readiness;
 mod resource;
 
 use crate::{credentials::Signer, store::Db};
@@ -66,7 +70,11 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(litters::configure)
         .configure(pregnancies::configure)
         .configure(care::configure)
+        .configure(growth::configure)
+        .configure(batches::configure)
         .configure(health::configure)
+        .configure(health_plans::configure)
+        .configure(readiness::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
         .service(changes::list_changes)

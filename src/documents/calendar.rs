@@ -41,7 +41,7 @@ pub fn feed(feed: &Feed<'_>, now: DateTime<Utc>) -> String {
         .append_property(("PRODID", "-//denwright//calendar//EN"))
         .append_property(("CALSCALE", "GREGORIAN"))
         .append_property(("METHOD", "PUBLISH"))
-        .append_property(("X-WR-CALNAME", escaped(feed.name).as_str()))
+        .append_property(("X-WR-CALNAME", feed.name))
         .append_property(("X-WR-TIMEZONE", feed.time_zone))
         .append_property(("X-PUBLISHED-TTL", REFRESH))
         .append_property(
@@ -129,13 +129,4 @@ fn all_day(
         event.description(detail);
     }
     event.done()
-}
-
-/// A text value with what RFC 5545 (3.3.11) wants escaped.
-fn escaped(text: &str) -> String {
-    text.replace('\\', "\\\\")
-        .replace(';', "\\;")
-        .replace(',', "\\,")
-        .replace("\r\n", "\\n")
-        .replace(['\n', '\r'], "\\n")
 }

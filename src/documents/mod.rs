@@ -1,3 +1,4 @@
-//! What people look at, print or subscribe to, made of the domain's reports.
+//! What people look at, print or subscribe to, made from the domain's types alone.
 
 pub mod calendar;
+pub mod growth_chart;

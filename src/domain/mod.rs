@@ -21,6 +21,7 @@ pub mod fault;
 pub mod feeding;
 pub mod growth;
 pub mod inbreeding;
+pub mod litter_record;
 pub mod markers;
 pub mod mating_plan;
 pub mod microchip;

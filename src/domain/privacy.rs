@@ -167,7 +167,10 @@ pub fn without_note(entry: &LedgerEntry) -> LedgerEntry {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::placement::{LedgerKind, Money, PupSex, add_up};
+    use crate::domain::{
+        placement::{LedgerKind, Money, add_up},
+        record::Sex,
+    };
 
     fn day(text: &str) -> NaiveDate {
         text.parse().unwrap()
@@ -183,7 +186,7 @@ mod tests {
             household: Some("two children named Bo and Cy".into()),
             screening: Some("visited, good".into()),
             note: Some("met through Dee Example".into()),
-            wishes: BuyerWishes { sex: Some(PupSex::Female), ..Default::default() },
+            wishes: BuyerWishes { sex: Some(Sex::Female), ..Default::default() },
             joined_on: Some(day("2025-05-01")),
             consented_on: Some(day("2025-05-01")),
             consent_withdrawn_on: None,

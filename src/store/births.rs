@@ -194,6 +194,43 @@ fn kept((stamp, own, dog, seen): Row) -> Kept<Birth> {
     )
 }
 
+/// Writes a birth under an id, with the pup's dog (under an id of the client's, when it gave one).
+///
+/// # Errors
+/// [`StoreError::Conflict`] when it names an ordinal that is taken; faults against other rows.
+pub async fn enter_as(tx: &mut Tx, id: Uuid, birth: &Birth) -> StoreResult<()> {
+    let litter = Litter::select(tx, birth.litter_id, true).await?;
+    admit(tx, &litter.record, birth).await?;
+    let ordinal = next_ordinal(tx, birth.litter_id).await?;
+    if birth.ordinal != 0 && birth.ordinal != ordinal {
+        return Err(StoreError::Conflict(format!(
+            "pup {} is written down already, or one before it is not; the next is pup {ordinal}. If yours is another pup, send it again without ordinal",
+            birth.ordinal
+        )));
+    }
+    let dog_id = if birth.dog_id.is_nil() { Uuid::now_v7() } else { birth.dog_id };
+    let birth = Birth { dog_id, ordinal, ..birth.clone() };
+    let pup = pup_of(tx, &litter.record, &birth).await?;
+    Dog::insert(tx, birth.dog_id, &pup).await?;
+    Birth::insert(tx, id, &birth).await?;
+    keep_first_weight(tx, &birth, None).await?;
+    if litter.record.whelped_on.is_none() {
+        let whelped_on = Some(tx.scope.day_of(birth.born_at));
+        Litter::update(tx, litter.id, &Litter { whelped_on, ..litter.record }).await?;
+    }
+    Ok(())
+}
+
+/// Births by id.
+///
+/// # Errors
+/// When the database is away.
+pub async fn select_all(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
+    let rows: Vec<Row> =
+        births_with_dogs!(tx).filter(schema::births::id.eq_any(ids)).load(&mut tx.conn).await?;
+    Ok(rows.into_iter().map(kept).collect())
+}
+
 impl Keep for Birth {
     type Filter = BirthFilter;
     const READ: Right = Right::Dogs;
@@ -300,22 +337,8 @@ impl Keep for Birth {
     /// The next birth of its litter, with the pup's dog. The litter is locked, so that two phones at
     /// once never make two pups with one ordinal.
     async fn enter(tx: &mut Tx, birth: &Self) -> StoreResult<Uuid> {
-        let litter = Litter::select(tx, birth.litter_id, true).await?;
-        admit(tx, &litter.record, birth).await?;
-        let birth = Birth {
-            dog_id: Uuid::now_v7(),
-            ordinal: next_ordinal(tx, birth.litter_id).await?,
-            ..birth.clone()
-        };
-        let pup = pup_of(tx, &litter.record, &birth).await?;
-        Dog::insert(tx, birth.dog_id, &pup).await?;
         let id = Uuid::now_v7();
-        Self::insert(tx, id, &birth).await?;
-        keep_first_weight(tx, &birth, None).await?;
-        if litter.record.whelped_on.is_none() {
-            let whelped_on = Some(tx.scope.day_of(birth.born_at));
-            Litter::update(tx, litter.id, &Litter { whelped_on, ..litter.record }).await?;
-        }
+        enter_as(tx, id, birth).await?;
         Ok(id)
     }
 

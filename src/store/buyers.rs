@@ -1,10 +1,16 @@
 //! Buyers.
 
 use super::{Tx, keep::keep, schema};
-use crate::domain::record::{Buyer, BuyerFilter, PlacementStage};
+use crate::domain::{
+    placement::PlacementStage,
+    record::{Buyer, BuyerFilter},
+};
 use diesel::dsl::{exists, not};
 
-keep!(Buyer in buyers { name, email, phone, address, wishes, joined_on, note }
+keep!(Buyer in buyers {
+    name, email, phone, address, household, screening, wishes, joined_on, waiting_order, consented_on,
+    consent_withdrawn_on, erased_on, note,
+}
 filter BuyerFilter {}
 and |query, filter| {
     use diesel::{BoolExpressionMethods as _, NullableExpressionMethods as _};
@@ -13,7 +19,7 @@ and |query, filter| {
             schema::placements::table
                 .filter(schema::placements::kennel_id.eq(dsl::kennel_id))
                 .filter(schema::placements::buyer_id.eq(dsl::id.nullable()).and(
-                    schema::placements::stage.eq_any([PlacementStage::Reserved, PlacementStage::HandedOver]),
+                    schema::placements::stage.eq_any([PlacementStage::Reserved, PlacementStage::Confirmed, PlacementStage::HandedOver]),
                 ))
                 .select(schema::placements::id),
         )

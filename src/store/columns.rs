@@ -2,13 +2,16 @@
 
 use crate::domain::{
     partial_date::PartialDate,
+    placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
     planner::DateSpan,
     preparation::{TemplateSupply, TemplateTask},
+    readiness::{KennelReadinessRules, ReadinessRule},
     record::{
-        BirthOutcome, HealthKind, MatingMethod, MatingStatus, Measure, PaymentKind, PlaceKind,
-        PlacementKind, PlacementStage, Placenta, PregnancyMethod, PregnancyResult, Presentation,
-        ReadingKind, ReadingUnit, Registration, Residence, Role, Sex, Tie, Wishes,
+        BirthOutcome, MatingMethod, MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod,
+        PregnancyResult, Presentation, ReadingKind, ReadingUnit, Registration, Residence, Role,
+        Sex, Tie,
     },
+    schedule::{HealthKind, HealthPlan, PlanStep, PlanSubject},
 };
 use diesel::{
     deserialize::{FromSql, Queryable},
@@ -101,17 +104,19 @@ macro_rules! json_column {
 text_column!(
     BirthOutcome,
     HealthKind,
+    LedgerKind,
     MatingMethod,
     MatingStatus,
     PartialDate,
-    PaymentKind,
     PlaceKind,
+    PlanSubject,
     Placenta,
     PlacementKind,
     PlacementStage,
     PregnancyMethod,
     PregnancyResult,
     Presentation,
+    ReadinessRule,
     ReadingKind,
     ReadingUnit,
     Residence,
@@ -119,14 +124,17 @@ text_column!(
     Sex,
 );
 json_column!(
+    BuyerWishes,
+    HealthPlan,
     JsonList<DateSpan>,
     JsonList<Measure>,
+    JsonList<PlanStep>,
     JsonList<Registration>,
     JsonList<String>,
     JsonList<TemplateSupply>,
     JsonList<TemplateTask>,
     JsonList<Tie>,
-    Wishes,
+    KennelReadinessRules,
 );
 
 /// A list in a jsonb column.

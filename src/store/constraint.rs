@@ -56,8 +56,15 @@ fn meaning(constraint: &str) -> Option<Meaning> {
         "shares_sum_at_most_one" => {
             Refused("/numerator", "makes the shares in this dog sum to more than one")
         }
-        "shares_dog" | "weights_dog" | "temperatures_dog" | "health_events_dog"
-        | "placements_dog" | "heats_dog" => {
+        "shares_dog"
+        | "weights_dog"
+        | "temperatures_dog"
+        | "health_events_dog"
+        | "placements_dog"
+        | "heats_dog"
+        | "papers_dog"
+        | "readiness_overrides_dog"
+        | "booklet_links_dog" => {
             Refused("/dog_id", "names no dog of this kennel that fits (a heat needs a female)")
         }
         "heats_began_taken" => Conflict("this dam has a heat that began on that day already"),
@@ -70,10 +77,20 @@ fn meaning(constraint: &str) -> Option<Meaning> {
         "matings_heat" => Refused("/heat_id", "names no heat of this dam"),
         "litters_mating" => Refused("/mating_id", "names no mating of this dam"),
         "litters_mating_taken" => Conflict("this mating has a litter already"),
-        "health_plans_name_taken" => Conflict("a health plan has this name already"),
+        "health_plans_key_taken" => Conflict("a health plan has this key already; change that one"),
+        "health_plan_versions_number_taken" => {
+            Conflict("somebody else changed this plan at the same moment; try again")
+        }
+        "litter_plans_plan_taken" => Conflict("the litter follows this plan already"),
+        "papers_paper_taken" => Conflict("this paper of the pup is recorded already; change that"),
+        "follow_ups_key_taken" => Conflict("this follow-up is done already"),
+        "health_events_buyer" => Refused("/buyer_id", "names no buyer of this kennel"),
+        "costs_litter" => Refused("/litter_id", "names no litter of this kennel"),
         "placements_buyer" => Refused("/buyer_id", "names no buyer of this kennel"),
         "placements_dog_taken" => Conflict("this pup is reserved or handed over already"),
         "births_ordinal_taken" => Conflict("this ordinal is taken in the litter"),
+        "dogs_pkey" => Conflict("a dog has this id already"),
+        "births_pkey" => Conflict("a birth has this id already"),
         "births_dog_taken" => Conflict("this dog has a birth already"),
         "places_name_taken" => Conflict("a place has this name already"),
         "absences_person" => Refused("/person_id", "names no member of this kennel"),

@@ -77,6 +77,25 @@ pub trait Keep: Record {
         async { Ok(()) }
     }
 
+    /// The record with what the service fills in where the client left it out.
+    fn completed(
+        self,
+        _tx: &mut Tx,
+        _before: Option<&Kept<Self>>,
+    ) -> impl Future<Output = StoreResult<Self>> {
+        async { Ok(self) }
+    }
+
+    /// Does what follows from a row that was written, in the same transaction; `before` is null
+    /// for a new one.
+    fn settle(
+        _tx: &mut Tx,
+        _before: Option<&Kept<Self>>,
+        _after: &Kept<Self>,
+    ) -> impl Future<Output = StoreResult<()>> {
+        async { Ok(()) }
+    }
+
     /// Hides what this person need not see.
     fn redacted(self, _tx: &Tx) -> Self {
         self
@@ -98,7 +117,10 @@ pub async fn create<R: Keep>(tx: &mut Tx, record: &R) -> StoreResult<Kept<R>> {
     if let Some(parent) = record.parent() {
         R::find_parent(tx, parent).await?;
     }
-    let id = R::enter(tx, record).await?;
+    let record = record.clone().completed(tx, None).await?;
+    let id = R::enter(tx, &record).await?;
+    let written = R::select(tx, id, false).await?;
+    R::settle(tx, None, &written).await?;
     let kept = R::select(tx, id, false).await?;
     shown(tx, kept)
 }
@@ -178,10 +200,12 @@ pub async fn change<R: Keep, E>(
         Ok(record) => record,
         Err(error) => return Ok(Err(error)),
     };
+    let record = record.completed(tx, Some(&before)).await?;
     record.admit(tx, Some(&before)).await?;
     R::update(tx, before.id, &record).await?;
-    let after = R::select(tx, before.id, false).await?;
-    Ok(Ok(shown(tx, after)?))
+    let written = R::select(tx, before.id, false).await?;
+    R::settle(tx, Some(&before), &written).await?;
+    Ok(Ok(shown(tx, written)?))
 }
 
 /// Deletes a record at the version the client has seen.

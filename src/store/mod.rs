@@ -9,15 +9,19 @@ mod constraint;
 pub mod keep;
 mod schema;
 
+pub mod batches;
 pub mod births;
 pub mod buyers;
 pub mod care;
 pub mod changes;
 pub mod dogs;
+pub mod growth;
 pub mod health;
 pub mod heats;
 pub mod idempotency;
 pub mod kennels;
+pub mod ledger;
+pub mod litter_records;
 pub mod litters;
 pub mod matings;
 pub mod migrate;
@@ -25,6 +29,7 @@ pub mod people;
 pub mod placements;
 pub mod planning;
 pub mod pregnancies;
+pub mod pups;
 pub mod wakes;
 
 use crate::domain::fault::Fault;
@@ -202,6 +207,27 @@ impl Tx {
     /// Who acts, in which kennel, and what they may see.
     pub fn scope(&self) -> &Scope {
         &self.scope
+    }
+
+    /// Does `work` so that, when it fails, only what it wrote is undone and the transaction goes on.
+    ///
+    /// # Errors
+    /// Those of `work`.
+    pub async fn attempt<T>(
+        &mut self,
+        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+    ) -> StoreResult<T> {
+        Manager::begin_transaction(&mut *self.conn).await?;
+        match work(self).await {
+            Ok(value) => {
+                Manager::commit_transaction(&mut *self.conn).await?;
+                Ok(value)
+            }
+            Err(error) => {
+                Manager::rollback_transaction(&mut *self.conn).await?;
+                Err(error)
+            }
+        }
     }
 
     /// Tells the database whose rows this transaction may see.

@@ -1,25 +1,50 @@
-//! Placements and payments.
+//! Placements: who gets which pup, and what follows from it for the pup.
 
-use super::{StoreError, StoreResult, Tx, keep::keep};
-use crate::domain::record::{Kept, Payment, PaymentFilter, Placement, PlacementFilter};
+use super::{
+    StoreError, StoreResult, Tx,
+    keep::{Keep, keep},
+    kennels, ledger, litter_records, schema,
+};
+use crate::domain::{
+    fault::Fault,
+    litter_record::AskedOn,
+    placement::{PlacementKind, PlacementStage, StageFacts},
+    readiness::ReadinessCheck,
+    record::{Buyer, Dog, Kept, Placement, PlacementFilter, Residence},
+    schedule::{plus, rule_days},
+};
+use chrono::Utc;
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use uuid::Uuid;
 
 keep!(Placement in placements {
-    dog_id, buyer_id, kind, stage, reserved_until, handed_over_on, price_minor, currency, terms, note,
+    dog_id, buyer_id, kind, stage, reserved_until, handed_over_on, price_minor, currency,
+    balance_due_on, terms, note,
 }
 filter PlacementFilter { dog_id == dog_id, buyer_id == buyer_id, stage == stage };
 read Dogs, write Placing, {
-    async fn admit(&self, _tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
-        let Some(before) = before.map(|kept| &kept.record) else { return Ok(()) };
-        if before.dog_id != self.dog_id {
-            return Err(StoreError::refused("/dog_id", "cannot change; withdraw this placement and make another"));
-        }
-        if !before.stage.may_become(self.stage) {
-            return Err(StoreError::refused(
-                "/stage",
-                format!("cannot go from {} to {}", before.stage, self.stage),
+    async fn completed(self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<Self> {
+        lapse(tx).await?;
+        complete(self, tx, before.map(|kept| &kept.record)).await
+    }
+
+    async fn admit(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+        admit(self, tx, before).await
+    }
+
+    async fn settle(tx: &mut Tx, before: Option<&Kept<Self>>, after: &Kept<Self>) -> StoreResult<()> {
+        settle(tx, before.map(|kept| kept.record.stage), after).await
+    }
+
+    /// What has happened is not taken away.
+    async fn withdraw(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
+        if matches!(kept.record.stage, PlacementStage::HandedOver | PlacementStage::Returned) {
+            return Err(StoreError::Conflict(
+                "the pup has been handed over; a pup that comes back makes the stage returned".to_owned(),
             ));
         }
-        Ok(())
+        Self::delete(tx, kept.id).await
     }
 
     fn redacted(self, tx: &Tx) -> Self {
@@ -27,18 +52,174 @@ read Dogs, write Placing, {
     }
 });
 
-keep!(Payment in payments { placement_id, kind, amount_minor, currency, paid_on, note }
-under placement_id of Placement
-filter PaymentFilter { kind == kind };
-read Money, write Money, {
-    async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
-        let placement = Placement::select(tx, self.placement_id, false).await?.record;
-        match placement.currency {
-            Some(currency) if currency != self.currency => Err(StoreError::refused(
-                "/currency",
-                format!("differs from the currency of the price ({currency})"),
-            )),
-            _ => Ok(()),
-        }
+/// Ends the offers and reservations whose last day is over.
+///
+/// # Errors
+/// When the database is away.
+pub async fn lapse(tx: &mut Tx) -> StoreResult<()> {
+    use schema::placements::dsl;
+    let today = tx.scope.day_of(Utc::now());
+    let over = dsl::placements.filter(
+        dsl::kennel_id
+            .eq(tx.scope.kennel_id())
+            .and(dsl::stage.eq_any([PlacementStage::Offered, PlacementStage::Reserved]))
+            .and(dsl::reserved_until.lt(today)),
+    );
+    diesel::update(over).set(dsl::stage.eq(PlacementStage::Lapsed)).execute(&mut tx.conn).await?;
+    Ok(())
+}
+
+/// The last day of a reservation and the day of a hand-over, where the client left them out.
+async fn complete(
+    placement: Placement,
+    tx: &mut Tx,
+    before: Option<&Placement>,
+) -> StoreResult<Placement> {
+    let today = tx.scope.day_of(Utc::now());
+    let mut placement = placement;
+    let held = placement.stage == PlacementStage::Reserved && placement.kind != PlacementKind::Kept;
+    if held && placement.reserved_until.is_none() {
+        let rules = kennels::rules(tx).await?;
+        let days = rule_days(&rules, "placement.reservation_days");
+        placement.reserved_until = Some(plus(today, days));
     }
-});
+    let arrived = placement.stage == PlacementStage::HandedOver
+        && before.is_none_or(|before| before.stage != PlacementStage::HandedOver);
+    if arrived && placement.handed_over_on.is_none() {
+        placement.handed_over_on = Some(today);
+    }
+    Ok(placement)
+}
+
+async fn admit(
+    placement: &Placement,
+    tx: &mut Tx,
+    before: Option<&Kept<Placement>>,
+) -> StoreResult<()> {
+    if before.is_some_and(|before| before.record.dog_id != placement.dog_id) {
+        return Err(StoreError::refused(
+            "/dog_id",
+            "cannot change; withdraw this placement and make another",
+        ));
+    }
+    let from = before.map(|before| before.record.stage);
+    let fixed = from.is_some_and(|from| from != PlacementStage::Offered);
+    if fixed && before.is_some_and(|before| before.record.kind != placement.kind) {
+        return Err(StoreError::refused(
+            "/kind",
+            "cannot change after the offer; withdraw this placement and make another",
+        ));
+    }
+    if before.is_none_or(|before| before.record.buyer_id != placement.buyer_id) {
+        admit_buyer(placement.buyer_id, tx).await?;
+    }
+    if let Some(before) = before {
+        ledger::admit_price(tx, before.id, placement).await?;
+    }
+    if from != Some(placement.stage) {
+        admit_stage(placement, tx, from).await?;
+    }
+    Ok(())
+}
+
+async fn admit_buyer(buyer_id: Option<Uuid>, tx: &mut Tx) -> StoreResult<()> {
+    let Some(buyer_id) = buyer_id else { return Ok(()) };
+    match Buyer::select(tx, buyer_id, false).await {
+        Ok(buyer) if buyer.record.erased_on.is_some() => {
+            Err(StoreError::refused("/buyer_id", "names a buyer whose data were erased"))
+        }
+        Ok(_) => Ok(()),
+        Err(StoreError::NotFound) => {
+            Err(StoreError::refused("/buyer_id", "names no buyer of this kennel"))
+        }
+        Err(error) => Err(error),
+    }
+}
+
+/// Refuses a stage that cannot follow, and the hand-over of a pup that is not ready.
+async fn admit_stage(
+    placement: &Placement,
+    tx: &mut Tx,
+    from: Option<PlacementStage>,
+) -> StoreResult<()> {
+    let now = Utc::now();
+    let leaves = placement.stage == PlacementStage::HandedOver && placement.kind.leaves_kennel();
+    let mut open = Vec::new();
+    if leaves {
+        open = open_checks(tx, placement.dog_id).await?;
+    }
+    let facts = StageFacts {
+        today: tx.scope.day_of(now),
+        reserved_until: placement.reserved_until,
+        ready: leaves.then_some(open.is_empty()),
+    };
+    placement.kind.advance(from, placement.stage, facts).map_err(|mut faults| {
+        faults.extend(open.iter().map(|check| Fault {
+            pointer: "/stage".to_owned(),
+            detail: format!("{}: {}", check.rule, check.detail),
+        }));
+        StoreError::Refused(faults)
+    })
+}
+
+/// The readiness rules that keep a pup home, with its dog locked.
+async fn open_checks(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<ReadinessCheck>> {
+    let now = Utc::now();
+    match Dog::select(tx, dog_id, true).await {
+        Ok(_) => {}
+        Err(StoreError::NotFound) => {
+            return Err(StoreError::refused("/dog_id", "names no dog of this kennel"));
+        }
+        Err(error) => return Err(error),
+    }
+    let (litter, dog) = litter_records::of_dog(tx, dog_id, now).await?;
+    let asked = litter_records::asked(tx).await?;
+    let ask = AskedOn { book: &asked.book, rules: &asked.rules, now, zone: tx.scope.tz() };
+    let readiness = litter.pup_readiness(&dog, &asked.set, ask);
+    Ok(readiness.checks.into_iter().filter(|check| !check.passes()).collect())
+}
+
+/// Where the pup lives follows from its placement; a return ends the placement before it.
+async fn settle(
+    tx: &mut Tx,
+    from: Option<PlacementStage>,
+    after: &Kept<Placement>,
+) -> StoreResult<()> {
+    let Placement { dog_id, kind, stage, .. } = after.record;
+    if from == Some(stage) {
+        return Ok(());
+    }
+    match (kind, stage) {
+        (PlacementKind::Return, PlacementStage::HandedOver) => {
+            end_placements_before(tx, dog_id, after.id).await?;
+            move_to(tx, dog_id, Residence::Here).await
+        }
+        (_, PlacementStage::Returned) => move_to(tx, dog_id, Residence::Here).await,
+        (_, PlacementStage::HandedOver) if kind.leaves_kennel() => {
+            move_to(tx, dog_id, Residence::Elsewhere).await
+        }
+        _ => Ok(()),
+    }
+}
+
+async fn end_placements_before(tx: &mut Tx, dog_id: Uuid, except: Uuid) -> StoreResult<()> {
+    use schema::placements::dsl;
+    let gone = dsl::placements.filter(
+        dsl::kennel_id
+            .eq(tx.scope.kennel_id())
+            .and(dsl::dog_id.eq(dog_id))
+            .and(dsl::id.ne(except))
+            .and(dsl::kind.ne(PlacementKind::Return))
+            .and(dsl::stage.eq(PlacementStage::HandedOver)),
+    );
+    diesel::update(gone).set(dsl::stage.eq(PlacementStage::Returned)).execute(&mut tx.conn).await?;
+    Ok(())
+}
+
+async fn move_to(tx: &mut Tx, dog_id: Uuid, residence: Residence) -> StoreResult<()> {
+    let dog = Dog::select(tx, dog_id, true).await?.record;
+    if dog.residence == residence {
+        return Ok(());
+    }
+    Dog::update(tx, dog_id, &Dog { residence, ..dog }).await
+}

@@ -6,11 +6,13 @@ use super::{
     schema,
 };
 use crate::domain::{
+    placement::{PlacementKind, PlacementStage},
     pregnancy::{DamRecords, KennelTime, LitterOnRecord},
     record::{
-        BirthOutcome, Dog, HealthKind, Heat, HeatReading, Kept, Litter, Mating, PlacementStage,
-        PregnancyCheck, Residence, Temperature, TemperatureFilter,
+        BirthOutcome, Dog, Heat, HeatReading, Kept, Litter, Mating, PregnancyCheck, Residence,
+        Temperature, TemperatureFilter,
     },
+    schedule::HealthKind,
 };
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use diesel::{
@@ -173,9 +175,13 @@ type PupRow = (Uuid, BirthOutcome, Option<NaiveDate>, Residence, Option<Placemen
 async fn litters_of(tx: &mut Tx, dam_ids: &[Uuid]) -> StoreResult<Vec<LitterOnRecord>> {
     use schema::{births as b, dogs as d, placements as p};
     let litters = Litter::gather(tx, dam_ids).await?;
-    let standing = [PlacementStage::Reserved, PlacementStage::HandedOver];
-    let promised =
-        p::kennel_id.eq(b::kennel_id).and(p::dog_id.eq(b::dog_id)).and(p::stage.eq_any(standing));
+    let standing =
+        [PlacementStage::Reserved, PlacementStage::Confirmed, PlacementStage::HandedOver];
+    let promised = p::kennel_id
+        .eq(b::kennel_id)
+        .and(p::dog_id.eq(b::dog_id))
+        .and(p::stage.eq_any(standing))
+        .and(p::kind.ne(PlacementKind::Return));
     // A pup is promised once at most, so the join doubles no row.
     let pups: Vec<PupRow> = b::table
         .inner_join(d::table.on(d::kennel_id.eq(b::kennel_id).and(d::id.eq(b::dog_id))))

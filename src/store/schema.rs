@@ -255,6 +255,7 @@ diesel::table! {
         sire_id -> Nullable<Uuid>,
         mating_id -> Nullable<Uuid>,
         name -> Nullable<Text>,
+        place -> Nullable<Text>,
         whelped_on -> Nullable<Date>,
         weaned_on -> Nullable<Date>,
         note -> Nullable<Text>,
@@ -319,7 +320,11 @@ diesel::table! {
         id -> Uuid,
         name -> Text,
         steps -> Jsonb,
-        note -> Nullable<Text>,
+        key -> Text,
+        subject -> Text,
+        by_default -> Bool,
+        instead_of -> Nullable<Text>,
+        source -> Text,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -332,11 +337,16 @@ diesel::table! {
         id -> Uuid,
         dog_id -> Uuid,
         kind -> Text,
+        series -> Nullable<Text>,
+        step -> Nullable<Text>,
         given_at -> Timestamptz,
         product -> Nullable<Text>,
         batch -> Nullable<Text>,
         expires_on -> Nullable<Date>,
         given_by -> Nullable<Text>,
+        site -> Nullable<Text>,
+        reaction -> Nullable<Text>,
+        buyer_id -> Nullable<Uuid>,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -352,8 +362,14 @@ diesel::table! {
         email -> Nullable<Text>,
         phone -> Nullable<Text>,
         address -> Nullable<Text>,
+        household -> Nullable<Text>,
+        screening -> Nullable<Text>,
         wishes -> Jsonb,
         joined_on -> Date,
+        waiting_order -> Nullable<Integer>,
+        consented_on -> Nullable<Date>,
+        consent_withdrawn_on -> Nullable<Date>,
+        erased_on -> Nullable<Date>,
         note -> Nullable<Text>,
         created_by -> Nullable<Uuid>,
         version -> BigInt,
@@ -374,6 +390,7 @@ diesel::table! {
         handed_over_on -> Nullable<Date>,
         price_minor -> Nullable<BigInt>,
         currency -> Nullable<Text>,
+        balance_due_on -> Nullable<Date>,
         terms -> Nullable<Text>,
         note -> Nullable<Text>,
         version -> BigInt,
@@ -392,6 +409,132 @@ diesel::table! {
         currency -> Text,
         paid_on -> Date,
         note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    health_plan_versions (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        plan_key -> Text,
+        number -> Integer,
+        in_force_from -> Date,
+        plan -> Nullable<Jsonb>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    litter_plans (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        litter_id -> Uuid,
+        plan_key -> Text,
+        plan_version -> Nullable<Integer>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    papers (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        paper -> Text,
+        done_on -> Date,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    readiness_overrides (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        rule -> Text,
+        reason -> Text,
+        by -> Nullable<Text>,
+        on -> Nullable<Date>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    readiness_rules (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        own -> Jsonb,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    follow_ups (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        placement_id -> Uuid,
+        key -> Text,
+        done_on -> Date,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    costs (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        litter_id -> Nullable<Uuid>,
+        what -> Text,
+        amount_minor -> BigInt,
+        currency -> Text,
+        paid_on -> Date,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    booklet_texts (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        welcome -> Nullable<Text>,
+        feeding -> Nullable<Text>,
+        care -> Nullable<Text>,
+        contact -> Nullable<Text>,
+        logo_svg -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    booklet_links (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        label -> Nullable<Text>,
+        token_hash -> Bytea,
+        expires_at -> Nullable<Timestamptz>,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -538,6 +681,15 @@ diesel::allow_tables_to_appear_in_same_query!(
     buyers,
     placements,
     payments,
+    health_plan_versions,
+    litter_plans,
+    papers,
+    readiness_overrides,
+    readiness_rules,
+    follow_ups,
+    costs,
+    booklet_texts,
+    booklet_links,
     places,
     absences,
     supplies,

@@ -11,7 +11,7 @@ mod litters;
 mod warning_score;
 
 use chrono::Duration;
-use denwright::domain::growth::{GrowthModel, series::by_day};
+use denwright::domain::growth::{GrowthModel, litter_forecast, litter_growth, series::by_day};
 use denwright::domain::rules::Rules;
 use litters::{Dice, Habits, born_at, simulate};
 use std::time::Instant;
@@ -76,6 +76,25 @@ fn main() {
     }
     println!();
     println!("took {:.1} s", started.elapsed().as_secs_f64());
+    one_look(&rules);
+}
+
+/// How long one look at a grown litter takes: summary with risks and swaps, and forecasts.
+fn one_look(rules: &Rules) {
+    let habits = Habits { days: 56, failing: 0.0, missed: 0.0, sloppy: 0.01 };
+    let made = simulate(&mut Dice::new(3), &habits);
+    let now = born_at() + Duration::days(56);
+    let started = Instant::now();
+    let growth = litter_growth(&made.litter, now, rules);
+    let summary = started.elapsed();
+    let forecast = litter_forecast(&made.litter, now.date_naive() + Duration::days(28), now, rules);
+    println!(
+        "one look at {} pups weighed for 56 days: summary {:.2} ms, forecasts of {} days {:.2} ms",
+        growth.pups.len(),
+        summary.as_secs_f64() * 1e3,
+        forecast.pups.iter().map(|pup| pup.days.len()).sum::<usize>(),
+        (started.elapsed() - summary).as_secs_f64() * 1e3
+    );
 }
 
 fn name(alarm: Alarm) -> &'static str {

@@ -21,7 +21,7 @@ Z95 = 1.959963985
 # Published norms, as in src/domain/rules/growth_norms.toml and birth_weights.toml (Labrador Retriever).
 birth_mean, birth_sd = 409.9, 69.2
 between, within_breed = 0.5, 0.20
-wander_sd, wander_days, weighing_sd = 0.012, 2.0, 0.015
+wander_sd, wander_days, weighing_sd = 0.01, 1.5, 0.015
 adult_kg = 29.0
 
 

@@ -87,7 +87,7 @@ pub struct AdultCurvePoint {
 
 /// The growth of one pup as the model sees it.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct PupForecast {
+pub struct PupGrowthForecast {
     /// The pup.
     pub dog_id: Uuid,
     /// Current gain a day as a fraction.
@@ -123,7 +123,7 @@ pub struct LitterForecast {
     /// The norms used.
     pub sources: Vec<String>,
     /// The pups in the order given.
-    pub pups: Vec<PupForecast>,
+    pub pups: Vec<PupGrowthForecast>,
 }
 
 /// Fits the litter and forecasts every pup day by day `until` a day of the kennel's calendar.
@@ -156,7 +156,7 @@ fn pup_forecast(
     model: &GrowthModel,
     until: NaiveDate,
     now: DateTime<Utc>,
-) -> PupForecast {
+) -> PupGrowthForecast {
     let born_on = pup.born_at.with_timezone(&litter.time_zone).date_naive();
     let last_day = ((until - born_on).num_days().max(0) as f64).min(model.to_day()).floor() as i64;
     let days = (0..=last_day)
@@ -179,7 +179,7 @@ fn pup_forecast(
         let per_day = |z: f64| ((gain.mean + z * gain.variance.sqrt()) / span).exp() - 1.0;
         Some((per_day(0.0), per_day(-HELD_SD), per_day(HELD_SD)))
     });
-    PupForecast {
+    PupGrowthForecast {
         dog_id: pup.dog_id,
         gain_fraction_per_day: gain.map(|g| g.0),
         gain_low_fraction_per_day: gain.map(|g| g.1),

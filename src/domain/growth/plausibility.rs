@@ -71,7 +71,8 @@ pub struct LikelyWeight {
 /// Judges a new weight of a pup against its own series and its litter.
 ///
 /// `new` may be older than other weights (a phone that was offline). It is implausible when it lies
-/// both `growth.implausible_sd` and `growth.implausible_step` away from what the model expects.
+/// both `growth.implausible_sd` and `growth.implausible_step` away from what the model expects, and a
+/// failing pup could not have come down to it since it was last weighed.
 ///
 /// # Errors
 /// Faults of the input itself: a weight that is not positive, a time in the future or before birth, a
@@ -83,43 +84,84 @@ pub fn plausibility(
     now: DateTime<Utc>,
     rules: &Rules,
 ) -> Result<WeightVerdict, Vec<Fault>> {
-    let Some(pup) = litter.pups.iter().find(|pup| pup.dog_id == dog_id) else {
-        let mut faults = Faults::new();
-        faults.add("/dog_id", "is not a pup of this litter");
-        return Err(faults.into_vec());
-    };
-    input_faults(pup, new, now, rules)?;
     let mut known = litter.clone();
     for other in &mut known.pups {
         if other.dog_id == dog_id {
             other.weighings.retain(|w| w.id != new.id || new.id.is_none());
         }
     }
-    let Some(model) = GrowthModel::fit(&known, now, rules) else {
-        return Ok(WeightVerdict::Plausible);
-    };
-    let age = age_days(pup.born_at, new.measured_at).max(0.0);
-    let Some(expected) = Expected::of(&model, pup.dog_id, age) else {
-        return Ok(beyond_norms(litter, pup, new, rules));
-    };
-    let off = (new.weight_g.ln() - expected.mean).abs();
-    let far = off > rules.value("growth.implausible_sd") * expected.sd
-        && off > rules.value("growth.implausible_step");
-    let above_dam = litter
-        .dam_weight_g
-        .filter(|dam| new.weight_g > dam * rules.value("growth.dam_weight_multiple"));
-    if !far && above_dam.is_none() {
-        return Ok(WeightVerdict::Plausible);
+    WeightJudge::new(&known, now, rules).judge(dog_id, new)
+}
+
+/// Judges many new weights of one litter by one fit of its model.
+///
+/// The weights judged must not be among those of the litter.
+pub struct WeightJudge<'a> {
+    litter: &'a GrowthLitter,
+    model: Option<GrowthModel>,
+    now: DateTime<Utc>,
+    rules: &'a Rules,
+}
+
+impl<'a> WeightJudge<'a> {
+    /// Fits the weights known of the litter up to `now`.
+    pub fn new(litter: &'a GrowthLitter, now: DateTime<Utc>, rules: &'a Rules) -> Self {
+        Self { litter, model: GrowthModel::fit(litter, now, rules), now, rules }
     }
-    let likely = rules.value("growth.likely_sd");
-    let (found, meant) = explain(&known, &model, pup, new, &expected, likely);
-    let reason = match (found, above_dam) {
-        (Some(reason), _) => reason,
-        (None, Some(_)) => ImplausibleReason::HeavierThanDam,
-        (None, None) if new.weight_g.ln() > expected.mean => ImplausibleReason::TooHeavy,
-        (None, None) => ImplausibleReason::TooLight,
-    };
-    Ok(WeightVerdict::Implausible(verdict(reason, new.weight_g, &expected, likely, meant)))
+
+    /// Judges a new weight, as [`plausibility`] does.
+    ///
+    /// # Errors
+    /// As [`plausibility`].
+    pub fn judge(&self, dog_id: Uuid, new: &Weighing) -> Result<WeightVerdict, Vec<Fault>> {
+        let Self { litter, model, now, rules } = self;
+        let Some(pup) = litter.pups.iter().find(|pup| pup.dog_id == dog_id) else {
+            let mut faults = Faults::new();
+            faults.add("/dog_id", "is not a pup of this litter");
+            return Err(faults.into_vec());
+        };
+        input_faults(pup, new, *now, rules)?;
+        let Some(model) = model else {
+            return Ok(WeightVerdict::Plausible);
+        };
+        let age = age_days(pup.born_at, new.measured_at).max(0.0);
+        let Some(expected) = Expected::of(model, pup.dog_id, age) else {
+            return Ok(beyond_norms(litter, pup, new, rules));
+        };
+        let off = (new.weight_g.ln() - expected.mean).abs();
+        let far = off > rules.value("growth.implausible_sd") * expected.sd
+            && off > rules.value("growth.implausible_step")
+            && !may_be_failing(litter, pup.dog_id, new, rules);
+        let above_dam = litter
+            .dam_weight_g
+            .filter(|dam| new.weight_g > dam * rules.value("growth.dam_weight_multiple"));
+        if !far && above_dam.is_none() {
+            return Ok(WeightVerdict::Plausible);
+        }
+        let likely = rules.value("growth.likely_sd");
+        let (found, meant) = explain(litter, model, pup, new, &expected, likely);
+        let reason = match (found, above_dam) {
+            (Some(reason), _) => reason,
+            (None, Some(_)) => ImplausibleReason::HeavierThanDam,
+            (None, None) if new.weight_g.ln() > expected.mean => ImplausibleReason::TooHeavy,
+            (None, None) => ImplausibleReason::TooLight,
+        };
+        Ok(WeightVerdict::Implausible(verdict(reason, new.weight_g, &expected, likely, meant)))
+    }
+}
+
+/// Whether a low weight is one that a failing pup may have come down to since it was last weighed.
+fn may_be_failing(litter: &GrowthLitter, dog_id: Uuid, new: &Weighing, rules: &Rules) -> bool {
+    let pup = litter.pups.iter().find(|pup| pup.dog_id == dog_id);
+    let last = pup.and_then(|p| p.points(litter.time_zone, new.measured_at).pop());
+    last.is_some_and(|last| {
+        let days = (new.measured_at - last.measured_at).num_minutes() as f64 / 1440.0;
+        // After more than a few days without a weight, a fall this deep would have been seen.
+        let fastest =
+            rules.value("growth.failing_rate") - 2.0 * rules.value("growth.failing_rate_sd");
+        let least = last.weight_g * (fastest * days.min(4.0)).exp();
+        (least..=last.weight_g).contains(&new.weight_g)
+    })
 }
 
 fn input_faults(

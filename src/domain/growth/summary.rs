@@ -110,6 +110,9 @@ pub struct PupGrowth {
     pub label: String,
     /// Whether it is still in the litter.
     pub present: bool,
+    /// Day of birth on the kennel's calendar.
+    #[schema(example = "2026-03-01")]
+    pub born_on: NaiveDate,
     /// Age in days on the kennel's calendar (0 on the day of birth).
     #[schema(example = 5)]
     pub age_days: i64,
@@ -247,6 +250,7 @@ fn pup_growth(
         dog_id: pup.dog_id,
         label: pup.label.clone(),
         present: pup.present(now),
+        born_on,
         age_days: (today - born_on).num_days(),
         birth_weight_g,
         birth_weight_grade: litter

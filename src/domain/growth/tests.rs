@@ -53,6 +53,23 @@ fn hours(h: i64) -> DateTime<Utc> {
 }
 
 #[test]
+fn every_rule_of_the_night_and_the_weeks_after_has_a_source_and_fits_its_bounds() {
+    let rules = Rules::standard();
+    let tables = ["dam_after_birth.", "feeding.", "growth.", "whelping."];
+    let own = || rules.iter().filter(|(key, _)| tables.iter().any(|t| key.starts_with(t)));
+    assert!(own().count() > 100);
+    for (key, rule) in own() {
+        assert!((rule.min..=rule.max).contains(&rule.value), "{key}");
+        assert!(rule.source.len() > 20 && rule.meaning.ends_with('.'), "{key}");
+        let common = rule.source.starts_with("common practice");
+        let verified = rule.status == crate::domain::rules::Status::Verified;
+        assert!(!(common && verified), "{key}: nothing common is verified");
+    }
+    let norms = growth_norms();
+    assert!(norms.gain_band.iter().all(|b| b.low < b.usual && b.usual < b.high));
+}
+
+#[test]
 fn birth_weights_are_graded_as_mugnier_2020_tables_1_and_2() {
     let cases = [
         ("Labrador Retriever", 406.0, BirthWeightClass::Normal, 0.028),
@@ -159,6 +176,7 @@ fn days_are_counted_on_the_kennels_calendar_through_the_change_of_clocks() {
     let mut litter = litter(vec![one]);
     litter.time_zone = chrono_tz::Europe::Paris;
     let growth = litter_growth(&litter, at("2026-03-29T22:15:00Z"), &Rules::standard());
+    assert_eq!(growth.pups[0].born_on.to_string(), "2026-03-28");
     assert_eq!(growth.pups[0].age_days, 2);
     assert_eq!(growth.pups[0].last.unwrap().day.to_string(), "2026-03-30");
 }

@@ -10,8 +10,9 @@ use super::prior::Prior;
 use super::series::{GrowthLitter, WeightPoint, by_day, median};
 use super::standards::{birth_weights, grade_birth_weight};
 use crate::domain::rules::Rules;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
+use std::collections::BTreeMap;
 use std::f64::consts::PI;
 use utoipa::ToSchema;
 use uuid::Uuid;
@@ -58,6 +59,13 @@ pub fn litter_risks(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) ->
     let prior = late_prior(litter, now, rules);
     let series: Vec<Vec<WeightPoint>> =
         litter.pups.iter().map(|pup| by_day(&pup.points(litter.time_zone, now))).collect();
+    let gains: Vec<Vec<(WeightPoint, Gain)>> = series.iter().map(|points| gains(points)).collect();
+    let mut by_date: BTreeMap<NaiveDate, Vec<(usize, f64)>> = BTreeMap::new();
+    for (index, own) in gains.iter().enumerate() {
+        for (point, gain) in own {
+            by_date.entry(point.day).or_default().push((index, gain.rate));
+        }
+    }
     let mut risks: Vec<PupRisk> = litter
         .pups
         .iter()
@@ -65,7 +73,8 @@ pub fn litter_risks(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) ->
         .filter(|(_, pup)| pup.present(now))
         .map(|(index, pup)| {
             let start = at_birth(litter, pup.birth_weight_g.or(first_day(&series[index])), rules);
-            follow(pup.dog_id, index, start, &series, &prior, rules)
+            let mates = |day: NaiveDate| mates_gain(index, by_date.get(&day)?);
+            follow(pup.dog_id, start, &gains[index], mates, &prior, rules)
         })
         .collect();
     risks.sort_by(|a, b| b.probability.total_cmp(&a.probability));
@@ -120,21 +129,18 @@ fn gains(points: &[WeightPoint]) -> Vec<(WeightPoint, Gain)> {
 
 fn follow(
     dog_id: Uuid,
-    index: usize,
     start: f64,
-    series: &[Vec<WeightPoint>],
+    own: &[(WeightPoint, Gain)],
+    mates: impl Fn(NaiveDate) -> Option<(f64, f64)>,
     prior: &Prior,
     rules: &Rules,
 ) -> PupRisk {
     let mut probability = start;
     let mut last = None;
-    for (point, gain) in gains(&series[index]) {
-        if gain.to_age > prior.to_day {
-            break;
-        }
-        let mates = mates_gain(index, point, series);
-        let expected = thriving(gain, mates, prior);
-        probability = step(probability, gain, expected, prior, rules);
+    for (point, gain) in own.iter().take_while(|(_, gain)| gain.to_age <= prior.to_day) {
+        let mates = mates(point.day);
+        let expected = thriving(*gain, mates, prior);
+        probability = step(probability, *gain, expected, prior, rules);
         last = Some((gain.rate.exp_m1(), expected.0.exp_m1()));
     }
     let level = if probability >= rules.value("growth.warning_act") {
@@ -163,15 +169,9 @@ fn follow(
 }
 
 /// The middle gain of the littermates weighed on the same day, and how many they are.
-fn mates_gain(index: usize, point: WeightPoint, series: &[Vec<WeightPoint>]) -> Option<(f64, f64)> {
-    let rates: Vec<f64> = series
-        .iter()
-        .enumerate()
-        .filter(|(other, _)| *other != index)
-        .filter_map(|(_, points)| {
-            gains(points).into_iter().find(|(p, _)| p.day == point.day).map(|(_, g)| g.rate)
-        })
-        .collect();
+fn mates_gain(index: usize, of_day: &[(usize, f64)]) -> Option<(f64, f64)> {
+    let rates: Vec<f64> =
+        of_day.iter().filter(|(other, _)| *other != index).map(|(_, rate)| *rate).collect();
     let count = rates.len() as f64;
     (rates.len() >= 2).then(|| median(rates).map(|middle| (middle, count))).flatten()
 }

@@ -1,7 +1,10 @@
 //! The account of a placement: what is charged, paid and paid back always adds up.
 
 use super::{currency::Currency, money::Money};
-use crate::domain::fault::{Fault, Faults};
+use crate::domain::{
+    fault::{Fault, Faults},
+    record::words::words,
+};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -9,26 +12,24 @@ use utoipa::ToSchema;
 /// Largest sum of one entry, in minor units: ten thousand million units of a two-digit currency.
 const MAX_ENTRY_MINOR: i64 = 1_000_000_000_000;
 
-/// What an entry of an account is.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
-)]
-#[serde(rename_all = "snake_case")]
-pub enum LedgerKind {
-    /// The price of the pup: charged.
-    Price,
-    /// Something besides, such as transport: charged.
-    Extra,
-    /// Taken off what was charged.
-    Discount,
-    /// Taken off what was charged since the placement ended.
-    Cancellation,
-    /// Received to hold a pup; counts toward the price.
-    Deposit,
-    /// Received.
-    Payment,
-    /// Paid back to the buyer.
-    Refund,
+words! {
+    /// What an entry of an account is.
+    LedgerKind {
+        /// The price of the pup: charged.
+        Price = "price",
+        /// Something besides, such as transport: charged.
+        Extra = "extra",
+        /// Taken off what was charged.
+        Discount = "discount",
+        /// Taken off what was charged since the placement ended.
+        Cancellation = "cancellation",
+        /// Received to hold a pup; counts toward the price.
+        Deposit = "deposit",
+        /// Received.
+        Payment = "payment",
+        /// Paid back to the buyer.
+        Refund = "refund",
+    }
 }
 
 /// One entry of an account.

@@ -20,4 +20,4 @@ pub use proposal::{
     OBJECTIVE, PlacementProposal, ProposedPair, UnplacedBuyer, WaitingBuyer, propose,
 };
 pub use stage::{PlacementKind, PlacementStage, StageFacts, has_lapsed};
-pub use wishes::{BuyerWishes, FreePup, PupSex, WishKind, WishesFare};
+pub use wishes::{BuyerWishes, FreePup, WishKind, WishesFare};

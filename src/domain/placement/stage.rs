@@ -1,48 +1,45 @@
 //! The stages of a placement, and which may follow which.
 
-use crate::domain::fault::{Fault, Faults};
+use crate::domain::{
+    fault::{Fault, Faults},
+    record::words::words,
+};
 use chrono::NaiveDate;
-use serde::{Deserialize, Serialize};
-use utoipa::ToSchema;
 
-/// On what terms a pup goes, or stays.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
-)]
-#[serde(rename_all = "snake_case")]
-pub enum PlacementKind {
-    /// Sold to a buyer.
-    Sale,
-    /// Kept in the kennel.
-    Kept,
-    /// Lives with family or friends, the kennel stays its owner.
-    Family,
-    /// Shared with a co-owner.
-    CoOwner,
-    /// Comes back to the kennel.
-    Return,
+words! {
+    /// On what terms a pup goes, or stays.
+    PlacementKind {
+        /// Sold to a buyer.
+        Sale = "sale",
+        /// Kept in the kennel.
+        Kept = "kept",
+        /// Lives with family or friends, the kennel stays its owner.
+        Family = "family",
+        /// Shared with a co-owner.
+        CoOwner = "co_owner",
+        /// Comes back to the kennel.
+        Return = "return",
+    }
 }
 
-/// How far a placement has come.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
-)]
-#[serde(rename_all = "snake_case")]
-pub enum PlacementStage {
-    /// Proposed to the buyer; the pup is still free.
-    Offered,
-    /// Held for the buyer until a day.
-    Reserved,
-    /// Agreed by contract or deposit.
-    Confirmed,
-    /// The pup has gone; a pup that is kept stays for good; one that returns has arrived.
-    HandedOver,
-    /// Given up by either side.
-    Withdrawn,
-    /// The reservation ran out.
-    Lapsed,
-    /// The pup came back after the hand-over.
-    Returned,
+words! {
+    /// How far a placement has come.
+    PlacementStage {
+        /// Proposed to the buyer; the pup is still free.
+        Offered = "offered",
+        /// Held for the buyer until a day.
+        Reserved = "reserved",
+        /// Agreed by contract or deposit.
+        Confirmed = "confirmed",
+        /// The pup has gone; a pup that is kept stays for good; one that returns has arrived.
+        HandedOver = "handed_over",
+        /// Given up by either side.
+        Withdrawn = "withdrawn",
+        /// The reservation ran out.
+        Lapsed = "lapsed",
+        /// The pup came back after the hand-over.
+        Returned = "returned",
+    }
 }
 
 /// What is known when a placement is to go to another stage.
@@ -51,7 +48,7 @@ pub struct StageFacts {
     /// The day of the change.
     pub today: NaiveDate,
     /// Last day of the reservation, as it will be kept.
-    pub expires_on: Option<NaiveDate>,
+    pub reserved_until: Option<NaiveDate>,
     /// Whether the pup is ready to go home; `None` where nothing was checked.
     pub ready: Option<bool>,
 }
@@ -60,19 +57,6 @@ impl PlacementStage {
     /// Whether the pup is taken by a placement at this stage. One pup has at most one such.
     pub fn holds_pup(self) -> bool {
         matches!(self, Self::Reserved | Self::Confirmed | Self::HandedOver)
-    }
-
-    /// The stage as it is written in a record.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Offered => "offered",
-            Self::Reserved => "reserved",
-            Self::Confirmed => "confirmed",
-            Self::HandedOver => "handed_over",
-            Self::Withdrawn => "withdrawn",
-            Self::Lapsed => "lapsed",
-            Self::Returned => "returned",
-        }
     }
 
     /// Whether nothing can follow.
@@ -119,7 +103,7 @@ impl PlacementKind {
     /// Checks the step from one stage (`None` for a new placement) to the next.
     ///
     /// # Errors
-    /// Every fault, at `/stage` or `/expires_on`: a stage that cannot follow, a reservation without
+    /// Every fault, at `/stage` or `/reserved_until`: a stage that cannot follow, a reservation without
     /// a last day or with one that is past, a lapse before the last day is over, a hand-over of a
     /// pup that is not ready.
     pub fn advance(
@@ -131,23 +115,23 @@ impl PlacementKind {
         let mut faults = Faults::new();
         let allowed = from.map_or(self.first_stages(), |stage| self.next_stages(stage));
         faults.unless(allowed.contains(&to), "/stage", || {
-            let names: Vec<&str> = allowed.iter().map(|stage| stage.word()).collect();
-            let from = from.map_or("the start", PlacementStage::word);
+            let names: Vec<&str> = allowed.iter().map(|stage| stage.as_str()).collect();
+            let from = from.map_or("the start", PlacementStage::as_str);
             match names.as_slice() {
                 [] => format!("cannot follow {from}, which is the end"),
                 _ => format!("cannot follow {from}; possible: {}", names.join(", ")),
             }
         });
-        let StageFacts { today, expires_on, ready } = facts;
+        let StageFacts { today, reserved_until, ready } = facts;
         match to {
-            PlacementStage::Reserved if self != Self::Kept => match expires_on {
-                None => faults.add("/expires_on", "give the last day of the reservation"),
-                Some(on) => faults.unless(on >= today, "/expires_on", || {
+            PlacementStage::Reserved if self != Self::Kept => match reserved_until {
+                None => faults.add("/reserved_until", "give the last day of the reservation"),
+                Some(on) => faults.unless(on >= today, "/reserved_until", || {
                     format!("is before today ({today}); give a day to come")
                 }),
             },
             PlacementStage::Lapsed => {
-                let over = expires_on.is_some_and(|on| on < today);
+                let over = reserved_until.is_some_and(|on| on < today);
                 faults.unless(over, "/stage", || {
                     "the reservation is not over; withdraw it instead".into()
                 });
@@ -164,9 +148,13 @@ impl PlacementKind {
 }
 
 /// Whether a reservation has run out: its last day is before `today`.
-pub fn has_lapsed(stage: PlacementStage, expires_on: Option<NaiveDate>, today: NaiveDate) -> bool {
+pub fn has_lapsed(
+    stage: PlacementStage,
+    reserved_until: Option<NaiveDate>,
+    today: NaiveDate,
+) -> bool {
     matches!(stage, PlacementStage::Offered | PlacementStage::Reserved)
-        && expires_on.is_some_and(|on| on < today)
+        && reserved_until.is_some_and(|on| on < today)
 }
 
 #[cfg(test)]
@@ -186,7 +174,7 @@ mod tests {
 
     fn facts(ready: Option<bool>) -> StageFacts {
         let day = |text: &str| text.parse().unwrap();
-        StageFacts { today: day("2026-03-10"), expires_on: Some(day("2026-03-10")), ready }
+        StageFacts { today: day("2026-03-10"), reserved_until: Some(day("2026-03-10")), ready }
     }
 
     #[test]
@@ -219,15 +207,15 @@ mod tests {
         let sale = PlacementKind::Sale;
         let mut at = facts(None);
         assert!(sale.advance(Some(Reserved), Lapsed, at).is_err());
-        assert!(!has_lapsed(Reserved, at.expires_on, at.today));
+        assert!(!has_lapsed(Reserved, at.reserved_until, at.today));
         at.today = at.today.succ_opt().unwrap();
         assert!(sale.advance(Some(Reserved), Lapsed, at).is_ok());
-        assert!(has_lapsed(Reserved, at.expires_on, at.today));
-        assert!(!has_lapsed(Confirmed, at.expires_on, at.today));
+        assert!(has_lapsed(Reserved, at.reserved_until, at.today));
+        assert!(!has_lapsed(Confirmed, at.reserved_until, at.today));
         let past = sale.advance(None, Reserved, at).unwrap_err();
-        assert_eq!(past[0].pointer, "/expires_on");
-        at.expires_on = None;
-        assert_eq!(sale.advance(None, Reserved, at).unwrap_err()[0].pointer, "/expires_on");
+        assert_eq!(past[0].pointer, "/reserved_until");
+        at.reserved_until = None;
+        assert_eq!(sale.advance(None, Reserved, at).unwrap_err()[0].pointer, "/reserved_until");
         assert!(PlacementKind::Kept.advance(None, Reserved, at).is_ok());
     }
 

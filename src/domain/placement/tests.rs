@@ -1,6 +1,7 @@
 //! The proposal against scipy, against trying everything, and by hand.
 
 use super::*;
+use crate::domain::record::Sex;
 use proptest::prelude::*;
 use serde::Deserialize;
 use uuid::Uuid;
@@ -21,7 +22,7 @@ struct Instance {
 
 #[derive(Deserialize)]
 struct PupRow {
-    sex: PupSex,
+    sex: Sex,
     colour: Option<String>,
     suited_for: Vec<String>,
 }
@@ -30,7 +31,7 @@ fn buyer(n: usize, wishes: BuyerWishes) -> WaitingBuyer {
     WaitingBuyer { buyer_id: Uuid::from_u128(n as u128 + 1), wishes }
 }
 
-fn pup(n: usize, sex: PupSex, colour: Option<&str>, suited_for: &[String]) -> FreePup {
+fn pup(n: usize, sex: Sex, colour: Option<&str>, suited_for: &[String]) -> FreePup {
     FreePup {
         dog_id: Uuid::from_u128(n as u128 + 10_001),
         name: format!("pup {n}"),
@@ -115,7 +116,7 @@ fn try_all(buyers: &[WaitingBuyer], pups: &[FreePup], row: usize, used: &mut Vec
 }
 
 fn wishes() -> impl Strategy<Value = BuyerWishes> {
-    let sex = prop::option::of(prop::sample::select(vec![PupSex::Female, PupSex::Male]));
+    let sex = prop::option::of(prop::sample::select(vec![Sex::Female, Sex::Male]));
     let colour = prop::option::of(prop::sample::select(vec!["black", "red"]));
     let purpose = prop::option::of(prop::sample::select(vec!["companion", "working"]));
     (sex, colour, purpose, any::<[bool; 3]>()).prop_map(|(sex, colour, purpose, must)| {
@@ -134,12 +135,12 @@ fn wishes() -> impl Strategy<Value = BuyerWishes> {
 }
 
 fn pups() -> impl Strategy<Value = Vec<FreePup>> {
-    let sex = prop::sample::select(vec![PupSex::Female, PupSex::Male]);
+    let sex = prop::sample::select(vec![Sex::Female, Sex::Male]);
     let colour = prop::option::of(prop::sample::select(vec!["black", "red"]));
     let purposes = vec!["companion".to_owned(), "working".to_owned()];
     let suited = prop::sample::subsequence(purposes, 0..=2);
     prop::collection::vec((sex, colour, suited), 0..5).prop_map(|rows| {
-        let row = |(n, (sex, colour, suited)): (usize, (PupSex, Option<&str>, Vec<String>))| {
+        let row = |(n, (sex, colour, suited)): (usize, (Sex, Option<&str>, Vec<String>))| {
             pup(n, sex, colour, &suited)
         };
         rows.into_iter().enumerate().map(row).collect()
@@ -158,7 +159,7 @@ proptest! {
     }
 }
 
-fn wish(sex: PupSex, colour: &str, must: &[WishKind]) -> BuyerWishes {
+fn wish(sex: Sex, colour: &str, must: &[WishKind]) -> BuyerWishes {
     BuyerWishes {
         sex: Some(sex),
         colour: Some(colour.into()),
@@ -169,12 +170,11 @@ fn wish(sex: PupSex, colour: &str, must: &[WishKind]) -> BuyerWishes {
 
 #[test]
 fn the_reasons_say_what_was_weighed() {
-    let female = |colour: &str| wish(PupSex::Female, colour, &[]);
-    let must = wish(PupSex::Male, "blue", &[WishKind::Colour]);
+    let female = |colour: &str| wish(Sex::Female, colour, &[]);
+    let must = wish(Sex::Male, "blue", &[WishKind::Colour]);
     let buyers = [female("black"), female("Black "), must, BuyerWishes::default()];
     let buyers: Vec<_> = buyers.into_iter().enumerate().map(|(n, w)| buyer(n, w)).collect();
-    let pups =
-        [pup(0, PupSex::Female, Some("black"), &[]), pup(1, PupSex::Female, Some("red"), &[])];
+    let pups = [pup(0, Sex::Female, Some("black"), &[]), pup(1, Sex::Female, Some("red"), &[])];
     let proposal = propose(&buyers, &pups).unwrap();
     let reasons: Vec<&str> = proposal.pairs.iter().map(|pair| pair.reason.as_str()).collect();
     assert_eq!(
@@ -205,8 +205,7 @@ fn litter_and_date_are_wishes_too() {
         must: vec![WishKind::Litter, WishKind::Date],
         ..Default::default()
     };
-    let pup =
-        |litter_id, ready_on| FreePup { litter_id, ready_on, ..pup(0, PupSex::Male, None, &[]) };
+    let pup = |litter_id, ready_on| FreePup { litter_id, ready_on, ..pup(0, Sex::Male, None, &[]) };
     let accepts = |litter_id, ready_on| wishes.accepts(&wishes.with(&pup(litter_id, ready_on)));
     assert!(accepts(Some(litter), day("2026-03-01")) && accepts(Some(litter), day("2026-03-31")));
     assert!(!accepts(Some(litter), day("2026-04-01")) && !accepts(Some(litter), day("2026-02-28")));
@@ -222,7 +221,7 @@ fn wrong_input_is_named() {
         must: vec![WishKind::Sex],
         ..Default::default()
     };
-    let twice = pup(0, PupSex::Male, None, &[]);
+    let twice = pup(0, Sex::Male, None, &[]);
     let faults = propose(&[buyer(0, wrong)], &[twice.clone(), twice]).unwrap_err();
     let at: Vec<&str> = faults.iter().map(|fault| fault.pointer.as_str()).collect();
     let wishes =
@@ -234,12 +233,12 @@ fn wrong_input_is_named() {
 fn a_long_waiting_list_is_solved_at_once() {
     let buyers: Vec<_> = (0..MANY)
         .map(|n| {
-            let sex = if n % 3 == 0 { PupSex::Male } else { PupSex::Female };
+            let sex = if n % 3 == 0 { Sex::Male } else { Sex::Female };
             buyer(n, wish(sex, if n % 2 == 0 { "black" } else { "red" }, &[WishKind::Sex]))
         })
         .collect();
     let pups: Vec<_> = (0..60)
-        .map(|n| pup(n, if n % 2 == 0 { PupSex::Male } else { PupSex::Female }, Some("red"), &[]))
+        .map(|n| pup(n, if n % 2 == 0 { Sex::Male } else { Sex::Female }, Some("red"), &[]))
         .collect();
     let proposal = propose(&buyers, &pups).unwrap();
     assert_eq!(proposal.pairs.len(), 60);

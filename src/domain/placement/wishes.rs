@@ -1,22 +1,13 @@
 //! What a buyer wishes for, and which pup meets it.
 
-use crate::domain::fault::{Fault, Faults};
+use crate::domain::{
+    fault::{Fault, Faults},
+    record::Sex,
+};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
-
-/// The sex of a pup.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
-)]
-#[serde(rename_all = "snake_case")]
-pub enum PupSex {
-    /// A bitch.
-    Female,
-    /// A dog.
-    Male,
-}
 
 /// One wish of a buyer.
 #[derive(
@@ -41,12 +32,12 @@ pub enum WishKind {
 #[serde(deny_unknown_fields, default)]
 pub struct BuyerWishes {
     /// Sex.
-    pub sex: Option<PupSex>,
+    pub sex: Option<Sex>,
     /// Colour, in the kennel's words.
-    #[schema(example = "black")]
+    #[schema(example = "black", min_length = 1, max_length = 100)]
     pub colour: Option<String>,
     /// What the dog is for, in the kennel's words.
-    #[schema(example = "companion")]
+    #[schema(example = "companion", min_length = 1, max_length = 100)]
     pub purpose: Option<String>,
     /// A certain litter.
     pub litter_id: Option<Uuid>,
@@ -55,6 +46,7 @@ pub struct BuyerWishes {
     /// Last day on which the pup may come.
     pub until_on: Option<NaiveDate>,
     /// The wishes without which the buyer takes no pup.
+    #[schema(max_items = 5)]
     pub must: Vec<WishKind>,
 }
 
@@ -69,7 +61,7 @@ pub struct FreePup {
     /// Its litter.
     pub litter_id: Option<Uuid>,
     /// Its sex.
-    pub sex: Option<PupSex>,
+    pub sex: Option<Sex>,
     /// Its colour.
     #[schema(example = "black")]
     pub colour: Option<String>,

@@ -50,6 +50,15 @@ pub struct LitterReadiness {
     pub cautions: Vec<Caution>,
 }
 
+impl LitterReadiness {
+    /// The same for a reader who sees no money.
+    pub fn without_money(mut self) -> Self {
+        let of_pups = self.pups.iter_mut().flat_map(|pup| &mut pup.checks);
+        self.checks.iter_mut().chain(of_pups).for_each(ReadinessCheck::without_money);
+        self
+    }
+}
+
 /// Puts the readiness of the pups of a litter together.
 ///
 /// Give the pups that are alive and still in the kennel; all under the same rule set.

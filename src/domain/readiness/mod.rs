@@ -173,6 +173,18 @@ impl ReadinessCheck {
     pub fn passes(&self) -> bool {
         self.result == ReadinessResult::Met || self.overridden.is_some()
     }
+
+    /// The check for a reader who sees no money: whether something is owed, not how much.
+    fn without_money(&mut self) {
+        if self.rule == ReadinessRule::BalancePaid {
+            self.detail = match self.result {
+                ReadinessResult::Met => "Nothing is owed.",
+                ReadinessResult::Unmet => "Something is owed.",
+                ReadinessResult::Unknown => "It is not known whether something is owed.",
+            }
+            .to_owned();
+        }
+    }
 }
 
 /// Whether a pup may go home.
@@ -186,6 +198,14 @@ pub struct Readiness {
     pub checks: Vec<ReadinessCheck>,
     /// What to know besides.
     pub cautions: Vec<Caution>,
+}
+
+impl Readiness {
+    /// The same for a reader who sees no money.
+    pub fn without_money(mut self) -> Self {
+        self.checks.iter_mut().for_each(ReadinessCheck::without_money);
+        self
+    }
 }
 
 /// Checks a pup against the rules in force, as of `today`.

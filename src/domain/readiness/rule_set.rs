@@ -2,6 +2,7 @@
 
 use crate::domain::{
     fault::{Fault, Faults},
+    record::words::words,
     rules::Status,
 };
 use chrono::NaiveDate;
@@ -13,32 +14,30 @@ const TABLE: &str = include_str!("../rules/readiness.toml");
 /// Oldest least age a kennel may set for itself, in weeks: a year.
 const MAX_AGE_WEEKS: u32 = 52;
 
-/// What must hold before a pup leaves.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
-)]
-#[serde(rename_all = "snake_case")]
-pub enum ReadinessRule {
-    /// It has the least age.
-    MinimumAge,
-    /// It has the least weight that the kennel has set.
-    WeightReached,
-    /// It is gaining weight.
-    Gaining,
-    /// It is weaned.
-    Weaned,
-    /// It is wormed as planned.
-    Worming,
-    /// It is vaccinated as planned.
-    Vaccination,
-    /// It carries a chip.
-    Microchip,
-    /// A veterinarian has seen it.
-    Examination,
-    /// The papers are there.
-    Paperwork,
-    /// Nothing is owed.
-    BalancePaid,
+words! {
+    /// What must hold before a pup leaves.
+    ReadinessRule {
+        /// It has the least age.
+        MinimumAge = "minimum_age",
+        /// It has the least weight that the kennel has set.
+        WeightReached = "weight_reached",
+        /// It is gaining weight.
+        Gaining = "gaining",
+        /// It is weaned.
+        Weaned = "weaned",
+        /// It is wormed as planned.
+        Worming = "worming",
+        /// It is vaccinated as planned.
+        Vaccination = "vaccination",
+        /// It carries a chip.
+        Microchip = "microchip",
+        /// A veterinarian has seen it.
+        Examination = "examination",
+        /// The papers are there.
+        Paperwork = "paperwork",
+        /// Nothing is owed.
+        BalancePaid = "balance_paid",
+    }
 }
 
 impl ReadinessRule {

@@ -1,27 +1,10 @@
 //! People who wait for a pup.
 
-use super::{Record, Sex, check_past_day};
-use crate::domain::fault::Faults;
+use super::{Record, check_past_day};
+use crate::domain::{fault::Faults, placement::BuyerWishes};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
-
-/// What a buyer would like; null where it does not matter.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Wishes {
-    /// Sex wished for.
-    #[serde(default)]
-    pub sex: Option<Sex>,
-    /// Colour wished for.
-    #[serde(default)]
-    #[schema(example = "yellow", min_length = 1, max_length = 100)]
-    pub colour: Option<String>,
-    /// What the dog is for.
-    #[serde(default)]
-    #[schema(example = "family companion", min_length = 1, max_length = 200)]
-    pub purpose: Option<String>,
-}
 
 /// A buyer on the waiting list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -42,12 +25,34 @@ pub struct Buyer {
     #[serde(default)]
     #[schema(min_length = 1, max_length = 1000)]
     pub address: Option<String>,
+    /// Who lives there: children, other animals, garden. Hidden (null) like contact data.
+    #[serde(default)]
+    #[schema(min_length = 1, max_length = 10000)]
+    pub household: Option<String>,
+    /// What came of the talks. Hidden (null) like contact data.
+    #[serde(default)]
+    #[schema(min_length = 1, max_length = 10000)]
+    pub screening: Option<String>,
     /// What they would like.
     #[serde(default)]
-    pub wishes: Wishes,
+    pub wishes: BuyerWishes,
     /// Day they joined the waiting list: its order.
     #[schema(example = "2026-01-20")]
     pub joined_on: NaiveDate,
+    /// Sets somebody before those who only wait by their day: 1 comes before 2, null after both.
+    #[serde(default)]
+    #[schema(example = 1, minimum = 1, maximum = 10000)]
+    pub waiting_order: Option<i32>,
+    /// Day on which they agreed that their data are stored.
+    #[serde(default)]
+    pub consented_on: Option<NaiveDate>,
+    /// Day on which they took that back.
+    #[serde(default)]
+    pub consent_withdrawn_on: Option<NaiveDate>,
+    /// Day on which their personal data were erased.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub erased_on: Option<NaiveDate>,
     /// Hidden (null) from roles that need not see contact data.
     #[serde(default)]
     #[schema(max_length = 10000)]
@@ -57,13 +62,32 @@ pub struct Buyer {
 impl Buyer {
     /// The buyer without contact data, for roles that need not see it.
     pub fn without_contact(self) -> Self {
-        Self { email: None, phone: None, address: None, note: None, ..self }
+        Self {
+            email: None,
+            phone: None,
+            address: None,
+            household: None,
+            screening: None,
+            note: None,
+            ..self
+        }
     }
 }
 
 impl Record for Buyer {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         check_past_day(self.joined_on, now, "/joined_on", faults);
+        for (at, day) in [
+            ("/consented_on", self.consented_on),
+            ("/consent_withdrawn_on", self.consent_withdrawn_on),
+        ] {
+            if let Some(day) = day {
+                check_past_day(day, now, at, faults);
+            }
+        }
+        for fault in self.wishes.check().err().into_iter().flatten() {
+            faults.add(format!("/wishes{}", fault.pointer), fault.detail);
+        }
     }
 }
 

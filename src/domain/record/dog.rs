@@ -90,7 +90,8 @@ pub struct Dog {
     #[serde(default)]
     #[schema(example = 28000, minimum = 300, maximum = 150000)]
     pub adult_weight_g: Option<i32>,
-    /// Where it lives.
+    /// Where it lives; here when left out.
+    #[serde(default = "here")]
     pub residence: Residence,
     /// Whether the kennel breeds from it now.
     #[serde(default)]
@@ -103,6 +104,10 @@ pub struct Dog {
     #[serde(default)]
     #[schema(max_length = 10000)]
     pub note: Option<String>,
+}
+
+fn here() -> Residence {
+    Residence::Here
 }
 
 impl Record for Dog {

@@ -1,33 +1,14 @@
 //! What is given and tested, and the plans for it.
 
-use super::{Record, check_observed, words::words};
-use crate::domain::fault::Faults;
+use super::{Record, check_observed};
+use crate::domain::{
+    fault::Faults,
+    schedule::{HealthKind, HealthPlan},
+};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use uuid::Uuid;
-
-words! {
-    /// What kind of event it was.
-    HealthKind {
-        /// Against worms.
-        Worming = "worming",
-        /// A vaccination.
-        Vaccination = "vaccination",
-        /// The microchip set or read.
-        Microchip = "microchip",
-        /// By a veterinarian.
-        Examination = "examination",
-        /// A laboratory or health test.
-        Test = "test",
-        /// Illness seen.
-        Illness = "illness",
-        /// A treatment on a veterinarian's advice.
-        Treatment = "treatment",
-        /// Anything else.
-        Other = "other",
-    }
-}
 
 /// Something given to a dog, or found.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -40,6 +21,14 @@ pub struct HealthEvent {
     /// When it was given or found.
     #[schema(example = "2026-05-29T10:00:00+02:00")]
     pub given_at: DateTime<Utc>,
+    /// The series of doses it belongs to; when null, that of `step`, else the first of the kind.
+    #[serde(default)]
+    #[schema(example = "core", min_length = 1, max_length = 60)]
+    pub series: Option<String>,
+    /// The step of a health plan it was given for.
+    #[serde(default)]
+    #[schema(example = "core-first", min_length = 1, max_length = 60)]
+    pub step: Option<String>,
     /// The product.
     #[serde(default)]
     #[schema(example = "wormer paste", min_length = 1, max_length = 200)]
@@ -48,13 +37,24 @@ pub struct HealthEvent {
     #[serde(default)]
     #[schema(example = "B2291", min_length = 1, max_length = 100)]
     pub batch: Option<String>,
-    /// Its expiry date.
+    /// Its expiry date; a product given past it is kept, with a caution.
     #[serde(default)]
     pub expires_on: Option<NaiveDate>,
     /// Who gave it.
     #[serde(default)]
     #[schema(example = "Dr Ilse Brandt", min_length = 1, max_length = 200)]
     pub given_by: Option<String>,
+    /// Where on the body.
+    #[serde(default)]
+    #[schema(example = "left shoulder", min_length = 1, max_length = 200)]
+    pub site: Option<String>,
+    /// What was seen afterwards.
+    #[serde(default)]
+    #[schema(example = "none", min_length = 1, max_length = 2000)]
+    pub reaction: Option<String>,
+    /// The new owner who told it, for news of a pup that has gone.
+    #[serde(default)]
+    pub buyer_id: Option<Uuid>,
     /// Anything else.
     #[serde(default)]
     #[schema(max_length = 10000)]
@@ -64,12 +64,6 @@ pub struct HealthEvent {
 impl Record for HealthEvent {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         check_observed(self.given_at, now, "/given_at", faults);
-        if let Some(expires_on) = self.expires_on {
-            faults.unless(expires_on >= self.given_at.date_naive(), "/expires_on", || {
-                "is before it was given; check the pack: an expired product does not count"
-                    .to_owned()
-            });
-        }
     }
 }
 
@@ -82,4 +76,54 @@ pub struct HealthEventFilter {
     pub dog_id: Option<Uuid>,
     /// Only of this kind.
     pub kind: Option<HealthKind>,
+    /// Only news told by this new owner.
+    pub buyer_id: Option<Uuid>,
+}
+
+impl Record for HealthPlan {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        for fault in Self::check(self).err().into_iter().flatten() {
+            faults.add(fault.pointer, fault.detail);
+        }
+    }
+}
+
+/// Which of the kennel's own health plans to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct HealthPlanFilter {
+    /// Only the plan with this key.
+    pub key: Option<String>,
+}
+
+/// A health plan that a litter follows beside the ones it follows by default.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LitterPlan {
+    /// The litter, from the path.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub litter_id: Uuid,
+    /// Key of a plan of the kennel's own, or of a standard plan.
+    #[schema(example = "pup-worming-2-4-6-8", min_length = 1, max_length = 300)]
+    pub plan_key: String,
+    /// The version of the kennel's plan that it follows, the one in force when it was applied;
+    /// null for a standard plan.
+    #[serde(default)]
+    #[schema(read_only, example = 2)]
+    pub plan_version: Option<i32>,
+}
+
+impl Record for LitterPlan {
+    fn check(&self, _now: DateTime<Utc>, _faults: &mut Faults) {}
+}
+
+/// Which of a litter's plans to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct LitterPlanFilter {
+    /// Only the plan with this key.
+    pub plan_key: Option<String>,
 }

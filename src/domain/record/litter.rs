@@ -23,6 +23,10 @@ pub struct Litter {
     #[serde(default)]
     #[schema(example = "F litter", min_length = 1, max_length = 100)]
     pub name: Option<String>,
+    /// Room or box where it lies: the stop on a walk through the kennel.
+    #[serde(default)]
+    #[schema(example = "whelping room", min_length = 1, max_length = 100)]
+    pub place: Option<String>,
     /// Day of whelping; set by the first birth when null.
     #[serde(default)]
     pub whelped_on: Option<NaiveDate>,
@@ -113,9 +117,10 @@ pub struct Birth {
     #[serde(default)]
     #[schema(read_only)]
     pub dog_id: Uuid,
-    /// 1 for the first of the litter, given by the server.
+    /// 1 for the first of the litter, given by the server. Send the number that you expect, and a pup
+    /// that somebody else wrote down meanwhile is not written twice: 409. 0 or left out: the next one.
     #[serde(default)]
-    #[schema(read_only)]
+    #[schema(example = 3, minimum = 0, maximum = 30)]
     pub ordinal: i32,
     /// When it was born.
     #[schema(example = "2026-05-15T04:10:00+02:00")]

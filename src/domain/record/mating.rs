@@ -55,7 +55,8 @@ pub struct Mating {
     pub heat_id: Option<Uuid>,
     /// How far it has come.
     pub status: MatingStatus,
-    /// How the dam is bred.
+    /// How the dam is bred; natural when left out.
+    #[serde(default = "natural")]
     pub method: MatingMethod,
     /// The day intended.
     #[serde(default)]
@@ -69,6 +70,10 @@ pub struct Mating {
     #[serde(default)]
     #[schema(max_length = 10000)]
     pub note: Option<String>,
+}
+
+fn natural() -> MatingMethod {
+    MatingMethod::Natural
 }
 
 impl Record for Mating {

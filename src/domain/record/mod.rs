@@ -4,6 +4,7 @@
 //! [`Record::check`] reports every fault of the values by themselves, with the place of each;
 //! what needs other rows is asked by the store.
 
+mod batch;
 mod buyer;
 mod care;
 mod dog;
@@ -14,13 +15,19 @@ mod litter;
 mod mating;
 mod placement;
 mod planning;
+mod pup;
 mod schema;
-mod words;
+pub(crate) mod words;
 
-pub use buyer::{Buyer, BuyerFilter, Wishes};
+pub use batch::{
+    BatchAnswer, BatchHead, BatchRowAnswer, DeviceClock, MOST_ROWS, ObservationBatch,
+    ObservationKind, ObservationRecord, ObservationRow, RowStatus, WeightBatch, WeightRow,
+    device_clock,
+};
+pub use buyer::{Buyer, BuyerFilter};
 pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
 pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
-pub use health::{HealthEvent, HealthEventFilter, HealthKind};
+pub use health::{HealthEvent, HealthEventFilter, HealthPlanFilter, LitterPlan, LitterPlanFilter};
 pub use heat::{Heat, HeatFilter, HeatReading, HeatReadingFilter, ReadingKind, ReadingUnit};
 pub use kennel::{
     Invitation, InvitationFilter, Kennel, Member, MemberFilter, Role, RuleOverride,
@@ -31,13 +38,12 @@ pub use mating::{
     Mating, MatingFilter, MatingMethod, MatingStatus, Measure, MeasureKind, PregnancyCheck,
     PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
 };
-pub use placement::{
-    Payment, PaymentFilter, PaymentKind, Placement, PlacementFilter, PlacementKind, PlacementStage,
-};
+pub use placement::{Payment, PaymentFilter, Placement, PlacementFilter};
 pub use planning::{
     Absence, AbsenceFilter, OnlyOne, OwnTask, OwnTaskFilter, Place, PlaceFilter, PlaceKind,
     PlannerSettings, Supply, SupplyFilter,
 };
+pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
 pub use schema::{Kept, List, Patch};
 
 use super::fault::Faults;

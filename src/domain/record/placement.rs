@@ -1,57 +1,14 @@
 //! Which pup goes where, and the money.
 
-use super::{Record, check_past_day, words::words};
-use crate::domain::fault::Faults;
+use super::{Record, check_past_day};
+use crate::domain::{
+    fault::Faults,
+    placement::{LedgerKind, PlacementKind, PlacementStage},
+};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use uuid::Uuid;
-
-words! {
-    /// On what footing a pup is placed.
-    PlacementKind {
-        /// Sold.
-        Sale = "sale",
-        /// Retained in the kennel.
-        Kept = "kept",
-        /// Within the family.
-        Family = "family",
-        /// With a co-owner.
-        CoOwner = "co_owner",
-        /// Comes back to the kennel.
-        Return = "return",
-    }
-}
-
-words! {
-    /// How far a placement has come.
-    PlacementStage {
-        /// Offered, not yet promised.
-        Offered = "offered",
-        /// Promised: nobody else can have this pup.
-        Reserved = "reserved",
-        /// Gone to its home.
-        HandedOver = "handed_over",
-        /// Given up before hand-over.
-        Withdrawn = "withdrawn",
-        /// Came back after hand-over.
-        Returned = "returned",
-    }
-}
-
-impl PlacementStage {
-    /// Whether a placement may go on from this stage to `next`.
-    pub fn may_become(self, next: Self) -> bool {
-        use PlacementStage::{HandedOver, Offered, Reserved, Returned, Withdrawn};
-        self == next
-            || matches!(
-                (self, next),
-                (Offered, Reserved | Withdrawn)
-                    | (Reserved, HandedOver | Withdrawn | Offered)
-                    | (HandedOver, Returned)
-            )
-    }
-}
 
 /// The placement of one pup.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -66,10 +23,11 @@ pub struct Placement {
     pub kind: PlacementKind,
     /// How far it has come.
     pub stage: PlacementStage,
-    /// Day on which a reservation lapses.
+    /// Last day of a reservation; when null, so many days from now as the rule
+    /// `placement.reservation_days` says.
     #[serde(default)]
     pub reserved_until: Option<NaiveDate>,
-    /// Day of hand-over.
+    /// Day of hand-over; today when null at a placement that is handed over.
     #[serde(default)]
     pub handed_over_on: Option<NaiveDate>,
     /// Price in minor units (cents); hidden (null) from roles that do not see money.
@@ -80,6 +38,9 @@ pub struct Placement {
     #[serde(default)]
     #[schema(example = "EUR", pattern = "^[A-Z]{3}$")]
     pub currency: Option<String>,
+    /// Day on which the balance is agreed to be paid.
+    #[serde(default)]
+    pub balance_due_on: Option<NaiveDate>,
     /// Breeding terms and other conditions.
     #[serde(default)]
     #[schema(max_length = 10000)]
@@ -93,7 +54,14 @@ pub struct Placement {
 impl Placement {
     /// The placement without money, for roles that need not see it.
     pub fn without_money(self) -> Self {
-        Self { price_minor: None, currency: None, terms: None, note: None, ..self }
+        Self {
+            price_minor: None,
+            currency: None,
+            balance_due_on: None,
+            terms: None,
+            note: None,
+            ..self
+        }
     }
 }
 
@@ -105,10 +73,6 @@ impl Record for Placement {
         if let Some(day) = self.handed_over_on {
             check_past_day(day, now, "/handed_over_on", faults);
         }
-        let gone = matches!(self.stage, PlacementStage::HandedOver | PlacementStage::Returned);
-        faults.unless(!gone || self.handed_over_on.is_some(), "/handed_over_on", || {
-            format!("is missing; a placement that is {} has its day", self.stage)
-        });
         let needs_buyer = matches!(self.kind, PlacementKind::Sale);
         faults.unless(!needs_buyer || self.buyer_id.is_some(), "/buyer_id", || {
             "is missing; a sale has a buyer".to_owned()
@@ -129,19 +93,7 @@ pub struct PlacementFilter {
     pub stage: Option<PlacementStage>,
 }
 
-words! {
-    /// What a payment is.
-    PaymentKind {
-        /// Paid ahead.
-        Deposit = "deposit",
-        /// Paid.
-        Payment = "payment",
-        /// Paid back.
-        Refund = "refund",
-    }
-}
-
-/// Money received for a placement, or paid back.
+/// An entry of a placement's account: money received or paid back, or a change of what is charged.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Payment {
@@ -149,8 +101,8 @@ pub struct Payment {
     #[serde(default)]
     #[schema(read_only)]
     pub placement_id: Uuid,
-    /// What it is.
-    pub kind: PaymentKind,
+    /// What it is; the price itself stands on the placement.
+    pub kind: LedgerKind,
     /// Minor units (cents), always positive.
     #[schema(example = 30000, minimum = 1, maximum = 100000000000i64)]
     pub amount_minor: i64,
@@ -169,6 +121,9 @@ pub struct Payment {
 impl Record for Payment {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         check_past_day(self.paid_on, now, "/paid_on", faults);
+        faults.unless(self.kind != LedgerKind::Price, "/kind", || {
+            "is the price, which stands on the placement; change its price_minor".to_owned()
+        });
     }
 }
 
@@ -178,5 +133,5 @@ impl Record for Payment {
 #[into_params(parameter_in = Query)]
 pub struct PaymentFilter {
     /// Only of this kind.
-    pub kind: Option<PaymentKind>,
+    pub kind: Option<LedgerKind>,
 }

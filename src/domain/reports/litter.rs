@@ -1,7 +1,7 @@
 //! What became of a litter: survivors, losses and their causes, weights, sexes.
 
 use super::spread::WeightSpread;
-use crate::domain::{placement::PupSex, schedule::completed_days};
+use crate::domain::{record::Sex, schedule::completed_days};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -17,7 +17,7 @@ pub struct ReportPup {
     /// The pup.
     pub dog_id: Uuid,
     /// Its sex.
-    pub sex: Option<PupSex>,
+    pub sex: Option<Sex>,
     /// Whether it was born dead.
     pub stillborn: bool,
     /// First weight.
@@ -234,8 +234,8 @@ fn losses_by_cause(input: &LitterReportInput, today: NaiveDate) -> Vec<LossesByC
 }
 
 fn sexes(pups: &[ReportPup]) -> SexCount {
-    let of = |sex: Option<PupSex>| pups.iter().filter(|pup| pup.sex == sex).count();
-    let (females, males) = (of(Some(PupSex::Female)), of(Some(PupSex::Male)));
+    let of = |sex: Option<Sex>| pups.iter().filter(|pup| pup.sex == sex).count();
+    let (females, males) = (of(Some(Sex::Female)), of(Some(Sex::Male)));
     let known = females + males;
     let males_fraction = (known > 0).then(|| males as f64 / known as f64);
     SexCount { females, males, unknown: of(None), males_fraction }
@@ -260,7 +260,7 @@ mod tests {
         "2026-01-01".parse().unwrap()
     }
 
-    fn pup(n: u128, sex: PupSex, birth_weight_g: f64) -> ReportPup {
+    fn pup(n: u128, sex: Sex, birth_weight_g: f64) -> ReportPup {
         let weights = vec![(plus(born(), 7), 2.0 * birth_weight_g)];
         ReportPup {
             dog_id: Uuid::from_u128(n),
@@ -276,9 +276,9 @@ mod tests {
         let lost = |n, age, cause: Option<&str>| ReportPup {
             died_on: Some(plus(born(), age)),
             cause_of_loss: cause.map(Into::into),
-            ..pup(n, PupSex::Male, 300.0)
+            ..pup(n, Sex::Male, 300.0)
         };
-        let dead = ReportPup { stillborn: true, sex: None, ..pup(1, PupSex::Male, 250.0) };
+        let dead = ReportPup { stillborn: true, sex: None, ..pup(1, Sex::Male, 250.0) };
         LitterReportInput {
             litter_id: Uuid::from_u128(100),
             name: None,
@@ -290,8 +290,8 @@ mod tests {
                 lost(3, 7, Some("crushed ")),
                 lost(4, 8, Some("septicaemia")),
                 lost(5, 56, None),
-                pup(6, PupSex::Female, 400.0),
-                pup(7, PupSex::Female, 500.0),
+                pup(6, Sex::Female, 400.0),
+                pup(7, Sex::Female, 500.0),
             ],
         }
     }

@@ -53,6 +53,7 @@ const TABLES: &[(&str, &str)] = &[
     ("feeding", include_str!("feeding.toml")),
     ("go_home", include_str!("go_home.toml")),
     ("growth", include_str!("growth.toml")),
+    ("placement", include_str!("placement.toml")),
     ("planner", include_str!("planner.toml")),
     ("preparation", include_str!("preparation.toml")),
     ("schedule", include_str!("schedule.toml")),

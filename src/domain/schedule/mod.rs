@@ -5,8 +5,8 @@
 //! against the steps; [`walk`] puts what is open in the order of a walk through the kennel.
 
 mod age;
+mod book;
 mod due;
-mod event;
 mod plan;
 mod walk;
 
@@ -17,8 +17,8 @@ mod published;
 
 pub use age::{completed_days, completed_weeks, kennel_day};
 pub(crate) use age::{plus, rule_days};
+pub use book::{AppliedPlan, PlanBook};
 pub use due::{DueList, DueState, DueStep, GivenEvent, ScheduleDates, due};
-pub use event::HealthEventDetail;
 pub use plan::{
     BeforeGoHome, HealthKind, HealthPlan, HealthPlanVersion, LastDose, PlanAnchor, PlanStep,
     PlanSubject, StepAnchor, StepRepeat, standard_plans, steps_in_force, version_in_force,

@@ -2,6 +2,7 @@
 
 use crate::domain::{
     fault::{Fault, Faults},
+    record::words::words,
     rules::Status,
 };
 use chrono::NaiveDate;
@@ -14,38 +15,36 @@ const STANDARD: &str = include_str!("../rules/health_plans.toml");
 /// The longest offset a step may have, in days: ten years.
 const MAX_OFFSET_DAYS: i32 = 3653;
 
-/// What kind of thing is done to a dog's health.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
-)]
-#[serde(rename_all = "snake_case")]
-pub enum HealthKind {
-    /// Against worms.
-    Worming,
-    /// A vaccine.
-    Vaccination,
-    /// A transponder set or read.
-    Microchip,
-    /// An examination by a veterinarian.
-    Examination,
-    /// A sample or a measurement with a result.
-    Test,
-    /// An illness observed.
-    Illness,
-    /// A treatment against an illness.
-    Treatment,
-    /// Anything else.
-    Other,
+words! {
+    /// What kind of thing is done to a dog's health, or found.
+    HealthKind {
+        /// Against worms.
+        Worming = "worming",
+        /// A vaccine.
+        Vaccination = "vaccination",
+        /// A transponder set or read.
+        Microchip = "microchip",
+        /// An examination by a veterinarian.
+        Examination = "examination",
+        /// A sample or a measurement with a result.
+        Test = "test",
+        /// An illness observed.
+        Illness = "illness",
+        /// A treatment on a veterinarian's advice.
+        Treatment = "treatment",
+        /// Anything else.
+        Other = "other",
+    }
 }
 
-/// For which dogs a plan is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum PlanSubject {
-    /// Each pup of a litter, and the dog it becomes.
-    Pup,
-    /// The dam of a litter, for this litter.
-    Dam,
+words! {
+    /// For which dogs a plan is.
+    PlanSubject {
+        /// Each pup of a litter, and the dog it becomes.
+        Pup = "pup",
+        /// The dam of a litter, for this litter.
+        Dam = "dam",
+    }
 }
 
 /// The event of the litter from which days are counted.
@@ -205,8 +204,8 @@ pub struct HealthPlanVersion {
     pub number: u32,
     /// First day on which this version holds.
     pub in_force_from: NaiveDate,
-    /// The plan as it reads in this version.
-    pub plan: HealthPlan,
+    /// The plan as it reads in this version; `null` from the day on which it was deleted.
+    pub plan: Option<HealthPlan>,
 }
 
 #[derive(Deserialize)]
@@ -402,7 +401,7 @@ mod tests {
         let version = |number, from: &str| HealthPlanVersion {
             number,
             in_force_from: from.parse().unwrap(),
-            plan: plan.clone(),
+            plan: Some(plan.clone()),
         };
         let versions = [version(1, "2025-01-01"), version(2, "2026-03-01")];
         let number = |on: &str| version_in_force(&versions, on.parse().unwrap()).map(|v| v.number);

@@ -1,0 +1,80 @@
+//! Health plans: the kennel's own, the standard ones, and those applied to litters.
+
+use super::resource::prelude::*;
+use crate::{
+    domain::{
+        record::{HealthPlanFilter, LitterPlan, LitterPlanFilter},
+        schedule::{HealthPlan, HealthPlanVersion, standard_plans},
+    },
+    store::health,
+};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config
+        .service(list_standard_health_plans)
+        .service(create_health_plan)
+        .service(list_health_plans)
+        .service(read_health_plan)
+        .service(change_health_plan)
+        .service(delete_health_plan)
+        .service(list_health_plan_versions)
+        .service(create_litter_plan)
+        .service(list_litter_plans)
+        .service(read_litter_plan)
+        .service(change_litter_plan)
+        .service(delete_litter_plan);
+}
+
+resource!(HealthPlan, tag "health", one "a health plan of the kennel's own", many "the kennel's own health plans",
+    at "/v1/kennels/{kennel_id}/health-plans", "/v1/kennels/{kennel_id}/health-plans/{plan_id}";
+    create_health_plan, list_health_plans, read_health_plan, change_health_plan, delete_health_plan);
+
+resource!(LitterPlan, tag "health", one "a health plan that a litter follows beside the default ones",
+    many "the health plans applied to a litter",
+    at "/v1/kennels/{kennel_id}/litters/{litter_id}/health-plans",
+       "/v1/kennels/{kennel_id}/litters/{litter_id}/health-plans/{litter_plan_id}", under litter_id;
+    create_litter_plan, list_litter_plans, read_litter_plan, change_litter_plan, delete_litter_plan);
+
+/// The standard plans, from published guidance.
+#[derive(Serialize, ToSchema)]
+pub struct StandardHealthPlans {
+    /// The plans; those with `by_default` hold where the kennel says nothing.
+    pub items: Vec<HealthPlan>,
+}
+
+/// Every version of a plan.
+#[derive(Serialize, ToSchema)]
+pub struct HealthPlanVersions {
+    /// The versions, the first first; none is ever changed.
+    pub items: Vec<HealthPlanVersion>,
+}
+
+/// List the standard health plans, with the source of every step.
+#[utoipa::path(tag = "health",
+    responses((status = 200, description = "The plans.", body = StandardHealthPlans)))]
+#[get("/v1/kennels/{kennel_id}/health-plans/standard")]
+pub async fn list_standard_health_plans(
+    _scope: InKennel,
+    _path: web::Path<Uuid>,
+) -> Result<HttpResponse, Problem> {
+    Ok(HttpResponse::Ok().json(StandardHealthPlans { items: standard_plans() }))
+}
+
+/// List the versions of a health plan.
+///
+/// A litter keeps the version that was in force on the day of its birth, or that was applied to it.
+#[utoipa::path(tag = "health",
+    responses((status = 200, description = "The versions.", body = HealthPlanVersions)))]
+#[get("/v1/kennels/{kennel_id}/health-plans/{plan_id}/versions")]
+pub async fn list_health_plan_versions(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let work = async |tx: &mut _| health::versions_of(tx, path.1).await;
+    let items = app.db.within(&scope.0, work).await?;
+    Ok(HttpResponse::Ok().json(HealthPlanVersions { items }))
+}

@@ -1,0 +1,87 @@
+//! What a pup needs before it leaves: its papers, and rules that an owner has set aside.
+
+use super::{Record, check_past_day};
+use crate::domain::{fault::Faults, readiness::ReadinessRule};
+use chrono::{DateTime, NaiveDate, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use uuid::Uuid;
+
+/// A paper of a pup that is there.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Paper {
+    /// The pup, from the path.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub dog_id: Uuid,
+    /// Which, by the name that the readiness rules ask for.
+    #[schema(example = "sale_contract", min_length = 1, max_length = 100)]
+    pub paper: String,
+    /// Since when.
+    #[schema(example = "2026-07-02")]
+    pub done_on: NaiveDate,
+    /// Its number, where it lies, or anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+impl Record for Paper {
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        check_past_day(self.done_on, now, "/done_on", faults);
+    }
+}
+
+/// Which papers of a pup to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct PaperFilter {
+    /// Only this paper.
+    pub paper: Option<String>,
+}
+
+/// A readiness rule that an owner sets aside for one pup.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SetAside {
+    /// The pup, from the path.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub dog_id: Uuid,
+    /// The rule.
+    pub rule: ReadinessRule,
+    /// Why.
+    #[schema(
+        example = "The veterinarian advised an early move for health; letter of 2026-02-20.",
+        min_length = 10,
+        max_length = 1000
+    )]
+    pub reason: String,
+    /// Name of the owner who decided, from the login.
+    #[serde(default)]
+    #[schema(read_only, example = "Mara Holt")]
+    pub by: Option<String>,
+    /// The day on which it was decided.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub on: Option<NaiveDate>,
+}
+
+impl Record for SetAside {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        faults.unless(self.reason.trim().chars().count() >= 10, "/reason", || {
+            "must say why, in 10 to 1000 characters".to_owned()
+        });
+    }
+}
+
+/// Which rules set aside to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct SetAsideFilter {
+    /// Only this rule.
+    pub rule: Option<ReadinessRule>,
+}
