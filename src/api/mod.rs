@@ -6,8 +6,10 @@ mod answer;
 mod batches;
 mod body;
 mod buyers;
+mod calendar;
 mod care;
 mod changes;
+mod cycle;
 mod dogs;
 mod growth;
 mod health;
@@ -21,11 +23,14 @@ mod matings;
 pub mod openapi;
 mod people;
 mod placements;
+mod planner;
 mod pregnancies;
+mod preparation;
 pub mod problem;
 mod query;
 mod readiness;
 mod resource;
+mod tasks;
 
 use crate::{credentials::Signer, store::Db};
 use chrono::{DateTime, Duration, Utc};
@@ -69,6 +74,11 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(matings::configure)
         .configure(litters::configure)
         .configure(pregnancies::configure)
+        .configure(cycle::configure)
+        .configure(planner::configure)
+        .configure(preparation::configure)
+        .configure(tasks::configure)
+        .configure(calendar::configure)
         .configure(care::configure)
         .configure(growth::configure)
         .configure(batches::configure)

@@ -12,6 +12,7 @@ mod schema;
 pub mod batches;
 pub mod births;
 pub mod buyers;
+pub mod calendar_links;
 pub mod care;
 pub mod changes;
 pub mod dogs;

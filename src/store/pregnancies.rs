@@ -9,7 +9,7 @@ use crate::domain::{
     placement::{PlacementKind, PlacementStage},
     pregnancy::{DamRecords, KennelTime, LitterOnRecord},
     record::{
-        BirthOutcome, Dog, Heat, HeatReading, Kept, Litter, Mating, PregnancyCheck, Residence,
+        BirthOutcome, Dog, Heat, HeatReading, Kept, Litter, Mating, MatingStatus, PregnancyCheck, Residence,
         Temperature, TemperatureFilter,
     },
     schedule::HealthKind,
@@ -116,6 +116,61 @@ pub async fn of_dams(
         });
     }
     Ok(all)
+}
+
+/// Dams to plan for: with a litter or a mating, or bred from here.
+///
+/// # Errors
+/// When the database is away.
+pub async fn planned_dams(tx: &mut Tx) -> StoreResult<Vec<Uuid>> {
+    use schema::{dogs as d, litters as l, matings as m};
+    let kennel_id = tx.scope.kennel_id();
+    let here: Vec<Uuid> = d::table
+        .filter(d::kennel_id.eq(kennel_id).and(d::sex.eq(Sex::Female)))
+        .filter(d::residence.eq(Residence::Here).and(d::died_on.is_null()))
+        .filter(d::for_breeding.eq(true))
+        .select(d::id)
+        .load(&mut tx.conn)
+        .await?;
+    let with_litter: Vec<Uuid> = l::table
+        .filter(l::kennel_id.eq(kennel_id))
+        .select(l::dam_id)
+        .distinct()
+        .load(&mut tx.conn)
+        .await?;
+    let mated: Vec<Uuid> = m::table
+        .filter(m::kennel_id.eq(kennel_id).and(m::status.ne(MatingStatus::CalledOff)))
+        .select(m::dam_id)
+        .distinct()
+        .load(&mut tx.conn)
+        .await?;
+    let all: BTreeSet<Uuid> = here.into_iter().chain(with_litter).chain(mated).collect();
+    Ok(all.into_iter().collect())
+}
+
+/// The sires of these dams' matings, and the others named, that this person may see.
+///
+/// # Errors
+/// When the database is away.
+pub async fn sires_of(
+    tx: &mut Tx,
+    dams: &[DamRecords],
+    others: &[Uuid],
+) -> StoreResult<BTreeMap<Uuid, Dog>> {
+    let matings = dams.iter().flat_map(|dam| &dam.matings);
+    let mut sires: BTreeSet<Uuid> = matings.map(|mating| mating.record.sire_id).collect();
+    sires.extend(others);
+    let sires: Vec<Uuid> = sires.into_iter().collect();
+    let dogs = Dog::gather(tx, &sires).await?;
+    Ok(dogs.into_iter().map(|kept| (kept.id, kept.record)).collect())
+}
+
+/// The readings of a heat.
+///
+/// # Errors
+/// When the database is away.
+pub async fn readings_of(tx: &mut Tx, heat_id: Uuid) -> StoreResult<Vec<Kept<HeatReading>>> {
+    HeatReading::gather(tx, &[heat_id]).await
 }
 
 fn ids<R>(rows: &[Kept<R>]) -> Vec<Uuid> {

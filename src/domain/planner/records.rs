@@ -16,7 +16,7 @@ use crate::domain::{
     pregnancy::{
         DamRecords, KennelTime, LitterOnRecord, PregnancyRecords, forecast_for_dam, read_pregnancy,
     },
-    record::{Dog, Kept, Mating, MatingMethod, MatingStatus, PregnancyResult, Residence},
+    record::{Dog, Kept, Mating, MatingMethod, MatingStatus, PregnancyResult, Residence, Sex},
     rules::Rules,
 };
 use chrono::NaiveDate;
@@ -318,10 +318,19 @@ fn add_draft(
     faults: &mut Faults,
 ) {
     let place = |field: &str| format!("/drafts/{index}/{field}");
-    let Some(dam) = records.dams.iter().find(|dam| dam.dam_id == draft.dam_id) else {
-        faults.add(place("dam_id"), "names no dam that you may see");
+    let female = |dam: &&DamRecords| {
+        dam.dam_id == draft.dam_id
+            && dam.dog.as_ref().is_some_and(|dog| dog.sex == Some(Sex::Female))
+    };
+    let Some(dam) = records.dams.iter().find(female) else {
+        faults.add(place("dam_id"), "names no female dog that you may see");
         return;
     };
+    let seen = |id: Uuid| records.sires.get(&id).is_some_and(|dog| dog.sex == Some(Sex::Male));
+    if draft.sire_id.is_some_and(|id| !seen(id)) {
+        faults.add(place("sire_id"), "names no male dog that you may see");
+        return;
+    }
     let (timing, mated_on) = match (draft.mated_on, draft.timed) {
         (Some(on), _) if on < time.today() => {
             faults.add(place("mated_on"), format!("is before today ({})", time.today()));
