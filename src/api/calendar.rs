@@ -146,10 +146,8 @@ pub async fn create_calendar_link(
     let NewCalendarLink { name } = body.parse()?;
     let secret = credentials::new_secret(credentials::CALENDAR_LINK_PREFIX);
     let hash = credentials::hash_secret(&secret);
-    let link = app
-        .db
-        .within(&scope.0, async |tx| calendar_links::add(tx, &name, &hash).await)
-        .await?;
+    let link =
+        app.db.within(&scope.0, async |tx| calendar_links::add(tx, &name, &hash).await).await?;
     let path = format!("/v1/calendars/{secret}.ics");
     Ok(HttpResponse::Created().json(CalendarLinkAnswer::of(link, Some(path))))
 }

@@ -39,8 +39,8 @@ pub async fn read_heat_timing(
         })
         .await?;
     let readings: Vec<_> = readings.iter().map(|kept| &kept.record).collect();
-    let report = heat_report(heat_id, &heat.record, &readings, time, &rules)
-        .map_err(StoreError::Refused)?;
+    let report =
+        heat_report(heat_id, &heat.record, &readings, time, &rules).map_err(StoreError::Refused)?;
     Ok(HttpResponse::Ok().json(report))
 }
 

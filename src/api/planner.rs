@@ -16,9 +16,7 @@ use crate::{
             compare_options, heat_options, read_plan, report_plan, shift_options,
         },
         pregnancy::KennelTime,
-        record::{
-            Absence, AbsenceFilter, Place, PlaceFilter, PlannerSettings,
-        },
+        record::{Absence, AbsenceFilter, Place, PlaceFilter, PlannerSettings},
         rules::Rules,
     },
     store::{StoreError, StoreResult, Tx, keep, kennels, planning, pregnancies},
@@ -286,8 +284,7 @@ pub async fn read_planner_settings(
     scope: InKennel,
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
-    let kept =
-        app.db.within(&scope.0, async |tx| keep::only::<PlannerSettings>(tx).await).await?;
+    let kept = app.db.within(&scope.0, async |tx| keep::only::<PlannerSettings>(tx).await).await?;
     let version = kept.as_ref().map_or(0, |kept| kept.version);
     Ok(answer::tagged(version, &kept.map(|kept| kept.record).unwrap_or_default()))
 }
@@ -304,9 +301,7 @@ pub async fn put_planner_settings(
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     let settings: PlannerSettings = body.record(now())?;
-    let kept = app
-        .db
-        .within(&scope.0, async |tx| keep::put_only(tx, version.0, &settings).await)
-        .await?;
+    let kept =
+        app.db.within(&scope.0, async |tx| keep::put_only(tx, version.0, &settings).await).await?;
     Ok(answer::tagged(kept.version, &kept.record))
 }

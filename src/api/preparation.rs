@@ -73,7 +73,10 @@ pub struct PreparationTemplateAnswer {
     in_force: PreparationTemplate,
 }
 
-fn template_answer(own: Option<Kept<TemplateOverlay>>, in_force: PreparationTemplate) -> HttpResponse {
+fn template_answer(
+    own: Option<Kept<TemplateOverlay>>,
+    in_force: PreparationTemplate,
+) -> HttpResponse {
     let version = own.as_ref().map_or(0, |kept| kept.version);
     let own = own.map(|kept| kept.record).unwrap_or_default();
     answer::tagged(version, &PreparationTemplateAnswer { own, in_force })

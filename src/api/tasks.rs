@@ -175,8 +175,7 @@ pub async fn read_task(
     path: web::Path<(Uuid, String)>,
 ) -> Result<HttpResponse, Problem> {
     let now = now();
-    let found =
-        app.db.within(&scope.0, async |tx| Ok(find(tx, &path.1, now).await?.1)).await?;
+    let found = app.db.within(&scope.0, async |tx| Ok(find(tx, &path.1, now).await?.1)).await?;
     Ok(answer::tagged(found.version, &found))
 }
 

@@ -9,8 +9,8 @@ use crate::domain::{
     placement::{PlacementKind, PlacementStage},
     pregnancy::{DamRecords, KennelTime, LitterOnRecord},
     record::{
-        BirthOutcome, Dog, Heat, HeatReading, Kept, Litter, Mating, MatingStatus, PregnancyCheck, Residence,
-        Temperature, TemperatureFilter,
+        BirthOutcome, Dog, Heat, HeatReading, Kept, Litter, Mating, MatingStatus, PregnancyCheck,
+        Residence, Sex, Temperature, TemperatureFilter,
     },
     schedule::HealthKind,
 };
