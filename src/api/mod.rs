@@ -6,8 +6,10 @@ mod answer;
 mod batches;
 mod body;
 mod buyers;
+mod calendar;
 mod care;
 mod changes;
+mod cycle;
 mod dogs;
 mod growth;
 mod health;
@@ -21,10 +23,14 @@ mod matings;
 pub mod openapi;
 mod people;
 mod placements;
+mod planner;
+mod pregnancies;
+mod preparation;
 pub mod problem;
 mod query;
 mod readiness;
 mod resource;
+mod tasks;
 
 use crate::{credentials::Signer, store::Db};
 use chrono::{DateTime, Duration, Utc};
@@ -67,6 +73,12 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(heats::configure)
         .configure(matings::configure)
         .configure(litters::configure)
+        .configure(pregnancies::configure)
+        .configure(cycle::configure)
+        .configure(planner::configure)
+        .configure(preparation::configure)
+        .configure(tasks::configure)
+        .configure(calendar::configure)
         .configure(care::configure)
         .configure(growth::configure)
         .configure(batches::configure)

@@ -3,9 +3,11 @@
 use crate::domain::{
     partial_date::PartialDate,
     placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
+    planner::DateSpan,
+    preparation::{TemplateSupply, TemplateTask},
     readiness::{KennelReadinessRules, ReadinessRule},
     record::{
-        BirthOutcome, MatingMethod, MatingStatus, Measure, Placenta, PregnancyMethod,
+        BirthOutcome, MatingMethod, MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod,
         PregnancyResult, Presentation, ReadingKind, ReadingUnit, Registration, Residence, Role,
         Sex, Tie,
     },
@@ -106,6 +108,7 @@ text_column!(
     MatingMethod,
     MatingStatus,
     PartialDate,
+    PlaceKind,
     PlanSubject,
     Placenta,
     PlacementKind,
@@ -123,9 +126,13 @@ text_column!(
 json_column!(
     BuyerWishes,
     HealthPlan,
+    JsonList<DateSpan>,
     JsonList<Measure>,
     JsonList<PlanStep>,
     JsonList<Registration>,
+    JsonList<String>,
+    JsonList<TemplateSupply>,
+    JsonList<TemplateTask>,
     JsonList<Tie>,
     KennelReadinessRules,
 );

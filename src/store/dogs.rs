@@ -11,7 +11,7 @@ filter DogFilter {
     sex == sex, residence == residence, for_breeding == for_breeding, breed == breed, sire_id == sire_id,
     dam_id == dam_id, chip_number == chip_number, imported_id == imported_id,
 };
-read Dogs, write Breeding, {
+read Dogs, write Breeding, of id, {
     async fn admit(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
         if before.is_none() && !tx.scope.sees_all_dogs() {
             return Err(StoreError::Forbidden("only an owner enters a new dog; pups enter by their birth"));

@@ -12,6 +12,7 @@ mod schema;
 pub mod batches;
 pub mod births;
 pub mod buyers;
+pub mod calendar_links;
 pub mod care;
 pub mod changes;
 pub mod dogs;
@@ -27,6 +28,8 @@ pub mod matings;
 pub mod migrate;
 pub mod people;
 pub mod placements;
+pub mod planning;
+pub mod pregnancies;
 pub mod pups;
 pub mod wakes;
 

@@ -14,6 +14,7 @@ mod kennel;
 mod litter;
 mod mating;
 mod placement;
+mod planning;
 mod pup;
 mod schema;
 pub(crate) mod words;
@@ -38,6 +39,10 @@ pub use mating::{
     PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
 };
 pub use placement::{Payment, PaymentFilter, Placement, PlacementFilter};
+pub use planning::{
+    Absence, AbsenceFilter, OnlyOne, OwnTask, OwnTaskFilter, Place, PlaceFilter, PlaceKind,
+    PlannerSettings, Supply, SupplyFilter,
+};
 pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
 pub use schema::{Kept, List, Patch};
 
