@@ -9,6 +9,7 @@ mod buyers;
 mod care;
 mod changes;
 mod dogs;
+mod feeding;
 mod growth;
 mod health;
 mod health_plans;
@@ -25,6 +26,7 @@ pub mod problem;
 mod query;
 mod readiness;
 mod resource;
+mod whelping;
 
 use crate::{credentials::Signer, store::Db};
 use chrono::{DateTime, Duration, Utc};
@@ -70,6 +72,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(care::configure)
         .configure(growth::configure)
         .configure(batches::configure)
+        .configure(whelping::configure)
+        .configure(feeding::configure)
         .configure(health::configure)
         .configure(health_plans::configure)
         .configure(readiness::configure)

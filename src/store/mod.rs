@@ -29,6 +29,7 @@ pub mod people;
 pub mod placements;
 pub mod pups;
 pub mod wakes;
+pub mod whelping;
 
 use crate::domain::fault::Fault;
 use diesel::{

@@ -16,7 +16,8 @@ mod mating;
 mod placement;
 mod pup;
 mod schema;
-pub(crate) mod words;
+pub(crate) mod whelping;
+mod words;
 
 pub use batch::{
     BatchAnswer, BatchHead, BatchRowAnswer, DeviceClock, MOST_ROWS, ObservationBatch,
@@ -40,6 +41,7 @@ pub use mating::{
 pub use placement::{Payment, PaymentFilter, Placement, PlacementFilter};
 pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
 pub use schema::{Kept, List, Patch};
+pub use whelping::{DamCheck, DamCheckFilter, Feed, FeedFilter, WhelpingLine, WhelpingLineFilter};
 
 use super::fault::Faults;
 use chrono::{DateTime, Duration, NaiveDate, Utc};
