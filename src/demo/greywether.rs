@@ -9,8 +9,8 @@ use crate::{
     domain::{
         partial_date::PartialDate,
         record::{
-            Birth, BirthOutcome, Buyer, Dog, Kennel, Litter, Placenta, Presentation, Residence,
-            Sex, Wishes,
+            Birth, BirthOutcome, Buyer, BuyerWishes, Dog, Kennel, Litter, Placenta, Presentation,
+            Residence, Sex,
         },
     },
     store::StoreResult,
@@ -62,8 +62,14 @@ pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
         email: Some("maude.lachance@example.org".to_owned()),
         phone: None,
         address: None,
-        wishes: Wishes { sex: Some(Sex::Female), ..Wishes::default() },
+        wishes: BuyerWishes { sex: Some(Sex::Female), ..BuyerWishes::default() },
         joined_on: book.calendar.day(64),
+        household: None,
+        screening: None,
+        waiting_order: None,
+        consented_on: Some(book.calendar.day(64)),
+        consent_withdrawn_on: None,
+        erased_on: None,
         note: None,
     };
     book.enter(&buyer).await?;
@@ -95,6 +101,7 @@ async fn whelp(book: &mut Book<'_>) -> StoreResult<()> {
         name: Some("Coast litter".to_owned()),
         whelped_on: None,
         weaned_on: None,
+        place: None,
         note: None,
     };
     let litter_id = book.enter(&litter).await?;

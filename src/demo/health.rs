@@ -94,6 +94,11 @@ async fn enter(
         batch: product.map(|_| format!("B{:04}", 2200 + days)),
         expires_on: product.map(|_| book.calendar.day(days - 500)),
         given_by: Some(if at_home { "Maren Holt" } else { VETERINARIAN }.to_owned()),
+        series: None,
+        step: None,
+        site: None,
+        reaction: None,
+        buyer_id: None,
         note: note.map(str::to_owned),
     };
     book.enter(&event).await?;

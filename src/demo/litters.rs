@@ -108,6 +108,7 @@ async fn mate(book: &mut Book<'_>, pregnancy: &Pregnancy) -> StoreResult<Uuid> {
         name: Some(format!("{} litter", pregnancy.letter)),
         whelped_on: None,
         weaned_on: None,
+        place: None,
         note: None,
     };
     book.enter(&litter).await

@@ -10,7 +10,8 @@ use crate::{
     domain::{
         partial_date::PartialDate,
         record::{
-            Buyer, Dog, Payment, PaymentKind, Placement, PlacementKind, PlacementStage, Sex, Wishes,
+            Buyer, BuyerWishes, Dog, LedgerKind, Payment, Placement, PlacementKind, PlacementStage,
+            Sex,
         },
     },
     store::{StoreError, StoreResult},
@@ -70,12 +71,19 @@ fn buyer(book: &Book<'_>, number: usize, row: &BuyerRow) -> Buyer {
         // Numbers kept free for invented people by the German regulator.
         phone: Some(format!("+49 30 23125 {:03}", 100 + number)),
         address: None,
-        wishes: Wishes {
+        wishes: BuyerWishes {
             sex: row.wish_sex,
             colour: row.wish_colour.clone(),
             purpose: row.purpose.clone(),
+            ..BuyerWishes::default()
         },
         joined_on: book.calendar.day(row.joined),
+        household: None,
+        screening: None,
+        waiting_order: None,
+        consented_on: Some(book.calendar.day(row.joined)),
+        consent_withdrawn_on: None,
+        erased_on: None,
         note: row.note.clone(),
     }
 }
@@ -97,6 +105,7 @@ fn placement(dog_id: Uuid, kind: PlacementKind, stage: PlacementStage) -> Placem
         handed_over_on: None,
         price_minor: None,
         currency: None,
+        balance_due_on: None,
         terms: None,
         note: None,
     }
@@ -126,19 +135,22 @@ async fn sell(
             .then(|| "comes back to us if it ever has to leave its home".to_owned()),
         ..placement(dog_id, PlacementKind::Sale, stage)
     };
-    let placement_id = book.enter(&sale).await?;
+    let placement_id = if gone { book.enter_past(&sale).await? } else { book.enter(&sale).await? };
     let mut payments = Vec::new();
     match stage {
         PlacementStage::Reserved => {
-            payments.push((PaymentKind::Deposit, DEPOSIT_MINOR, book.calendar.day(21)));
+            payments.push((LedgerKind::Deposit, DEPOSIT_MINOR, book.calendar.day(21)));
         }
-        _ if second_home => payments.push((PaymentKind::Payment, DEPOSIT_MINOR, home_on)),
+        _ if second_home => payments.push((LedgerKind::Payment, DEPOSIT_MINOR, home_on)),
         PlacementStage::HandedOver | PlacementStage::Returned => {
             let reserved_on = home_on - chrono::Duration::days(30);
-            payments.push((PaymentKind::Deposit, DEPOSIT_MINOR, reserved_on));
-            payments.push((PaymentKind::Payment, PRICE_MINOR - DEPOSIT_MINOR, home_on));
+            payments.push((LedgerKind::Deposit, DEPOSIT_MINOR, reserved_on));
+            payments.push((LedgerKind::Payment, PRICE_MINOR - DEPOSIT_MINOR, home_on));
         }
-        PlacementStage::Offered | PlacementStage::Withdrawn => {}
+        PlacementStage::Offered
+        | PlacementStage::Confirmed
+        | PlacementStage::Withdrawn
+        | PlacementStage::Lapsed => {}
     }
     for (kind, amount_minor, paid_on) in payments {
         let currency = book.currency();
@@ -159,6 +171,10 @@ async fn place_without_buyer(book: &mut Book<'_>, pup: &Newborn) -> StoreResult<
     let stage = if gone { PlacementStage::HandedOver } else { PlacementStage::Reserved };
     let stays =
         Placement { handed_over_on: gone.then_some(home_on), ..placement(dog_id, kind, stage) };
-    book.enter(&stays).await?;
+    if gone {
+        book.enter_past(&stays).await?
+    } else {
+        book.enter(&stays).await?
+    };
     Ok(())
 }

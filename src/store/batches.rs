@@ -325,7 +325,8 @@ macro_rules! batched {
 batched!(Temperature in temperatures { dog_id, measured_at, temperature_c, note }
     at measured_at, of dog_id in dogs);
 
-batched!(HealthEvent in health_events { dog_id, kind, given_at, product, batch, expires_on, given_by, note }
+batched!(HealthEvent in health_events { dog_id, kind, given_at, series, step, product, batch, expires_on, given_by, site, reaction,
+    buyer_id, note }
     at given_at, of dog_id in dogs);
 
 batched!(WhelpingLine in whelping_lines { litter_id, at, event, note }

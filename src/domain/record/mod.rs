@@ -43,6 +43,11 @@ pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
 pub use schema::{Kept, List, Patch};
 pub use whelping::{DamCheck, DamCheckFilter, Feed, FeedFilter, WhelpingLine, WhelpingLineFilter};
 
+pub use super::{
+    placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
+    schedule::HealthKind,
+};
+
 use super::fault::Faults;
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use serde::{Serialize, de::DeserializeOwned};
