@@ -11,6 +11,7 @@ mod care;
 mod changes;
 mod cycle;
 mod dogs;
+mod feeding;
 mod growth;
 mod health;
 mod health_plans;
@@ -31,6 +32,7 @@ mod query;
 mod readiness;
 mod resource;
 mod tasks;
+mod whelping;
 
 use crate::{credentials::Signer, store::Db};
 use chrono::{DateTime, Duration, Utc};
@@ -82,6 +84,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(care::configure)
         .configure(growth::configure)
         .configure(batches::configure)
+        .configure(whelping::configure)
+        .configure(feeding::configure)
         .configure(health::configure)
         .configure(health_plans::configure)
         .configure(readiness::configure)

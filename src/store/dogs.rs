@@ -4,7 +4,7 @@ use super::{StoreError, StoreResult, Tx, keep::keep};
 use crate::domain::record::{Dog, DogFilter, Kept, Share, ShareFilter};
 
 keep!(Dog in dogs {
-    name, call_name, sex, breed, colour, markings, born_on, died_on, sire_id, dam_id, chip_number,
+    name, call_name, sex, breed, colour, markings, born_on, died_on, died_of, sire_id, dam_id, chip_number,
     registrations as json, adult_weight_g, residence, for_breeding, imported_id, note,
 }
 filter DogFilter {

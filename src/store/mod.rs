@@ -32,6 +32,7 @@ pub mod planning;
 pub mod pregnancies;
 pub mod pups;
 pub mod wakes;
+pub mod whelping;
 
 use crate::domain::fault::Fault;
 use diesel::{

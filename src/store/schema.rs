@@ -150,6 +150,7 @@ diesel::table! {
         markings -> Nullable<Text>,
         born_on -> Nullable<Text>,
         died_on -> Nullable<Date>,
+        died_of -> Nullable<Text>,
         sire_id -> Nullable<Uuid>,
         dam_id -> Nullable<Uuid>,
         chip_number -> Nullable<Text>,
@@ -277,7 +278,58 @@ diesel::table! {
         outcome -> Text,
         placenta -> Text,
         weight_g -> Nullable<Integer>,
+        vitality -> Nullable<Jsonb>,
+        vitality_minutes -> Nullable<Integer>,
+        resuscitation_minutes -> Nullable<Integer>,
         collar -> Nullable<Text>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    whelping_lines (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        litter_id -> Uuid,
+        at -> Timestamptz,
+        event -> Jsonb,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    dam_checks (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        litter_id -> Uuid,
+        checked_at -> Timestamptz,
+        temperature_c -> Nullable<Double>,
+        discharge -> Nullable<Text>,
+        eats -> Nullable<Bool>,
+        glands -> Nullable<Text>,
+        signs -> Jsonb,
+        pups_cry -> Nullable<Bool>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    feeds (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        fed_at -> Timestamptz,
+        volume_ml -> Double,
+        food -> Nullable<Text>,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -674,6 +726,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     pregnancy_checks,
     litters,
     births,
+    whelping_lines,
+    dam_checks,
+    feeds,
     weights,
     temperatures,
     health_plans,

@@ -17,7 +17,8 @@ mod placement;
 mod planning;
 mod pup;
 mod schema;
-pub(crate) mod words;
+pub(crate) mod whelping;
+mod words;
 
 pub use batch::{
     BatchAnswer, BatchHead, BatchRowAnswer, DeviceClock, MOST_ROWS, ObservationBatch,
@@ -45,6 +46,7 @@ pub use planning::{
 };
 pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
 pub use schema::{Kept, List, Patch};
+pub use whelping::{DamCheck, DamCheckFilter, Feed, FeedFilter, WhelpingLine, WhelpingLineFilter};
 
 pub use super::{
     placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
