@@ -60,6 +60,11 @@ pub fn versioned<R: Serialize>(kept: &Kept<R>) -> HttpResponse {
     HttpResponse::Ok().insert_header((header::ETAG, etag(kept.version))).json(kept)
 }
 
+/// An answer that carries a version beside what is kept.
+pub fn tagged<T: Serialize>(version: i64, body: &T) -> HttpResponse {
+    HttpResponse::Ok().insert_header((header::ETAG, etag(version))).json(body)
+}
+
 /// A page of a list, with the link to the next one.
 pub fn page<R: Serialize>(
     request: &HttpRequest,

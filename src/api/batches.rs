@@ -5,9 +5,9 @@ use crate::{
     domain::{
         fault::{Fault, Faults},
         record::{
-            BatchAnswer, BatchHead, BatchRowAnswer, Birth, HealthEvent, MOST_ROWS,
+            BatchAnswer, BatchHead, BatchRowAnswer, Birth, DamCheck, Feed, HealthEvent, MOST_ROWS,
             ObservationBatch, ObservationKind, ObservationRow, Record, RowStatus, Temperature,
-            Weight, WeightBatch, WeightRow, device_clock,
+            Weight, WeightBatch, WeightRow, WhelpingLine, device_clock,
         },
     },
     store::{
@@ -49,7 +49,7 @@ pub async fn create_weights(
 
 /// Record many observations of all kinds at once.
 ///
-/// As a batch of weights, for weights, temperatures, health events and births. Births are written first, so
+/// As a batch of weights, for observations of every kind. Births are written first, so
 /// that other rows may name the `dog_id` that a birth was given.
 #[utoipa::path(tag = "weights", request_body = ObservationBatch,
     responses((status = 200, description = "What became of every row.", body = BatchAnswer)))]
@@ -77,6 +77,15 @@ pub async fn create_observations(
             ObservationKind::Birth => {
                 rows.births.push(offered(index, id, "litter_id", subject_id, record)?);
             }
+            ObservationKind::WhelpingLine => {
+                rows.whelping_lines.push(offered(index, id, "litter_id", subject_id, record)?);
+            }
+            ObservationKind::DamCheck => {
+                rows.dam_checks.push(offered(index, id, "litter_id", subject_id, record)?);
+            }
+            ObservationKind::Feed => {
+                rows.feeds.push(offered(index, id, "dog_id", subject_id, record)?);
+            }
         }
         Ok(())
     })
@@ -90,6 +99,9 @@ struct Rows {
     weights: Vec<Offered<Weight>>,
     temperatures: Vec<Offered<Temperature>>,
     health_events: Vec<Offered<HealthEvent>>,
+    whelping_lines: Vec<Offered<WhelpingLine>>,
+    dam_checks: Vec<Offered<DamCheck>>,
+    feeds: Vec<Offered<Feed>>,
 }
 
 impl Rows {
@@ -102,6 +114,9 @@ impl Rows {
             last(&self.weights),
             last(&self.temperatures),
             last(&self.health_events),
+            last(&self.whelping_lines),
+            last(&self.dam_checks),
+            last(&self.feeds),
         ]
         .into_iter()
         .flatten()
@@ -114,6 +129,9 @@ impl Rows {
         done.extend(offer(tx, self.weights, moved_by).await?);
         done.extend(offer(tx, self.temperatures, moved_by).await?);
         done.extend(offer(tx, self.health_events, moved_by).await?);
+        done.extend(offer(tx, self.whelping_lines, moved_by).await?);
+        done.extend(offer(tx, self.dam_checks, moved_by).await?);
+        done.extend(offer(tx, self.feeds, moved_by).await?);
         Ok(done)
     }
 }

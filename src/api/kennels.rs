@@ -377,7 +377,7 @@ resource!(RuleOverride, tag "rules", one "the kennel's own value for a rule", ma
 #[derive(Serialize, ToSchema)]
 pub struct RuleListed {
     /// Key of the rule.
-    #[schema(example = "growth.weight_loss_act_fraction")]
+    #[schema(example = "growth.early_loss")]
     key: String,
     /// The rule.
     rule: Rule,

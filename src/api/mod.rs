@@ -6,9 +6,12 @@ mod answer;
 mod batches;
 mod body;
 mod buyers;
+mod calendar;
 mod care;
 mod changes;
+mod cycle;
 mod dogs;
+mod feeding;
 mod genetics;
 mod growth;
 mod health;
@@ -25,11 +28,16 @@ pub mod openapi;
 mod pedigrees;
 mod people;
 mod placements;
+mod planner;
+mod pregnancies;
+mod preparation;
 pub mod problem;
 mod query;
 mod readiness;
 mod resource;
+mod tasks;
 mod trial_matings;
+mod whelping;
 
 use crate::{
     credentials::Signer,
@@ -77,9 +85,17 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(heats::configure)
         .configure(matings::configure)
         .configure(litters::configure)
+        .configure(pregnancies::configure)
+        .configure(cycle::configure)
+        .configure(planner::configure)
+        .configure(preparation::configure)
+        .configure(tasks::configure)
+        .configure(calendar::configure)
         .configure(care::configure)
         .configure(growth::configure)
         .configure(batches::configure)
+        .configure(whelping::configure)
+        .configure(feeding::configure)
         .configure(health::configure)
         .configure(health_plans::configure)
         .configure(readiness::configure)

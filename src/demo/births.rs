@@ -97,6 +97,9 @@ fn birth(litter_id: Uuid, born_at: DateTime<Utc>, place: i64, pup: &Newborn) -> 
             Presentation::HeadFirst
         },
         outcome: if pup.stillborn() { BirthOutcome::Stillborn } else { BirthOutcome::Alive },
+        vitality: None,
+        vitality_minutes: None,
+        resuscitation_minutes: None,
         placenta: if place == 3 { Placenta::NotSeen } else { Placenta::Passed },
         name: pup.call_name.as_ref().map(|name| format!("{name} of Larkfell")),
         note: pup.note.clone(),

@@ -48,6 +48,7 @@ pub fn dog(name: &str, sex: Sex, colour: &str) -> Dog {
         markings: None,
         born_on: None,
         died_on: None,
+        died_of: None,
         sire_id: None,
         dam_id: None,
         chip_number: None,

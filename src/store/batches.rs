@@ -3,12 +3,16 @@
 //! Rows carry ids that the client made, so that sending them again changes nothing, in whatever order.
 
 use super::{
-    StoreError, StoreResult, Tx, births, care, changes, growth, keep::Keep, kennels, schema,
+    StoreError, StoreResult, Tx, births, care, changes, growth,
+    keep::{Keep, keep},
+    kennels, schema,
 };
 use crate::domain::{
     fault::Fault,
     growth::{GrowthLitter, WeightJudge},
-    record::{Birth, HealthEvent, Kept, RowStatus, Temperature, Weight},
+    record::{
+        Birth, DamCheck, Feed, HealthEvent, Kept, RowStatus, Temperature, Weight, WhelpingLine,
+    },
     rules::Rules,
 };
 use chrono::{DateTime, Duration, NaiveDate, SubsecRound as _, Utc};
@@ -127,6 +131,7 @@ pub async fn store_all<R: Batched>(
     moved_by: Option<Duration>,
 ) -> StoreResult<Vec<Outcome>> {
     tx.scope().require(R::WRITE)?;
+    tx.begin_writing().await?;
     let mut done = Vec::with_capacity(rows.len());
     if rows.is_empty() {
         return Ok(done);
@@ -251,7 +256,7 @@ async fn leave_unseen<R: Batched>(
 /// Implements [`Batched`] for a table whose rows are written many at once.
 macro_rules! batched {
     (
-        $record:ident in $table:ident { $($field:ident),+ $(,)? }
+        $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ $(,)? }
         at $at:ident, of $subject:ident in $subjects:ident $(, { $($extra:tt)* })?
     ) => {
         impl Batched for $record {
@@ -290,7 +295,7 @@ macro_rules! batched {
                     .await?;
                 Ok(rows
                     .into_iter()
-                    .map(|(stamp, ($($field,)+))| super::keep::kept(stamp, $record { $($field,)+ }))
+                    .map(|(stamp, ($($field,)+))| super::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ }))
                     .collect())
             }
 
@@ -300,7 +305,7 @@ macro_rules! batched {
                 let values: Vec<_> = rows
                     .iter()
                     .map(|Offered { id, record, .. }| {
-                        (dsl::kennel_id.eq(kennel_id), dsl::id.eq(id), $(dsl::$field.eq(&record.$field),)+)
+                        (dsl::kennel_id.eq(kennel_id), dsl::id.eq(id), $(dsl::$field.eq(keep!(@write record.$field $(as $wrap)?)),)+)
                     })
                     .collect();
                 let stored: Vec<Uuid> = diesel::insert_into(dsl::$table)
@@ -324,6 +329,16 @@ batched!(Temperature in temperatures { dog_id, measured_at, temperature_c, note 
 batched!(HealthEvent in health_events { dog_id, kind, given_at, series, step, product, batch, expires_on, given_by, site, reaction,
     buyer_id, note }
     at given_at, of dog_id in dogs);
+
+batched!(WhelpingLine in whelping_lines { litter_id, at, event, note }
+    at at, of litter_id in litters);
+
+batched!(DamCheck in dam_checks {
+    litter_id, checked_at, temperature_c, discharge, eats, glands, signs as json, pups_cry, note,
+} at checked_at, of litter_id in litters);
+
+batched!(Feed in feeds { dog_id, fed_at, volume_ml, food, note }
+    at fed_at, of dog_id in dogs);
 
 batched!(Weight in weights { dog_id, measured_at, weight_g, confirmed, note }
 at measured_at, of dog_id in dogs, {
@@ -375,6 +390,13 @@ fn judge_weights(
             litter.pups.iter().enumerate().map(move |(p, pup)| (pup.dog_id, (l, p)))
         })
         .collect();
+    let mut there: HashSet<Weighed> = litters
+        .iter()
+        .flat_map(|litter| &litter.pups)
+        .flat_map(|pup| {
+            pup.weighings.iter().map(|w| (pup.dog_id, w.measured_at, w.weight_g as i64))
+        })
+        .collect();
     for row in rows {
         match place.get(&row.record.dog_id) {
             Some((litter, _)) => {
@@ -391,11 +413,16 @@ fn judge_weights(
         let judge = WeightJudge::new(&litters[index], Utc::now(), rules);
         let mut accepted = Vec::new();
         for row in rows {
-            match judge_weight(&judge, &litters[index], &row) {
-                Ok(true) => accepted.push(row),
-                Ok(false) => {
-                    let detail = "the same weighing is there under another id";
-                    done.push(Outcome::new(row.index, RowStatus::AlreadyThere, Some(detail)));
+            let Weight { dog_id, measured_at, weight_g, .. } = row.record;
+            if there.contains(&(dog_id, measured_at.trunc_subsecs(6), weight_g.into())) {
+                let detail = "the same weighing is there under another id";
+                done.push(Outcome::new(row.index, RowStatus::AlreadyThere, Some(detail)));
+                continue;
+            }
+            match judge_weight(&judge, &row) {
+                Ok(()) => {
+                    there.insert((dog_id, measured_at.trunc_subsecs(6), weight_g.into()));
+                    accepted.push(row);
                 }
                 Err(faults) => done.push(Outcome::refused(row.index, faults)),
             }
@@ -411,27 +438,17 @@ fn judge_weights(
     (good, done)
 }
 
-/// Whether a weight is new; an error when it is not plausible.
-fn judge_weight(
-    judge: &WeightJudge<'_>,
-    litter: &GrowthLitter,
-    row: &Offered<Weight>,
-) -> Result<bool, Vec<Fault>> {
-    let new = row.record.weighing(None);
-    let pup = litter.pups.iter().find(|pup| pup.dog_id == row.record.dog_id);
-    let there = pup.is_some_and(|pup| {
-        pup.weighings.iter().any(|w| (w.measured_at, w.weight_g) == (new.measured_at, new.weight_g))
-    });
-    if there {
-        return Ok(false);
-    }
+/// A weighing, told apart from all others.
+type Weighed = (Uuid, DateTime<Utc>, i64);
+
+fn judge_weight(judge: &WeightJudge<'_>, row: &Offered<Weight>) -> Result<(), Vec<Fault>> {
     if row.record.confirmed {
-        return Ok(true);
+        return Ok(());
     }
-    match care::verdict_of(judge.judge(row.record.dog_id, &new)?) {
-        Ok(()) => Ok(true),
+    match care::verdict_of(judge.judge(row.record.dog_id, &row.record.weighing(None))?) {
         Err(StoreError::Refused(faults)) => Err(faults),
         Err(other) => Err(vec![Fault { pointer: String::new(), detail: other.to_string() }]),
+        Ok(()) => Ok(()),
     }
 }
 

@@ -9,6 +9,7 @@ use super::{
 use crate::domain::{
     partial_date::PartialDate,
     record::{Birth, BirthFilter, Dog, Kept, Litter, Mating, Residence, Weight},
+    whelping::NewbornSigns,
 };
 use chrono::{DateTime, Utc};
 use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _, QueryDsl as _};
@@ -51,6 +52,7 @@ async fn pup_of(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<Dog>
         markings: birth.markings.clone(),
         born_on: Some(PartialDate::Day(tx.scope.day_of(birth.born_at))),
         died_on: None,
+        died_of: None,
         sire_id: litter.sire_id,
         dam_id: Some(litter.dam_id),
         chip_number: None,
@@ -151,6 +153,7 @@ macro_rules! births_with_dogs {
                 (b::litter_id, b::dog_id, b::ordinal, b::born_at),
                 (d::sex, d::colour, d::markings, d::name),
                 (b::collar, b::weight_g, b::presentation, b::outcome, b::placenta, b::note),
+                (b::vitality, b::vitality_minutes, b::resuscitation_minutes),
             ))
     }};
 }
@@ -167,12 +170,14 @@ type Row = (
         crate::domain::record::Placenta,
         Option<String>,
     ),
+    (Option<NewbornSigns>, Option<i32>, Option<i32>),
 );
 
-fn kept((stamp, own, dog, seen): Row) -> Kept<Birth> {
+fn kept((stamp, own, dog, seen, vitality): Row) -> Kept<Birth> {
     let (litter_id, dog_id, ordinal, born_at) = own;
     let (sex, colour, markings, name) = dog;
     let (collar, weight_g, presentation, outcome, placenta, note) = seen;
+    let (vitality, vitality_minutes, resuscitation_minutes) = vitality;
     keep::kept(
         stamp,
         Birth {
@@ -187,6 +192,9 @@ fn kept((stamp, own, dog, seen): Row) -> Kept<Birth> {
             weight_g,
             presentation,
             outcome,
+            vitality,
+            vitality_minutes,
+            resuscitation_minutes,
             placenta,
             name,
             note,
@@ -221,6 +229,19 @@ pub async fn enter_as(tx: &mut Tx, id: Uuid, birth: &Birth) -> StoreResult<()> {
     Ok(())
 }
 
+/// The births of a litter, by ordinal.
+///
+/// # Errors
+/// When the database is away.
+pub async fn births_of_litter(tx: &mut Tx, litter_id: Uuid) -> StoreResult<Vec<Kept<Birth>>> {
+    let rows: Vec<Row> = births_with_dogs!(tx)
+        .filter(schema::births::litter_id.eq(litter_id))
+        .order(schema::births::ordinal)
+        .load(&mut tx.conn)
+        .await?;
+    Ok(rows.into_iter().map(kept).collect())
+}
+
 /// Births by id.
 ///
 /// # Errors
@@ -249,6 +270,9 @@ impl Keep for Birth {
                 dsl::presentation.eq(birth.presentation),
                 dsl::outcome.eq(birth.outcome),
                 dsl::placenta.eq(birth.placenta),
+                dsl::vitality.eq(&birth.vitality),
+                dsl::vitality_minutes.eq(birth.vitality_minutes),
+                dsl::resuscitation_minutes.eq(birth.resuscitation_minutes),
                 dsl::weight_g.eq(birth.weight_g),
                 dsl::collar.eq(&birth.collar),
                 dsl::note.eq(&birth.note),
@@ -300,6 +324,9 @@ impl Keep for Birth {
                 dsl::presentation.eq(birth.presentation),
                 dsl::outcome.eq(birth.outcome),
                 dsl::placenta.eq(birth.placenta),
+                dsl::vitality.eq(&birth.vitality),
+                dsl::vitality_minutes.eq(birth.vitality_minutes),
+                dsl::resuscitation_minutes.eq(birth.resuscitation_minutes),
                 dsl::weight_g.eq(birth.weight_g),
                 dsl::collar.eq(&birth.collar),
                 dsl::note.eq(&birth.note),

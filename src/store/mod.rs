@@ -12,6 +12,7 @@ mod schema;
 pub mod batches;
 pub mod births;
 pub mod buyers;
+pub mod calendar_links;
 pub mod care;
 pub mod changes;
 pub mod dogs;
@@ -30,9 +31,12 @@ pub mod migrate;
 pub mod pedigrees;
 pub mod people;
 pub mod placements;
+pub mod planning;
+pub mod pregnancies;
 pub mod pups;
 pub mod studbooks;
 pub mod wakes;
+pub mod whelping;
 
 use crate::domain::fault::Fault;
 use diesel::{
@@ -256,6 +260,18 @@ impl Tx {
         .bind::<Text, _>(if self.scope.sees_money() { "yes" } else { "no" })
         .get_result::<Entered>(&mut self.conn)
         .await?;
+        Ok(())
+    }
+
+    /// Waits until no other transaction writes in the kennel; to be called before the first write.
+    ///
+    /// The log's next number is locked by every write until it commits, so writers of a kennel wait
+    /// for each other anyway. Taken last, after rows that others need, that lock makes deadlocks.
+    pub(crate) async fn begin_writing(&mut self) -> StoreResult<()> {
+        diesel::sql_query("SELECT next_changes($1, 0)")
+            .bind::<diesel::sql_types::Uuid, _>(self.scope.kennel_id())
+            .execute(&mut self.conn)
+            .await?;
         Ok(())
     }
 }

@@ -1,7 +1,8 @@
 //! A real service on a port of its own, on a database of its own.
 
+use std::env;
 use std::net::TcpListener;
-use std::sync::mpsc;
+use std::sync::{Once, mpsc};
 use std::thread::{self, JoinHandle};
 
 use chrono::Duration;
@@ -45,6 +46,12 @@ impl Service {
 
     /// Starts one on this database, which has its schema.
     pub fn start_on(database: Database, settings: Settings) -> Self {
+        // A fault of the service (500) says in the log alone what it was.
+        static LOG: Once = Once::new();
+        LOG.call_once(|| {
+            let filter = env::var("DENWRIGHT_LOG").unwrap_or_else(|_| "error".to_owned());
+            server::log_to_stderr(&filter).expect("the filter can be read");
+        });
         let listener = TcpListener::bind("127.0.0.1:0").expect("a port is free");
         let url = format!("http://{}", listener.local_addr().expect("it has a port"));
         let database_url = database.url();

@@ -126,7 +126,7 @@ impl<'a> WeightJudge<'a> {
         };
         let age = age_days(pup.born_at, new.measured_at).max(0.0);
         let Some(expected) = Expected::of(model, pup.dog_id, age) else {
-            return Ok(beyond_norms(litter, pup, new, rules));
+            return Ok(beyond_norms(pup, new, rules));
         };
         let off = (new.weight_g.ln() - expected.mean).abs();
         let far = off > rules.value("growth.implausible_sd") * expected.sd
@@ -206,15 +206,11 @@ impl Expected {
 }
 
 /// After the ages of the norms only the last weight tells, and only of gross errors.
-fn beyond_norms(
-    litter: &GrowthLitter,
-    pup: &GrowthPup,
-    new: &Weighing,
-    rules: &Rules,
-) -> WeightVerdict {
-    let points = pup.points(litter.time_zone, DateTime::<Utc>::MAX_UTC);
+fn beyond_norms(pup: &GrowthPup, new: &Weighing, rules: &Rules) -> WeightVerdict {
     let distance = |at: DateTime<Utc>| (at - new.measured_at).num_minutes().abs();
-    let Some(near) = points.iter().min_by_key(|p| distance(p.measured_at)) else {
+    let counts = |w: &&Weighing| !w.doubtful && w.weight_g > 0.0 && w.measured_at >= pup.born_at;
+    let weighed = pup.weighings.iter().filter(counts);
+    let Some(near) = weighed.min_by_key(|w| distance(w.measured_at)) else {
         return WeightVerdict::Plausible;
     };
     let days = distance(near.measured_at) as f64 / 1440.0;

@@ -81,6 +81,12 @@ words! {
         HealthEvent = "health_event",
         /// A birth in a litter.
         Birth = "birth",
+        /// A line of the log of a whelping.
+        WhelpingLine = "whelping_line",
+        /// A check of the dam after whelping.
+        DamCheck = "dam_check",
+        /// A feed of a pup by hand.
+        Feed = "feed",
     }
 }
 
@@ -97,6 +103,12 @@ pub enum ObservationRecord {
     HealthEvent(HealthEvent),
     /// Of a birth; give `dog_id` a UUID of your own when other rows of the pup follow.
     Birth(super::Birth),
+    /// Of a line of the log of a whelping.
+    WhelpingLine(super::WhelpingLine),
+    /// Of a check of the dam.
+    DamCheck(super::DamCheck),
+    /// Of a feed.
+    Feed(super::Feed),
 }
 
 /// A row of a general batch, under an id that the client made.
@@ -107,7 +119,7 @@ pub struct ObservationRow {
     pub id: Uuid,
     /// What it is.
     pub kind: ObservationKind,
-    /// What it is about: a litter for a birth, else a dog.
+    /// What it is about: a litter for a birth, a line of its log or a check of its dam; else a dog.
     pub subject_id: Uuid,
     /// What was observed.
     #[schema(value_type = ObservationRecord)]

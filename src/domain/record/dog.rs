@@ -72,6 +72,10 @@ pub struct Dog {
     /// Day of death.
     #[serde(default)]
     pub died_on: Option<NaiveDate>,
+    /// What it died of, as found or thought.
+    #[serde(default)]
+    #[schema(example = "faded on day 3; not examined", min_length = 1, max_length = 500)]
+    pub died_of: Option<String>,
     /// Father: a male dog of this kennel's list.
     #[serde(default)]
     pub sire_id: Option<Uuid>,
@@ -122,6 +126,9 @@ impl Record for Dog {
                 "is before the birth; correct one of the two".to_owned()
             });
         }
+        faults.unless(self.died_of.is_none() || self.died_on.is_some(), "/died_on", || {
+            "is missing; a cause of death needs its day".to_owned()
+        });
         let same = self.sire_id.is_some() && self.sire_id == self.dam_id;
         faults.unless(!same, "/dam_id", || "is the sire as well; a dog has two parents".to_owned());
     }

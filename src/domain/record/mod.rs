@@ -15,9 +15,11 @@ mod kennel;
 mod litter;
 mod mating;
 mod placement;
+mod planning;
 mod pup;
 mod schema;
-pub(crate) mod words;
+pub(crate) mod whelping;
+mod words;
 
 pub use batch::{
     BatchAnswer, BatchHead, BatchRowAnswer, DeviceClock, MOST_ROWS, ObservationBatch,
@@ -40,8 +42,13 @@ pub use mating::{
     PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
 };
 pub use placement::{Payment, PaymentFilter, Placement, PlacementFilter};
+pub use planning::{
+    Absence, AbsenceFilter, OnlyOne, OwnTask, OwnTaskFilter, Place, PlaceFilter, PlaceKind,
+    PlannerSettings, Supply, SupplyFilter,
+};
 pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
 pub use schema::{Kept, List, Patch};
+pub use whelping::{DamCheck, DamCheckFilter, Feed, FeedFilter, WhelpingLine, WhelpingLineFilter};
 
 pub use super::{
     placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
