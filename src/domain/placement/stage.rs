@@ -188,7 +188,7 @@ mod tests {
         assert!(sale.advance(Some(Returned), Reserved, facts(None)).is_err());
         for stage in STAGES {
             let written = serde_json::to_string(&stage).unwrap();
-            assert_eq!(written, format!("{:?}", stage.word()));
+            assert_eq!(written, format!("{:?}", stage.as_str()));
         }
         assert!(sale.advance(Some(Offered), HandedOver, facts(Some(true))).is_err());
     }
