@@ -19,6 +19,9 @@ pub const SHORTEST_PASSWORD: usize = 10;
 /// Marks an access token for a front end's server, so that leaks can be recognised.
 pub const ACCESS_TOKEN_PREFIX: &str = "dwt_";
 
+/// Begins every secret of a calendar link.
+pub const CALENDAR_LINK_PREFIX: &str = "dwc_";
+
 /// Who a signed token speaks for, and until when.
 #[derive(Debug, Serialize, Deserialize)]
 struct Claims {

@@ -60,6 +60,11 @@ pub fn versioned<R: Serialize>(kept: &Kept<R>) -> HttpResponse {
     HttpResponse::Ok().insert_header((header::ETAG, etag(kept.version))).json(kept)
 }
 
+/// An answer that carries a version beside what is kept.
+pub fn tagged<T: Serialize>(version: i64, body: &T) -> HttpResponse {
+    HttpResponse::Ok().insert_header((header::ETAG, etag(version))).json(body)
+}
+
 /// A page of a list, with the link to the next one.
 pub fn page<R: Serialize>(
     request: &HttpRequest,
@@ -95,6 +100,35 @@ pub async fn once<T: Serialize>(
     body: &[u8],
     work: impl AsyncFnOnce(&mut Tx) -> StoreResult<Created<T>>,
 ) -> Result<HttpResponse, Problem> {
+    once_as(app, scope, request, body, async |tx| kept_answer(work(tx).await?)).await
+}
+
+/// Does a POST once that makes no resource of its own; it is answered with 200.
+///
+/// # Errors
+/// As [`once`].
+pub async fn once_done<T: Serialize>(
+    app: &App,
+    scope: &Scope,
+    request: &HttpRequest,
+    body: &[u8],
+    work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+) -> Result<HttpResponse, Problem> {
+    once_as(app, scope, request, body, async |tx| {
+        let body = serde_json::to_value(work(tx).await?)
+            .map_err(|error| crate::store::StoreError::Internal(error.to_string()))?;
+        Ok(KeptAnswer { status: StatusCode::OK.as_u16(), headers: json!({}), body })
+    })
+    .await
+}
+
+async fn once_as(
+    app: &App,
+    scope: &Scope,
+    request: &HttpRequest,
+    body: &[u8],
+    work: impl AsyncFnOnce(&mut Tx) -> StoreResult<KeptAnswer>,
+) -> Result<HttpResponse, Problem> {
     let key = idempotency_key(request)?;
     let fingerprint = fingerprint(request, body);
     let answer = app
@@ -105,7 +139,7 @@ pub async fn once<T: Serialize>(
             {
                 return Ok(answer);
             }
-            let answer = kept_answer(work(tx).await?)?;
+            let answer = work(tx).await?;
             if let Some(key) = &key {
                 idempotency::keep_answer(tx, key, &answer).await?;
             }

@@ -3,6 +3,7 @@
 use super::problem::{Kind, Problem};
 use crate::domain::{
     fault::{Fault, Faults},
+    partial_date::PartialDate,
     record::Record,
 };
 use actix_web::{FromRequest, HttpRequest, dev::Payload, http::header, web};
@@ -12,7 +13,7 @@ use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 use std::{
     any::TypeId,
-    collections::HashMap,
+    collections::{HashMap, HashSet},
     pin::Pin,
     sync::{Arc, LazyLock, RwLock},
 };
@@ -144,7 +145,13 @@ pub fn parse<T: DeserializeOwned + ToSchema + 'static>(value: Value) -> Result<T
     for error in validator::<T>()?.iter_errors(&value) {
         describe(&error, &mut faults);
     }
-    faults.into_result()?;
+    let mut faults = faults.into_vec();
+    // A text that breaks its pattern breaks its format as well: one fault a place is enough.
+    let mut told = HashSet::new();
+    faults.retain(|fault| told.insert(fault.pointer.clone()));
+    if !faults.is_empty() {
+        return Err(faults);
+    }
     serde_path_to_error::deserialize(value).map_err(|error| {
         let path = error.path().to_string().replace(['.', '['], "/").replace(']', "");
         vec![Fault { pointer: format!("/{path}"), detail: error.into_inner().to_string() }]
@@ -205,6 +212,7 @@ fn validator<T: ToSchema + 'static>() -> Result<Arc<Validator>, Vec<Fault>> {
     }
     let made = jsonschema::options()
         .should_validate_formats(true)
+        .with_format("partial-date", |text: &str| text.parse::<PartialDate>().is_ok())
         .build(&schema)
         .map(Arc::new)
         .map_err(|error| ours(error.to_string()))?;
@@ -259,6 +267,9 @@ fn format_in_words(format: &str) -> String {
     match format {
         "date" => "a day; write it as 2026-05-17".to_owned(),
         "date-time" => "a time with its offset; write it as 2026-05-17T04:10:00+02:00".to_owned(),
+        "partial-date" => {
+            "a date; write a day (2020-05-17), a month (2020-05) or a year (2020)".to_owned()
+        }
         "uuid" => "an id; give the UUID of the row".to_owned(),
         "email" => "an email address".to_owned(),
         other => format!("a {other}"),

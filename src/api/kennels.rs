@@ -375,9 +375,9 @@ resource!(RuleOverride, tag "rules", one "the kennel's own value for a rule", ma
 
 /// A rule that advice rests on.
 #[derive(Serialize, ToSchema)]
-pub struct RuleInForce {
+pub struct RuleListed {
     /// Key of the rule.
-    #[schema(example = "growth.weight_loss_act_fraction")]
+    #[schema(example = "growth.early_loss")]
     key: String,
     /// The rule.
     rule: Rule,
@@ -385,15 +385,15 @@ pub struct RuleInForce {
 
 /// The rules in force.
 #[derive(Serialize, ToSchema)]
-pub struct RulesInForce {
+pub struct RulesListed {
     /// By key.
-    items: Vec<RuleInForce>,
+    items: Vec<RuleListed>,
     /// Always null: all rules come at once.
     next_cursor: Option<String>,
 }
 
 /// List the rules in force, with their units, sources and ranges.
-#[utoipa::path(tag = "rules", responses((status = 200, description = "All of them.", body = RulesInForce)))]
+#[utoipa::path(tag = "rules", responses((status = 200, description = "All of them.", body = RulesListed)))]
 #[get("/v1/kennels/{kennel_id}/rules")]
 pub async fn list_rules(
     app: web::Data<App>,
@@ -403,7 +403,7 @@ pub async fn list_rules(
     let rules = app.db.within(&scope.0, async |tx| kennels::rules(tx).await).await?;
     let items = rules
         .iter()
-        .map(|(key, rule)| RuleInForce { key: key.to_owned(), rule: rule.clone() })
+        .map(|(key, rule)| RuleListed { key: key.to_owned(), rule: rule.clone() })
         .collect();
-    Ok(HttpResponse::Ok().json(RulesInForce { items, next_cursor: None }))
+    Ok(HttpResponse::Ok().json(RulesListed { items, next_cursor: None }))
 }

@@ -3,11 +3,16 @@
 //! One file a resource: its handlers with their documentation. No SQL here, no arithmetic.
 
 mod answer;
+mod batches;
 mod body;
 mod buyers;
+mod calendar;
 mod care;
 mod changes;
+mod cycle;
 mod dogs;
+mod feeding;
+mod growth;
 mod health;
 mod health_plans;
 mod heats;
@@ -19,10 +24,15 @@ mod matings;
 pub mod openapi;
 mod people;
 mod placements;
+mod planner;
+mod pregnancies;
+mod preparation;
 pub mod problem;
 mod query;
 mod readiness;
 mod resource;
+mod tasks;
+mod whelping;
 
 use crate::{credentials::Signer, store::Db};
 use chrono::{DateTime, Duration, Utc};
@@ -65,7 +75,17 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(heats::configure)
         .configure(matings::configure)
         .configure(litters::configure)
+        .configure(pregnancies::configure)
+        .configure(cycle::configure)
+        .configure(planner::configure)
+        .configure(preparation::configure)
+        .configure(tasks::configure)
+        .configure(calendar::configure)
         .configure(care::configure)
+        .configure(growth::configure)
+        .configure(batches::configure)
+        .configure(whelping::configure)
+        .configure(feeding::configure)
         .configure(health::configure)
         .configure(health_plans::configure)
         .configure(readiness::configure)

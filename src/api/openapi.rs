@@ -94,31 +94,54 @@ fn finish_path(path: &str, item: &mut PathItem) {
                 "Idempotency-Key",
                 false,
                 "A repeat with the same key and body gets the same answer.",
+                "0193e7a2-6b5f-7c11-9d55-0a1c52a0b8f4",
             );
         }
     }
     for operation in [patch, put].into_iter().flatten() {
+        accept_plain_json(operation);
         add_errors(operation, &errors(&[BODY.as_slice(), VERSION.as_slice()].concat()));
-        add_header(operation, "If-Match", true, "ETag of the version that you have seen.");
+        add_header(operation, "If-Match", true, "ETag of the version that you have seen.", "\"1\"");
     }
     if let Some(operation) = delete {
-        let versioned = !path.contains("access-tokens");
+        let versioned = !path.contains("access-tokens") && !path.contains("calendar-links");
         add_errors(operation, &errors(if versioned { &VERSION } else { &[Kind::Conflict] }));
         if versioned {
-            add_header(operation, "If-Match", true, "ETag of the version that you have seen.");
+            add_header(
+                operation,
+                "If-Match",
+                true,
+                "ETag of the version that you have seen.",
+                "\"1\"",
+            );
         }
     }
 }
 
-fn add_header(operation: &mut Operation, name: &str, required: bool, description: &str) {
+fn add_header(
+    operation: &mut Operation,
+    name: &str,
+    required: bool,
+    description: &str,
+    example: &str,
+) {
     let parameter = ParameterBuilder::new()
         .name(name)
         .parameter_in(ParameterIn::Header)
         .required(if required { Required::True } else { Required::False })
         .description(Some(description))
-        .schema(Some(ObjectBuilder::new().schema_type(Type::String).examples(["\"1\""])))
+        .schema(Some(ObjectBuilder::new().schema_type(Type::String).examples([example])))
         .build();
     operation.parameters.get_or_insert_default().push(parameter.into());
+}
+
+/// Many clients send a merge patch as plain JSON; both are taken.
+fn accept_plain_json(operation: &mut Operation) {
+    if let Some(RefOr::T(body)) = &mut operation.request_body
+        && let Some(patch) = body.content.get("application/merge-patch+json").cloned()
+    {
+        body.content.insert("application/json".to_owned(), patch);
+    }
 }
 
 fn add_errors(operation: &mut Operation, kinds: &[Kind]) {

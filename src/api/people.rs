@@ -84,7 +84,7 @@ pub struct Session {
 #[serde(deny_unknown_fields)]
 pub struct RefreshToken {
     /// As the session gave it.
-    #[schema(max_length = 200)]
+    #[schema(example = "q0cNQ0bV7n2sS3cJ1fN0hQ8Zt4yX5rLw9uE6oPaGdKM", max_length = 200)]
     refresh_token: String,
 }
 
@@ -114,7 +114,7 @@ pub struct MyKennel {
 #[serde(deny_unknown_fields)]
 pub struct InvitationSecret {
     /// As the invitation gave it.
-    #[schema(max_length = 200)]
+    #[schema(example = "q0cNQ0bV7n2sS3cJ1fN0hQ8Zt4yX5rLw9uE6oPaGdKM", max_length = 200)]
     token: String,
 }
 
@@ -122,6 +122,7 @@ pub struct InvitationSecret {
 #[derive(Serialize, ToSchema)]
 pub struct JoinedKennel {
     /// The kennel.
+    #[schema(example = "0197a2c4-7a10-7c3e-9f5b-2d6f0e8a1b34")]
     kennel_id: Uuid,
 }
 

@@ -2,7 +2,8 @@
 //!
 //! [`resource!`] writes their documented handlers, named by the operation ids of the published
 //! document; each is a line that calls one of the functions here. The longer form is for rows that
-//! hang on another row in the path.
+//! hang on another row in the path. The summaries are given apart from the docs, since utoipa reads
+//! literal docs only.
 
 use super::{
     App,
@@ -140,7 +141,7 @@ macro_rules! resource {
         type [<$record Patch>] = Patch<$record>;
 
         #[doc = concat!("Add ", $one, ".")]
-        #[utoipa::path(tag = $tag, request_body = $record,
+        #[utoipa::path(tag = $tag, summary = concat!("Add ", $one, "."), request_body = $record,
             responses((status = 201, description = "Written.", body = [<Kept $record>])))]
         #[post($collection)]
         pub async fn $create(
@@ -155,7 +156,7 @@ macro_rules! resource {
         }
 
         #[doc = concat!("List ", $many, ", oldest first.")]
-        #[utoipa::path(tag = $tag, params(Paging, [<$record Filter>]),
+        #[utoipa::path(tag = $tag, summary = concat!("List ", $many, ", oldest first."), params(Paging, [<$record Filter>]),
             responses((status = 200, description = "A page.", body = [<$record List>])))]
         #[get($collection)]
         pub async fn $list(
@@ -170,7 +171,7 @@ macro_rules! resource {
         }
 
         #[doc = concat!("Read ", $one, ".")]
-        #[utoipa::path(tag = $tag, responses((status = 200, description = "It, with its ETag.", body = [<Kept $record>])))]
+        #[utoipa::path(tag = $tag, summary = concat!("Read ", $one, "."), responses((status = 200, description = "It, with its ETag.", body = [<Kept $record>])))]
         #[get($item)]
         pub async fn $read(
             app: web::Data<App>,
@@ -182,7 +183,7 @@ macro_rules! resource {
         }
 
         #[doc = concat!("Change ", $one, " by a JSON Merge Patch.")]
-        #[utoipa::path(tag = $tag, request_body(content = [<$record Patch>], content_type = "application/merge-patch+json"),
+        #[utoipa::path(tag = $tag, summary = concat!("Change ", $one, " by a JSON Merge Patch."), request_body(content = [<$record Patch>], content_type = "application/merge-patch+json"),
             responses((status = 200, description = "As it is now, with its ETag.", body = [<Kept $record>])))]
         #[patch($item)]
         pub async fn $change(
@@ -197,7 +198,7 @@ macro_rules! resource {
         }
 
         #[doc = concat!("Delete ", $one, ".")]
-        #[utoipa::path(tag = $tag, responses((status = 204, description = "Gone.")))]
+        #[utoipa::path(tag = $tag, summary = concat!("Delete ", $one, "."), responses((status = 204, description = "Gone.")))]
         #[delete($item)]
         pub async fn $delete(
             app: web::Data<App>,

@@ -1,4 +1,5 @@
-//! What people look at and print, made from the domain's types alone.
+//! What people look at, print or subscribe to, made from the domain's types alone.
 
+pub mod calendar;
 pub mod growth_chart;
 pub mod pdf;

@@ -6,9 +6,9 @@
 //! a lower limit.
 
 use crate::domain::{
-    dating::MatingMethod,
     distribution::ln_gamma,
     fault::{Fault, Faults},
+    record::MatingMethod,
     rules::{Rules, Status},
 };
 use serde::{Deserialize, Serialize};

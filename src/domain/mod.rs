@@ -7,6 +7,7 @@
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod agenda;
 pub mod breeding_limits;
 pub mod breeds;
 pub mod coat_colour;
@@ -29,6 +30,7 @@ pub mod pedigree;
 pub mod pedigree_csv;
 pub mod placement;
 pub mod planner;
+pub mod pregnancy;
 pub mod preparation;
 pub mod privacy;
 pub mod readiness;

@@ -110,7 +110,9 @@ impl PartialSchema for PartialDate {
         openapi::ObjectBuilder::new()
             .schema_type(openapi::schema::Type::String)
             .description(Some("A day (2020-05-17), a month (2020-05) or a year (2020)."))
-            .pattern(Some(r"^[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?$"))
+            .pattern(Some(r"^[0-9]{4}(-(0[1-9]|1[0-2])(-(0[1-9]|[12][0-9]|3[01]))?)?$"))
+            // The pattern does not know the length of the months.
+            .format(Some(openapi::SchemaFormat::Custom("partial-date".to_owned())))
             .examples(["2020-05-17"])
             .into()
     }

@@ -9,6 +9,7 @@ use super::{
 use crate::domain::{
     partial_date::PartialDate,
     record::{Birth, BirthFilter, Dog, Kept, Litter, Mating, Residence, Weight},
+    whelping::NewbornSigns,
 };
 use chrono::{DateTime, Utc};
 use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _, QueryDsl as _};
@@ -51,6 +52,7 @@ async fn pup_of(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<Dog>
         markings: birth.markings.clone(),
         born_on: Some(PartialDate::Day(tx.scope.day_of(birth.born_at))),
         died_on: None,
+        died_of: None,
         sire_id: litter.sire_id,
         dam_id: Some(litter.dam_id),
         chip_number: None,
@@ -151,6 +153,7 @@ macro_rules! births_with_dogs {
                 (b::litter_id, b::dog_id, b::ordinal, b::born_at),
                 (d::sex, d::colour, d::markings, d::name),
                 (b::collar, b::weight_g, b::presentation, b::outcome, b::placenta, b::note),
+                (b::vitality, b::vitality_minutes, b::resuscitation_minutes),
             ))
     }};
 }
@@ -167,12 +170,14 @@ type Row = (
         crate::domain::record::Placenta,
         Option<String>,
     ),
+    (Option<NewbornSigns>, Option<i32>, Option<i32>),
 );
 
-fn kept((stamp, own, dog, seen): Row) -> Kept<Birth> {
+fn kept((stamp, own, dog, seen, vitality): Row) -> Kept<Birth> {
     let (litter_id, dog_id, ordinal, born_at) = own;
     let (sex, colour, markings, name) = dog;
     let (collar, weight_g, presentation, outcome, placenta, note) = seen;
+    let (vitality, vitality_minutes, resuscitation_minutes) = vitality;
     keep::kept(
         stamp,
         Birth {
@@ -187,11 +192,64 @@ fn kept((stamp, own, dog, seen): Row) -> Kept<Birth> {
             weight_g,
             presentation,
             outcome,
+            vitality,
+            vitality_minutes,
+            resuscitation_minutes,
             placenta,
             name,
             note,
         },
     )
+}
+
+/// Writes a birth under an id, with the pup's dog (under an id of the client's, when it gave one).
+///
+/// # Errors
+/// [`StoreError::Conflict`] when it names an ordinal that is taken; faults against other rows.
+pub async fn enter_as(tx: &mut Tx, id: Uuid, birth: &Birth) -> StoreResult<()> {
+    let litter = Litter::select(tx, birth.litter_id, true).await?;
+    admit(tx, &litter.record, birth).await?;
+    let ordinal = next_ordinal(tx, birth.litter_id).await?;
+    if birth.ordinal != 0 && birth.ordinal != ordinal {
+        return Err(StoreError::Conflict(format!(
+            "pup {} is written down already, or one before it is not; the next is pup {ordinal}. If yours is another pup, send it again without ordinal",
+            birth.ordinal
+        )));
+    }
+    let dog_id = if birth.dog_id.is_nil() { Uuid::now_v7() } else { birth.dog_id };
+    let birth = Birth { dog_id, ordinal, ..birth.clone() };
+    let pup = pup_of(tx, &litter.record, &birth).await?;
+    Dog::insert(tx, birth.dog_id, &pup).await?;
+    Birth::insert(tx, id, &birth).await?;
+    keep_first_weight(tx, &birth, None).await?;
+    if litter.record.whelped_on.is_none() {
+        let whelped_on = Some(tx.scope.day_of(birth.born_at));
+        Litter::update(tx, litter.id, &Litter { whelped_on, ..litter.record }).await?;
+    }
+    Ok(())
+}
+
+/// The births of a litter, by ordinal.
+///
+/// # Errors
+/// When the database is away.
+pub async fn births_of_litter(tx: &mut Tx, litter_id: Uuid) -> StoreResult<Vec<Kept<Birth>>> {
+    let rows: Vec<Row> = births_with_dogs!(tx)
+        .filter(schema::births::litter_id.eq(litter_id))
+        .order(schema::births::ordinal)
+        .load(&mut tx.conn)
+        .await?;
+    Ok(rows.into_iter().map(kept).collect())
+}
+
+/// Births by id.
+///
+/// # Errors
+/// When the database is away.
+pub async fn select_all(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
+    let rows: Vec<Row> =
+        births_with_dogs!(tx).filter(schema::births::id.eq_any(ids)).load(&mut tx.conn).await?;
+    Ok(rows.into_iter().map(kept).collect())
 }
 
 impl Keep for Birth {
@@ -212,6 +270,9 @@ impl Keep for Birth {
                 dsl::presentation.eq(birth.presentation),
                 dsl::outcome.eq(birth.outcome),
                 dsl::placenta.eq(birth.placenta),
+                dsl::vitality.eq(&birth.vitality),
+                dsl::vitality_minutes.eq(birth.vitality_minutes),
+                dsl::resuscitation_minutes.eq(birth.resuscitation_minutes),
                 dsl::weight_g.eq(birth.weight_g),
                 dsl::collar.eq(&birth.collar),
                 dsl::note.eq(&birth.note),
@@ -263,6 +324,9 @@ impl Keep for Birth {
                 dsl::presentation.eq(birth.presentation),
                 dsl::outcome.eq(birth.outcome),
                 dsl::placenta.eq(birth.placenta),
+                dsl::vitality.eq(&birth.vitality),
+                dsl::vitality_minutes.eq(birth.vitality_minutes),
+                dsl::resuscitation_minutes.eq(birth.resuscitation_minutes),
                 dsl::weight_g.eq(birth.weight_g),
                 dsl::collar.eq(&birth.collar),
                 dsl::note.eq(&birth.note),
@@ -300,22 +364,8 @@ impl Keep for Birth {
     /// The next birth of its litter, with the pup's dog. The litter is locked, so that two phones at
     /// once never make two pups with one ordinal.
     async fn enter(tx: &mut Tx, birth: &Self) -> StoreResult<Uuid> {
-        let litter = Litter::select(tx, birth.litter_id, true).await?;
-        admit(tx, &litter.record, birth).await?;
-        let birth = Birth {
-            dog_id: Uuid::now_v7(),
-            ordinal: next_ordinal(tx, birth.litter_id).await?,
-            ..birth.clone()
-        };
-        let pup = pup_of(tx, &litter.record, &birth).await?;
-        Dog::insert(tx, birth.dog_id, &pup).await?;
         let id = Uuid::now_v7();
-        Self::insert(tx, id, &birth).await?;
-        keep_first_weight(tx, &birth, None).await?;
-        if litter.record.whelped_on.is_none() {
-            let whelped_on = Some(tx.scope.day_of(birth.born_at));
-            Litter::update(tx, litter.id, &Litter { whelped_on, ..litter.record }).await?;
-        }
+        enter_as(tx, id, birth).await?;
         Ok(id)
     }
 

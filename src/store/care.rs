@@ -1,18 +1,81 @@
 //! Weights and temperatures.
 
-use super::keep::keep;
-use crate::domain::record::{Dog, Temperature, TemperatureFilter, Weight, WeightFilter};
+use super::{StoreError, StoreResult, Tx, growth, keep::keep, kennels};
+use crate::domain::{
+    growth::{GrowthLitter, Weighing, WeightVerdict, plausibility},
+    record::{Dog, Kept, Temperature, TemperatureFilter, Weight, WeightFilter},
+};
+use chrono::Utc;
+use uuid::Uuid;
 
 keep!(Weight in weights { dog_id, measured_at, weight_g, confirmed, note }
-    under dog_id of Dog
-    filter WeightFilter {}
-    and |query, filter| {
-        match filter.since {
-            Some(since) => query.filter(dsl::measured_at.ge(since)),
-            None => query,
+under dog_id of Dog
+filter WeightFilter {}
+and |query, filter| {
+    match filter.since {
+        Some(since) => query.filter(dsl::measured_at.ge(since)),
+        None => query,
+    }
+};
+read Dogs, write Observations, {
+    /// Asks about a weight of a pup that is far from what is expected of it.
+    async fn admit(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+        let unchanged = before.is_some_and(|kept| {
+            (kept.record.weight_g, kept.record.measured_at) == (self.weight_g, self.measured_at)
+        });
+        if self.confirmed || unchanged {
+            return Ok(());
         }
+        let Some(litter) = litter_to_weigh(tx, self.dog_id).await? else { return Ok(()) };
+        let rules = kennels::rules(tx).await?;
+        let new = self.weighing(before.map(|kept| kept.id));
+        match plausibility(&litter, self.dog_id, &new, Utc::now(), &rules) {
+            Ok(verdict) => verdict_of(verdict),
+            Err(faults) => Err(StoreError::Refused(faults)),
+        }
+    }
+});
+
+impl Weight {
+    /// The weight as the questions of growth see it.
+    pub(super) fn weighing(&self, id: Option<Uuid>) -> Weighing {
+        Weighing {
+            id,
+            measured_at: self.measured_at,
+            weight_g: f64::from(self.weight_g),
+            doubtful: false,
+        }
+    }
+}
+
+/// The litter against which a new weight of a dog is held; `None` when nothing is known of its birth.
+pub(super) async fn litter_to_weigh(
+    tx: &mut Tx,
+    dog_id: Uuid,
+) -> StoreResult<Option<GrowthLitter>> {
+    let now = Utc::now();
+    let litter = match growth::litters_of_dogs(tx, &[dog_id]).await?.get(&dog_id) {
+        Some(id) => growth::litters_to_weigh(tx, &[*id], now).await?.pop(),
+        None => match growth::litter_of_dog(tx, dog_id, now).await {
+            Ok(litter) => Some(litter),
+            Err(StoreError::Refused(_)) => None,
+            Err(error) => return Err(error),
+        },
     };
-    read Dogs, write Observations);
+    // A stillborn pup is weighed once, with its birth.
+    Ok(litter.filter(|litter| litter.pups.iter().any(|pup| pup.dog_id == dog_id)))
+}
+
+/// Refuses an implausible weight with what was probably meant and how to keep it.
+pub(super) fn verdict_of(verdict: WeightVerdict) -> StoreResult<()> {
+    match verdict {
+        WeightVerdict::Plausible => Ok(()),
+        WeightVerdict::Implausible(why) => Err(StoreError::refused(
+            "/weight_g",
+            format!("{} To keep it as it is, send it with \"confirmed\": true.", why.detail),
+        )),
+    }
+}
 
 keep!(Temperature in temperatures { dog_id, measured_at, temperature_c, note }
     under dog_id of Dog

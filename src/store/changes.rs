@@ -6,6 +6,7 @@ use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
 };
 use diesel_async::RunQueryDsl as _;
+use std::collections::HashSet;
 use uuid::Uuid;
 
 /// One write.
@@ -66,4 +67,23 @@ pub async fn head(tx: &mut Tx) -> StoreResult<i64> {
         .await
         .optional()?;
     Ok(head.unwrap_or(0))
+}
+
+/// Of these rows, those that were deleted.
+///
+/// # Errors
+/// When the database is away.
+pub async fn deleted(tx: &mut Tx, rows: &[Uuid]) -> StoreResult<HashSet<Uuid>> {
+    use schema::changes::dsl;
+    let found: Vec<Option<Uuid>> = dsl::changes
+        .filter(
+            dsl::kennel_id
+                .eq(tx.scope.kennel_id())
+                .and(dsl::row_id.eq_any(rows))
+                .and(dsl::action.eq("deleted")),
+        )
+        .select(dsl::row_id)
+        .load(&mut tx.conn)
+        .await?;
+    Ok(found.into_iter().flatten().collect())
 }

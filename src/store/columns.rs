@@ -1,15 +1,19 @@
 //! How the domain's words and shapes are written in columns.
 
 use crate::domain::{
+    dam_after_birth::{DamSign, GlandState},
     partial_date::PartialDate,
     placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
+    planner::DateSpan,
+    preparation::{TemplateSupply, TemplateTask},
     readiness::{KennelReadinessRules, ReadinessRule},
     record::{
-        BirthOutcome, MatingMethod, MatingStatus, Measure, Placenta, PregnancyMethod,
+        BirthOutcome, MatingMethod, MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod,
         PregnancyResult, Presentation, ReadingKind, ReadingUnit, Registration, Residence, Role,
         Sex, Tie,
     },
     schedule::{HealthKind, HealthPlan, PlanStep, PlanSubject},
+    whelping::{DischargeColour, NewbornSigns, WhelpingEvent},
 };
 use diesel::{
     deserialize::{FromSql, Queryable},
@@ -99,6 +103,34 @@ macro_rules! json_column {
     };
 }
 
+/// A word of the domain: as it is written in JSON.
+macro_rules! word_column {
+    ($($name:ty),+ $(,)?) => {
+        column!(Text: $($name),+);
+        $(
+            impl ToSql<Text, Pg> for $name {
+                fn to_sql<'b>(&'b self, out: &mut Output<'b, '_, Pg>) -> diesel::serialize::Result {
+                    let word = serde_json::to_value(self)?;
+                    out.write_all(word.as_str().ok_or("not a word")?.as_bytes())?;
+                    Ok(IsNull::No)
+                }
+            }
+            impl ToSql<Nullable<Text>, Pg> for $name {
+                fn to_sql<'b>(&'b self, out: &mut Output<'b, '_, Pg>) -> diesel::serialize::Result {
+                    ToSql::<Text, Pg>::to_sql(self, out)
+                }
+            }
+            impl FromSql<Text, Pg> for $name {
+                fn from_sql(value: PgValue<'_>) -> diesel::deserialize::Result<Self> {
+                    let word = std::str::from_utf8(value.as_bytes())?.to_owned();
+                    Ok(serde_json::from_value(serde_json::Value::String(word))?)
+                }
+            }
+        )+
+    };
+}
+
+word_column!(DischargeColour, GlandState);
 text_column!(
     BirthOutcome,
     HealthKind,
@@ -106,6 +138,7 @@ text_column!(
     MatingMethod,
     MatingStatus,
     PartialDate,
+    PlaceKind,
     PlanSubject,
     Placenta,
     PlacementKind,
@@ -121,11 +154,18 @@ text_column!(
     Sex,
 );
 json_column!(
+    JsonList<DamSign>,
+    NewbornSigns,
+    WhelpingEvent,
     BuyerWishes,
     HealthPlan,
+    JsonList<DateSpan>,
     JsonList<Measure>,
     JsonList<PlanStep>,
     JsonList<Registration>,
+    JsonList<String>,
+    JsonList<TemplateSupply>,
+    JsonList<TemplateTask>,
     JsonList<Tie>,
     KennelReadinessRules,
 );

@@ -89,7 +89,18 @@ fn meaning(constraint: &str) -> Option<Meaning> {
         "placements_buyer" => Refused("/buyer_id", "names no buyer of this kennel"),
         "placements_dog_taken" => Conflict("this pup is reserved or handed over already"),
         "births_ordinal_taken" => Conflict("this ordinal is taken in the litter"),
+        "dogs_pkey" => Conflict("a dog has this id already"),
+        "births_pkey" => Conflict("a birth has this id already"),
         "births_dog_taken" => Conflict("this dog has a birth already"),
+        "places_name_taken" => Conflict("a place has this name already"),
+        "absences_person" => Refused("/person_id", "names no member of this kennel"),
+        "supplies_key_taken" => Conflict("this supply is counted already; change that entry"),
+        "preparation_templates_one" | "planner_settings_one" | "task_marks_key_taken" => {
+            Conflict("somebody else wrote it at the same moment; read it again")
+        }
+        "own_tasks_litter" => Refused("/litter_id", "names no litter of this kennel"),
+        "own_tasks_dog" => Refused("/dog_id", "names no dog of this kennel"),
+        "pregnancy_checks_due" => Refused("/due_on", "is before the day of the check"),
         _ => return None,
     })
 }
@@ -133,7 +144,7 @@ fn database_error(kind: DatabaseErrorKind, info: &dyn DatabaseErrorInformation) 
     }
 }
 
-/// Errors of a server that is going away, starting, full or out of reach.
+/// Errors that pass: a server going away, starting, full, out of reach, or two writers in a knot.
 fn is_outage(message: &str) -> bool {
     [
         "terminating connection",
@@ -142,6 +153,7 @@ fn is_outage(message: &str) -> bool {
         "could not extend file",
         "No space left",
         "too many clients",
+        "deadlock detected",
         "remaining connection slots",
     ]
     .iter()

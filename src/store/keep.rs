@@ -102,12 +102,19 @@ pub trait Keep: Record {
     }
 }
 
+/// A record whose rows can be had for many owners at once, e.g. the heats of several dams.
+pub trait Gather: Keep {
+    /// All rows of these owners that this person may see, oldest first.
+    fn gather(tx: &mut Tx, owners: &[Uuid]) -> impl Future<Output = StoreResult<Vec<Kept<Self>>>>;
+}
+
 /// Writes a new record.
 ///
 /// # Errors
 /// When the role does not allow it, or other rows do not.
 pub async fn create<R: Keep>(tx: &mut Tx, record: &R) -> StoreResult<Kept<R>> {
     tx.scope().require(R::WRITE)?;
+    tx.begin_writing().await?;
     if let Some(parent) = record.parent() {
         R::find_parent(tx, parent).await?;
     }
@@ -186,6 +193,7 @@ pub async fn change<R: Keep, E>(
     make: impl FnOnce(&Kept<R>) -> Result<R, E>,
 ) -> StoreResult<Result<Kept<R>, E>> {
     tx.scope().require(R::WRITE)?;
+    tx.begin_writing().await?;
     let before = at::<R>(tx, place.into(), true).await?;
     if before.version != version {
         return Err(StoreError::Stale);
@@ -212,11 +220,39 @@ pub async fn remove<R: Keep>(
     version: i64,
 ) -> StoreResult<()> {
     tx.scope().require(R::WRITE)?;
+    tx.begin_writing().await?;
     let before = at::<R>(tx, place.into(), true).await?;
     if before.version != version {
         return Err(StoreError::Stale);
     }
     R::withdraw(tx, &before).await
+}
+
+/// The record of which a kennel has one at most.
+///
+/// # Errors
+/// When the role does not allow it.
+pub async fn only<R: Keep>(tx: &mut Tx) -> StoreResult<Option<Kept<R>>> {
+    tx.scope().require(R::READ)?;
+    let page = Page { after: None, limit: 1 };
+    Ok(R::page(tx, None, &R::Filter::default(), page).await?.pop())
+}
+
+/// Writes the record of which a kennel has one at most; version 0 is that of none yet.
+///
+/// # Errors
+/// [`StoreError::Stale`] when somebody else was faster.
+pub async fn put_only<R: Keep>(tx: &mut Tx, version: i64, record: &R) -> StoreResult<Kept<R>> {
+    tx.scope().require(R::WRITE)?;
+    let Some(before) = only::<R>(tx).await? else {
+        return if version == 0 { create(tx, record).await } else { Err(StoreError::Stale) };
+    };
+    let id = before.id;
+    let record = record.clone();
+    match change(tx, id, version, |_| Ok::<R, std::convert::Infallible>(record)).await? {
+        Ok(kept) => Ok(kept),
+        Err(never) => match never {},
+    }
 }
 
 fn shown<R: Keep>(tx: &Tx, kept: Kept<R>) -> StoreResult<Kept<R>> {
@@ -235,6 +271,7 @@ pub fn kept<R>((id, version, created_at, updated_at): Stamp, record: R) -> Kept<
 ///
 /// A list column is given as `field as json`. `parent` names the column of the row in the path.
 /// Filters are `column == field` when they compare a column; `and |query, filter| {…}` narrows further.
+/// `of column` implements [`Gather`] by that column.
 macro_rules! keep {
     (
         $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ $(,)? }
@@ -242,8 +279,11 @@ macro_rules! keep {
         filter $filter:ident { $($column:ident == $wanted:ident),* $(,)? }
         $(and |$query:ident, $asked:ident| $narrow:block)?;
         read $read:ident, write $write:ident
+        $(, of $owner:ident)?
         $(, { $($extra:tt)* })?
     ) => {
+        keep!(@gather $record in $table { $($field $(as $wrap)?),+ } of [$($owner)?]);
+
         impl crate::store::keep::Keep for $record {
             type Filter = $filter;
             const READ: crate::store::people::Right = crate::store::people::Right::$read;
@@ -344,6 +384,29 @@ macro_rules! keep {
             )?
 
             $($($extra)*)?
+        }
+    };
+    (@gather $record:ident in $table:ident { $($fields:tt)+ } of []) => {};
+    (@gather $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ } of [$owner:ident]) => {
+        impl crate::store::keep::Gather for $record {
+            async fn gather(tx: &mut crate::store::Tx, owners: &[uuid::Uuid]) -> crate::store::StoreResult<Vec<crate::domain::record::Kept<Self>>> {
+                use crate::store::schema::$table::dsl;
+                use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+                let query = dsl::$table
+                    .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::$owner.eq_any(owners)))
+                    .select((
+                        (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
+                        ($(dsl::$field,)+),
+                    ))
+                    .order(dsl::id);
+                let rows = diesel_async::RunQueryDsl::load(query, &mut tx.conn).await?;
+                Ok(rows
+                    .into_iter()
+                    .map(|(stamp, ($($field,)+))| {
+                        crate::store::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ })
+                    })
+                    .collect())
+            }
         }
     };
     (@write $record:ident.$field:ident as json) => {

@@ -24,7 +24,17 @@ use uuid::Uuid;
 
 keep!(Member in memberships { person_id, role }
     filter MemberFilter { role == role };
-    read Dogs, write Managing);
+    read Dogs, write Managing, {
+    async fn admit(&self, _tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+        match before {
+            Some(before) if before.record.person_id != self.person_id => Err(StoreError::refused(
+                "/person_id",
+                "cannot change; end this membership and invite the other person",
+            )),
+            _ => Ok(()),
+        }
+    }
+});
 
 keep!(Invitation in invitations { email, role }
     filter InvitationFilter { role == role };

@@ -12,7 +12,7 @@ and |query, filter| {
         None => query,
     }
 };
-read Dogs, write Breeding, {
+read Dogs, write Breeding, of dam_id, {
     async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
         let Some(mating_id) = self.mating_id else { return Ok(()) };
         let mating = match Mating::select(tx, mating_id, false).await {

@@ -9,11 +9,14 @@ mod constraint;
 pub mod keep;
 mod schema;
 
+pub mod batches;
 pub mod births;
 pub mod buyers;
+pub mod calendar_links;
 pub mod care;
 pub mod changes;
 pub mod dogs;
+pub mod growth;
 pub mod health;
 pub mod heats;
 pub mod idempotency;
@@ -25,8 +28,11 @@ pub mod matings;
 pub mod migrate;
 pub mod people;
 pub mod placements;
+pub mod planning;
+pub mod pregnancies;
 pub mod pups;
 pub mod wakes;
+pub mod whelping;
 
 use crate::domain::fault::Fault;
 use diesel::{
@@ -205,6 +211,27 @@ impl Tx {
         &self.scope
     }
 
+    /// Does `work` so that, when it fails, only what it wrote is undone and the transaction goes on.
+    ///
+    /// # Errors
+    /// Those of `work`.
+    pub async fn attempt<T>(
+        &mut self,
+        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+    ) -> StoreResult<T> {
+        Manager::begin_transaction(&mut *self.conn).await?;
+        match work(self).await {
+            Ok(value) => {
+                Manager::commit_transaction(&mut *self.conn).await?;
+                Ok(value)
+            }
+            Err(error) => {
+                Manager::rollback_transaction(&mut *self.conn).await?;
+                Err(error)
+            }
+        }
+    }
+
     /// Tells the database whose rows this transaction may see.
     async fn enter(&mut self) -> StoreResult<()> {
         diesel::sql_query(
@@ -219,6 +246,18 @@ impl Tx {
         .bind::<Text, _>(if self.scope.sees_money() { "yes" } else { "no" })
         .get_result::<Entered>(&mut self.conn)
         .await?;
+        Ok(())
+    }
+
+    /// Waits until no other transaction writes in the kennel; to be called before the first write.
+    ///
+    /// The log's next number is locked by every write until it commits, so writers of a kennel wait
+    /// for each other anyway. Taken last, after rows that others need, that lock makes deadlocks.
+    pub(crate) async fn begin_writing(&mut self) -> StoreResult<()> {
+        diesel::sql_query("SELECT next_changes($1, 0)")
+            .bind::<diesel::sql_types::Uuid, _>(self.scope.kennel_id())
+            .execute(&mut self.conn)
+            .await?;
         Ok(())
     }
 }

@@ -179,8 +179,25 @@ impl From<BelongingRow> for Belonging {
 /// # Errors
 /// [`StoreError::Conflict`] when the address is taken.
 pub async fn add(db: &Db, name: &str, email: &str, password_hash: &str) -> StoreResult<Person> {
-    use schema::people;
     let person = Person { id: Uuid::now_v7(), name: name.to_owned(), email: email.to_lowercase() };
+    insert(&mut *db.connection().await?, &person, password_hash).await?;
+    Ok(person)
+}
+
+/// Writes a new person in a transaction that writes what hangs on them as well.
+///
+/// # Errors
+/// [`StoreError::Conflict`] when the address is taken.
+pub async fn enter(tx: &mut Tx, person: &Person, password_hash: &str) -> StoreResult<()> {
+    insert(&mut tx.conn, person, password_hash).await
+}
+
+async fn insert(
+    conn: &mut diesel_async::AsyncPgConnection,
+    person: &Person,
+    password_hash: &str,
+) -> StoreResult<()> {
+    use schema::people;
     diesel::insert_into(people::table)
         .values((
             people::id.eq(person.id),
@@ -188,9 +205,9 @@ pub async fn add(db: &Db, name: &str, email: &str, password_hash: &str) -> Store
             people::email.eq(&person.email),
             people::password_hash.eq(password_hash),
         ))
-        .execute(&mut db.connection().await?)
+        .execute(conn)
         .await?;
-    Ok(person)
+    Ok(())
 }
 
 /// The person with this address and their password hash.

@@ -150,6 +150,7 @@ diesel::table! {
         markings -> Nullable<Text>,
         born_on -> Nullable<Text>,
         died_on -> Nullable<Date>,
+        died_of -> Nullable<Text>,
         sire_id -> Nullable<Uuid>,
         dam_id -> Nullable<Uuid>,
         chip_number -> Nullable<Text>,
@@ -239,6 +240,7 @@ diesel::table! {
         count_at_least -> Nullable<Integer>,
         count_at_most -> Nullable<Integer>,
         measures -> Jsonb,
+        due_on -> Nullable<Date>,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -276,7 +278,58 @@ diesel::table! {
         outcome -> Text,
         placenta -> Text,
         weight_g -> Nullable<Integer>,
+        vitality -> Nullable<Jsonb>,
+        vitality_minutes -> Nullable<Integer>,
+        resuscitation_minutes -> Nullable<Integer>,
         collar -> Nullable<Text>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    whelping_lines (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        litter_id -> Uuid,
+        at -> Timestamptz,
+        event -> Jsonb,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    dam_checks (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        litter_id -> Uuid,
+        checked_at -> Timestamptz,
+        temperature_c -> Nullable<Double>,
+        discharge -> Nullable<Text>,
+        eats -> Nullable<Bool>,
+        glands -> Nullable<Text>,
+        signs -> Jsonb,
+        pups_cry -> Nullable<Bool>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    feeds (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        fed_at -> Timestamptz,
+        volume_ml -> Double,
+        food -> Nullable<Text>,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -540,6 +593,119 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    places (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        name -> Text,
+        kind -> Text,
+        capacity -> Integer,
+        closed -> Jsonb,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    absences (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        person_id -> Uuid,
+        from_on -> Date,
+        to_on -> Date,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    supplies (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        key -> Text,
+        on_hand -> Double,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    preparation_templates (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        tasks -> Jsonb,
+        supplies -> Jsonb,
+        without -> Jsonb,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    planner_settings (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        breeding_rules -> Text,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    own_tasks (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        title -> Text,
+        from_on -> Nullable<Date>,
+        due_on -> Date,
+        litter_id -> Nullable<Uuid>,
+        dog_id -> Nullable<Uuid>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    task_marks (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        key -> Text,
+        litter_id -> Nullable<Uuid>,
+        dog_id -> Nullable<Uuid>,
+        assignee_id -> Nullable<Uuid>,
+        done_at -> Nullable<Timestamptz>,
+        done_by -> Nullable<Uuid>,
+        snoozed_until -> Nullable<Date>,
+        snooze_reason -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    calendar_links (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        person_id -> Uuid,
+        name -> Text,
+        token_hash -> Bytea,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
     people,
     kennels,
@@ -560,6 +726,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     pregnancy_checks,
     litters,
     births,
+    whelping_lines,
+    dam_checks,
+    feeds,
     weights,
     temperatures,
     health_plans,
@@ -575,5 +744,13 @@ diesel::allow_tables_to_appear_in_same_query!(
     follow_ups,
     costs,
     booklet_texts,
-    booklet_links
+    booklet_links,
+    places,
+    absences,
+    supplies,
+    preparation_templates,
+    planner_settings,
+    own_tasks,
+    task_marks,
+    calendar_links
 );

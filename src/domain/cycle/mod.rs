@@ -5,8 +5,9 @@ mod ovulation;
 
 use crate::domain::{
     advice::Caution,
-    dating::{DatingEvidence, MatingMethod, OvulationBasis},
+    dating::{DatingEvidence, OvulationBasis},
     fault::{Fault, Faults},
+    record::MatingMethod,
     rules::Rules,
 };
 use chrono::{NaiveDate, NaiveDateTime};
@@ -45,6 +46,8 @@ pub enum CytologyStage {
     Oestrus,
     /// Past heat.
     Dioestrus,
+    /// Named as the first day of dioestrus by whoever read a series of smears.
+    FirstDioestrus,
 }
 
 /// What was seen of the dam.

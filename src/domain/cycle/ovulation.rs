@@ -3,8 +3,8 @@
 use super::{CycleMoment, CycleReading, CytologyStage, HeatSign, HeatTiming, MatingDays, NextTest};
 use crate::domain::{
     advice::{Caution, Level},
-    dating::MatingMethod,
     day_chances::shift,
+    record::MatingMethod,
     rules::Rules,
 };
 use chrono::{Duration, NaiveDate, NaiveDateTime, NaiveTime};
@@ -97,7 +97,7 @@ fn samples(origin: NaiveDateTime, readings: &[CycleReading], rules: &Rules) -> V
     samples
 }
 
-/// The first smear of dioestrus after one of heat.
+/// The day named as the first of dioestrus, else the first smear of dioestrus after one of heat.
 fn first_dioestrus(readings: &[CycleReading]) -> Option<NaiveDate> {
     let smear = |wanted: CytologyStage| {
         readings.iter().filter_map(move |r| match r {
@@ -105,6 +105,9 @@ fn first_dioestrus(readings: &[CycleReading]) -> Option<NaiveDate> {
             _ => None,
         })
     };
+    if let Some(named) = smear(CytologyStage::FirstDioestrus).min() {
+        return Some(named.date());
+    }
     let oestrus = smear(CytologyStage::Oestrus).max()?;
     smear(CytologyStage::Dioestrus).filter(|at| *at > oestrus).min().map(|at| at.date())
 }

@@ -1,11 +1,14 @@
 //! What each piece of evidence says about the day of whelping.
 
 use super::{
-    DatingEvidence, DatingInput, EvidenceKind, MatingMethod, OvulationBasis,
+    DatingEvidence, DatingInput, EvidenceKind, OvulationBasis,
     spread::Spread,
-    ultrasound::{self, UltrasoundGroup, UltrasoundMeasure},
+    ultrasound::{self, UltrasoundGroup},
 };
-use crate::domain::rules::Rules;
+use crate::domain::{
+    record::{MatingMethod, MeasureKind},
+    rules::Rules,
+};
 use chrono::{NaiveDate, NaiveDateTime, Timelike};
 
 /// Days since 1 January of year 1, noon being the whole number.
@@ -259,7 +262,7 @@ fn foretold(
 
 fn scan(
     on: NaiveDate,
-    measure: UltrasoundMeasure,
+    measure: MeasureKind,
     values_mm: &[f64],
     group: UltrasoundGroup,
     rules: &Rules,
@@ -270,8 +273,8 @@ fn scan(
     let before = formula.days_before_whelping(mean);
     let (spread, accuracy) = scan_spread(group, measure, before, rules);
     let name = match measure {
-        UltrasoundMeasure::Icc => "inner chorionic cavity",
-        UltrasoundMeasure::Bp => "biparietal diameter",
+        MeasureKind::Icc => "inner chorionic cavity",
+        MeasureKind::Bp => "biparietal diameter",
     };
     Anchor {
         kind: EvidenceKind::Ultrasound,
@@ -291,34 +294,34 @@ fn scan(
 /// Published accuracy by formula and by week of pregnancy.
 fn scan_spread(
     group: UltrasoundGroup,
-    measure: UltrasoundMeasure,
+    measure: MeasureKind,
     days_before: f64,
     rules: &Rules,
 ) -> (Spread, &str) {
     let week = ((rules.value("dating.ovulation_days") - days_before) / 7.0).floor() + 1.0;
     let (one, two) = match (group, measure) {
-        (UltrasoundGroup::GermanShepherd, UltrasoundMeasure::Icc) => {
+        (UltrasoundGroup::GermanShepherd, MeasureKind::Icc) => {
             ("dating.ultrasound_gsd_icc_within_1", "dating.ultrasound_gsd_icc_within_2")
         }
-        (UltrasoundGroup::GermanShepherd, UltrasoundMeasure::Bp) => {
+        (UltrasoundGroup::GermanShepherd, MeasureKind::Bp) => {
             ("dating.ultrasound_gsd_bp_within_1", "dating.ultrasound_gsd_bp_within_2")
         }
         (UltrasoundGroup::Large | UltrasoundGroup::Giant, _) => {
             ("dating.ultrasound_mixed_within_1", "dating.ultrasound_mixed_within_2")
         }
-        (_, UltrasoundMeasure::Icc) if week == 4.0 => {
+        (_, MeasureKind::Icc) if week == 4.0 => {
             ("dating.ultrasound_icc_week4_within_1", "dating.ultrasound_icc_week4_within_2")
         }
-        (_, UltrasoundMeasure::Icc) if week == 5.0 => {
+        (_, MeasureKind::Icc) if week == 5.0 => {
             ("dating.ultrasound_icc_week5_within_1", "dating.ultrasound_icc_week5_within_2")
         }
-        (_, UltrasoundMeasure::Bp) if week == 5.0 => {
+        (_, MeasureKind::Bp) if week == 5.0 => {
             ("dating.ultrasound_bp_week5_within_1", "dating.ultrasound_bp_week5_within_2")
         }
-        (_, UltrasoundMeasure::Bp) if (6.0..=8.0).contains(&week) => {
+        (_, MeasureKind::Bp) if (6.0..=8.0).contains(&week) => {
             ("dating.ultrasound_bp_week6_within_1", "dating.ultrasound_bp_week6_within_2")
         }
-        (_, UltrasoundMeasure::Bp) if week > 8.0 => {
+        (_, MeasureKind::Bp) if week > 8.0 => {
             ("dating.ultrasound_bp_week9_within_1", "dating.ultrasound_bp_week9_within_2")
         }
         _ => ("dating.ultrasound_mixed_within_1", "dating.ultrasound_mixed_within_2"),

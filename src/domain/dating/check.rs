@@ -1,12 +1,10 @@
 //! Faults of the evidence of a pregnancy.
 
-use super::{
-    DatingEvidence, DatingInput,
-    ultrasound::{self, UltrasoundMeasure},
-};
+use super::{DatingEvidence, DatingInput, ultrasound};
 use crate::domain::{
     day_chances::shift,
     fault::{Fault, Faults},
+    record::MeasureKind,
     rules::Rules,
 };
 use chrono::NaiveDate;
@@ -166,7 +164,7 @@ fn values(faults: &mut Faults, pointer: &str, item: &DatingEvidence, input: &Dat
 fn measures(
     faults: &mut Faults,
     pointer: &str,
-    measure: UltrasoundMeasure,
+    measure: MeasureKind,
     values_mm: &[f64],
     input: &DatingInput,
 ) {

@@ -18,28 +18,12 @@ use crate::domain::{
     advice::Caution,
     day_chances::{DayChance, DayChances},
     fault::Fault,
+    record::{MatingMethod, MeasureKind},
     rules::Rules,
 };
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
-use ultrasound::UltrasoundMeasure;
 use utoipa::ToSchema;
-
-/// How a dam was mated.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
-)]
-#[serde(rename_all = "snake_case")]
-pub enum MatingMethod {
-    /// By the dog himself.
-    Natural,
-    /// Insemination with fresh semen.
-    Fresh,
-    /// Insemination with chilled semen.
-    Chilled,
-    /// Insemination with frozen semen.
-    Frozen,
-}
 
 /// How an ovulation was dated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -91,7 +75,7 @@ pub enum DatingEvidence {
         /// Day of the scan.
         on: NaiveDate,
         /// What was measured.
-        measure: UltrasoundMeasure,
+        measure: MeasureKind,
         /// One measure a pup, mm.
         values_mm: Vec<f64>,
     },

@@ -146,7 +146,7 @@ fn shifts_for_breed_and_litter() {
     assert_eq!(shepherd(vet), due_on);
     let scan = DatingEvidence::Ultrasound {
         on: day("2024-02-05"),
-        measure: UltrasoundMeasure::Icc,
+        measure: MeasureKind::Icc,
         values_mm: vec![34.0], // 44.76 − 4.34 · 3.4 = 30.0 days
     };
     assert_eq!(shepherd(scan), due_on);
@@ -192,7 +192,7 @@ fn tells_when_a_dam_is_overdue() {
 fn calls_the_vet_for_signs_and_minds_early_scans() {
     let scan = DatingEvidence::Ultrasound {
         on: day("2024-01-18"),
-        measure: UltrasoundMeasure::Icc,
+        measure: MeasureKind::Icc,
         values_mm: vec![10.0],
     };
     let base = input("2024-03-05", vec![DatingEvidence::LhSurge { on: day("2024-01-01") }, scan]);
@@ -217,12 +217,12 @@ fn names_every_fault_and_its_place() {
             },
             DatingEvidence::Ultrasound {
                 on: day("2024-02-01"),
-                measure: UltrasoundMeasure::Bp,
+                measure: MeasureKind::Bp,
                 values_mm: vec![20.0, 35.0, -1.0],
             },
             DatingEvidence::Ultrasound {
                 on: day("2024-03-21"),
-                measure: UltrasoundMeasure::Icc,
+                measure: MeasureKind::Icc,
                 values_mm: vec![],
             },
         ],
@@ -339,7 +339,7 @@ fn consistent(kind: usize) -> DatingEvidence {
         // 24.87 mm is 28 days before whelping by the formula for small dogs, day 35 of pregnancy.
         _ => DatingEvidence::Ultrasound {
             on: day("2024-02-07"),
-            measure: UltrasoundMeasure::Icc,
+            measure: MeasureKind::Icc,
             values_mm: vec![25.84],
         },
     }

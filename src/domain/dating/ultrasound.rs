@@ -1,19 +1,9 @@
 //! Days before whelping from ultrasound measures of the pups.
 
-use crate::domain::rules::Status;
+use crate::domain::{record::MeasureKind, rules::Status};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 use utoipa::ToSchema;
-
-/// What was measured on the ultrasound picture.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum UltrasoundMeasure {
-    /// Inner chorionic cavity: inner width of the fluid-filled sac, about weeks 3–5.
-    Icc,
-    /// Biparietal diameter: width of the head, from about week 5.
-    Bp,
-}
 
 /// The group of dams that a formula was made for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
@@ -38,7 +28,7 @@ pub struct UltrasoundFormula {
     /// Dams it is for.
     pub group: UltrasoundGroup,
     /// Measure it takes.
-    pub measure: UltrasoundMeasure,
+    pub measure: MeasureKind,
     /// Measure at whelping, mm.
     pub intercept_mm: f64,
     /// Growth, mm a day.
@@ -95,7 +85,7 @@ pub fn group_of(breed: Option<&str>, adult_weight_g: Option<f64>) -> UltrasoundG
 }
 
 /// The formula for a group and a measure; every pair has one.
-pub fn formula(group: UltrasoundGroup, measure: UltrasoundMeasure) -> &'static UltrasoundFormula {
+pub fn formula(group: UltrasoundGroup, measure: MeasureKind) -> &'static UltrasoundFormula {
     let found = TABLE.formula.iter().find(|f| f.group == group && f.measure == measure);
     found.unwrap_or(&TABLE.formula[0])
 }
@@ -108,8 +98,8 @@ mod tests {
     /// in cm (DBP = 44.76 − 4.34 ICC; 38.65 − 12.86 BP).
     #[test]
     fn gives_the_published_days_before_whelping() {
+        use MeasureKind::{Bp, Icc};
         use UltrasoundGroup::{GermanShepherd, Medium, Small};
-        use UltrasoundMeasure::{Bp, Icc};
         let rows = [
             (Icc, 20.0, [31.82, 34.52, 36.08]),
             (Icc, 30.0, [25.28, 28.96, 31.74]),
@@ -129,7 +119,7 @@ mod tests {
     fn every_group_has_both_formulas_and_the_classes_their_limits() {
         use UltrasoundGroup::{GermanShepherd, Giant, Large, Medium, Small};
         for group in [Small, Medium, Large, Giant, GermanShepherd] {
-            for measure in [UltrasoundMeasure::Icc, UltrasoundMeasure::Bp] {
+            for measure in [MeasureKind::Icc, MeasureKind::Bp] {
                 let found = formula(group, measure);
                 assert_eq!((found.group, found.measure), (group, measure));
             }

@@ -16,7 +16,7 @@ pub mod warning;
 
 pub use forecast::{LitterForecast, WeightReached, litter_forecast, weight_reached_on};
 pub use model::GrowthModel;
-pub use plausibility::{WeightVerdict, plausibility};
+pub use plausibility::{WeightJudge, WeightVerdict, plausibility};
 pub use series::{GrowthLitter, GrowthPup, Weighing, WeightPoint};
 pub use standards::{BirthWeightClass, BirthWeightGrade, grade_birth_weight};
 pub use summary::{LitterGrowth, PupGrowth, litter_growth};

@@ -84,44 +84,70 @@ pub fn plausibility(
     now: DateTime<Utc>,
     rules: &Rules,
 ) -> Result<WeightVerdict, Vec<Fault>> {
-    let Some(pup) = litter.pups.iter().find(|pup| pup.dog_id == dog_id) else {
-        let mut faults = Faults::new();
-        faults.add("/dog_id", "is not a pup of this litter");
-        return Err(faults.into_vec());
-    };
-    input_faults(pup, new, now, rules)?;
     let mut known = litter.clone();
     for other in &mut known.pups {
         if other.dog_id == dog_id {
             other.weighings.retain(|w| w.id != new.id || new.id.is_none());
         }
     }
-    let Some(model) = GrowthModel::fit(&known, now, rules) else {
-        return Ok(WeightVerdict::Plausible);
-    };
-    let age = age_days(pup.born_at, new.measured_at).max(0.0);
-    let Some(expected) = Expected::of(&model, pup.dog_id, age) else {
-        return Ok(beyond_norms(litter, pup, new, rules));
-    };
-    let off = (new.weight_g.ln() - expected.mean).abs();
-    let far = off > rules.value("growth.implausible_sd") * expected.sd
-        && off > rules.value("growth.implausible_step")
-        && !may_be_failing(&known, pup.dog_id, new, rules);
-    let above_dam = litter
-        .dam_weight_g
-        .filter(|dam| new.weight_g > dam * rules.value("growth.dam_weight_multiple"));
-    if !far && above_dam.is_none() {
-        return Ok(WeightVerdict::Plausible);
+    WeightJudge::new(&known, now, rules).judge(dog_id, new)
+}
+
+/// Judges many new weights of one litter by one fit of its model.
+///
+/// The weights judged must not be among those of the litter.
+pub struct WeightJudge<'a> {
+    litter: &'a GrowthLitter,
+    model: Option<GrowthModel>,
+    now: DateTime<Utc>,
+    rules: &'a Rules,
+}
+
+impl<'a> WeightJudge<'a> {
+    /// Fits the weights known of the litter up to `now`.
+    pub fn new(litter: &'a GrowthLitter, now: DateTime<Utc>, rules: &'a Rules) -> Self {
+        Self { litter, model: GrowthModel::fit(litter, now, rules), now, rules }
     }
-    let likely = rules.value("growth.likely_sd");
-    let (found, meant) = explain(&known, &model, pup, new, &expected, likely);
-    let reason = match (found, above_dam) {
-        (Some(reason), _) => reason,
-        (None, Some(_)) => ImplausibleReason::HeavierThanDam,
-        (None, None) if new.weight_g.ln() > expected.mean => ImplausibleReason::TooHeavy,
-        (None, None) => ImplausibleReason::TooLight,
-    };
-    Ok(WeightVerdict::Implausible(verdict(reason, new.weight_g, &expected, likely, meant)))
+
+    /// Judges a new weight, as [`plausibility`] does.
+    ///
+    /// # Errors
+    /// As [`plausibility`].
+    pub fn judge(&self, dog_id: Uuid, new: &Weighing) -> Result<WeightVerdict, Vec<Fault>> {
+        let Self { litter, model, now, rules } = self;
+        let Some(pup) = litter.pups.iter().find(|pup| pup.dog_id == dog_id) else {
+            let mut faults = Faults::new();
+            faults.add("/dog_id", "is not a pup of this litter");
+            return Err(faults.into_vec());
+        };
+        input_faults(pup, new, *now, rules)?;
+        let Some(model) = model else {
+            return Ok(WeightVerdict::Plausible);
+        };
+        let age = age_days(pup.born_at, new.measured_at).max(0.0);
+        let Some(expected) = Expected::of(model, pup.dog_id, age) else {
+            return Ok(beyond_norms(pup, new, rules));
+        };
+        let off = (new.weight_g.ln() - expected.mean).abs();
+        let far = off > rules.value("growth.implausible_sd") * expected.sd
+            && off > rules.value("growth.implausible_step")
+            && !may_be_failing(litter, pup.dog_id, new, rules);
+        let above_dam = litter
+            .dam_weight_g
+            .filter(|dam| new.weight_g > dam * rules.value("growth.dam_weight_multiple"));
+        if !far && above_dam.is_none() {
+            return Ok(WeightVerdict::Plausible);
+        }
+        let likely = rules.value("growth.likely_sd");
+        let (found, meant) = explain(litter, model, pup, new, &expected, likely);
+        let reason = match (found, above_dam) {
+            (Some(reason), _) => reason,
+            (None, Some(_)) => ImplausibleReason::HeavierThanDam,
+            (None, None) if new.weight_g.ln() > expected.mean => ImplausibleReason::TooHeavy,
+            (None, None) => ImplausibleReason::TooLight,
+        };
+        Ok(WeightVerdict::Implausible(verdict(reason, new.weight_g, &expected, likely, meant)))
+    }
 }
 
 /// Whether a low weight is one that a failing pup may have come down to since it was last weighed.
@@ -180,15 +206,11 @@ impl Expected {
 }
 
 /// After the ages of the norms only the last weight tells, and only of gross errors.
-fn beyond_norms(
-    litter: &GrowthLitter,
-    pup: &GrowthPup,
-    new: &Weighing,
-    rules: &Rules,
-) -> WeightVerdict {
-    let points = pup.points(litter.time_zone, DateTime::<Utc>::MAX_UTC);
+fn beyond_norms(pup: &GrowthPup, new: &Weighing, rules: &Rules) -> WeightVerdict {
     let distance = |at: DateTime<Utc>| (at - new.measured_at).num_minutes().abs();
-    let Some(near) = points.iter().min_by_key(|p| distance(p.measured_at)) else {
+    let counts = |w: &&Weighing| !w.doubtful && w.weight_g > 0.0 && w.measured_at >= pup.born_at;
+    let weighed = pup.weighings.iter().filter(counts);
+    let Some(near) = weighed.min_by_key(|w| distance(w.measured_at)) else {
         return WeightVerdict::Plausible;
     };
     let days = distance(near.measured_at) as f64 / 1440.0;

@@ -272,9 +272,8 @@ impl Network {
             all.into_iter().zip(open).filter(|(_, possible)| *possible).map(|(g, _)| g)
         };
         states(child).any(|g| {
-            states(sire).any(|s| {
-                states(dam).any(|d| !transmission(marker, s, d, g, self.male[child]).is_zero())
-            })
+            states(sire)
+                .any(|s| states(dam).any(|d| can_descend(marker, s, d, g, self.male[child])))
         })
     }
 }
@@ -298,6 +297,21 @@ pub(super) fn transmission(
         Genotype(_, None) => Ratio::zero(),
         Genotype(a, Some(b)) if a == b => passes(sire, a) * passes(dam, a),
         Genotype(a, Some(b)) => passes(sire, a) * passes(dam, b) + passes(sire, b) * passes(dam, a),
+    }
+}
+
+/// Whether a child's genotype can come from its parents'.
+pub(super) fn can_descend(
+    marker: &Marker,
+    sire: Genotype,
+    dam: Genotype,
+    child: Genotype,
+    male: bool,
+) -> bool {
+    let has = |parent: Genotype, allele| parent.copies(|a| a == allele) > 0;
+    match child {
+        Genotype(a, None) => male && marker.x_linked() && has(dam, a),
+        Genotype(a, Some(b)) => (has(sire, a) && has(dam, b)) || (has(sire, b) && has(dam, a)),
     }
 }
 

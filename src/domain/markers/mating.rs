@@ -396,8 +396,11 @@ impl MatingLocus<'_> {
                 "untested founders have the genotypes of random mating at the allele frequencies given ({source})"
             ));
         }
-        if self.cases.cases.is_empty() {
-            lines.push("too many untested founders to work out; nothing is ruled out".into());
+        if self.cases.coarse {
+            lines.push(
+                "too many untested relatives to combine: a parent may have any genotype that results do not exclude"
+                    .into(),
+            );
         } else if self.cases.unknown_founders > 0 {
             lines.push(format!(
                 "{} untested founders may have any genotype: chances are the range over all cases",

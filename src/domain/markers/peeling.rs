@@ -9,7 +9,7 @@
 
 use super::{
     catalogue::{Genotype, Marker},
-    family::{Network, founder_chance, transmission},
+    family::{Network, can_descend, founder_chance, transmission},
     ratio::Ratio,
 };
 use crate::domain::rules::Rules;
@@ -25,7 +25,7 @@ pub(crate) struct CaseChances {
     pub sons: Vec<Ratio>,
 }
 
-/// All cases of one marker; none when there were too many to work out.
+/// All cases of one marker.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct LocusCases {
     pub cases: Vec<CaseChances>,
@@ -33,6 +33,9 @@ pub(crate) struct LocusCases {
     pub estimated: bool,
     /// Founders that may have any genotype.
     pub unknown_founders: usize,
+    /// Whether there was too much to combine: every genotype that is possible for a parent then
+    /// is a case of its own.
+    pub coarse: bool,
 }
 
 /// Sizes at which the work is given up.
@@ -80,6 +83,7 @@ pub(crate) fn peel(
 ) -> Result<LocusCases, Contradiction> {
     let mut net = Peeler::new(network, marker, dam, sire);
     net.prune();
+    net.eliminate()?;
     let relevant = net.relevant();
     let founders: Vec<usize> =
         relevant.iter().copied().filter(|v| net.parents[*v].is_none()).collect();
@@ -87,10 +91,12 @@ pub(crate) fn peel(
     let unknown = if network.frequencies.is_some() { Vec::new() } else { founders };
     let choices: Vec<Vec<Genotype>> = unknown.iter().map(|v| net.extremes(*v)).collect();
     let count = choices.iter().try_fold(1_usize, |n, c| n.checked_mul(c.len()));
-    let mut outlook = LocusCases { cases: vec![], estimated, unknown_founders: unknown.len() };
+    let mut outlook =
+        LocusCases { cases: vec![], estimated, unknown_founders: unknown.len(), coarse: false };
     if count.is_none_or(|n| n > limits.cases) {
-        return Ok(outlook);
+        return Ok(net.coarse(unknown.len()));
     }
+    let possible = net.states.clone();
     for case in 0..count.unwrap_or(0) {
         let mut rest = case;
         for (founder, genotypes) in unknown.iter().zip(&choices) {
@@ -99,8 +105,8 @@ pub(crate) fn peel(
         }
         match net.solve(&relevant, limits.table) {
             Solved::TooLarge => {
-                outlook.cases.clear();
-                return Ok(outlook);
+                net.states = possible;
+                return Ok(net.coarse(unknown.len()));
             }
             Solved::Impossible => {}
             Solved::Joint(joint) => {
@@ -227,9 +233,60 @@ impl<'a> Peeler<'a> {
     /// Genotypes that bound what an unknown founder can do. The gametes of a heterozygote are an
     /// even mixture of those of the homozygotes, so these suffice when only one gamete counts.
     fn extremes(&self, dog: usize) -> Vec<Genotype> {
-        let one_gamete = self.open[dog] && !self.asked(dog) && self.children(dog).count() == 1;
+        let full = self.states[dog].len() == self.network.evidence[dog].0.len();
+        let one_gamete =
+            full && self.open[dog] && !self.asked(dog) && self.children(dog).count() == 1;
         let keep = |g: &Genotype| !one_gamete || g.1.is_none_or(|b| b == g.0);
         self.states[dog].iter().copied().filter(keep).collect()
+    }
+
+    /// Strikes out genotypes that the results of parents or offspring exclude (Lange K, Goradia TM
+    /// 1987, An algorithm for automatic genotype elimination, Am J Hum Genet 40:250-256).
+    fn eliminate(&mut self) -> Result<(), Contradiction> {
+        let full =
+            |net: &Self, dog: usize| net.states[dog].len() == net.network.evidence[dog].0.len();
+        loop {
+            let mut changed = false;
+            for child in (0..self.alive.len()).filter(|c| self.alive[*c]) {
+                let Some((sire, dam)) = self.parents[child] else { continue };
+                if [sire, dam, child].into_iter().all(|dog| full(self, dog)) {
+                    continue;
+                }
+                let male = self.network.male[child];
+                let fits = |s: &Genotype, d: &Genotype, c: &Genotype| {
+                    can_descend(self.marker, *s, *d, *c, male)
+                };
+                let (of_sire, of_dam, of_child) =
+                    (&self.states[sire], &self.states[dam], &self.states[child]);
+                let any = |list: &[Genotype], f: &dyn Fn(&Genotype) -> bool| list.iter().any(f);
+                let keep = |list: &[Genotype], f: &dyn Fn(&Genotype) -> bool| -> Vec<Genotype> {
+                    list.iter().copied().filter(|g| f(g)).collect()
+                };
+                let sires = keep(of_sire, &|s| any(of_dam, &|d| any(of_child, &|c| fits(s, d, c))));
+                let dams = keep(of_dam, &|d| any(of_sire, &|s| any(of_child, &|c| fits(s, d, c))));
+                let pups = keep(of_child, &|c| any(of_sire, &|s| any(of_dam, &|d| fits(s, d, c))));
+                for (dog, kept) in [(sire, sires), (dam, dams), (child, pups)] {
+                    if kept.is_empty() {
+                        return Err(Contradiction);
+                    }
+                    changed |= kept.len() < self.states[dog].len();
+                    self.states[dog] = kept;
+                }
+            }
+            if !changed {
+                return Ok(());
+            }
+        }
+    }
+
+    /// Each possible genotype of the dam with each of the sire as a case of its own. Whatever the
+    /// relatives' results make of the two, the pups' chances are a mixture of these cases.
+    fn coarse(&self, unknown_founders: usize) -> LocusCases {
+        let pairs = self.states[self.dam]
+            .iter()
+            .flat_map(|d| self.states[self.sire].iter().map(move |s| (*d, *s)));
+        let cases = pairs.map(|(d, s)| self.pups(&[(d, s, Ratio::one())])).collect();
+        LocusCases { cases, estimated: false, unknown_founders, coarse: true }
     }
 
     fn factors(&self, relevant: &[usize]) -> Vec<Factor> {

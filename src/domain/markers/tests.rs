@@ -27,7 +27,7 @@ fn dog(n: u128, sire: u128, dam: u128, results: &[(&str, &str)]) -> FamilyMember
     let parent = |p| (p > 0).then(|| id(p));
     FamilyMember {
         id: id(n),
-        sex: if n % 2 == 0 { BreedingSex::Female } else { BreedingSex::Male },
+        sex: if n.is_multiple_of(2) { BreedingSex::Female } else { BreedingSex::Male },
         sire: parent(sire),
         dam: parent(dam),
         results: results.iter().map(|(m, a)| result(m, a)).collect(),
@@ -254,6 +254,20 @@ fn refuses_what_cannot_be() {
     assert!(few.check(catalogue.get("prcd_pra").unwrap()).is_err());
 }
 
+/// A carrier whose untested dam can only be clear: refused, though no trio by itself is wrong.
+#[test]
+fn refuses_a_contradiction_across_generations() {
+    let members = vec![
+        dog(6, 0, 0, &[("haemophilia_a", "N/N")]),
+        dog(5, 0, 6, &[("haemophilia_a", "N")]),
+        dog(4, 5, 6, &[]),
+        dog(2, 5, 4, &[("haemophilia_a", "N/HA")]),
+        dog(1, 0, 0, &[("haemophilia_a", "N")]),
+    ];
+    let faults = solve(members, &[], &[], |_| ()).unwrap_err();
+    assert!(faults[0].detail.contains("contradict each other in this family"));
+}
+
 /// Sums over every assignment of genotypes: the slow, obvious computation.
 fn brute_force(
     network: &family::Network,
@@ -344,7 +358,7 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 48, ..Default::default() })]
 
     /// Peeling equals the sum over all assignments, whatever loops the family has; and with
-    /// unknown founders the figure for any prior lies within the range.
+    /// unknown founders the figure for any prior lies within the range, and that within the coarse one.
     #[test]
     fn peeling_equals_full_enumeration(
         members in prop_oneof![families("prcd_pra"), families("haemophilia_a")],
@@ -363,11 +377,17 @@ proptest! {
         let exact = peel(&network, marker, 0, 1, limits).ok();
         prop_assert_eq!(exact.as_ref().map(|c| &c.cases[0].sons), truth.as_ref());
         let open = family::Network { frequencies: None, ..network };
-        let ranged = peel(&open, marker, 0, 1, limits).unwrap();
+        let Ok(ranged) = peel(&open, marker, 0, 1, limits) else {
+            prop_assert!(truth.is_none(), "only results that cannot be are refused");
+            return Ok(());
+        };
+        let coarse = peel(&open, marker, 0, 1, PeelingLimits { cases: 0, ..limits }).unwrap();
         if let Some(truth) = truth {
             for (at, value) in truth.into_iter().enumerate() {
                 let bounds = Bounds::of(ranged.cases.iter().map(|c| c.sons[at].clone()));
                 prop_assert!(bounds.low <= value && value <= bounds.high);
+                let wider = Bounds::of(coarse.cases.iter().map(|c| c.sons[at].clone()));
+                prop_assert!(wider.low <= bounds.low && bounds.high <= wider.high);
             }
         }
     }

@@ -128,74 +128,102 @@ impl KinshipObjective {
             let n = v.flow.of_animal.iter().zip(spans);
             n.into_iter().all(|(k, s)| (s.at_least..=s.at_most).contains(k))
         };
-        let mut vertices: Vec<PlanVertex> = start.iter().filter(inside).cloned().collect();
-        if vertices.is_empty() {
+        let mut mixture = Mixture::default();
+        start.iter().filter(inside).for_each(|v| mixture.push(self, v.clone()));
+        if mixture.vertices.is_empty() {
             let marginal = |a, k| self.marginal(a, k);
-            let flow = self.network.cheapest(self.litters, spans, marginal, |_| 0.0).ok()?;
+            let flow = self.network.cheapest(self.litters, spans, marginal, None).ok()?;
             seen(&flow);
-            vertices.push(self.vertex(flow));
+            mixture.push(self, self.vertex(flow));
         }
         let mut bound = f64::NEG_INFINITY;
-        for _ in 0..200 {
-            let weights = self.mix(&vertices);
-            let mut kept = weights.iter().map(|w| *w > 0.0);
-            vertices.retain(|_| kept.next().unwrap_or(false));
-            let weights: Vec<f64> = weights.into_iter().filter(|w| *w > 0.0).collect();
-            let (litters, image) = blend(&vertices, &weights);
-            let separable: f64 = vertices.iter().zip(&weights).map(|(v, w)| v.separable * w).sum();
+        for round in 0..200 {
+            mixture.settle();
+            let (litters, image) = blend(&mixture.vertices, &mixture.weights);
+            let separable = mixture.separable();
             let convex = self.scale * dot(&litters, &image);
             let slope = |a: usize, k: u32| 2.0 * self.scale * image[a] + self.marginal(a, k);
-            let flow = self.network.cheapest(self.litters, spans, slope, |_| 0.0).ok()?;
+            let flow = self.network.cheapest(self.litters, spans, slope, None).ok()?;
             seen(&flow);
             let vertex = self.vertex(flow);
             let along = |n: &[f64], separable: f64| 2.0 * self.scale * dot(&image, n) + separable;
             let gap = along(&litters, separable) - along(&vertex.litters, vertex.separable);
             bound = bound.max(convex + separable - gap.max(0.0));
-            let known = vertices.iter().any(|v| v.flow.of_animal == vertex.flow.of_animal);
+            let met = |v: &PlanVertex| v.flow.of_animal == vertex.flow.of_animal;
+            let known = mixture.vertices.iter().any(met);
             let decided = enough.is_some_and(|e| bound >= e || gap <= 0.02 * (e - bound));
-            if decided || known || gap <= 1e-12 {
-                return Some(Relaxed { bound, litters, vertices });
+            if decided || known || gap <= 1e-12 || round == 199 {
+                return Some(Relaxed { bound, litters, vertices: mixture.vertices });
             }
-            vertices.push(vertex);
+            mixture.push(self, vertex);
         }
-        let weights = self.mix(&vertices);
-        let (litters, _) = blend(&vertices, &weights);
-        Some(Relaxed { bound, litters, vertices })
+        None
+    }
+}
+
+/// A mixture of whole plans and the products between them.
+#[derive(Default)]
+struct Mixture {
+    vertices: Vec<PlanVertex>,
+    weights: Vec<f64>,
+    /// 2·s·nᵤ'K'nᵥ.
+    gram: Vec<Vec<f64>>,
+}
+
+impl Mixture {
+    /// Adds a plan, with no weight unless it is the first.
+    fn push(&mut self, objective: &KinshipObjective, vertex: PlanVertex) {
+        let product = |v: &PlanVertex| 2.0 * objective.scale * dot(&vertex.litters, &v.image);
+        let mut row: Vec<f64> = self.vertices.iter().map(product).collect();
+        self.gram.iter_mut().zip(&row).for_each(|(other, value)| other.push(*value));
+        row.push(product(&vertex));
+        self.gram.push(row);
+        self.weights.push(if self.vertices.is_empty() { 1.0 } else { 0.0 });
+        self.vertices.push(vertex);
     }
 
-    /// Best mixture of whole plans: moves weight from the worst to the best until none helps.
-    fn mix(&self, vertices: &[PlanVertex]) -> Vec<f64> {
-        let n = vertices.len();
-        let gram: Vec<f64> = vertices
-            .iter()
-            .flat_map(|u| vertices.iter().map(|v| 2.0 * self.scale * dot(&u.litters, &v.image)))
-            .collect();
-        let mut weights = vec![1.0 / n as f64; n];
+    fn separable(&self) -> f64 {
+        self.vertices.iter().zip(&self.weights).map(|(v, w)| v.separable * w).sum()
+    }
+
+    /// Finds the best mixture, moving weight from the worst plan to the best until none helps,
+    /// and drops plans without weight.
+    fn settle(&mut self) {
+        let n = self.vertices.len();
         let mut slope: Vec<f64> = (0..n)
-            .map(|u| {
-                vertices[u].separable + (0..n).map(|v| gram[u * n + v] * weights[v]).sum::<f64>()
-            })
+            .map(|u| self.vertices[u].separable + dot(&self.gram[u], &self.weights))
             .collect();
         for _ in 0..50 * (n + 10) {
-            let used = (0..n).filter(|u| weights[*u] > 0.0);
+            let used = (0..n).filter(|u| self.weights[*u] > 0.0);
             let worst = used.max_by(|a, b| slope[*a].total_cmp(&slope[*b])).unwrap_or(0);
             let best = (0..n).min_by(|a, b| slope[*a].total_cmp(&slope[*b])).unwrap_or(0);
             let gain = slope[worst] - slope[best];
             if gain <= 1e-13 {
                 break;
             }
-            let bend =
-                gram[worst * n + worst] + gram[best * n + best] - 2.0 * gram[worst * n + best];
+            let gram = &self.gram;
+            let bend = gram[worst][worst] + gram[best][best] - 2.0 * gram[worst][best];
             let wanted = if bend > 0.0 { gain / bend } else { f64::INFINITY };
-            let step = if wanted < weights[worst] { wanted } else { weights[worst] };
-            weights[best] += step;
-            weights[worst] = if wanted < weights[worst] { weights[worst] - step } else { 0.0 };
+            let had = self.weights[worst];
+            let step = wanted.min(had);
+            self.weights[best] += step;
+            self.weights[worst] = if wanted < had { had - step } else { 0.0 };
             for (u, s) in slope.iter_mut().enumerate() {
-                *s += step * (gram[u * n + best] - gram[u * n + worst]);
+                *s += step * (gram[u][best] - gram[u][worst]);
             }
         }
-        weights
+        let kept: Vec<bool> = self.weights.iter().map(|w| *w > 0.0).collect();
+        keep(&mut self.vertices, &kept);
+        keep(&mut self.gram, &kept);
+        self.gram.iter_mut().for_each(|row| keep(row, &kept));
+        keep(&mut self.weights, &kept);
     }
+}
+
+/// Keeps the flagged items.
+fn keep<T>(items: &mut Vec<T>, flags: &[bool]) {
+    let mut flag = flags.iter();
+    items.retain(|_| flag.next().copied().unwrap_or(false));
 }
 
 fn blend(vertices: &[PlanVertex], weights: &[f64]) -> (Vec<f64>, Vec<f64>) {

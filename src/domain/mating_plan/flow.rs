@@ -26,7 +26,12 @@ pub(super) struct PairNetwork {
     pub dams: usize,
     pub animals: usize,
     pub pairs: Vec<PairArc>,
+    /// Pair of each dam (column) and sire (row), if allowed.
+    grid: Vec<Option<usize>>,
 }
+
+/// What a litter of each pair costs, beside the costs of its parents.
+pub(super) type PairCost<'a> = Option<&'a dyn Fn(usize) -> f64>;
 
 /// Litters of each pair and each animal.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -62,17 +67,26 @@ enum Step {
 }
 
 impl PairNetwork {
+    /// A network of `dams` dams, followed by sires, with at most one arc a pair.
+    pub(super) fn new(dams: usize, animals: usize, pairs: Vec<PairArc>) -> Self {
+        let mut grid = vec![None; dams * animals.saturating_sub(dams)];
+        for (p, arc) in pairs.iter().enumerate() {
+            grid[(arc.sire - dams) * dams + arc.dam] = Some(p);
+        }
+        Self { dams, animals, pairs, grid }
+    }
+
     /// Places `litters` litters at least total cost.
     ///
     /// `marginal(a, k)` is the cost of animal `a`'s `k`-th litter (from 1), not falling in `k`;
-    /// `pair_cost(p)` that of each litter of pair `p`. `Err` gives how many can be placed at most,
+    /// `pair_cost` that of each litter of a pair, none when absent. `Err` gives how many can be placed at most,
     /// or the number itself when only the required litters do not fit.
     pub(super) fn cheapest(
         &self,
         litters: u32,
         spans: &[LitterSpan],
         marginal: impl Fn(usize, u32) -> f64,
-        pair_cost: impl Fn(usize) -> f64,
+        pair_cost: PairCost<'_>,
     ) -> Result<LitterFlow, u32> {
         let mut flow =
             LitterFlow { of_pair: vec![0; self.pairs.len()], of_animal: vec![0; self.animals] };
@@ -82,7 +96,11 @@ impl PairNetwork {
             (had < spans[a].at_most).then(|| (class, marginal(a, had + 1)))
         };
         for placed in 0..litters {
-            let (reach, via) = self.shortest(&flow, |flow, a| next(flow, a), &pair_cost);
+            let start = (0..self.dams).map(|dam| next(&flow, dam).unwrap_or(FAR)).collect();
+            let (reach, via) = match pair_cost {
+                Some(cost) => self.shortest(&flow, start, cost),
+                None => self.shortest_free(&flow, start),
+            };
             let exit = (self.dams..self.animals)
                 .filter(|s| reach[*s].0 < FAR.0)
                 .filter_map(|s| next(&flow, s).map(|cost| (s, add(reach[s], cost))))
@@ -94,18 +112,58 @@ impl PairNetwork {
         if kept { Ok(flow) } else { Err(litters) }
     }
 
+    /// Shortest paths when pairs cost nothing: a sire is reached best from the first dam, in
+    /// order of her own reach, who may still have a litter by him.
+    fn shortest_free(&self, flow: &LitterFlow, start: Vec<Cost>) -> (Vec<Cost>, Vec<Step>) {
+        let (mut reach, mut via) = self.begin(start);
+        let used: Vec<usize> = (0..self.pairs.len()).filter(|p| flow.of_pair[*p] > 0).collect();
+        let mut order: Vec<usize> = (0..self.dams).filter(|d| reach[*d].0 < FAR.0).collect();
+        for _ in 0..self.animals {
+            order.sort_by(|a, b| {
+                reach[*a].0.cmp(&reach[*b].0).then(reach[*a].1.total_cmp(&reach[*b].1))
+            });
+            for sire in self.dams..self.animals {
+                let row = &self.grid[(sire - self.dams) * self.dams..];
+                let open = |p: &usize| flow.of_pair[*p] < self.pairs[*p].at_most;
+                let first = order.iter().find_map(|dam| row[*dam].filter(open));
+                if let Some(p) = first
+                    && shorter(reach[self.pairs[p].dam], reach[sire])
+                {
+                    (reach[sire], via[sire]) = (reach[self.pairs[p].dam], Step::Along(p));
+                }
+            }
+            let mut changed = false;
+            for p in &used {
+                let arc = self.pairs[*p];
+                if reach[arc.sire].0 < FAR.0 && shorter(reach[arc.sire], reach[arc.dam]) {
+                    if reach[arc.dam].0 >= FAR.0 {
+                        order.push(arc.dam);
+                    }
+                    (reach[arc.dam], via[arc.dam], changed) =
+                        (reach[arc.sire], Step::Back(*p), true);
+                }
+            }
+            if !changed {
+                break;
+            }
+        }
+        (reach, via)
+    }
+
+    fn begin(&self, start: Vec<Cost>) -> (Vec<Cost>, Vec<Step>) {
+        let mut reach = start;
+        reach.resize(self.animals, FAR);
+        (reach, vec![Step::Enter; self.animals])
+    }
+
     /// Bellman-Ford from the source over what is left of the arcs.
     fn shortest(
         &self,
         flow: &LitterFlow,
-        next: impl Fn(&LitterFlow, usize) -> Option<Cost>,
-        pair_cost: impl Fn(usize) -> f64,
+        start: Vec<Cost>,
+        pair_cost: &dyn Fn(usize) -> f64,
     ) -> (Vec<Cost>, Vec<Step>) {
-        let mut reach = vec![FAR; self.animals];
-        let mut via = vec![Step::Enter; self.animals];
-        for (dam, place) in reach.iter_mut().enumerate().take(self.dams) {
-            *place = next(flow, dam).unwrap_or(FAR);
-        }
+        let (mut reach, mut via) = self.begin(start);
         for _ in 0..self.animals {
             let mut changed = false;
             for (p, arc) in self.pairs.iter().enumerate() {
@@ -165,17 +223,22 @@ mod tests {
             pairs in prop::collection::vec((0..2_usize, 2..4_usize, 1..3_u32, 0..20_u32), 1..5),
             slope in prop::collection::vec(0..9_u32, 4),
             litters in 1..5_u32,
+            free in any::<bool>(),
         ) {
             let spans: Vec<LitterSpan> = caps
                 .iter()
                 .map(|(lo, hi)| LitterSpan { at_least: *lo, at_most: *hi })
                 .collect();
-            let costs: Vec<f64> = pairs.iter().map(|p| f64::from(p.3)).collect();
+            let mut pairs = pairs;
+            pairs.sort_unstable();
+            pairs.dedup_by_key(|p| (p.0, p.1));
+            let costs: Vec<f64> =
+                pairs.iter().map(|p| if free { 0.0 } else { f64::from(p.3) }).collect();
             let arcs: Vec<PairArc> = pairs
                 .iter()
                 .map(|p| PairArc { dam: p.0, sire: p.1, at_most: p.2 })
                 .collect();
-            let network = PairNetwork { dams: 2, animals: 4, pairs: arcs.clone() };
+            let network = PairNetwork::new(2, 4, arcs.clone());
             let marginal = |a: usize, k: u32| f64::from(slope[a] * k);
             let price = |x: &[u32]| -> Option<f64> {
                 let mut n = [0_u32; 4];
@@ -205,7 +268,9 @@ mod tests {
                 x[p] += 1;
                 x[..p].fill(0);
             }
-            let found = network.cheapest(litters, &spans, marginal, |p| costs[p]).ok();
+            let cost = |p: usize| costs[p];
+            let pair_cost: PairCost<'_> = if free { None } else { Some(&cost) };
+            let found = network.cheapest(litters, &spans, marginal, pair_cost).ok();
             prop_assert_eq!(found.as_ref().map(|f| price(&f.of_pair).unwrap()), best);
         }
     }

@@ -149,7 +149,7 @@ pub fn propose_year(
         .iter()
         .map(|a| LitterSpan { at_least: a.at_least, at_most: a.at_most.min(request.litters) })
         .collect();
-    network.cheapest(request.litters, &spans, |_, _| 0.0, |_| 0.0).map_err(|most| {
+    network.cheapest(request.litters, &spans, |_, _| 0.0, None).map_err(|most| {
         let detail = if most < request.litters {
             format!(
                 "at most {most} litters fit the pairs and limits given; {} wanted",
@@ -181,7 +181,7 @@ fn network(request: &YearPlanRequest, ids: &[Uuid]) -> PairNetwork {
         let (dam, sire) = (*place.get(&pair.dam_id)?, *place.get(&pair.sire_id)?);
         Some(PairArc { dam, sire, at_most: pair.at_most.min(request.litters) })
     });
-    PairNetwork { dams: request.dams.len(), animals: ids.len(), pairs: arcs.collect() }
+    PairNetwork::new(request.dams.len(), ids.len(), arcs.collect())
 }
 
 fn objective(
@@ -220,7 +220,7 @@ fn report(
     // The same litters of each parent, in the pairs of least inbreeding.
     let paired = objective
         .network
-        .cheapest(objective.litters, &spans, |_, _| 0.0, inbreeding)
+        .cheapest(objective.litters, &spans, |_, _| 0.0, Some(&inbreeding))
         .unwrap_or_else(|_| found.plan.clone());
     let used = || (0..pairs.len()).filter(|p| paired.of_pair[*p] > 0);
     let all = f64::from(request.litters);

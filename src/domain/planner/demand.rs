@@ -1,24 +1,12 @@
 //! Pups going home against buyers waiting, month by month.
 
 use super::{PlannerInput, Reckoned, whole};
-use crate::domain::{day_chances::shift, rules::Rules};
+use crate::domain::{day_chances::shift, record::Sex, rules::Rules};
 use chrono::{Datelike, NaiveDate};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
 use uuid::Uuid;
-
-/// Sex of pups to be born, and of those that buyers wish for.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
-)]
-#[serde(rename_all = "snake_case")]
-pub enum WishedSex {
-    /// Female.
-    Female,
-    /// Male.
-    Male,
-}
 
 /// A buyer who waits, and for what.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,7 +16,7 @@ pub struct BuyerWish {
     /// Day of joining the list; the earlier is served first.
     pub joined_on: NaiveDate,
     /// Sex wished, if it matters.
-    pub sex: Option<WishedSex>,
+    pub sex: Option<Sex>,
     /// Colour wished, if it matters.
     pub colour: Option<String>,
 }
@@ -37,7 +25,7 @@ pub struct BuyerWish {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct PupSupply {
     /// Sex.
-    pub sex: WishedSex,
+    pub sex: Sex,
     /// Colour; `None` if the litter's colours are unknown.
     pub colour: Option<String>,
     /// Pups expected (a mean, so a fraction).
@@ -65,7 +53,7 @@ pub struct MonthDemand {
     pub pups_without_buyer: f64,
 }
 
-type Kind = (WishedSex, Option<String>);
+type Kind = (Sex, Option<String>);
 
 /// Pups and buyers for each month of the span in which pups are expected to go home.
 ///
@@ -156,7 +144,7 @@ fn supply(
                 continue;
             }
             let kinds = months.entry(home.with_day(1).unwrap_or(home)).or_default();
-            for (sex, share) in [(WishedSex::Female, female), (WishedSex::Male, 1.0 - female)] {
+            for (sex, share) in [(Sex::Female, female), (Sex::Male, 1.0 - female)] {
                 for (colour, part) in colours.iter().filter(|(_, part)| *part > 1e-9) {
                     *kinds.entry((sex, colour.clone())).or_default() +=
                         mean * litter.chance_of_litter * chance * share * part;

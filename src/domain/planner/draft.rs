@@ -1,10 +1,11 @@
 //! When a litter would be born that is only planned.
 
 use crate::domain::{
-    dating::{DatingEvidence, DatingInput, MatingMethod, due_window},
+    dating::{DatingEvidence, DatingInput, due_window},
     day_chances::DayChances,
     distribution::normal_cdf,
     fault::Fault,
+    record::MatingMethod,
     rules::Rules,
 };
 use chrono::NaiveDate;

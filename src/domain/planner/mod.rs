@@ -7,10 +7,15 @@ mod clashes;
 mod demand;
 mod draft;
 mod options;
+mod records;
 
-pub use demand::{BuyerWish, MonthDemand, WishedSex};
+pub use demand::{BuyerWish, MonthDemand, PupSupply};
 pub use draft::{DraftTiming, chance_of_litter, draft_whelping};
 pub use options::{MatingOption, OptionCost, compare_options, heat_options, shift_options};
+pub use records::{
+    MatingDraft, PlannedMatingLimits, PlannerRecords, PlannerReport, ReadPlan, coming,
+    heat_history, read_plan, report_plan,
+};
 
 use crate::domain::{
     day_chances::{DayChance, DayChances, shift},
@@ -26,6 +31,7 @@ use uuid::Uuid;
 
 /// A span of days, both ends included.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
 pub struct DateSpan {
     /// First day.
     pub from: NaiveDate,

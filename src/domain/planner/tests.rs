@@ -1,8 +1,8 @@
 //! Chances of clashes are checked against sums by hand.
 
 use super::*;
-use crate::domain::dating::MatingMethod;
 use crate::domain::expected_pups::{ExpectedPupsInput, expected_pups};
+use crate::domain::record::MatingMethod;
 use proptest::prelude::*;
 
 fn day(text: &str) -> NaiveDate {
@@ -157,10 +157,10 @@ fn serves_buyers_in_order_and_by_wish() {
     };
     let mut input = kennel(vec![born]);
     input.buyers = vec![
-        wish(3, Some(WishedSex::Female), None),
-        wish(1, Some(WishedSex::Female), Some("Black")),
+        wish(3, Some(Sex::Female), None),
+        wish(1, Some(Sex::Female), Some("Black")),
         wish(2, None, Some("white")),
-        wish(4, Some(WishedSex::Female), None),
+        wish(4, Some(Sex::Female), None),
     ];
     let found = made(&input);
     assert_eq!(found.demand.len(), 1);

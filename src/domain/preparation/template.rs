@@ -110,15 +110,19 @@ pub struct PreparationTemplate {
 
 /// A kennel's own template: an item of a default's key replaces it, another is added.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
 pub struct TemplateOverlay {
     /// Things to do.
     #[serde(default)]
+    #[schema(max_items = 200)]
     pub tasks: Vec<TemplateTask>,
     /// Things to have.
     #[serde(default)]
+    #[schema(max_items = 200)]
     pub supplies: Vec<TemplateSupply>,
     /// Keys of defaults (tasks or supplies) that the kennel does without.
     #[serde(default)]
+    #[schema(max_items = 200)]
     pub without: Vec<String>,
 }
 

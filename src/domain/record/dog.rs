@@ -72,6 +72,10 @@ pub struct Dog {
     /// Day of death.
     #[serde(default)]
     pub died_on: Option<NaiveDate>,
+    /// What it died of, as found or thought.
+    #[serde(default)]
+    #[schema(example = "faded on day 3; not examined", min_length = 1, max_length = 500)]
+    pub died_of: Option<String>,
     /// Father: a male dog of this kennel's list.
     #[serde(default)]
     pub sire_id: Option<Uuid>,
@@ -90,7 +94,8 @@ pub struct Dog {
     #[serde(default)]
     #[schema(example = 28000, minimum = 300, maximum = 150000)]
     pub adult_weight_g: Option<i32>,
-    /// Where it lives.
+    /// Where it lives; here when left out.
+    #[serde(default = "here")]
     pub residence: Residence,
     /// Whether the kennel breeds from it now.
     #[serde(default)]
@@ -105,6 +110,10 @@ pub struct Dog {
     pub note: Option<String>,
 }
 
+fn here() -> Residence {
+    Residence::Here
+}
+
 impl Record for Dog {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         if let Some(born_on) = self.born_on {
@@ -117,6 +126,9 @@ impl Record for Dog {
                 "is before the birth; correct one of the two".to_owned()
             });
         }
+        faults.unless(self.died_of.is_none() || self.died_on.is_some(), "/died_on", || {
+            "is missing; a cause of death needs its day".to_owned()
+        });
         let same = self.sire_id.is_some() && self.sire_id == self.dam_id;
         faults.unless(!same, "/dam_id", || "is the sire as well; a dog has two parents".to_owned());
     }

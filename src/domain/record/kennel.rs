@@ -113,7 +113,7 @@ pub struct InvitationFilter {
 #[serde(deny_unknown_fields)]
 pub struct RuleOverride {
     /// Key of the rule, as listed by `GET …/rules`.
-    #[schema(example = "growth.weight_loss_act_fraction", min_length = 1, max_length = 100)]
+    #[schema(example = "growth.early_loss", min_length = 1, max_length = 100)]
     pub key: String,
     /// The kennel's value, in the rule's unit and range.
     #[schema(example = 0.1)]

@@ -1,7 +1,7 @@
 //! Litters, expected or born, and births.
 
 use super::{Record, Sex, check_observed, check_past_day, words::words};
-use crate::domain::fault::Faults;
+use crate::domain::{fault::Faults, whelping::NewbornSigns};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -117,9 +117,10 @@ pub struct Birth {
     #[serde(default)]
     #[schema(read_only)]
     pub dog_id: Uuid,
-    /// 1 for the first of the litter, given by the server.
+    /// 1 for the first of the litter, given by the server. Send the number that you expect, and a pup
+    /// that somebody else wrote down meanwhile is not written twice: 409. 0 or left out: the next one.
     #[serde(default)]
-    #[schema(read_only)]
+    #[schema(example = 3, minimum = 0, maximum = 30)]
     pub ordinal: i32,
     /// When it was born.
     #[schema(example = "2026-05-15T04:10:00+02:00")]
@@ -148,6 +149,17 @@ pub struct Birth {
     pub presentation: Presentation,
     /// Alive or stillborn.
     pub outcome: BirthOutcome,
+    /// The five signs of its vitality, as far as they were looked at.
+    #[serde(default)]
+    pub vitality: Option<NewbornSigns>,
+    /// Minutes after birth at which they were.
+    #[serde(default)]
+    #[schema(example = 5, minimum = 0, maximum = 1440)]
+    pub vitality_minutes: Option<i32>,
+    /// Minutes for which it was helped to breathe; 0 when it needed no help, null when not known.
+    #[serde(default)]
+    #[schema(example = 0, minimum = 0, maximum = 240)]
+    pub resuscitation_minutes: Option<i32>,
     /// Whether its placenta was seen.
     #[serde(default = "placenta_not_seen")]
     pub placenta: Placenta,

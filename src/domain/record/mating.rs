@@ -55,7 +55,8 @@ pub struct Mating {
     pub heat_id: Option<Uuid>,
     /// How far it has come.
     pub status: MatingStatus,
-    /// How the dam is bred.
+    /// How the dam is bred; natural when left out.
+    #[serde(default = "natural")]
     pub method: MatingMethod,
     /// The day intended.
     #[serde(default)]
@@ -69,6 +70,10 @@ pub struct Mating {
     #[serde(default)]
     #[schema(max_length = 10000)]
     pub note: Option<String>,
+}
+
+fn natural() -> MatingMethod {
+    MatingMethod::Natural
 }
 
 impl Record for Mating {
@@ -152,6 +157,9 @@ pub struct Measure {
     pub value_mm: f64,
 }
 
+/// No pregnancy lasts longer after a check; a due day beyond it is a slip of the pen.
+const LONGEST_FORECAST_DAYS: i64 = 75;
+
 /// A pregnancy check after a mating.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -179,6 +187,10 @@ pub struct PregnancyCheck {
     #[serde(default)]
     #[schema(max_items = 20)]
     pub measures: Vec<Measure>,
+    /// The due day that the vet told at this check, from a radiograph or otherwise.
+    #[serde(default)]
+    #[schema(example = "2026-05-15")]
+    pub due_on: Option<NaiveDate>,
     /// Anything else.
     #[serde(default)]
     #[schema(max_length = 10000)]
@@ -193,6 +205,19 @@ impl Record for PregnancyCheck {
                 format!("is below count_at_least ({least}); correct one of the two")
             });
         }
+        faults.unless(
+            self.due_on.is_none_or(|due_on| {
+                let days = (due_on - self.checked_at.date_naive()).num_days();
+                (-1..=LONGEST_FORECAST_DAYS).contains(&days)
+            }),
+            "/due_on",
+            || {
+                format!(
+                    "must be from the day of the check ({}) to {LONGEST_FORECAST_DAYS} days after it",
+                    self.checked_at.date_naive()
+                )
+            },
+        );
         let counted = self.count_at_least.unwrap_or(0) > 0 || self.count_at_most.unwrap_or(0) > 0;
         faults.unless(!(counted && self.result == PregnancyResult::NotPregnant), "/result", || {
             "says not_pregnant but pups were counted; correct one of the two".to_owned()

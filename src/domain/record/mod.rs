@@ -4,6 +4,7 @@
 //! [`Record::check`] reports every fault of the values by themselves, with the place of each;
 //! what needs other rows is asked by the store.
 
+mod batch;
 mod buyer;
 mod care;
 mod dog;
@@ -13,10 +14,17 @@ mod kennel;
 mod litter;
 mod mating;
 mod placement;
+mod planning;
 mod pup;
 mod schema;
-pub(crate) mod words;
+pub(crate) mod whelping;
+mod words;
 
+pub use batch::{
+    BatchAnswer, BatchHead, BatchRowAnswer, DeviceClock, MOST_ROWS, ObservationBatch,
+    ObservationKind, ObservationRecord, ObservationRow, RowStatus, WeightBatch, WeightRow,
+    device_clock,
+};
 pub use buyer::{Buyer, BuyerFilter};
 pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
 pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
@@ -32,8 +40,24 @@ pub use mating::{
     PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
 };
 pub use placement::{Payment, PaymentFilter, Placement, PlacementFilter};
+pub use planning::{
+    Absence, AbsenceFilter, OnlyOne, OwnTask, OwnTaskFilter, Place, PlaceFilter, PlaceKind,
+    PlannerSettings, Supply, SupplyFilter,
+};
 pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
 pub use schema::{Kept, List, Patch};
+pub use whelping::{DamCheck, DamCheckFilter, Feed, FeedFilter, WhelpingLine, WhelpingLineFilter};
+
+pub use super::{
+    placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
+    schedule::HealthKind,
+};
+
+/// Words of a record that have a question of their own, defined where it is answered.
+pub use super::{
+    placement::{LedgerKind, PlacementKind, PlacementStage},
+    schedule::HealthKind,
+};
 
 use super::fault::Faults;
 use chrono::{DateTime, Duration, NaiveDate, Utc};

@@ -72,6 +72,11 @@ impl<R: ToSchema> PartialSchema for Kept<R> {
         for (name, schema) in own {
             object.properties.insert(name.to_owned(), schema);
         }
+        for schema in object.properties.values_mut() {
+            if let RefOr::T(Schema::Object(field)) = schema {
+                field.read_only = None;
+            }
+        }
         // Answers always carry every key.
         object.required = object.properties.keys().cloned().collect();
         object.additional_properties = None;
@@ -123,6 +128,10 @@ impl<R: ToSchema> ToSchema for List<R> {
 impl<R: ToSchema> PartialSchema for Patch<R> {
     fn schema() -> RefOr<Schema> {
         let mut object = object_of::<R>();
+        object.properties.retain(|_, schema| match schema {
+            RefOr::T(Schema::Object(field)) => field.read_only != Some(true),
+            _ => true,
+        });
         object.required.clear();
         object.example = None;
         object.examples.clear();

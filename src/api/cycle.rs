@@ -1,0 +1,104 @@
+//! A dam's cycle: where she stands in a heat, and her heats to come.
+
+use super::{now, query::Query, resource::prelude::*};
+use crate::{
+    domain::{
+        advice::STANDING_LINE,
+        cycle::coming_heats::{HeatForecast, forecast_heats},
+        planner::heat_history,
+        pregnancy::{HeatReport, heat_report},
+        record::{Dog, Heat, Sex},
+    },
+    store::{StoreError, keep, kennels, pregnancies},
+};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config.service(read_heat_timing).service(read_coming_heats);
+}
+
+/// Read where a dam stands in a heat.
+///
+/// LH surge and ovulation with their uncertainty, when to test next, the best days for each method.
+#[utoipa::path(tag = "heats", responses((status = 200, description = "The timing.", body = HeatReport)))]
+#[get("/v1/kennels/{kennel_id}/heats/{heat_id}/timing")]
+pub async fn read_heat_timing(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let (now, heat_id) = (now(), path.1);
+    let (heat, readings, rules, time) = app
+        .db
+        .within(&scope.0, async |tx| {
+            let heat: Kept<Heat> = keep::find(tx, heat_id).await?;
+            let readings = pregnancies::readings_of(tx, heat_id).await?;
+            Ok((heat, readings, kennels::rules(tx).await?, tx.time(now)))
+        })
+        .await?;
+    let readings: Vec<_> = readings.iter().map(|kept| &kept.record).collect();
+    let report =
+        heat_report(heat_id, &heat.record, &readings, time, &rules).map_err(StoreError::Refused)?;
+    Ok(HttpResponse::Ok().json(report))
+}
+
+/// How far to look ahead.
+#[derive(Debug, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct ComingHeatsQuery {
+    /// How many heats, 1–6; 2 when left out.
+    #[param(minimum = 1, maximum = 6)]
+    count: Option<u32>,
+}
+
+/// A dam's heats to come.
+#[derive(Serialize, ToSchema)]
+pub struct ComingHeats {
+    /// The dam.
+    dog_id: Uuid,
+    /// What is expected, and from what.
+    #[serde(flatten)]
+    forecast: HeatForecast,
+    /// The line that stands beside every piece of advice.
+    standing_line: String,
+}
+
+/// Read a dam's heats to come.
+///
+/// From her own intervals, drawn towards those of all dams by how many there are.
+#[utoipa::path(tag = "heats", params(ComingHeatsQuery),
+    responses((status = 200, description = "The forecast.", body = ComingHeats)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/coming-heats")]
+pub async fn read_coming_heats(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    query: Query<ComingHeatsQuery>,
+) -> Result<HttpResponse, Problem> {
+    let (now, dog_id) = (now(), path.1);
+    let count = query.0.count.unwrap_or(2);
+    if !(1..=6).contains(&count) {
+        let kind = super::problem::Kind::Unreadable;
+        return Err(Problem::fault(kind, "#query/count", "must be from 1 to 6"));
+    }
+    let (dams, rules, time) = app
+        .db
+        .within(&scope.0, async |tx| {
+            let dog: Kept<Dog> = keep::find(tx, dog_id).await?;
+            if dog.record.sex != Some(Sex::Female) {
+                let detail = "names a dog that is not female; only a dam comes in heat";
+                return Err(StoreError::refused("#path/dog_id", detail));
+            }
+            let dams = pregnancies::of_dams(tx, &[dog_id], now).await?;
+            Ok((dams, kennels::rules(tx).await?, tx.time(now)))
+        })
+        .await?;
+    let dam = dams.first().ok_or(StoreError::NotFound)?;
+    let forecast = forecast_heats(&heat_history(dam), count, time.today(), &rules)
+        .map_err(StoreError::Refused)?;
+    let standing_line = STANDING_LINE.to_owned();
+    Ok(HttpResponse::Ok().json(ComingHeats { dog_id, forecast, standing_line }))
+}

@@ -1,0 +1,307 @@
+//! The kennel's calendar: heats, births, going home, clashes; and what if.
+
+use super::{
+    answer::{self, IfMatch},
+    now,
+    problem::Kind,
+    query::Query,
+    resource::prelude::*,
+};
+use crate::{
+    domain::{
+        breeding_limits::RuleSet,
+        day_chances::{DayChances, shift},
+        planner::{
+            DateSpan, MatingDraft, OptionCost, PlannerRecords, PlannerReport, ReadPlan,
+            compare_options, heat_options, read_plan, report_plan, shift_options,
+        },
+        pregnancy::KennelTime,
+        record::{Absence, AbsenceFilter, Place, PlaceFilter, PlannerSettings},
+        rules::Rules,
+    },
+    store::{StoreError, StoreResult, Tx, keep, kennels, planning, pregnancies},
+};
+use actix_web::put;
+use chrono::{DateTime, NaiveDate, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config
+        .service(read_planner)
+        .service(try_planner)
+        .service(list_breeding_rules)
+        .service(read_planner_settings)
+        .service(put_planner_settings)
+        .service(create_place)
+        .service(list_places)
+        .service(read_place)
+        .service(change_place)
+        .service(delete_place)
+        .service(create_absence)
+        .service(list_absences)
+        .service(read_absence)
+        .service(change_absence)
+        .service(delete_absence);
+}
+
+resource!(Place, tag "planner", one "a place to whelp in", many "places",
+    at "/v1/kennels/{kennel_id}/places", "/v1/kennels/{kennel_id}/places/{place_id}";
+    create_place, list_places, read_place, change_place, delete_place);
+
+resource!(Absence, tag "planner", one "days on which somebody is away", many "absences",
+    at "/v1/kennels/{kennel_id}/absences", "/v1/kennels/{kennel_id}/absences/{absence_id}";
+    create_absence, list_absences, read_absence, change_absence, delete_absence);
+
+/// Which days to plan.
+#[derive(Debug, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct PlannerQuery {
+    /// First day; today when left out.
+    #[param(example = "2026-05-01")]
+    from: Option<NaiveDate>,
+    /// Last day, at most three years after the first; a year after it when left out.
+    #[param(example = "2026-12-31")]
+    to: Option<NaiveDate>,
+}
+
+/// How long a plan is when its end is not given.
+const USUAL_SPAN_DAYS: i64 = 365;
+
+fn span_of(from: Option<NaiveDate>, to: Option<NaiveDate>, today: NaiveDate) -> DateSpan {
+    let from = from.unwrap_or(today);
+    DateSpan { from, to: to.unwrap_or_else(|| shift(from, USUAL_SPAN_DAYS)) }
+}
+
+/// All that a plan is made of.
+pub(super) async fn gather(
+    tx: &mut Tx,
+    drafts: &[MatingDraft],
+    now: DateTime<Utc>,
+) -> StoreResult<(PlannerRecords, Rules, KennelTime)> {
+    let mut dam_ids = pregnancies::planned_dams(tx).await?;
+    dam_ids.extend(drafts.iter().map(|draft| draft.dam_id));
+    dam_ids.sort();
+    dam_ids.dedup();
+    let sire_ids: Vec<Uuid> = drafts.iter().filter_map(|draft| draft.sire_id).collect();
+    let dams = pregnancies::of_dams(tx, &dam_ids, now).await?;
+    let sires = pregnancies::sires_of(tx, &dams, &sire_ids).await?;
+    let records = PlannerRecords {
+        dams,
+        sires,
+        places: planning::places(tx).await?,
+        people: planning::people(tx).await?,
+        buyers: planning::waiting_buyers(tx).await?,
+        limits: planning::breeding_rules(tx).await?,
+    };
+    Ok((records, kennels::rules(tx).await?, tx.time(now)))
+}
+
+/// Faults of the span as those of the query.
+fn of_query(faults: Vec<crate::domain::fault::Fault>) -> Problem {
+    let faults = faults
+        .into_iter()
+        .map(|mut fault| {
+            if let Some(name) = fault.pointer.strip_prefix('/') {
+                fault.pointer = format!("#query/{name}");
+            }
+            fault
+        })
+        .collect();
+    Problem::faults(Kind::Unreadable, faults)
+}
+
+/// Read the kennel's calendar.
+///
+/// Every heat foretold, expected litter, birth window, critical weeks and going home, the places
+/// and hands they take, and clashes with their chances. Pups expected against buyers waiting.
+#[utoipa::path(tag = "planner", params(PlannerQuery),
+    responses((status = 200, description = "The calendar.", body = PlannerReport)))]
+#[get("/v1/kennels/{kennel_id}/planner")]
+pub async fn read_planner(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    query: Query<PlannerQuery>,
+) -> Result<HttpResponse, Problem> {
+    let now = now();
+    let (records, rules, time) =
+        app.db.within(&scope.0, async |tx| gather(tx, &[], now).await).await?;
+    let span = span_of(query.0.from, query.0.to, time.today());
+    let read = read_plan(&records, &[], span, time, &rules).map_err(of_query)?;
+    let report = report_plan(&records, read, &rules).map_err(of_query)?;
+    Ok(HttpResponse::Ok().json(report))
+}
+
+/// How a planned mating might be moved.
+#[derive(Debug, Clone, Deserialize, Serialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlannerMove {
+    /// Key of the litter in the plan; the drafts are `draft:1`, `draft:2` …
+    #[schema(example = "draft:1", min_length = 1, max_length = 100)]
+    key: String,
+    /// Days earlier that are possible.
+    #[serde(default)]
+    #[schema(example = 14, minimum = 0, maximum = 365)]
+    days_earlier: i64,
+    /// Days later that are possible.
+    #[serde(default)]
+    #[schema(example = 28, minimum = 0, maximum = 365)]
+    days_later: i64,
+    /// Days from one choice to the next.
+    #[serde(default = "a_week")]
+    #[schema(example = 7, minimum = 1, maximum = 60)]
+    step_days: i64,
+    /// Whether to try the dam's next heats as well.
+    #[serde(default)]
+    heats: bool,
+}
+
+fn a_week() -> i64 {
+    7
+}
+
+/// Matings thought of, and one to move.
+#[derive(Debug, Clone, Deserialize, Serialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WhatIf {
+    /// First day; today when left out.
+    #[serde(default)]
+    from: Option<NaiveDate>,
+    /// Last day; a year after the first when left out.
+    #[serde(default)]
+    to: Option<NaiveDate>,
+    /// Matings to add.
+    #[serde(default)]
+    #[schema(max_items = 20)]
+    drafts: Vec<MatingDraft>,
+    /// A planned mating to find the best days for.
+    #[serde(default)]
+    shift: Option<PlannerMove>,
+}
+
+/// The calendar with the drafts, and what each choice would cost.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct WhatIfAnswer {
+    /// The calendar with the drafts.
+    plan: PlannerReport,
+    /// The choices of the mating to move, cheapest first; empty when none is.
+    options: Vec<OptionCost>,
+}
+
+/// Try matings that are not written.
+///
+/// Nothing is kept. The answer is the calendar as it would be; for a mating to move, the choices
+/// with what each costs: births on the same nights, days without a place or with too few hands.
+#[utoipa::path(tag = "planner", request_body = WhatIf,
+    responses((status = 200, description = "The calendar as it would be.", body = WhatIfAnswer)))]
+#[post("/v1/kennels/{kennel_id}/planner/what-if")]
+pub async fn try_planner(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let now = now();
+    let asked: WhatIf = body.parse()?;
+    let (records, rules, time) =
+        app.db.within(&scope.0, async |tx| gather(tx, &asked.drafts, now).await).await?;
+    let span = span_of(asked.from, asked.to, time.today());
+    let read =
+        read_plan(&records, &asked.drafts, span, time, &rules).map_err(StoreError::Refused)?;
+    let options = match &asked.shift {
+        Some(moved) => options(&read, moved, &rules).map_err(StoreError::Refused)?,
+        None => Vec::new(),
+    };
+    let plan = report_plan(&records, read, &rules).map_err(StoreError::Refused)?;
+    Ok(HttpResponse::Ok().json(WhatIfAnswer { plan, options }))
+}
+
+/// What each choice for one litter would cost.
+fn options(
+    read: &ReadPlan,
+    moved: &PlannerMove,
+    rules: &Rules,
+) -> Result<Vec<OptionCost>, Vec<crate::domain::fault::Fault>> {
+    let refused = |detail: &str| {
+        vec![crate::domain::fault::Fault {
+            pointer: "/shift/key".to_owned(),
+            detail: detail.to_owned(),
+        }]
+    };
+    let Some(litter) = read.input.litters.iter().find(|litter| litter.key == moved.key) else {
+        return Err(refused("names no litter of this plan; take a key from its litters"));
+    };
+    if litter.key.starts_with("litter:") {
+        return Err(refused("names a litter that cannot be moved; only planned matings can"));
+    }
+    let Some(chances) = DayChances::from_list(&litter.whelping) else {
+        return Err(refused("has no day with a chance"));
+    };
+    let step = usize::try_from(moved.step_days).unwrap_or(1);
+    let mut choices = shift_options(&chances, -moved.days_earlier..=0, step.max(1));
+    choices.extend(shift_options(&chances, 1..=moved.days_later, step.max(1)));
+    if moved.heats
+        && let Some(dam) = read.input.dams.iter().find(|dam| dam.dam_id == litter.dam_id)
+    {
+        choices.extend(heat_options(dam, rules)?);
+    }
+    compare_options(&read.input, &moved.key, &choices, rules)
+}
+
+/// The sets of breeding limits on file.
+#[derive(Serialize, ToSchema)]
+pub struct BreedingRuleSets {
+    /// Every set.
+    items: Vec<RuleSet>,
+    /// Always null: all sets come at once.
+    next_cursor: Option<String>,
+    /// Day on which they were last compared with their sources.
+    checked_on: NaiveDate,
+    /// Local law decides.
+    note: String,
+}
+
+/// List the sets of breeding limits that a kennel can choose from.
+#[utoipa::path(tag = "planner", responses((status = 200, description = "All of them.", body = BreedingRuleSets)))]
+#[get("/v1/kennels/{kennel_id}/planner/breeding-rules")]
+pub async fn list_breeding_rules(_scope: InKennel, _path: web::Path<Uuid>) -> HttpResponse {
+    HttpResponse::Ok().json(BreedingRuleSets {
+        items: RuleSet::all().to_vec(),
+        next_cursor: None,
+        checked_on: RuleSet::checked_on(),
+        note: RuleSet::note().to_owned(),
+    })
+}
+
+/// Read how the kennel plans.
+#[utoipa::path(tag = "planner", responses((status = 200, description = "The settings, with their ETag.", body = PlannerSettings)))]
+#[get("/v1/kennels/{kennel_id}/planner/settings")]
+pub async fn read_planner_settings(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+) -> Result<HttpResponse, Problem> {
+    let kept = app.db.within(&scope.0, async |tx| keep::only::<PlannerSettings>(tx).await).await?;
+    let version = kept.as_ref().map_or(0, |kept| kept.version);
+    Ok(answer::tagged(version, &kept.map(|kept| kept.record).unwrap_or_default()))
+}
+
+/// Set how the kennel plans.
+#[utoipa::path(tag = "planner", request_body = PlannerSettings,
+    responses((status = 200, description = "As they are now, with their ETag.", body = PlannerSettings)))]
+#[put("/v1/kennels/{kennel_id}/planner/settings")]
+pub async fn put_planner_settings(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    version: IfMatch,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let settings: PlannerSettings = body.record(now())?;
+    let kept =
+        app.db.within(&scope.0, async |tx| keep::put_only(tx, version.0, &settings).await).await?;
+    Ok(answer::tagged(kept.version, &kept.record))
+}

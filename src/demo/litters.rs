@@ -1,0 +1,187 @@
+//! The litters: four of earlier years, one near go-home, one a week old, one expected.
+
+use super::{
+    births::{self, Newborn},
+    book::{Book, read_table},
+    heats,
+};
+use crate::{
+    domain::record::{
+        Litter, Mating, MatingMethod, MatingStatus, Measure, MeasureKind, PregnancyCheck,
+        PregnancyMethod, PregnancyResult, Temperature, Tie,
+    },
+    store::StoreResult,
+};
+use uuid::Uuid;
+
+/// Every pup born, litter by litter in order of birth.
+const BIRTHS: &str = include_str!("births.csv");
+
+/// Days from the surge of luteinising hormone to whelping, in the demo.
+const SURGE_TO_WHELPING: i64 = 65;
+
+/// A pregnancy of the demo.
+struct Pregnancy {
+    letter: &'static str,
+    dam: &'static str,
+    sire: &'static str,
+    method: MatingMethod,
+    /// Days since whelping; before it when negative.
+    whelped: i64,
+}
+
+const LITTERS: &[Pregnancy] = &[
+    natural("D", "sorrel", "merlin", 1643),
+    natural("E", "sorrel", "otter", 1240),
+    natural("F", "bramble", "moss", 760),
+    natural("G", "juno", "lodestar", 410),
+    natural("H", "bramble", "sextant", 53),
+    natural("J", "juno", "moss", 7),
+];
+
+const EXPECTED: Pregnancy =
+    Pregnancy { method: MatingMethod::Chilled, ..natural("K", "wren", "halyard", -11) };
+
+const fn natural(
+    letter: &'static str,
+    dam: &'static str,
+    sire: &'static str,
+    whelped: i64,
+) -> Pregnancy {
+    Pregnancy { letter, dam, sire, method: MatingMethod::Natural, whelped }
+}
+
+/// The table of births.
+pub fn births() -> StoreResult<Vec<Newborn>> {
+    read_table(BIRTHS)
+}
+
+/// Writes all litters, oldest first, since pups that are kept become dams and sires.
+pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
+    let births = births()?;
+    for pregnancy in LITTERS {
+        let litter_id = mate(book, pregnancy).await?;
+        let pups: Vec<&Newborn> =
+            births.iter().filter(|pup| pup.litter == pregnancy.letter).collect();
+        if pregnancy.whelped < 30 {
+            take_temperatures(book, pregnancy.dam, pregnancy.whelped, FALL).await?;
+        }
+        births::whelp(book, litter_id, pregnancy.whelped, &pups).await?;
+        if pregnancy.whelped > 42 {
+            let weaned_on = Some(book.calendar.day(pregnancy.whelped - 42));
+            book.amend(litter_id, |litter| Litter { weaned_on, ..litter }).await?;
+        }
+    }
+    mate(book, &EXPECTED).await?;
+    take_temperatures(book, EXPECTED.dam, 0, STEADY).await
+}
+
+/// Writes the heat, the mating, the pregnancy checks and the litter; returns the litter.
+async fn mate(book: &mut Book<'_>, pregnancy: &Pregnancy) -> StoreResult<Uuid> {
+    let surge = pregnancy.whelped + SURGE_TO_WHELPING;
+    let began = surge + heats::SURGE_DAY;
+    let heat_id = heats::enter(book, pregnancy.dam, began, Some(21)).await?;
+    // Readings were not yet written down in the early years.
+    if pregnancy.whelped < 500 {
+        heats::measure(book, heat_id, surge).await?;
+    }
+    let ties = vec![
+        Tie { at: book.calendar.at(surge - 3, 17, 30) },
+        Tie { at: book.calendar.at(surge - 5, 10, 15) },
+    ];
+    let mating = Mating {
+        dam_id: book.dog(pregnancy.dam)?,
+        sire_id: book.dog(pregnancy.sire)?,
+        heat_id: Some(heat_id),
+        status: MatingStatus::Done,
+        method: pregnancy.method,
+        planned_on: Some(book.calendar.day(surge - 3)),
+        ties,
+        note: None,
+    };
+    let mating_id = book.enter(&mating).await?;
+    check_pregnancy(book, mating_id, pregnancy).await?;
+    let litter = Litter {
+        dam_id: mating.dam_id,
+        sire_id: Some(mating.sire_id),
+        mating_id: Some(mating_id),
+        name: Some(format!("{} litter", pregnancy.letter)),
+        whelped_on: None,
+        weaned_on: None,
+        place: None,
+        note: None,
+    };
+    book.enter(&litter).await
+}
+
+/// The ultrasound five weeks before whelping, and for recent litters the X-ray twelve days before.
+async fn check_pregnancy(
+    book: &mut Book<'_>,
+    mating_id: Uuid,
+    pregnancy: &Pregnancy,
+) -> StoreResult<()> {
+    let ultrasound = PregnancyCheck {
+        mating_id,
+        checked_at: book.calendar.at(pregnancy.whelped + 35, 11, 0),
+        method: PregnancyMethod::Ultrasound,
+        result: PregnancyResult::Pregnant,
+        count_at_least: Some(4),
+        count_at_most: None,
+        // What the formula for large breeds gives 35 days before whelping.
+        measures: vec![Measure { kind: MeasureKind::Icc, value_mm: 17.6 }],
+        note: None,
+    };
+    book.enter(&ultrasound).await?;
+    if pregnancy.whelped < 500 {
+        let xray = PregnancyCheck {
+            checked_at: book.calendar.at(pregnancy.whelped + 12, 16, 20),
+            method: PregnancyMethod::Xray,
+            count_at_least: Some(6),
+            measures: Vec::new(),
+            ..ultrasound
+        };
+        book.enter(&xray).await?;
+    }
+    Ok(())
+}
+
+/// Temperatures of a dam: days before the last day, hour, °C.
+type Readings = &'static [(i64, u32, f64)];
+
+const STEADY: Readings = &[
+    (3, 8, 38.2),
+    (3, 20, 38.3),
+    (2, 8, 38.1),
+    (2, 20, 38.3),
+    (1, 8, 38.2),
+    (1, 20, 38.2),
+    (0, 8, 38.1),
+    (0, 20, 38.3),
+];
+
+const FALL: Readings = &[
+    (4, 8, 38.1),
+    (4, 20, 38.2),
+    (3, 8, 38.2),
+    (3, 20, 38.1),
+    (2, 8, 38.0),
+    (2, 20, 38.1),
+    (1, 8, 37.1),
+    (1, 14, 36.9),
+];
+
+async fn take_temperatures(
+    book: &mut Book<'_>,
+    dam: &str,
+    last_day: i64,
+    readings: Readings,
+) -> StoreResult<()> {
+    let dog_id = book.dog(dam)?;
+    for &(before, hour, temperature_c) in readings {
+        let measured_at = book.calendar.at(last_day + before, hour, 0);
+        if book.calendar.has_passed(measured_at) {
+            book.enter(&Temperature { dog_id, measured_at, temperature_c, note: None }).await?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,457 @@
+//! A plan out of a kennel's records: litters, planned matings, heats to come, and the limits.
+
+use super::{
+    BuyerWish, DateSpan, DraftTiming, PlannerDam, PlannerInput, PlannerLitter, PlannerPerson,
+    WhelpingPlace, chance_of_litter, draft_whelping, whole,
+};
+use crate::domain::{
+    advice::STANDING_LINE,
+    breeding_limits::{
+        DamHistory, LimitFinding, PastWhelping, RuleSet, SireHistory, check_dam, check_sire,
+    },
+    cycle::coming_heats::{HeatHistory, heat_chances},
+    day_chances::{DayChances, shift},
+    fault::{Fault, Faults},
+    partial_date::PartialDate,
+    pregnancy::{
+        DamRecords, KennelTime, LitterOnRecord, PregnancyRecords, forecast_for_dam, read_pregnancy,
+    },
+    record::{Dog, Kept, Mating, MatingMethod, MatingStatus, PregnancyResult, Residence, Sex},
+    rules::Rules,
+};
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+use std::collections::{BTreeMap, BTreeSet};
+use utoipa::ToSchema;
+use uuid::Uuid;
+
+/// The records that a plan is made of.
+#[derive(Debug, Clone)]
+pub struct PlannerRecords {
+    /// Dams, with all that is on record of them.
+    pub dams: Vec<DamRecords>,
+    /// Sires of planned matings that the asker may see.
+    pub sires: BTreeMap<Uuid, Dog>,
+    /// The kennel's places.
+    pub places: Vec<WhelpingPlace>,
+    /// The people.
+    pub people: Vec<PlannerPerson>,
+    /// Buyers waiting.
+    pub buyers: Vec<BuyerWish>,
+    /// The limits on breeding that the kennel keeps.
+    pub limits: Option<&'static RuleSet>,
+}
+
+/// A mating thought of, not written anywhere.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MatingDraft {
+    /// The dam.
+    pub dam_id: Uuid,
+    /// The sire, for the limits.
+    #[serde(default)]
+    pub sire_id: Option<Uuid>,
+    /// What to call it in the answer.
+    #[serde(default)]
+    #[schema(example = "Juno with chilled semen", min_length = 1, max_length = 100)]
+    pub name: Option<String>,
+    /// Day of the mating; null for a heat to come.
+    #[serde(default)]
+    #[schema(example = "2026-09-10")]
+    pub mated_on: Option<NaiveDate>,
+    /// How; natural when left out.
+    #[serde(default = "natural")]
+    pub method: MatingMethod,
+    /// Whether progesterone will show the day, so that the birth is told more closely.
+    #[serde(default)]
+    pub timed: bool,
+    /// Which of her heats to come, 1 for the next, when no day is given.
+    #[serde(default = "next")]
+    #[schema(example = 1, minimum = 1, maximum = 6)]
+    pub heat_number: u32,
+}
+
+fn natural() -> MatingMethod {
+    MatingMethod::Natural
+}
+
+fn next() -> u32 {
+    1
+}
+
+/// The limits held against a mating that is planned.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct PlannedMatingLimits {
+    /// Key of the litter in the plan.
+    #[schema(example = "mating:018f2f3e-0000-7000-8000-000000000001")]
+    pub key: String,
+    /// The dam.
+    pub dam_id: Uuid,
+    /// The sire, if one is named.
+    pub sire_id: Option<Uuid>,
+    /// Day of the mating that was reckoned with.
+    pub mated_on: NaiveDate,
+    /// Each limit and whether it is kept.
+    pub findings: Vec<LimitFinding>,
+}
+
+/// The plan's input, and what else there is to say.
+#[derive(Debug, Clone)]
+pub struct ReadPlan {
+    /// What the plan is made of.
+    pub input: PlannerInput,
+    /// Limits of every planned mating.
+    pub limits: Vec<PlannedMatingLimits>,
+    /// What could not be planned, and why.
+    pub notes: Vec<String>,
+}
+
+/// Heats looked ahead.
+const HEATS_AHEAD: u32 = 6;
+
+/// Her heats to come, by day.
+pub fn coming(dam: &DamRecords, today: NaiveDate, rules: &Rules) -> Vec<DayChances> {
+    heat_chances(&heat_history(dam), HEATS_AHEAD, today, rules)
+}
+
+/// What is known of a dam's heats.
+pub fn heat_history(dam: &DamRecords) -> HeatHistory {
+    let born_on = dam.dog.as_ref().and_then(|dog| dog.born_on).map(PartialDate::earliest);
+    let heats: Vec<NaiveDate> = dam
+        .heats
+        .iter()
+        .map(|heat| heat.record.began_on)
+        .filter(|began_on| born_on.is_none_or(|born| born <= *began_on))
+        .collect();
+    let last = heats.iter().max().copied();
+    let after_last = |litter: &&LitterOnRecord| {
+        let whelped_on = litter.litter.record.whelped_on;
+        last.is_some_and(|last| whelped_on.is_none_or(|day| day > last))
+    };
+    let pregnant_since = dam.litters.iter().any(|litter| after_last(&litter));
+    HeatHistory { heats, pregnant_since, born_on }
+}
+
+/// Whether the dam may come in heat here again.
+fn bred_here(dam: &DamRecords) -> bool {
+    dam.dog.as_ref().is_some_and(|dog| {
+        dog.residence == Residence::Here
+            && dog.died_on.is_none()
+            && (dog.for_breeding || !dam.heats.is_empty())
+    })
+}
+
+/// Reads the records and the drafts as a plan's input.
+///
+/// # Errors
+/// Faults of the drafts (`/drafts/0/dam_id` …): an unknown dam, a heat that cannot be foretold, a
+/// day before today.
+pub fn read_plan(
+    records: &PlannerRecords,
+    drafts: &[MatingDraft],
+    span: DateSpan,
+    time: KennelTime,
+    rules: &Rules,
+) -> Result<ReadPlan, Vec<Fault>> {
+    let mut plan = ReadPlan {
+        input: PlannerInput {
+            span,
+            litters: Vec::new(),
+            dams: Vec::new(),
+            places: records.places.clone(),
+            people: records.people.clone(),
+            buyers: records.buyers.clone(),
+        },
+        limits: Vec::new(),
+        notes: Vec::new(),
+    };
+    for dam in &records.dams {
+        let heats = if bred_here(dam) { coming(dam, time.today(), rules) } else { Vec::new() };
+        let used = litters(&mut plan, dam, time, rules);
+        matings(&mut plan, records, dam, &used, &heats, time, rules);
+        plan.input.dams.push(PlannerDam {
+            dam_id: dam.dam_id,
+            name: dam.called().to_owned(),
+            heats,
+        });
+    }
+    let mut faults = Faults::new();
+    for (index, draft) in drafts.iter().enumerate() {
+        add_draft(&mut plan, records, (index, draft), time, rules, &mut faults);
+    }
+    faults.into_result()?;
+    Ok(plan)
+}
+
+/// Adds a dam's litters; gives the matings that they come from.
+fn litters(
+    plan: &mut ReadPlan,
+    dam: &DamRecords,
+    time: KennelTime,
+    rules: &Rules,
+) -> BTreeSet<Uuid> {
+    let mut used = BTreeSet::new();
+    let stay = whole(rules, "planner.go_home_days") + whole(rules, "planner.go_home_span_days");
+    for on_record in &dam.litters {
+        let litter = &on_record.litter;
+        let Some(records) = PregnancyRecords::of(dam, litter.id, time, rules) else { continue };
+        used.extend(records.matings.iter().map(|mating| mating.id));
+        let name =
+            litter.record.name.clone().unwrap_or_else(|| format!("litter of {}", dam.called()));
+        let mut planned = PlannerLitter {
+            key: format!("litter:{}", litter.id),
+            dam_id: dam.dam_id,
+            name: name.clone(),
+            draft: false,
+            chance_of_litter: 1.0,
+            whelping: Vec::new(),
+            pups: None,
+            pups_free: None,
+            colours: Vec::new(),
+            go_home_days: None,
+        };
+        if let Some(born) = litter.record.whelped_on {
+            if shift(born, stay) < plan.input.span.from {
+                continue;
+            }
+            planned.whelping = DayChances::certain(born).to_list(0.0);
+            planned.pups_free = Some(on_record.free);
+        } else {
+            let pregnancy = read_pregnancy(&records, time, rules);
+            let Some(chances) = pregnancy.window.as_ref().and_then(|w| w.chances()) else {
+                plan.notes.extend(pregnancy.lacking.iter().map(|why| format!("{name}: {why}")));
+                continue;
+            };
+            planned.chance_of_litter = match pregnancy.checked {
+                Some(PregnancyResult::NotPregnant) => 0.0,
+                Some(PregnancyResult::Pregnant) => chance_of_litter(false, true, rules),
+                _ => chance_of_litter(false, false, rules),
+            };
+            planned.whelping = chances.to_list(0.0);
+            planned.pups = pregnancy.pups;
+        }
+        plan.input.litters.push(planned);
+    }
+    used
+}
+
+/// Adds the matings of a dam that have no litter yet: planned ones, and done ones still open.
+fn matings(
+    plan: &mut ReadPlan,
+    records: &PlannerRecords,
+    dam: &DamRecords,
+    used: &BTreeSet<Uuid>,
+    heats: &[DayChances],
+    time: KennelTime,
+    rules: &Rules,
+) {
+    let mut taken: BTreeSet<(Option<Uuid>, Uuid)> = BTreeSet::new();
+    for mating in dam.matings.iter().filter(|mating| !used.contains(&mating.id)) {
+        let Some((timing, mated_on)) = timing_of(mating, heats, time, rules) else {
+            if mating.record.status == MatingStatus::Planned {
+                plan.notes.push(format!(
+                    "A mating of {} is planned without a day, and her next heat cannot be \
+                     foretold: give planned_on.",
+                    dam.called()
+                ));
+            }
+            continue;
+        };
+        // Several matings of one heat make one litter.
+        let heat = (mating.record.heat_id, mating.record.sire_id);
+        if heat.0.is_some() && !taken.insert(heat) {
+            continue;
+        }
+        let Ok(whelping) = draft_whelping(&timing, rules) else { continue };
+        let key = format!("mating:{}", mating.id);
+        if mating.record.status == MatingStatus::Planned {
+            limits(plan, records, dam, &key, Some(mating.record.sire_id), mated_on);
+        }
+        plan.input.litters.push(PlannerLitter {
+            key,
+            dam_id: dam.dam_id,
+            name: format!("mating of {}", dam.called()),
+            draft: false,
+            chance_of_litter: chance_of_litter(false, false, rules),
+            whelping: whelping.to_list(0.0),
+            pups: forecast_for_dam(dam, Some(mating.record.method), rules),
+            pups_free: None,
+            colours: Vec::new(),
+            go_home_days: None,
+        });
+    }
+}
+
+/// When a mating without a litter is, or was; nothing for one called off or long past.
+fn timing_of(
+    mating: &Kept<Mating>,
+    heats: &[DayChances],
+    time: KennelTime,
+    rules: &Rules,
+) -> Option<(DraftTiming, NaiveDate)> {
+    let today = time.today();
+    let method = mating.record.method;
+    let open_from = shift(today, -whole(rules, "dating.overdue_mating_days"));
+    let on = match mating.record.status {
+        MatingStatus::CalledOff => return None,
+        MatingStatus::Done => mating.record.ties.iter().map(|tie| time.day_of(tie.at)).min(),
+        MatingStatus::Planned => mating.record.planned_on,
+    };
+    match on {
+        Some(on) if mating.record.status == MatingStatus::Done && on < open_from => None,
+        // A day that has gone by without a tie is no plan any more.
+        Some(on) if mating.record.status == MatingStatus::Planned && shift(on, 30) < today => None,
+        Some(on) => Some((DraftTiming::Day { on, method }, on)),
+        None => {
+            let begins = heats.first()?;
+            Some((DraftTiming::Heat { begins: begins.to_list(0.0) }, begins.median()))
+        }
+    }
+}
+
+fn add_draft(
+    plan: &mut ReadPlan,
+    records: &PlannerRecords,
+    (index, draft): (usize, &MatingDraft),
+    time: KennelTime,
+    rules: &Rules,
+    faults: &mut Faults,
+) {
+    let place = |field: &str| format!("/drafts/{index}/{field}");
+    let female = |dam: &&DamRecords| {
+        dam.dam_id == draft.dam_id
+            && dam.dog.as_ref().is_some_and(|dog| dog.sex == Some(Sex::Female))
+    };
+    let Some(dam) = records.dams.iter().find(female) else {
+        faults.add(place("dam_id"), "names no female dog that you may see");
+        return;
+    };
+    let seen = |id: Uuid| records.sires.get(&id).is_some_and(|dog| dog.sex == Some(Sex::Male));
+    if draft.sire_id.is_some_and(|id| !seen(id)) {
+        faults.add(place("sire_id"), "names no male dog that you may see");
+        return;
+    }
+    let (timing, mated_on) = match (draft.mated_on, draft.timed) {
+        (Some(on), _) if on < time.today() => {
+            faults.add(place("mated_on"), format!("is before today ({})", time.today()));
+            return;
+        }
+        (Some(on), true) => (DraftTiming::TimedDay { on }, on),
+        (Some(on), false) => (DraftTiming::Day { on, method: draft.method }, on),
+        (None, _) => {
+            let heats = coming(dam, time.today(), rules);
+            let number = usize::try_from(draft.heat_number).unwrap_or(1).saturating_sub(1);
+            let Some(begins) = heats.get(number) else {
+                faults.add(
+                    place("heat_number"),
+                    "cannot be foretold: record her heats or her birth date, or give mated_on",
+                );
+                return;
+            };
+            (DraftTiming::Heat { begins: begins.to_list(0.0) }, begins.median())
+        }
+    };
+    let whelping = match draft_whelping(&timing, rules) {
+        Ok(whelping) => whelping,
+        Err(found) => {
+            for fault in found {
+                faults.add(place("mated_on"), fault.detail);
+            }
+            return;
+        }
+    };
+    let key = format!("draft:{}", index + 1);
+    limits(plan, records, dam, &key, draft.sire_id, mated_on);
+    plan.input.litters.push(PlannerLitter {
+        key,
+        dam_id: dam.dam_id,
+        name: draft.name.clone().unwrap_or_else(|| format!("draft for {}", dam.called())),
+        draft: true,
+        chance_of_litter: chance_of_litter(false, false, rules),
+        whelping: whelping.to_list(0.0),
+        pups: forecast_for_dam(dam, Some(draft.method), rules),
+        pups_free: None,
+        colours: Vec::new(),
+        go_home_days: None,
+    });
+}
+
+/// Holds the kennel's limits against a planned mating.
+fn limits(
+    plan: &mut ReadPlan,
+    records: &PlannerRecords,
+    dam: &DamRecords,
+    key: &str,
+    sire_id: Option<Uuid>,
+    mated_on: NaiveDate,
+) {
+    let Some(set) = records.limits else { return };
+    let sire = sire_id.and_then(|id| records.sires.get(&id).map(|dog| (id, dog)));
+    let history = DamHistory {
+        born_on: dam.dog.as_ref().and_then(|dog| dog.born_on),
+        whelpings: dam
+            .litters
+            .iter()
+            .filter_map(|litter| litter.litter.record.whelped_on)
+            .map(|day| PastWhelping { whelped_on: PartialDate::Day(day), caesarean: None })
+            .collect(),
+        complete: dam.born_here,
+        other_sires_this_heat: None,
+        parent_offspring_or_full_sib: sire
+            .and_then(|(sire_id, sire)| close_kin(dam.dam_id, dam.dog.as_ref()?, sire_id, sire)),
+    };
+    let mut findings = check_dam(set, &history, mated_on);
+    if sire_id.is_some() {
+        let born_on = sire.and_then(|(_, dog)| dog.born_on);
+        findings.extend(check_sire(set, &SireHistory { born_on }, mated_on));
+    }
+    let key = key.to_owned();
+    plan.limits.push(PlannedMatingLimits { key, dam_id: dam.dam_id, sire_id, mated_on, findings });
+}
+
+/// Whether two dogs are parent and offspring or full sibs; unknown while parents are.
+fn close_kin(dam_id: Uuid, dam: &Dog, sire_id: Uuid, sire: &Dog) -> Option<bool> {
+    if dam.sire_id == Some(sire_id) || sire.dam_id == Some(dam_id) {
+        return Some(true);
+    }
+    let (dam_parents, sire_parents) = (dam.sire_id.zip(dam.dam_id), sire.sire_id.zip(sire.dam_id));
+    Some(dam_parents? == sire_parents?)
+}
+
+/// The kennel's calendar, with limits and remarks.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct PlannerReport {
+    /// The calendar.
+    #[serde(flatten)]
+    pub plan: super::KennelPlan,
+    /// The kennel's set of limits on breeding.
+    #[schema(example = "careful")]
+    pub breeding_rules: Option<String>,
+    /// Those limits held against every planned mating.
+    pub limits: Vec<PlannedMatingLimits>,
+    /// The line that stands beside them: local law decides.
+    pub limits_note: String,
+    /// What could not be planned, and why.
+    pub notes: Vec<String>,
+    /// The line that stands beside every piece of advice.
+    pub standing_line: String,
+}
+
+/// Lays out the calendar of a kennel's records and drafts.
+///
+/// # Errors
+/// As [`read_plan`] and [`plan`](super::plan).
+pub fn report_plan(
+    records: &PlannerRecords,
+    read: ReadPlan,
+    rules: &Rules,
+) -> Result<PlannerReport, Vec<Fault>> {
+    Ok(PlannerReport {
+        plan: super::plan(&read.input, rules)?,
+        breeding_rules: records.limits.map(|set| set.name.clone()),
+        limits: read.limits,
+        limits_note: RuleSet::note().to_owned(),
+        notes: read.notes,
+        standing_line: STANDING_LINE.to_owned(),
+    })
+}

@@ -1,0 +1,301 @@
+//! What a kennel's records say of one pregnancy: when, how many, and how the dam is.
+//!
+//! Records become evidence; what goes against the others is left out and named, so that one
+//! mistaken entry does not take the answer away.
+
+mod report;
+mod select;
+mod solve;
+mod translate;
+
+pub use report::{EvidenceLeftOut, LitterDueWindow, LitterPups, LitterTemperature};
+pub use select::PregnancyRecords;
+pub use translate::{HeatReport, heat_report};
+
+use crate::domain::{
+    advice::{Caution, Level},
+    dating::{DatingEvidence, DatingInput, DueWindow, PregnancySign},
+    day_chances::shift,
+    expected_pups::{ExpectedPupsInput, PupForecast, expected_pups},
+    fault::Fault,
+    record::{
+        Dog, Heat, HeatReading, Kept, Litter, Mating, MatingMethod, PregnancyCheck,
+        PregnancyResult, Temperature,
+    },
+    rules::Rules,
+    temperature::{TemperatureAssessment, TemperatureReading, assess_temperature},
+};
+use chrono::{DateTime, Duration, NaiveDate, NaiveDateTime, Utc};
+use chrono_tz::Tz;
+use uuid::Uuid;
+
+/// The moment of asking, on the kennel's clock.
+#[derive(Debug, Clone, Copy)]
+pub struct KennelTime {
+    /// Now.
+    pub now: DateTime<Utc>,
+    /// The kennel's time zone.
+    pub tz: Tz,
+}
+
+impl KennelTime {
+    /// A time as the kennel's clock shows it.
+    pub fn local(&self, at: DateTime<Utc>) -> NaiveDateTime {
+        at.with_timezone(&self.tz).naive_local()
+    }
+
+    /// The day of a time on the kennel's calendar.
+    pub fn day_of(&self, at: DateTime<Utc>) -> NaiveDate {
+        self.local(at).date()
+    }
+
+    /// Today on the kennel's calendar.
+    pub fn today(&self) -> NaiveDate {
+        self.day_of(self.now)
+    }
+}
+
+/// A litter of a dam and how many pups of it are on record.
+#[derive(Debug, Clone)]
+pub struct LitterOnRecord {
+    /// The litter.
+    pub litter: Kept<Litter>,
+    /// Pups born, alive or not.
+    pub born: u32,
+    /// Pups born alive.
+    pub born_alive: u32,
+    /// Pups living and neither promised nor gone.
+    pub free: u32,
+    /// Pups living that have not gone.
+    pub here: u32,
+}
+
+/// All that is on record of a dam's heats, matings and litters; empty where the asker may not see.
+#[derive(Debug, Clone)]
+pub struct DamRecords {
+    /// Her id.
+    pub dam_id: Uuid,
+    /// Herself; `None` when the asker may see a litter of hers but not her.
+    pub dog: Option<Dog>,
+    /// Whether she was born in this kennel, so that all her litters are on record.
+    pub born_here: bool,
+    /// Her heats.
+    pub heats: Vec<Kept<Heat>>,
+    /// Readings of those heats.
+    pub readings: Vec<Kept<HeatReading>>,
+    /// Her matings.
+    pub matings: Vec<Kept<Mating>>,
+    /// Checks of those matings.
+    pub checks: Vec<Kept<PregnancyCheck>>,
+    /// Her temperatures since the earliest time that matters.
+    pub temperatures: Vec<Kept<Temperature>>,
+    /// When she was noted as ill.
+    pub ill_at: Vec<DateTime<Utc>>,
+    /// Her litters.
+    pub litters: Vec<LitterOnRecord>,
+}
+
+impl DamRecords {
+    /// What she is called: call name, else name, else "the dam".
+    pub fn called(&self) -> &str {
+        let dog = self.dog.as_ref();
+        dog.and_then(|d| d.call_name.as_deref().or(d.name.as_deref())).unwrap_or("the dam")
+    }
+}
+
+/// What the records say of one pregnancy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pregnancy {
+    /// When it ends; `None` without evidence.
+    pub window: Option<DueWindow>,
+    /// What does not agree with the other records.
+    pub left_out: Vec<EvidenceLeftOut>,
+    /// What would be needed for an answer, or a better one.
+    pub lacking: Vec<String>,
+    /// How many pups; `None` when the counts contradict one another.
+    pub pups: Option<PupForecast>,
+    /// The dam's temperature near term; `None` while there are no readings.
+    pub temperature: Option<TemperatureAssessment>,
+    /// What to mind beside the window's own cautions.
+    pub cautions: Vec<Caution>,
+    /// Latest result of a pregnancy check.
+    pub checked: Option<PregnancyResult>,
+}
+
+/// Reads one pregnancy from its records.
+pub fn read_pregnancy(
+    records: &PregnancyRecords<'_>,
+    time: KennelTime,
+    rules: &Rules,
+) -> Pregnancy {
+    let (evidence, mut left_out) = translate::evidence(records, time, rules);
+    let mut input = input(records, evidence, time);
+    let first = solve::window(&input, rules, &mut Vec::new());
+    let pups = forecast_pups(records, first.window.as_ref(), time, rules);
+    let (temperature, rejected) = read_temperature(records, first.window.as_ref(), time, rules);
+    left_out.extend(rejected);
+    input.chance_small_litter = pups.as_ref().ok().map(|p| p.chance_small_litter(rules));
+    input.temperature_fell = temperature.as_ref().and_then(|t| fell(t, records, time, rules));
+    input.evidence.extend(temperature.as_ref().and_then(TemperatureAssessment::dating_evidence));
+    let solved = solve::window(&input, rules, &mut left_out);
+    let mut lacking = solved.lacking;
+    if let Err(faults) = &pups {
+        lacking.extend(faults.iter().map(|f| format!("Pups cannot be foretold: {}", f.detail)));
+    }
+    let checked = records.latest_check().map(|check| check.result);
+    let mut cautions = solved.cautions;
+    cautions.extend(not_pregnant(records, time));
+    Pregnancy {
+        window: solved.window,
+        left_out,
+        lacking,
+        pups: pups.ok(),
+        temperature,
+        cautions,
+        checked,
+    }
+}
+
+fn input(
+    records: &PregnancyRecords<'_>,
+    evidence: Vec<DatingEvidence>,
+    time: KennelTime,
+) -> DatingInput {
+    let dog = records.dam.dog.as_ref();
+    let day_ago = time.now - Duration::hours(24);
+    let unwell = records.dam.ill_at.iter().any(|at| *at >= day_ago && *at <= time.now);
+    DatingInput {
+        today: time.today(),
+        heat_began_on: records.heat.map(|heat| heat.record.began_on),
+        whelped_on: records.litter.litter.record.whelped_on,
+        breed: dog.and_then(|d| d.breed.clone()),
+        adult_weight_g: dog.and_then(|d| d.adult_weight_g).map(f64::from),
+        chance_small_litter: None,
+        temperature_fell: None,
+        signs: if unwell { vec![PregnancySign::Unwell] } else { Vec::new() },
+        evidence,
+    }
+}
+
+fn forecast_pups(
+    records: &PregnancyRecords<'_>,
+    window: Option<&DueWindow>,
+    time: KennelTime,
+    rules: &Rules,
+) -> Result<PupForecast, Vec<Fault>> {
+    let dog = records.dam.dog.as_ref();
+    let from = window.and_then(|w| w.counted_from_on);
+    expected_pups(
+        &ExpectedPupsInput {
+            breed: dog.and_then(|d| d.breed.clone()),
+            adult_weight_g: dog.and_then(|d| d.adult_weight_g).map(f64::from),
+            earlier_litters: records.earlier_litters(),
+            method: records.mating.map(|mating| mating.record.method),
+            litter_inbreeding: None,
+            dam_inbreeding: None,
+            counts: translate::counts(records, from, time),
+            born_so_far: records.litter.born,
+        },
+        rules,
+    )
+}
+
+/// How many pups to expect of a mating that is only planned.
+pub fn forecast_for_dam(
+    dam: &DamRecords,
+    method: Option<MatingMethod>,
+    rules: &Rules,
+) -> Option<PupForecast> {
+    let dog = dam.dog.as_ref();
+    let input = ExpectedPupsInput {
+        breed: dog.and_then(|d| d.breed.clone()),
+        adult_weight_g: dog.and_then(|d| d.adult_weight_g).map(f64::from),
+        earlier_litters: dam.litters.iter().map(|l| l.born).filter(|born| *born > 0).collect(),
+        method,
+        ..ExpectedPupsInput::default()
+    };
+    expected_pups(&input, rules).ok()
+}
+
+/// Assesses the dam's temperature in the days before the window opens and until she whelps.
+fn read_temperature(
+    records: &PregnancyRecords<'_>,
+    window: Option<&DueWindow>,
+    time: KennelTime,
+    rules: &Rules,
+) -> (Option<TemperatureAssessment>, Vec<EvidenceLeftOut>) {
+    #[expect(clippy::cast_possible_truncation, reason = "a rule of days")]
+    let before = rules.value("temperature.before_window_days").round() as i64;
+    let whelped_on = records.litter.litter.record.whelped_on;
+    let opens = window.map(|w| w.earliest).or(whelped_on).unwrap_or_else(|| time.today());
+    let from = shift(opens, -before);
+    let mut readings: Vec<TemperatureReading> = records
+        .dam
+        .temperatures
+        .iter()
+        .map(|kept| TemperatureReading {
+            taken_at: time.local(kept.record.measured_at),
+            temperature_c: kept.record.temperature_c,
+        })
+        .filter(|r| r.taken_at.date() >= from && r.taken_at <= time.local(time.now))
+        .filter(|r| whelped_on.is_none_or(|day| r.taken_at.date() <= day))
+        .collect();
+    if readings.is_empty() {
+        return (None, Vec::new());
+    }
+    let now = whelped_on
+        .and_then(|_| readings.iter().map(|r| r.taken_at).max())
+        .unwrap_or_else(|| time.local(time.now));
+    let mut rejected = Vec::new();
+    loop {
+        match assess_temperature(&readings, now, rules) {
+            Ok(found) => return (Some(found), rejected),
+            Err(faults) => {
+                let taken = solve::take_faulty(&mut readings, &faults, "/readings/");
+                if taken.is_empty() {
+                    return (None, rejected);
+                }
+                rejected.extend(taken.into_iter().map(|(reading, why)| EvidenceLeftOut {
+                    what: format!("temperature of {}", reading.taken_at),
+                    why,
+                }));
+            }
+        }
+    }
+}
+
+/// Whether the temperature fell; unknown unless it was taken often enough to see.
+fn fell(
+    found: &TemperatureAssessment,
+    records: &PregnancyRecords<'_>,
+    time: KennelTime,
+    rules: &Rules,
+) -> Option<bool> {
+    if found.dating_evidence().is_some() {
+        return Some(true);
+    }
+    let since = time.now - Duration::hours(48);
+    let recent: f64 = records
+        .dam
+        .temperatures
+        .iter()
+        .filter(|t| t.record.measured_at >= since && t.record.measured_at <= time.now)
+        .map(|_| 1.0)
+        .sum();
+    // One of the readings of two days may be missed.
+    (recent >= 2.0 * rules.value("temperature.readings_per_day") - 1.0).then_some(false)
+}
+
+fn not_pregnant(records: &PregnancyRecords<'_>, time: KennelTime) -> Option<Caution> {
+    let check = records.latest_check()?;
+    (check.result == PregnancyResult::NotPregnant
+        && records.litter.litter.record.whelped_on.is_none())
+    .then(|| {
+        Caution::new(
+            Level::Note,
+            "The last pregnancy check saw no pup: have it repeated, or take the litter off the list.",
+            format!("Checked on {} by {}.", time.day_of(check.checked_at), check.method),
+            "common practice, no source",
+        )
+    })
+}

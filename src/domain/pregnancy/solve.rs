@@ -1,0 +1,121 @@
+//! A window out of evidence of which some may be mistaken.
+
+use super::EvidenceLeftOut;
+use crate::domain::{
+    advice::{Caution, Level},
+    dating::{DatingEvidence, DatingInput, DueWindow, due_window},
+    fault::Fault,
+    rules::Rules,
+};
+use chrono::NaiveDate;
+
+/// What could be made of the evidence.
+#[derive(Debug, Default)]
+pub(super) struct Solved {
+    pub window: Option<DueWindow>,
+    pub lacking: Vec<String>,
+    pub cautions: Vec<Caution>,
+}
+
+/// Takes the items that `faults` point at (`{prefix}{index}/…`) out of a list, each with its fault.
+pub(super) fn take_faulty<T>(
+    items: &mut Vec<T>,
+    faults: &[Fault],
+    prefix: &str,
+) -> Vec<(T, String)> {
+    let mut places: Vec<(usize, String)> = faults
+        .iter()
+        .filter_map(|fault| {
+            let rest = fault.pointer.strip_prefix(prefix)?;
+            let index = rest.split('/').next()?.parse().ok()?;
+            Some((index, fault.detail.clone()))
+        })
+        .filter(|(index, _)| *index < items.len())
+        .collect();
+    places.sort();
+    places.dedup_by_key(|place| place.0);
+    let mut taken: Vec<(T, String)> =
+        places.into_iter().rev().map(|(index, why)| (items.remove(index), why)).collect();
+    taken.reverse();
+    taken
+}
+
+/// The due window of all evidence that agrees with the records; the rest goes to `left_out`.
+pub(super) fn window(
+    input: &DatingInput,
+    rules: &Rules,
+    left_out: &mut Vec<EvidenceLeftOut>,
+) -> Solved {
+    let mut input = input.clone();
+    loop {
+        if input.evidence.is_empty() {
+            let lacking = "Nothing dates this litter: record its mating with the ties (and name it \
+                           in mating_id), or progesterone tests of the heat.";
+            return Solved { lacking: vec![lacking.to_owned()], ..Solved::default() };
+        }
+        let faults = match due_window(&input, rules) {
+            Ok(window) => return Solved { window: Some(window), ..Solved::default() },
+            Err(faults) => faults,
+        };
+        let taken = take_faulty(&mut input.evidence, &faults, "/evidence/");
+        if taken.is_empty() {
+            return past_or_none(&input, &faults, rules);
+        }
+        left_out.extend(
+            taken.into_iter().map(|(item, why)| EvidenceLeftOut { what: named(&item), why }),
+        );
+    }
+}
+
+/// All windows have passed: what was foretold, with a caution. Otherwise nothing.
+fn past_or_none(input: &DatingInput, faults: &[Fault], rules: &Rules) -> Solved {
+    let lacking = faults.iter().map(|fault| format!("The evidence {}.", fault.detail)).collect();
+    let seen = input.evidence.iter().map(day_of).max().unwrap_or(input.today);
+    let then = DatingInput { today: seen.min(input.today), signs: Vec::new(), ..input.clone() };
+    let Ok(mut window) = due_window(&then, rules) else {
+        return Solved { lacking, ..Solved::default() };
+    };
+    window.day_of_pregnancy = window.counted_from_on.map(|on| (input.today - on).num_days());
+    window.cautions.clear();
+    let limit = rules.get("dating.after_window_days");
+    let caution = Caution::new(
+        Level::Emergency,
+        "Every due day has long passed: record the whelping, or that there was no litter. If she \
+         still carries pups, call the vet now.",
+        format!("The window of all evidence ended on {}.", window.latest),
+        limit.source.clone(),
+    );
+    Solved { window: Some(window), lacking, cautions: vec![caution] }
+}
+
+/// Day of a piece of evidence.
+fn day_of(item: &DatingEvidence) -> NaiveDate {
+    match item {
+        DatingEvidence::Mating { on, .. }
+        | DatingEvidence::LhSurge { on }
+        | DatingEvidence::ProgesteroneRise { on }
+        | DatingEvidence::Ovulation { on, .. }
+        | DatingEvidence::Dioestrus { on }
+        | DatingEvidence::Ultrasound { on, .. }
+        | DatingEvidence::Radiograph { on, .. }
+        | DatingEvidence::Forecast { on, .. } => *on,
+        DatingEvidence::PrewhelpingProgesterone { at, .. }
+        | DatingEvidence::TemperatureFall { at } => at.date(),
+    }
+}
+
+fn named(item: &DatingEvidence) -> String {
+    let what = match item {
+        DatingEvidence::Mating { .. } => "mating",
+        DatingEvidence::LhSurge { .. } => "LH surge",
+        DatingEvidence::ProgesteroneRise { .. } => "progesterone rise",
+        DatingEvidence::Ovulation { .. } => "ovulation",
+        DatingEvidence::Dioestrus { .. } => "first day of dioestrus",
+        DatingEvidence::Ultrasound { .. } => "ultrasound measure",
+        DatingEvidence::Radiograph { .. } => "radiograph",
+        DatingEvidence::Forecast { .. } => "forecast",
+        DatingEvidence::PrewhelpingProgesterone { .. } => "progesterone near term",
+        DatingEvidence::TemperatureFall { .. } => "fall of the temperature",
+    };
+    format!("{what} of {}", day_of(item))
+}

@@ -1,0 +1,285 @@
+//! Records as the domain's evidence: readings of a heat, matings, checks.
+
+use super::{
+    EvidenceLeftOut, KennelTime, PregnancyRecords, select::mating_days, solve::take_faulty,
+};
+use crate::domain::{
+    cycle::{
+        CycleReading, CytologyStage, HeatSign, HeatTiming, ProgesteroneUnit, dating_evidence,
+        read_heat,
+    },
+    dating::{DatingEvidence, OvulationBasis},
+    expected_pups::{PupCount, PupCountMethod},
+    fault::Fault,
+    record::{
+        Heat, HeatReading, MeasureKind, PregnancyCheck, PregnancyMethod, ReadingKind, ReadingUnit,
+    },
+    rules::Rules,
+};
+use chrono::NaiveDate;
+use serde::Serialize;
+use utoipa::ToSchema;
+use uuid::Uuid;
+
+/// A reading as the cycle understands it.
+enum Read {
+    Cycle(CycleReading),
+    /// Ovulation dated by a vet without readings.
+    Ovulation(NaiveDate),
+    /// Progesterone so long after the heat began that it is of late pregnancy, ng/mL.
+    NearTerm(f64),
+    NotUnderstood(&'static str),
+}
+
+/// What a person wrote as a finding, in one form.
+fn word(finding: &str) -> String {
+    // American spelling drops the o.
+    let plain = finding.trim().to_lowercase().replace([' ', '-'], "_").replace("oestrus", "estrus");
+    plain.replace("proestrus", "PRO").replace("estrus", "oestrus").replace("PRO", "proestrus")
+}
+
+fn read_reading(
+    reading: &HeatReading,
+    in_heat: &[CycleReading],
+    began_on: NaiveDate,
+    time: KennelTime,
+    rules: &Rules,
+) -> Read {
+    let taken_at = time.local(reading.taken_at);
+    let finding = reading.finding.as_deref().map(word);
+    let cytology = |stage| Read::Cycle(CycleReading::Cytology { taken_at, stage });
+    let seen = |sign| Read::Cycle(CycleReading::Sign { taken_at, sign });
+    match (reading.kind, reading.value, finding.as_deref()) {
+        (ReadingKind::Progesterone, Some(value), _) => {
+            let unit = match reading.unit {
+                Some(ReadingUnit::NmolPerL) => ProgesteroneUnit::NmolPerL,
+                _ => ProgesteroneUnit::NgPerMl,
+            };
+            let days = (taken_at.date() - began_on).num_days();
+            if i32::try_from(days).map_or(f64::INFINITY, f64::from)
+                > rules.value("cycle.heat_longest_days")
+            {
+                return Read::NearTerm(unit.to_ng_per_ml(value, rules));
+            }
+            Read::Cycle(CycleReading::Progesterone { taken_at, value, unit })
+        }
+        (ReadingKind::Lh, _, Some("surge" | "positive")) => {
+            Read::Cycle(CycleReading::Lh { taken_at, positive: true })
+        }
+        (ReadingKind::Lh, _, Some("no_surge" | "negative")) => {
+            Read::Cycle(CycleReading::Lh { taken_at, positive: false })
+        }
+        (ReadingKind::Cytology, _, Some("first_day_of_dioestrus")) => {
+            cytology(CytologyStage::FirstDioestrus)
+        }
+        (ReadingKind::Cytology, _, Some("anoestrus")) => cytology(CytologyStage::Anoestrus),
+        (ReadingKind::Cytology, _, Some("proestrus")) => cytology(CytologyStage::Proestrus),
+        (ReadingKind::Cytology, _, Some("oestrus")) => cytology(CytologyStage::Oestrus),
+        (ReadingKind::Cytology, _, Some("dioestrus")) => cytology(CytologyStage::Dioestrus),
+        (ReadingKind::Cytology, Some(share), _) => {
+            let past = in_heat
+                .iter()
+                .any(|r| matches!(r, CycleReading::Cytology { stage: CytologyStage::Oestrus, .. }));
+            if share >= rules.value("cycle.oestrus_cornified_fraction") {
+                cytology(CytologyStage::Oestrus)
+            } else if past {
+                Read::NotUnderstood("fell after oestrus: name the first_day_of_dioestrus")
+            } else {
+                cytology(CytologyStage::Proestrus)
+            }
+        }
+        (ReadingKind::Sign, _, Some("bleeding")) => seen(HeatSign::Bleeding),
+        (ReadingKind::Sign, _, Some("swelling")) => seen(HeatSign::Swelling),
+        (ReadingKind::Sign, _, Some("flagging")) => seen(HeatSign::Flagging),
+        (ReadingKind::Sign, _, Some("standing")) => seen(HeatSign::Standing),
+        (ReadingKind::Sign, _, Some("refusing")) => seen(HeatSign::Refusing),
+        (ReadingKind::Sign, _, Some("ovulation")) => Read::Ovulation(taken_at.date()),
+        (ReadingKind::Sign, ..) => Read::NotUnderstood(
+            "dates nothing; known signs are bleeding, swelling, flagging, standing, refusing, ovulation",
+        ),
+        (ReadingKind::Lh, ..) => Read::NotUnderstood("needs the finding surge or no_surge"),
+        (ReadingKind::Cytology, ..) => Read::NotUnderstood(
+            "needs the finding anoestrus, proestrus, oestrus, dioestrus or first_day_of_dioestrus",
+        ),
+        (ReadingKind::Progesterone, ..) => Read::NotUnderstood("has no value"),
+    }
+}
+
+/// The readings of a heat, in order of time, and those that say nothing.
+struct Readings {
+    cycle: Vec<CycleReading>,
+    ovulation: Option<NaiveDate>,
+    near_term: Vec<DatingEvidence>,
+    left_out: Vec<EvidenceLeftOut>,
+}
+
+fn read_all(heat: &Heat, readings: &[&HeatReading], time: KennelTime, rules: &Rules) -> Readings {
+    let mut sorted = readings.to_vec();
+    sorted.sort_by_key(|reading| reading.taken_at);
+    let mut all = Readings {
+        cycle: Vec::new(),
+        ovulation: None,
+        near_term: Vec::new(),
+        left_out: Vec::new(),
+    };
+    for reading in sorted {
+        let at = time.local(reading.taken_at);
+        match read_reading(reading, &all.cycle, heat.began_on, time, rules) {
+            Read::Cycle(cycle) => all.cycle.push(cycle),
+            Read::Ovulation(on) => all.ovulation = Some(on),
+            Read::NearTerm(ng_per_ml) => {
+                all.near_term.push(DatingEvidence::PrewhelpingProgesterone { at, ng_per_ml });
+            }
+            Read::NotUnderstood(why) => all.left_out.push(EvidenceLeftOut {
+                what: format!("{} of {at}", reading.kind),
+                why: why.to_owned(),
+            }),
+        }
+    }
+    all
+}
+
+/// Calls `read` with fewer and fewer readings until none is at fault.
+fn without_faulty<T>(
+    readings: &mut Vec<CycleReading>,
+    left_out: &mut Vec<EvidenceLeftOut>,
+    read: impl Fn(&[CycleReading]) -> Result<T, Vec<Fault>>,
+) -> Result<T, Vec<Fault>> {
+    loop {
+        let faults = match read(readings) {
+            Ok(found) => return Ok(found),
+            Err(faults) => faults,
+        };
+        let taken = take_faulty(readings, &faults, "/readings/");
+        if taken.is_empty() {
+            return Err(faults);
+        }
+        left_out.extend(taken.into_iter().map(|(reading, why)| EvidenceLeftOut {
+            what: format!("reading of {}", reading.taken_at()),
+            why,
+        }));
+    }
+}
+
+/// Where a dam stands in a heat, from its records.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct HeatReport {
+    /// The heat.
+    pub heat_id: Uuid,
+    /// The dam.
+    pub dog_id: Uuid,
+    /// First day of the heat.
+    pub began_on: NaiveDate,
+    /// What the readings say.
+    pub timing: HeatTiming,
+    /// Readings that say nothing, or go against the others.
+    pub left_out: Vec<EvidenceLeftOut>,
+    /// The line that stands beside every piece of advice.
+    pub standing_line: String,
+}
+
+/// Reads a heat: LH surge and ovulation, next test, best mating days.
+///
+/// # Errors
+/// `/began_on` when the heat lies in the future.
+pub fn heat_report(
+    heat_id: Uuid,
+    heat: &Heat,
+    readings: &[&HeatReading],
+    time: KennelTime,
+    rules: &Rules,
+) -> Result<HeatReport, Vec<Fault>> {
+    let Readings { mut cycle, mut left_out, .. } = read_all(heat, readings, time, rules);
+    let timing = without_faulty(&mut cycle, &mut left_out, |readings| {
+        read_heat(heat.began_on, readings, time.today(), rules)
+    })?;
+    Ok(HeatReport {
+        heat_id,
+        dog_id: heat.dog_id,
+        began_on: heat.began_on,
+        timing,
+        left_out,
+        standing_line: crate::domain::advice::STANDING_LINE.to_owned(),
+    })
+}
+
+/// All evidence of a pregnancy but the temperature, and what was left out.
+pub(super) fn evidence(
+    records: &PregnancyRecords<'_>,
+    time: KennelTime,
+    rules: &Rules,
+) -> (Vec<DatingEvidence>, Vec<EvidenceLeftOut>) {
+    let mut evidence = Vec::new();
+    let mut left_out = Vec::new();
+    for mating in &records.matings {
+        let method = mating.record.method;
+        let days = mating_days(&mating.record, time);
+        evidence.extend(days.into_iter().map(|on| DatingEvidence::Mating { on, method }));
+    }
+    if let Some(heat) = records.heat {
+        let all = read_all(&heat.record, &records.readings, time, rules);
+        left_out.extend(all.left_out);
+        let mut cycle = all.cycle;
+        let read = without_faulty(&mut cycle, &mut left_out, |readings| {
+            dating_evidence(heat.record.began_on, readings, time.today(), rules)
+        });
+        evidence.extend(read.unwrap_or_default());
+        evidence.extend(all.ovulation.map(|on| DatingEvidence::Ovulation {
+            on,
+            basis: OvulationBasis::Other,
+            sd_days: None,
+        }));
+        evidence.extend(all.near_term);
+    }
+    for check in &records.checks {
+        evidence.extend(of_check(check, time));
+    }
+    (evidence, left_out)
+}
+
+fn of_check(check: &PregnancyCheck, time: KennelTime) -> Vec<DatingEvidence> {
+    let on = time.day_of(check.checked_at);
+    let mut evidence = Vec::new();
+    for measure in [MeasureKind::Icc, MeasureKind::Bp] {
+        let of_kind = check.measures.iter().filter(|m| m.kind == measure);
+        let values_mm: Vec<f64> = of_kind.map(|m| m.value_mm).collect();
+        if !values_mm.is_empty() {
+            evidence.push(DatingEvidence::Ultrasound { on, measure, values_mm });
+        }
+    }
+    evidence.extend(check.due_on.map(|due_on| match check.method {
+        PregnancyMethod::Xray => DatingEvidence::Radiograph { on, due_on },
+        _ => DatingEvidence::Forecast { on, due_on, sd_days: None },
+    }));
+    evidence
+}
+
+/// The counts of pups; `from` is day 0 of the pregnancy.
+pub(super) fn counts(
+    records: &PregnancyRecords<'_>,
+    from: Option<NaiveDate>,
+    time: KennelTime,
+) -> Vec<PupCount> {
+    let count = |n: Option<i32>| n.and_then(|n| u32::try_from(n).ok());
+    let mut counts = Vec::new();
+    for check in &records.checks {
+        let method = match check.method {
+            PregnancyMethod::Ultrasound => PupCountMethod::Ultrasound,
+            PregnancyMethod::Xray => PupCountMethod::Xray,
+            PregnancyMethod::Palpation => PupCountMethod::Palpation,
+            PregnancyMethod::Hormone => continue,
+        };
+        let (least, most) = (count(check.count_at_least), count(check.count_at_most));
+        // A count of none is a result, not a number of pups.
+        if least.is_none_or(|n| n == 0) && most.is_none_or(|n| n == 0) {
+            continue;
+        }
+        counts.push(PupCount {
+            method,
+            count_at_least: least,
+            count_at_most: most,
+            day_of_pregnancy: from.map(|from| (time.day_of(check.checked_at) - from).num_days()),
+        });
+    }
+    counts
+}

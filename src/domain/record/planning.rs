@@ -1,0 +1,220 @@
+//! What a kennel plans with: places, people away, stock, its own tasks, and which limits it keeps.
+
+use super::{Record, words::words};
+use crate::domain::{
+    breeding_limits::RuleSet,
+    fault::Faults,
+    planner::DateSpan,
+    preparation::{PreparationTemplate, TemplateOverlay},
+    rules::Rules,
+};
+use chrono::{DateTime, NaiveDate, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use uuid::Uuid;
+
+words! {
+    /// What kind of place it is.
+    PlaceKind {
+        /// A room to whelp and nurse in.
+        WhelpingRoom = "whelping_room",
+        /// A pen.
+        Pen = "pen",
+        /// A run outside.
+        Run = "run",
+        /// Another place.
+        Other = "other",
+    }
+}
+
+/// A place where a dam can whelp and raise her litter.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Place {
+    /// What the kennel calls it.
+    #[schema(example = "Warm room", min_length = 1, max_length = 100)]
+    pub name: String,
+    /// What kind of place it is.
+    pub kind: PlaceKind,
+    /// How many litters it takes at once.
+    #[serde(default = "one")]
+    #[schema(example = 1, minimum = 1, maximum = 50)]
+    pub capacity: i32,
+    /// Days on which it cannot be used.
+    #[serde(default)]
+    #[schema(max_items = 100)]
+    pub closed: Vec<DateSpan>,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+fn one() -> i32 {
+    1
+}
+
+impl Record for Place {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        for (index, span) in self.closed.iter().enumerate() {
+            faults.unless(span.from <= span.to, &format!("/closed/{index}/to"), || {
+                format!("is before the first day ({}); correct one of the two", span.from)
+            });
+        }
+    }
+}
+
+/// Which places to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct PlaceFilter {
+    /// Only of this kind.
+    pub kind: Option<PlaceKind>,
+}
+
+/// Days on which a member of the kennel is away.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Absence {
+    /// Who: a member of the kennel.
+    pub person_id: Uuid,
+    /// First day away.
+    #[schema(example = "2026-05-10")]
+    pub from_on: NaiveDate,
+    /// Last day away.
+    #[schema(example = "2026-05-17")]
+    pub to_on: NaiveDate,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+impl Record for Absence {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        faults.unless(self.from_on <= self.to_on, "/to_on", || {
+            format!("is before the first day ({}); correct one of the two", self.from_on)
+        });
+    }
+}
+
+/// Which absences to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct AbsenceFilter {
+    /// Only of this person.
+    pub person_id: Option<Uuid>,
+}
+
+/// What is on hand of one supply.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Supply {
+    /// Key of the supply in the kennel's preparation template.
+    #[schema(example = "towels", min_length = 1, max_length = 100, pattern = "^[a-z0-9_]+$")]
+    pub key: String,
+    /// Amount, in the supply's unit.
+    #[schema(example = 12.0, minimum = 0, maximum = 1000000)]
+    pub on_hand: f64,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+impl Record for Supply {
+    fn check(&self, _now: DateTime<Utc>, _faults: &mut Faults) {}
+}
+
+/// Which supplies to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct SupplyFilter {
+    /// Only of this key.
+    pub key: Option<String>,
+}
+
+/// A task that a person wrote.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OwnTask {
+    /// What to do.
+    #[schema(example = "Ask the neighbour for the big crate", min_length = 1, max_length = 200)]
+    pub title: String,
+    /// First day on which it can be done; null if always.
+    #[serde(default)]
+    pub from_on: Option<NaiveDate>,
+    /// Last day on which it should be done.
+    #[schema(example = "2026-05-08")]
+    pub due_on: NaiveDate,
+    /// The litter it is about.
+    #[serde(default)]
+    pub litter_id: Option<Uuid>,
+    /// The dog it is about.
+    #[serde(default)]
+    pub dog_id: Option<Uuid>,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+impl Record for OwnTask {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        faults.unless(self.from_on.is_none_or(|from| from <= self.due_on), "/from_on", || {
+            format!("is after the last day ({}); correct one of the two", self.due_on)
+        });
+    }
+}
+
+/// Which tasks of one's own to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct OwnTaskFilter {
+    /// Only about this litter.
+    pub litter_id: Option<Uuid>,
+    /// Only about this dog.
+    pub dog_id: Option<Uuid>,
+}
+
+/// How a kennel plans.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlannerSettings {
+    /// Name of the set of breeding limits that it keeps, of `GET …/planner/breeding-rules`.
+    #[schema(example = "careful", min_length = 1, max_length = 100)]
+    pub breeding_rules: String,
+}
+
+impl Default for PlannerSettings {
+    fn default() -> Self {
+        Self { breeding_rules: "careful".to_owned() }
+    }
+}
+
+impl Record for PlannerSettings {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        faults.unless(RuleSet::named(&self.breeding_rules).is_some(), "/breeding_rules", || {
+            let names: Vec<&str> = RuleSet::all().iter().map(|set| set.name.as_str()).collect();
+            format!("names no set of limits; there are {}", names.join(", "))
+        });
+    }
+}
+
+impl Record for TemplateOverlay {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        if let Err(found) = PreparationTemplate::standard().with(self, &Rules::standard()) {
+            for fault in found {
+                faults.add(fault.pointer, fault.detail);
+            }
+        }
+    }
+}
+
+/// No filter: a kennel has one.
+#[derive(Debug, Clone, Default)]
+pub struct OnlyOne;

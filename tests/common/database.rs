@@ -1,0 +1,142 @@
+//! A database of its own for each test, copied from one that was migrated once.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use denwright::store::migrate;
+use sha2::{Digest as _, Sha256};
+use tokio::sync::OnceCell;
+use tokio_postgres::{Client, NoTls};
+use uuid::Uuid;
+
+use super::cluster::admin_url;
+
+/// A database that lives as long as its test.
+pub struct Database {
+    name: String,
+}
+
+impl Database {
+    /// A database with the present schema and nothing in it.
+    pub async fn migrated() -> Self {
+        let (admin, version) = admin().await;
+        // The other strategy (the default since 15) writes every block to the log as well.
+        let strategy = if version >= 15 { "STRATEGY file_copy" } else { "" };
+        let name = new_name();
+        let template = template(&admin).await;
+        execute(&admin, &format!("CREATE DATABASE {name} TEMPLATE {template} {strategy}")).await;
+        Self { name }
+    }
+
+    /// A database with nothing in it, not even the schema.
+    pub async fn empty() -> Self {
+        let (admin, _) = admin().await;
+        let name = new_name();
+        execute(&admin, &format!("CREATE DATABASE {name}")).await;
+        Self { name }
+    }
+
+    /// Its address.
+    pub fn url(&self) -> String {
+        url_of(&self.name)
+    }
+
+    /// A connection of the role that owns the database.
+    pub async fn connect(&self) -> Client {
+        connect(&self.url()).await
+    }
+
+    /// Deletes it, whoever is connected.
+    pub async fn remove(self) {
+        let (admin, _) = admin().await;
+        execute(&admin, &format!("DROP DATABASE {} WITH (FORCE)", self.name)).await;
+    }
+}
+
+fn new_name() -> String {
+    format!("test_{}", Uuid::now_v7().simple())
+}
+
+/// The address of another database of the same server.
+fn url_of(database: &str) -> String {
+    let (address, settings) = match admin_url().split_once('?') {
+        Some((address, settings)) => (address, format!("?{settings}")),
+        None => (admin_url(), String::new()),
+    };
+    let (server, _) = address.rsplit_once('/').expect("an address ends with a database");
+    format!("{server}/{database}{settings}")
+}
+
+/// A connection to the database at this address.
+pub async fn connect(url: &str) -> Client {
+    let (client, connection) = tokio_postgres::connect(url, NoTls).await.expect("Postgres answers");
+    tokio::spawn(connection);
+    client
+}
+
+/// A connection that may make databases, and the server's major version.
+async fn admin() -> (Client, i32) {
+    let client = connect(admin_url()).await;
+    let row = client
+        .query_one("SELECT current_setting('server_version_num')::integer / 10000", &[])
+        .await
+        .expect("the server tells its version");
+    (client, row.get(0))
+}
+
+async fn execute(client: &Client, sql: &str) {
+    client.batch_execute(sql).await.unwrap_or_else(|error| panic!("{sql}: {error:?}"));
+}
+
+/// The name of the migrated template; the first test to come makes it, all others wait.
+///
+/// Test programs that run side by side share it, hence the lock in Postgres and a name that tells
+/// the schema.
+async fn template(admin: &Client) -> &'static str {
+    static TEMPLATE: OnceCell<String> = OnceCell::const_new();
+    TEMPLATE
+        .get_or_init(|| async {
+            let name = format!("template_{}", schema_hash());
+            execute(admin, "SELECT pg_advisory_lock(hashtext('denwright test template'))").await;
+            let known = admin
+                .query_opt("SELECT datistemplate FROM pg_database WHERE datname = $1", &[&name])
+                .await
+                .expect("databases can be listed");
+            // It is called a template only once it is whole.
+            if !known.is_some_and(|row| row.get(0)) {
+                execute(admin, &format!("DROP DATABASE IF EXISTS {name}")).await;
+                execute(admin, &format!("CREATE DATABASE {name}")).await;
+                migrate::run(&url_of(&name), migrate::Direction::Up).await.expect("it migrates");
+                let done =
+                    format!("ALTER DATABASE {name} ALLOW_CONNECTIONS false IS_TEMPLATE true");
+                execute(admin, &done).await;
+            }
+            execute(admin, "SELECT pg_advisory_unlock(hashtext('denwright test template'))").await;
+            name
+        })
+        .await
+}
+
+/// Tells one schema from another.
+fn schema_hash() -> String {
+    let mut files = Vec::new();
+    sql_files(&Path::new(env!("CARGO_MANIFEST_DIR")).join("migrations"), &mut files);
+    files.sort();
+    let mut hash = Sha256::new();
+    for file in files {
+        hash.update(file.to_string_lossy().as_bytes());
+        hash.update(fs::read(&file).expect("a migration can be read"));
+    }
+    hash.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+}
+
+fn sql_files(folder: &Path, files: &mut Vec<PathBuf>) {
+    for entry in fs::read_dir(folder).expect("the migrations are there") {
+        let path = entry.expect("a folder can be read").path();
+        if path.is_dir() {
+            sql_files(&path, files);
+        } else {
+            files.push(path);
+        }
+    }
+}

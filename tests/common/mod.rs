@@ -1,0 +1,34 @@
+//! The tests' own kennel: one Postgres a run, a database and a service a test.
+//!
+//! ```ignore
+//! let kennel = Kennel::new().await;
+//! let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
+//! let litter = kennel.post("/litters", json!({ "dam_id": juno, "sire_id": castor })).await.created();
+//! kennel.viewer().await.post("/dogs", json!({})).await.problem(403);
+//! ```
+//!
+//! Paths are within the kennel, or as they are when they begin with `/v1/`.
+
+#![allow(dead_code, unused_imports, reason = "no test program uses all of it")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test tells of a fault by a panic"
+)]
+
+mod answer;
+mod caller;
+pub mod cluster;
+mod database;
+mod kennel;
+mod service;
+
+pub use answer::{Answer, id, ids, items};
+pub use caller::{Caller, EventStream, Request};
+pub use database::Database;
+pub use denwright::domain::record::Role;
+pub use kennel::{Kennel, PASSWORD, days_ago, time_ago};
+pub use serde_json::{Value, json};
+pub use service::{Service, settings};
+pub use uuid::Uuid;

@@ -1,0 +1,99 @@
+//! A real service on a port of its own, on a database of its own.
+
+use std::env;
+use std::net::TcpListener;
+use std::sync::{Once, mpsc};
+use std::thread::{self, JoinHandle};
+
+use chrono::Duration;
+use denwright::config::Origins;
+use denwright::server::{self, Settings};
+use denwright::store::Db;
+use tokio::sync::oneshot;
+
+use super::database::Database;
+
+/// What a test's service is set to, unless the test wants something else.
+pub fn settings() -> Settings {
+    Settings {
+        pool_size: 8,
+        access_lifetime: Duration::minutes(15),
+        refresh_lifetime: Duration::days(30),
+        sign_up_open: false,
+        origins: Origins::These(Vec::new()),
+        body_limit_bytes: 16 * 1024 * 1024,
+        workers: 1,
+    }
+}
+
+/// A running service; it and its database end with this value.
+pub struct Service {
+    /// Where it answers, such as `http://127.0.0.1:40123`.
+    pub url: String,
+    /// The address of its database.
+    pub database_url: String,
+    /// The store on the same database, in connections of the test's own.
+    pub db: Db,
+    stop: Option<oneshot::Sender<()>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Service {
+    /// Starts one on a fresh database.
+    pub async fn start(settings: Settings) -> Self {
+        Self::start_on(Database::migrated().await, settings)
+    }
+
+    /// Starts one on this database, which has its schema.
+    pub fn start_on(database: Database, settings: Settings) -> Self {
+        // A fault of the service (500) says in the log alone what it was.
+        static LOG: Once = Once::new();
+        LOG.call_once(|| {
+            let filter = env::var("DENWRIGHT_LOG").unwrap_or_else(|_| "error".to_owned());
+            server::log_to_stderr(&filter).expect("the filter can be read");
+        });
+        let listener = TcpListener::bind("127.0.0.1:0").expect("a port is free");
+        let url = format!("http://{}", listener.local_addr().expect("it has a port"));
+        let database_url = database.url();
+        let db = Db::connect(&database_url, 2).expect("the address is good");
+        let (stop, stopped) = oneshot::channel();
+        let (ready, started) = mpsc::channel();
+        // On a thread of its own, so that it can be ended from the test's drop.
+        let thread = thread::spawn(move || {
+            let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
+            runtime.expect("a runtime starts").block_on(async move {
+                serve(&database, listener, &settings, ready, stopped).await;
+                database.remove().await;
+            });
+        });
+        // Connections made before it accepts wait in the listener's backlog.
+        let _ = started.recv();
+        Self { url, database_url, db, stop: Some(stop), thread: Some(thread) }
+    }
+}
+
+async fn serve(
+    database: &Database,
+    listener: TcpListener,
+    settings: &Settings,
+    ready: mpsc::Sender<()>,
+    stopped: oneshot::Receiver<()>,
+) {
+    let url = database.url();
+    let db = Db::connect(&url, settings.pool_size).expect("the address is good");
+    let server = server::start(listener, &url, db, settings).await.expect("the service starts");
+    let handle = server.handle();
+    let running = tokio::spawn(server);
+    drop(ready);
+    let _ = stopped.await;
+    handle.stop(false).await;
+    let _ = running.await;
+}
+
+impl Drop for Service {
+    fn drop(&mut self) {
+        drop(self.stop.take());
+        let ended = self.thread.take().is_none_or(|thread| thread.join().is_ok());
+        assert!(ended || thread::panicking(), "the service of the test panicked");
+    }
+}

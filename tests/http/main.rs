@@ -1,0 +1,23 @@
+//! The service over real HTTP on real Postgres, a module a topic.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test tells of a fault by a panic"
+)]
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod births;
+mod changes;
+mod co_owners;
+mod logins;
+mod parents;
+mod placements;
+mod problems;
+mod repeats;
+mod resources;
+mod tenancy;
+mod walls;
