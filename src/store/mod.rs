@@ -11,6 +11,7 @@ mod schema;
 
 pub mod batches;
 pub mod births;
+pub mod booklets;
 pub mod buyers;
 pub mod calendar_links;
 pub mod care;

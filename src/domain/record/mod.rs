@@ -5,6 +5,7 @@
 //! what needs other rows is asked by the store.
 
 mod batch;
+mod booklet;
 mod buyer;
 mod care;
 mod dog;
@@ -18,13 +19,14 @@ mod planning;
 mod pup;
 mod schema;
 pub(crate) mod whelping;
-mod words;
+pub(crate) mod words;
 
 pub use batch::{
     BatchAnswer, BatchHead, BatchRowAnswer, DeviceClock, MOST_ROWS, ObservationBatch,
     ObservationKind, ObservationRecord, ObservationRow, RowStatus, WeightBatch, WeightRow,
     device_clock,
 };
+pub use booklet::BookletTexts;
 pub use buyer::{Buyer, BuyerFilter};
 pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
 pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
@@ -50,12 +52,6 @@ pub use whelping::{DamCheck, DamCheckFilter, Feed, FeedFilter, WhelpingLine, Whe
 
 pub use super::{
     placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
-    schedule::HealthKind,
-};
-
-/// Words of a record that have a question of their own, defined where it is answered.
-pub use super::{
-    placement::{LedgerKind, PlacementKind, PlacementStage},
     schedule::HealthKind,
 };
 
