@@ -78,8 +78,9 @@ pub struct ServeConfig {
           value_parser = clap::value_parser!(u32).range(1..=365))]
     pub refresh_days: u32,
 
-    /// Largest request body in MB (a pedigree of 100,000 dogs takes about 10).
-    #[arg(long, env = "DENWRIGHT_BODY_LIMIT_MB", value_name = "N", default_value_t = 32,
+    /// Largest request body in MB (a pedigree of 100,000 dogs takes about 10,
+    /// a breed of a million about 100).
+    #[arg(long, env = "DENWRIGHT_BODY_LIMIT_MB", value_name = "N", default_value_t = 128,
           value_parser = clap::value_parser!(u32).range(1..=1024))]
     pub body_limit_mb: u32,
 }

@@ -9,7 +9,7 @@ use crate::{
     config::{DatabaseConfig, Origins, ServeConfig, SignUp},
     credentials::{self, CredentialError, Signer},
     demo,
-    store::{Db, StoreError, migrate, people, wakes},
+    store::{Db, StoreError, migrate, people, studbooks::Studbooks, wakes},
 };
 use actix_cors::Cors;
 use actix_web::{
@@ -246,6 +246,7 @@ pub async fn start(
     let keys = people::signing_keys(&db, &credentials::random_key()).await?;
     let no_ones_hash = credentials::hash_password(&credentials::new_secret(""))?;
     let app = web::Data::new(App {
+        studbooks: Studbooks::new(db.clone()),
         db,
         signer: Signer::new(keys, settings.access_lifetime),
         refresh_lifetime: settings.refresh_lifetime,

@@ -16,12 +16,14 @@ mod growth;
 mod health;
 mod health_plans;
 mod heats;
+mod inbreeding;
 mod kennels;
 mod litters;
 mod login;
 mod machine_room;
 mod matings;
 pub mod openapi;
+mod pedigrees;
 mod people;
 mod placements;
 mod planner;
@@ -32,9 +34,13 @@ mod query;
 mod readiness;
 mod resource;
 mod tasks;
+mod trial_matings;
 mod whelping;
 
-use crate::{credentials::Signer, store::Db};
+use crate::{
+    credentials::Signer,
+    store::{Db, studbooks::Studbooks},
+};
 use chrono::{DateTime, Duration, Utc};
 use tokio::sync::broadcast;
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -44,6 +50,8 @@ use uuid::Uuid;
 pub struct App {
     /// The database.
     pub db: Db,
+    /// The pedigrees of the kennels that were asked for last.
+    pub studbooks: Studbooks,
     /// Signs and verifies access tokens.
     pub signer: Signer,
     /// How long a refresh token is good.
@@ -91,6 +99,9 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(readiness::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
+        .configure(pedigrees::configure)
+        .configure(inbreeding::configure)
+        .configure(trial_matings::configure)
         .service(changes::list_changes)
         .service(machine_room::live)
         .service(machine_room::ready)

@@ -18,6 +18,7 @@ pub mod dating;
 pub mod day_chances;
 pub mod distribution;
 pub mod expected_pups;
+pub mod family_tree;
 pub mod fault;
 pub mod feeding;
 pub mod growth;

@@ -27,11 +27,13 @@ pub mod litter_records;
 pub mod litters;
 pub mod matings;
 pub mod migrate;
+pub mod pedigrees;
 pub mod people;
 pub mod placements;
 pub mod planning;
 pub mod pregnancies;
 pub mod pups;
+pub mod studbooks;
 pub mod wakes;
 pub mod whelping;
 
@@ -206,7 +208,17 @@ struct Entered {
     entered: bool,
 }
 
+/// From so many rows on, a statement over a list of them says so to the planner.
+const MANY_ROWS: usize = 1_000;
+
 impl Tx {
+    /// Tells the planner, for the rest of the transaction, that statements run over long lists: it
+    /// takes them for short ones, and knows nothing of rows that were written just now.
+    async fn expect_many_rows(&mut self) -> StoreResult<()> {
+        self.conn.batch_execute("SET LOCAL enable_nestloop = off").await?;
+        Ok(())
+    }
+
     /// Who acts, in which kennel, and what they may see.
     pub fn scope(&self) -> &Scope {
         &self.scope

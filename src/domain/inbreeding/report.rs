@@ -1,11 +1,15 @@
 //! The inbreeding of a dog or of pups of a trial mating, explained for a person.
 
 use super::{Studbook, contributions::blood_shares, explanation, limited::inbreeding_within};
-use crate::domain::pedigree::{
-    Animal, PedigreeError,
-    completeness::{Completeness, completeness_of_pair},
+use crate::domain::{
+    family_tree::PedigreeDog,
+    pedigree::{
+        Animal, PedigreeError,
+        completeness::{Completeness, completeness_of_pair},
+    },
 };
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -98,6 +102,19 @@ pub struct InbreedingReport {
     /// Share of the genes that comes from unknown parents (0-1).
     #[schema(example = 0.0)]
     pub unknown_share: f64,
+    /// Who the dogs named above are.
+    pub dogs: Vec<PedigreeDog>,
+}
+
+impl InbreedingReport {
+    /// The dogs that the report names, each once.
+    pub fn named(&self) -> BTreeSet<Uuid> {
+        let of_ancestors = self
+            .ancestors
+            .iter()
+            .flat_map(|one| one.paths.iter().flatten().copied().chain([one.dog_id]));
+        of_ancestors.chain(self.founders.iter().map(|one| one.dog_id)).collect()
+    }
 }
 
 impl Studbook<Uuid> {
@@ -167,6 +184,7 @@ impl Studbook<Uuid> {
             founder_count: founders.len(),
             founders: founders.into_iter().take(size.founders).collect(),
             unknown_share,
+            dogs: Vec::new(),
         }
     }
 

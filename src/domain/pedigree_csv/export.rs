@@ -11,6 +11,19 @@ pub fn export<'a>(
 ) -> Result<Vec<u8>, std::io::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(Column::ALL.iter().map(|column| column.name()))?;
+    let mut file = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
+    file.extend(export_rows(dogs)?);
+    Ok(file)
+}
+
+/// Writes the rows of dogs alone, to follow on what [`export`] wrote of others.
+///
+/// # Errors
+/// Writing to memory failed.
+pub fn export_rows<'a>(
+    dogs: impl IntoIterator<Item = &'a ImportedDog>,
+) -> Result<Vec<u8>, std::io::Error> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
     for dog in dogs {
         writer.write_record(Column::ALL.iter().map(|column| text(dog, *column)))?;
     }

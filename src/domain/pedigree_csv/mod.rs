@@ -8,11 +8,13 @@ mod checks;
 mod columns;
 mod export;
 mod import;
+mod merge;
 mod values;
 
 pub use columns::{ColumnMap, PedigreeColumn};
-pub use export::export;
+pub use export::{export, export_rows};
 pub use import::parse;
+pub use merge::{KnownDog, MergePlan, PlacedDog, check_new_parents, merge};
 
 use super::{fault::Fault, partial_date::PartialDate};
 use chrono::NaiveDate;
@@ -147,6 +149,20 @@ impl From<PedigreeFault> for Fault {
     fn from(fault: PedigreeFault) -> Self {
         Self { pointer: fault.pointer, detail: fault.detail }
     }
+}
+
+/// Faults that one answer lists.
+const MOST_REPORTED: usize = 1000;
+
+/// Faults as they are answered: the first thousand, and how many there are in all when more.
+pub fn reported(faults: Vec<PedigreeFault>) -> Vec<Fault> {
+    let all = faults.len();
+    let mut listed: Vec<Fault> = faults.into_iter().take(MOST_REPORTED).map(Fault::from).collect();
+    if all > MOST_REPORTED {
+        let detail = format!("has {all} faults in all; the first {MOST_REPORTED} are listed");
+        listed.push(Fault { pointer: String::new(), detail });
+    }
+    listed
 }
 
 impl PedigreeFault {

@@ -1,0 +1,206 @@
+//! A dog's ancestors, its inbreeding and its kinship with the breeding stock.
+
+use super::{problem::Kind, query::Query, resource::prelude::*};
+use crate::{
+    domain::{
+        family_tree::{FamilyTree, MOST_GENERATIONS, PedigreeDog, family_tree, tree_dogs},
+        inbreeding::{
+            Studbook,
+            choice::BloodShare,
+            report::{InbreedingReport, ReportSize},
+        },
+        pedigree::PedigreeError,
+        record::Dog,
+    },
+    store::{
+        keep::{self, Place},
+        pedigrees,
+        people::Scope,
+        studbooks::{self, PedigreeHead},
+    },
+};
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+use utoipa::{IntoParams, ToSchema};
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config.service(read_inbreeding).service(read_family_tree).service(list_ancestor_shares);
+}
+
+/// Most generations that a limited figure walks back.
+pub const MOST_LIMITED_GENERATIONS: u32 = 50;
+
+impl From<PedigreeError<Uuid>> for Problem {
+    fn from(error: PedigreeError<Uuid>) -> Self {
+        match error {
+            // It was there when the request began.
+            PedigreeError::NotThere(_) => Self::not_found(),
+            error => Self::new(Kind::Fault, error.to_string()),
+        }
+    }
+}
+
+/// The kennel's pedigree, once the dog in the path is known to be there for this person.
+async fn book_with(app: &App, scope: &Scope, dog_id: Uuid) -> Result<Arc<Studbook<Uuid>>, Problem> {
+    let head = app
+        .db
+        .within(scope, async |tx| {
+            keep::find::<Dog>(tx, Place::from(dog_id)).await?;
+            studbooks::head(tx).await
+        })
+        .await?;
+    book(app, scope, head).await
+}
+
+/// The kennel's pedigree as it stood at `head`, or newer.
+pub async fn book(
+    app: &App,
+    scope: &Scope,
+    head: PedigreeHead,
+) -> Result<Arc<Studbook<Uuid>>, Problem> {
+    Ok(app.studbooks.at_least(scope, head).await?)
+}
+
+/// Who ancestors of dogs are that this person may see.
+pub async fn particulars(
+    app: &App,
+    scope: &Scope,
+    dog_ids: &[Uuid],
+) -> Result<Vec<PedigreeDog>, Problem> {
+    Ok(app.db.within(scope, async |tx| pedigrees::particulars(tx, dog_ids).await).await?)
+}
+
+/// Computes away from the threads that answer requests.
+pub async fn computed<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, PedigreeError<Uuid>> + Send + 'static,
+) -> Result<T, Problem> {
+    let done = web::block(work).await;
+    Ok(done.map_err(|error| Problem::new(Kind::Fault, error.to_string()))??)
+}
+
+/// A number of generations, when there is one, within what is computed.
+pub fn within(generations: Option<u32>, pointer: &str, most: u32) -> Result<Option<u32>, Problem> {
+    match generations {
+        Some(number) if !(1..=most).contains(&number) => Err(Problem::fault(
+            Kind::NotAcceptable,
+            pointer,
+            format!("must be from 1 to {most} generations"),
+        )),
+        generations => Ok(generations),
+    }
+}
+
+/// How far to look.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct LimitQuery {
+    /// Adds the figure over so many generations alone (`limited`), as certificates quote it;
+    /// `inbreeding` stays the one over the whole pedigree.
+    #[param(minimum = 1, maximum = 50)]
+    generations: Option<u32>,
+}
+
+/// Read a dog's inbreeding over its whole pedigree, and where it comes from.
+#[utoipa::path(tag = "pedigree", params(LimitQuery),
+    responses((status = 200, description = "Coefficient, common ancestors, completeness.", body = InbreedingReport)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/inbreeding")]
+pub async fn read_inbreeding(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    query: Query<LimitQuery>,
+) -> Result<HttpResponse, Problem> {
+    let (scope, dog_id) = (scope.0, path.1);
+    let generations = within(query.0.generations, "#query/generations", MOST_LIMITED_GENERATIONS)?;
+    let book = book_with(&app, &scope, dog_id).await?;
+    let size = ReportSize { generations, ..ReportSize::default() };
+    let mut report = computed(move || book.report(dog_id, size)).await?;
+    let named: Vec<Uuid> = report.named().into_iter().collect();
+    report.dogs = particulars(&app, &scope, &named).await?;
+    Ok(HttpResponse::Ok().json(report))
+}
+
+/// How many generations of ancestors to show.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct TreeQuery {
+    /// 1–10 generations; 4 when left out.
+    #[param(minimum = 1, maximum = 10)]
+    generations: Option<u32>,
+}
+
+/// Read a dog's ancestors by their places in its family tree.
+#[utoipa::path(tag = "pedigree", params(TreeQuery),
+    responses((status = 200, description = "The known ancestors.", body = FamilyTree)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/pedigree")]
+pub async fn read_family_tree(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    query: Query<TreeQuery>,
+) -> Result<HttpResponse, Problem> {
+    let generations = within(query.0.generations, "#query/generations", MOST_GENERATIONS)?;
+    let tree = tree_of(&app, &scope.0, path.1, generations.unwrap_or(4)).await?;
+    Ok(HttpResponse::Ok().json(tree))
+}
+
+/// The family tree of a dog that this person may see.
+pub async fn tree_of(
+    app: &App,
+    scope: &Scope,
+    dog_id: Uuid,
+    generations: u32,
+) -> Result<FamilyTree, Problem> {
+    let book = book_with(app, scope, dog_id).await?;
+    let known = particulars(app, scope, &tree_dogs(&book, dog_id, generations)?).await?;
+    Ok(family_tree(&book, dog_id, generations, known)?)
+}
+
+/// How many ancestors to list.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct SharesQuery {
+    /// 1–1000 ancestors, largest share first; 100 when left out.
+    #[param(minimum = 1, maximum = 1000)]
+    limit: Option<u32>,
+}
+
+/// The expected shares of ancestors in a dog's genes.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct AncestorShares {
+    /// Largest first. Ancestors of one line overlap; founders do not.
+    items: Vec<BloodShare>,
+    /// Ancestors known in all.
+    #[schema(example = 212)]
+    ancestor_count: usize,
+    /// Who they are.
+    dogs: Vec<PedigreeDog>,
+}
+
+/// List how much of a dog's genes is expected from each ancestor and founder.
+#[utoipa::path(tag = "pedigree", params(SharesQuery),
+    responses((status = 200, description = "Largest share first.", body = AncestorShares)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/ancestor-shares")]
+pub async fn list_ancestor_shares(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    query: Query<SharesQuery>,
+) -> Result<HttpResponse, Problem> {
+    let (scope, dog_id) = (scope.0, path.1);
+    let limit = query.0.limit.unwrap_or(100);
+    if !(1..=1000).contains(&limit) {
+        return Err(Problem::fault(Kind::NotAcceptable, "#query/limit", "must be from 1 to 1000"));
+    }
+    let book = book_with(&app, &scope, dog_id).await?;
+    let mut items = computed(move || book.ancestor_shares(dog_id)).await?;
+    let ancestor_count = items.len();
+    items.truncate(limit as usize);
+    let named: Vec<Uuid> = items.iter().map(|share| share.dog_id).collect();
+    let dogs = particulars(&app, &scope, &named).await?;
+    Ok(HttpResponse::Ok().json(AncestorShares { items, ancestor_count, dogs }))
+}

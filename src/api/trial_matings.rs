@@ -1,0 +1,167 @@
+//! Matings that were not made: the inbreeding that their pups would have.
+
+use super::{
+    inbreeding::{MOST_LIMITED_GENERATIONS, book, computed, particulars, within},
+    problem::Kind,
+    resource::prelude::*,
+};
+use crate::{
+    domain::{
+        fault::Faults,
+        inbreeding::{
+            choice::TrialPair,
+            report::{InbreedingReport, ReportSize},
+        },
+        record::Sex,
+    },
+    store::{pedigrees, studbooks},
+};
+use serde::{Deserialize, Serialize};
+use std::{
+    collections::{BTreeSet, HashMap, HashSet},
+    sync::Arc,
+};
+use utoipa::ToSchema;
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config.service(try_matings);
+}
+
+/// Most pairs of one request.
+pub const MOST_PAIRS: usize = 40_000;
+/// Most pairs for which a figure over some generations is computed, each by itself.
+const MOST_LIMITED_PAIRS: usize = 2_000;
+/// Most pairs that are explained.
+const MOST_EXPLAINED: usize = 20;
+
+/// Dams and sires to try with one another.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TrialMatingRequest {
+    /// Dams; dams times sires may be 40,000 pairs.
+    #[schema(min_items = 1, max_items = 40000)]
+    dams: Vec<Uuid>,
+    /// Sires.
+    #[schema(min_items = 1, max_items = 40000)]
+    sires: Vec<Uuid>,
+    /// Adds the figure over so many generations alone (`limited_inbreeding`), as certificates
+    /// quote it; for at most 2000 pairs.
+    #[serde(default)]
+    #[schema(example = 5, minimum = 1, maximum = 50)]
+    generations: Option<u32>,
+    /// Whether to say where the inbreeding comes from; for at most 20 pairs.
+    #[serde(default)]
+    explain: bool,
+}
+
+/// Where the inbreeding of pups of one pair would come from.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct TrialExplanation {
+    /// The dam.
+    dam_id: Uuid,
+    /// The sire.
+    sire_id: Uuid,
+    /// Common ancestors, paths, founders, completeness.
+    report: InbreedingReport,
+}
+
+/// What pups of every pair would be.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct TrialMatings {
+    /// One entry a pair, dam by dam in the order given.
+    pairs: Vec<TrialPair>,
+    /// One entry a pair when asked for, in the same order; else empty.
+    explanations: Vec<TrialExplanation>,
+}
+
+/// Compute the inbreeding that pups of every dam with every sire would have.
+#[utoipa::path(tag = "pedigree", request_body = TrialMatingRequest,
+    responses((status = 200, description = "Every pair.", body = TrialMatings)))]
+#[post("/v1/kennels/{kennel_id}/trial-matings")]
+pub async fn try_matings(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let scope = scope.0;
+    let asked: TrialMatingRequest = body.parse()?;
+    let generations = within(asked.generations, "/generations", MOST_LIMITED_GENERATIONS)?;
+    check_size(&asked)?;
+    let both: Vec<Uuid> = asked.dams.iter().chain(&asked.sires).copied().collect();
+    let (sexes, head) = app
+        .db
+        .within(&scope, async |tx| {
+            Ok((pedigrees::sexes(tx, &both).await?, studbooks::head(tx).await?))
+        })
+        .await?;
+    let mut faults = Faults::new();
+    check_parents("dams", &asked.dams, Sex::Female, &sexes, &mut faults);
+    check_parents("sires", &asked.sires, Sex::Male, &sexes, &mut faults);
+    faults.into_result().map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))?;
+    let book = book(&app, &scope, head).await?;
+    let explain = asked.explain;
+    let TrialMatingRequest { dams, sires, .. } = asked;
+    let known = Arc::clone(&book);
+    let (pairs, mut explanations) = computed(move || {
+        let pairs = known.trial_pairs(&dams, &sires, generations)?;
+        let size = ReportSize { generations, ..ReportSize::default() };
+        let explained = pairs.iter().filter(|_| explain).map(|pair| {
+            let TrialPair { dam_id, sire_id, .. } = *pair;
+            let report = known.trial_report(sire_id, dam_id, size)?;
+            Ok(TrialExplanation { dam_id, sire_id, report })
+        });
+        let explained = explained.collect::<Result<Vec<_>, _>>()?;
+        Ok((pairs, explained))
+    })
+    .await?;
+    let named: BTreeSet<Uuid> = explanations.iter().flat_map(|one| one.report.named()).collect();
+    if !named.is_empty() {
+        let dogs = particulars(&app, &scope, &named.into_iter().collect::<Vec<_>>()).await?;
+        let dogs: HashMap<Uuid, _> = dogs.into_iter().map(|dog| (dog.dog_id, dog)).collect();
+        for one in &mut explanations {
+            let named = one.report.named();
+            one.report.dogs = named.iter().filter_map(|id| dogs.get(id).cloned()).collect();
+        }
+    }
+    Ok(HttpResponse::Ok().json(TrialMatings { pairs, explanations }))
+}
+
+fn check_size(asked: &TrialMatingRequest) -> Result<(), Problem> {
+    let pairs = asked.dams.len().saturating_mul(asked.sires.len());
+    let mut faults = Faults::new();
+    faults.unless(pairs <= MOST_PAIRS, "/sires", || {
+        format!("makes {pairs} pairs with the dams; {MOST_PAIRS} are the most, ask in parts")
+    });
+    faults.unless(
+        asked.generations.is_none() || pairs <= MOST_LIMITED_PAIRS,
+        "/generations",
+        || format!("is computed for at most {MOST_LIMITED_PAIRS} pairs; these are {pairs}"),
+    );
+    faults.unless(!asked.explain || pairs <= MOST_EXPLAINED, "/explain", || {
+        format!("is done for at most {MOST_EXPLAINED} pairs; these are {pairs}")
+    });
+    faults.into_result().map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))
+}
+
+/// Reports dogs that are not there, of the wrong sex, or twice in a list.
+pub fn check_parents(
+    list: &str,
+    dogs: &[Uuid],
+    wanted: Sex,
+    sexes: &HashMap<Uuid, Option<Sex>>,
+    faults: &mut Faults,
+) {
+    let mut seen = HashSet::new();
+    for (index, dog) in dogs.iter().enumerate() {
+        let pointer = format!("/{list}/{index}");
+        match sexes.get(dog) {
+            None => faults.add(&pointer, "names no dog of this kennel's list"),
+            Some(Some(sex)) if *sex != wanted => faults
+                .add(&pointer, format!("names a dog that is {sex}; give one that is {wanted}")),
+            Some(_) => {}
+        }
+        faults.unless(seen.insert(dog), &pointer, || "is in the list already".to_owned());
+    }
+}
