@@ -5,6 +5,7 @@
 mod answer;
 mod batches;
 mod body;
+mod booklets;
 mod buyers;
 mod calendar;
 mod care;
@@ -22,6 +23,7 @@ mod litters;
 mod login;
 mod machine_room;
 mod matings;
+mod microchips;
 pub mod openapi;
 mod pedigrees;
 mod people;
@@ -97,6 +99,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(health::configure)
         .configure(health_plans::configure)
         .configure(readiness::configure)
+        .configure(microchips::configure)
+        .configure(booklets::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
         .configure(pedigrees::configure)

@@ -82,14 +82,17 @@ fn identity(pages: &mut Pages, booklet: &Booklet) {
 
 fn pedigree(pages: &mut Pages, booklet: &Booklet) {
     pages.heading("Parents and pedigree");
-    let inbreeding = booklet
-        .inbreeding
-        .map_or_else(|| UNKNOWN.to_owned(), |f| format!("{:.2} %", f * 100.0));
+    let inbreeding =
+        booklet.inbreeding.map_or_else(|| UNKNOWN.to_owned(), |f| format!("{:.2} %", f * 100.0));
     pages.fields(&[(
         "Inbreeding",
         format!("{inbreeding}, over {} known ancestors", booklet.known_ancestors),
     )]);
-    let columns = [Column { title: "Line", share: 2.0 }, Column { title: "Dog", share: 4.0 }, Column { title: "Born", share: 1.4 }];
+    let columns = [
+        Column { title: "Line", share: 2.0 },
+        Column { title: "Dog", share: 4.0 },
+        Column { title: "Born", share: 1.4 },
+    ];
     let row = |ancestor: &BookletAncestor| {
         let breed = ancestor.breed.as_deref().map(|breed| format!(" ({breed})"));
         vec![
@@ -104,7 +107,8 @@ fn pedigree(pages: &mut Pages, booklet: &Booklet) {
 fn growth(pages: &mut Pages, booklet: &Booklet, chart: Option<&str>) -> Result<(), PdfError> {
     pages.heading("Birth and growth");
     let weight = booklet.birth.as_ref().and_then(|birth| birth.weight_g);
-    pages.fields(&[("Weight at birth", or_unknown(weight.map(|weight_g| format!("{weight_g} g"))))]);
+    pages
+        .fields(&[("Weight at birth", or_unknown(weight.map(|weight_g| format!("{weight_g} g"))))]);
     match chart {
         Some(chart) if !booklet.weights.is_empty() => pages.picture(chart, CHART_HEIGHT)?,
         _ if booklet.weights.is_empty() => pages.paragraph("No weights are recorded."),

@@ -388,7 +388,8 @@ mod tests {
     /// American Naturalist 56, 1922).
     #[test]
     fn full_siblings_give_a_quarter_and_all_lines_are_named() {
-        let made = booklet(facts(&[(1, 2, 3), (2, 4, 5), (3, 4, 5), (4, 0, 0), (5, 0, 0)]), today());
+        let made =
+            booklet(facts(&[(1, 2, 3), (2, 4, 5), (3, 4, 5), (4, 0, 0), (5, 0, 0)]), today());
         assert_eq!(made.inbreeding, Some(0.25));
         assert_eq!(made.known_ancestors, 4);
         let lines: Vec<&str> = made.ancestors.iter().map(|a| a.line.as_str()).collect();

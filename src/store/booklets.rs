@@ -32,7 +32,8 @@ use uuid::Uuid;
 /// When the database is away.
 pub async fn texts(tx: &mut Tx) -> StoreResult<(BookletTexts, i64)> {
     use schema::booklet_texts::dsl;
-    type Row = (Option<String>, Option<String>, Option<String>, Option<String>, Option<String>, i64);
+    type Row =
+        (Option<String>, Option<String>, Option<String>, Option<String>, Option<String>, i64);
     let row: Option<Row> = dsl::booklet_texts
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
         .select((dsl::welcome, dsl::feeding, dsl::care, dsl::contact, dsl::logo_svg, dsl::version))
@@ -204,10 +205,11 @@ async fn given(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<BookletEvent>> {
         .order((dsl::given_at, dsl::id))
         .load(&mut tx.conn)
         .await?;
-    let event = |((kind, at, product, batch), (expires_on, given_by, site, reaction)): (What, How)| {
-        let on = tx.scope.day_of(at);
-        BookletEvent { on, kind, product, batch, expires_on, given_by, site, reaction }
-    };
+    let event =
+        |((kind, at, product, batch), (expires_on, given_by, site, reaction)): (What, How)| {
+            let on = tx.scope.day_of(at);
+            BookletEvent { on, kind, product, batch, expires_on, given_by, site, reaction }
+        };
     Ok(rows.into_iter().map(event).collect())
 }
 

@@ -23,7 +23,11 @@ pub struct BookletTexts {
     #[schema(example = "Mara Holt, +44 20 7946 0018", min_length = 1, max_length = 2000)]
     pub contact: Option<String>,
     /// The logo, as SVG.
-    #[schema(example = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"40\" height=\"40\"><circle cx=\"20\" cy=\"20\" r=\"18\"/></svg>", min_length = 1, max_length = 200000)]
+    #[schema(
+        example = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"40\" height=\"40\"><circle cx=\"20\" cy=\"20\" r=\"18\"/></svg>",
+        min_length = 1,
+        max_length = 200000
+    )]
     pub logo_svg: Option<String>,
 }
 

@@ -41,7 +41,10 @@ pub use mating::{
     Mating, MatingFilter, MatingMethod, MatingStatus, Measure, MeasureKind, PregnancyCheck,
     PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
 };
-pub use placement::{Payment, PaymentFilter, Placement, PlacementFilter};
+pub use placement::{
+    Cost, CostFilter, FollowUpDone, FollowUpDoneFilter, Payment, PaymentFilter, Placement,
+    PlacementFilter,
+};
 pub use planning::{
     Absence, AbsenceFilter, OnlyOne, OwnTask, OwnTaskFilter, Place, PlaceFilter, PlaceKind,
     PlannerSettings, Supply, SupplyFilter,
