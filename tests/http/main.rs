@@ -21,3 +21,4 @@ mod repeats;
 mod resources;
 mod tenancy;
 mod walls;
+mod when;
