@@ -16,8 +16,8 @@ mod mating;
 mod placement;
 mod pup;
 mod schema;
-pub(crate) mod whelping;
-mod words;
+mod whelping;
+pub(crate) mod words;
 
 pub use batch::{
     BatchAnswer, BatchHead, BatchRowAnswer, DeviceClock, MOST_ROWS, ObservationBatch,
