@@ -10,9 +10,12 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod batches;
 mod births;
 mod changes;
 mod co_owners;
+mod feeding;
+mod growth;
 mod logins;
 mod parents;
 mod placements;
@@ -22,3 +25,4 @@ mod resources;
 mod tenancy;
 mod walls;
 mod when;
+mod whelping;

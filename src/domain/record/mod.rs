@@ -18,7 +18,7 @@ mod placement;
 mod planning;
 mod pup;
 mod schema;
-pub(crate) mod whelping;
+mod whelping;
 pub(crate) mod words;
 
 pub use batch::{
