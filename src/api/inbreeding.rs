@@ -2,6 +2,7 @@
 
 use super::{problem::Kind, query::Query, resource::prelude::*};
 use crate::{
+    documents::pedigree_chart::{GENERATIONS_DRAWN, pedigree_svg},
     domain::{
         family_tree::{FamilyTree, MOST_GENERATIONS, PedigreeDog, family_tree, tree_dogs},
         inbreeding::{
@@ -25,7 +26,11 @@ use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
 pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
-    config.service(read_inbreeding).service(read_family_tree).service(list_ancestor_shares);
+    config
+        .service(read_inbreeding)
+        .service(read_family_tree)
+        .service(draw_family_tree)
+        .service(list_ancestor_shares);
 }
 
 /// Most generations that a limited figure walks back.
@@ -145,6 +150,38 @@ pub async fn read_family_tree(
     let generations = within(query.0.generations, "#query/generations", MOST_GENERATIONS)?;
     let tree = tree_of(&app, &scope.0, path.1, generations.unwrap_or(4)).await?;
     Ok(HttpResponse::Ok().json(tree))
+}
+
+/// How many generations to draw.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct ChartQuery {
+    /// 3–6 generations; 4 when left out.
+    #[param(minimum = 3, maximum = 6)]
+    generations: Option<u32>,
+}
+
+/// Draw a dog's pedigree, to look at or to print on one page.
+#[utoipa::path(tag = "pedigree", params(ChartQuery),
+    responses((status = 200, description = "The picture.", body = String, content_type = "image/svg+xml")))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/pedigree.svg")]
+pub async fn draw_family_tree(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    query: Query<ChartQuery>,
+) -> Result<HttpResponse, Problem> {
+    let generations = query.0.generations.unwrap_or(4);
+    if !GENERATIONS_DRAWN.contains(&generations) {
+        return Err(Problem::fault(
+            Kind::NotAcceptable,
+            "#query/generations",
+            "must be from 3 to 6 generations",
+        ));
+    }
+    let tree = tree_of(&app, &scope.0, path.1, generations).await?;
+    Ok(HttpResponse::Ok().content_type("image/svg+xml").body(pedigree_svg(&tree)))
 }
 
 /// The family tree of a dog that this person may see.

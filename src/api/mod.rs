@@ -13,6 +13,7 @@ mod changes;
 mod cycle;
 mod dogs;
 mod feeding;
+mod genetics;
 mod growth;
 mod health;
 mod health_plans;
@@ -22,6 +23,7 @@ mod kennels;
 mod litters;
 mod login;
 mod machine_room;
+mod mating_plans;
 mod matings;
 mod microchips;
 pub mod openapi;
@@ -106,6 +108,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(pedigrees::configure)
         .configure(inbreeding::configure)
         .configure(trial_matings::configure)
+        .configure(genetics::configure)
+        .configure(mating_plans::configure)
         .service(changes::list_changes)
         .service(machine_room::live)
         .service(machine_room::ready)

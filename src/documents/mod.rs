@@ -4,3 +4,4 @@ pub mod booklet;
 pub mod calendar;
 pub mod growth_chart;
 pub mod pdf;
+pub mod pedigree_chart;

@@ -67,6 +67,10 @@ fn meaning(constraint: &str) -> Option<Meaning> {
         | "booklet_links_dog" => {
             Refused("/dog_id", "names no dog of this kennel that fits (a heat needs a female)")
         }
+        "genotype_tests_dog" => Refused("/dog_id", "names no dog of this kennel"),
+        "genotype_tests_marker_taken" => {
+            Conflict("this dog has a result of this marker already; change that one")
+        }
         "heats_began_taken" => Conflict("this dam has a heat that began on that day already"),
         "matings_dam" | "litters_dam" => {
             Refused("/dam_id", "names no female dog of this kennel's list")

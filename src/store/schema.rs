@@ -754,3 +754,19 @@ diesel::allow_tables_to_appear_in_same_query!(
     task_marks,
     calendar_links
 );
+
+diesel::table! {
+    genotype_tests (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        marker -> Text,
+        alleles -> Jsonb,
+        laboratory -> Nullable<Text>,
+        tested_on -> Nullable<Date>,
+        omia -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}

@@ -9,10 +9,11 @@ use super::{
     population::{InbreedingRate, inbreeding_rate},
 };
 use crate::domain::pedigree::{
-    Animal, PedigreeError,
+    Animal, PedigreeError, PedigreeRow,
     completeness::{Depth, depths_among},
 };
 use serde::{Deserialize, Serialize};
+use std::collections::{BTreeSet, HashMap};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -150,6 +151,56 @@ impl Studbook<Uuid> {
                 is_founder: one.is_founder,
             })
             .collect())
+    }
+
+    /// Kinship of every two of some dogs, for a plan.
+    ///
+    /// # Errors
+    /// One of them is not in the pedigree.
+    pub fn kinship_values(&self, dog_ids: &[Uuid]) -> Result<Vec<f64>, PedigreeError<Uuid>> {
+        let dogs = self.positions(dog_ids)?;
+        let grid = kinship_grid(self.pedigree().parents(), self.coefficients(), &dogs, &dogs);
+        Ok(grid.into_iter().flatten().collect())
+    }
+
+    /// Complete generation equivalents of the pedigree of each dog.
+    ///
+    /// # Errors
+    /// One of them is not in the pedigree.
+    pub fn generation_equivalents(
+        &self,
+        dog_ids: &[Uuid],
+    ) -> Result<HashMap<Uuid, f64>, PedigreeError<Uuid>> {
+        let depths = depths_among(self.pedigree().parents(), &self.positions(dog_ids)?);
+        Ok(dog_ids.iter().copied().zip(depths.into_iter().map(|depth| depth.equivalents)).collect())
+    }
+
+    /// Some dogs and their ancestors over `generations`, each once with its parents; parents
+    /// beyond are left out.
+    ///
+    /// # Errors
+    /// One of them is not in the pedigree.
+    pub fn near_ancestors(
+        &self,
+        dog_ids: &[Uuid],
+        generations: u32,
+    ) -> Result<Vec<PedigreeRow<Uuid>>, PedigreeError<Uuid>> {
+        let parents = self.pedigree().parents();
+        let mut found: BTreeSet<Animal> = self.positions(dog_ids)?.into_iter().collect();
+        let mut last: Vec<Animal> = found.iter().copied().collect();
+        for _ in 0..generations {
+            let above: BTreeSet<Animal> = last.iter().flat_map(|dog| parents.known(*dog)).collect();
+            last = above.into_iter().filter(|dog| found.insert(*dog)).collect();
+        }
+        let near = |dog: Option<Animal>| {
+            dog.filter(|dog| found.contains(dog)).map(|dog| *self.pedigree().id(dog))
+        };
+        let row = |dog: &Animal| PedigreeRow {
+            id: *self.pedigree().id(*dog),
+            sire: near(parents.sire(*dog)),
+            dam: near(parents.dam(*dog)),
+        };
+        Ok(found.iter().map(row).collect())
     }
 
     fn positions(&self, ids: &[Uuid]) -> Result<Vec<Animal>, PedigreeError<Uuid>> {

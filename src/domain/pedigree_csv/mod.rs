@@ -184,3 +184,6 @@ impl PedigreeFault {
 
 #[cfg(test)]
 mod tests;
+
+#[cfg(test)]
+mod merge_tests;

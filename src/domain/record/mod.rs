@@ -9,6 +9,7 @@ mod booklet;
 mod buyer;
 mod care;
 mod dog;
+mod genotype;
 mod health;
 mod heat;
 mod kennel;
@@ -30,6 +31,7 @@ pub use booklet::BookletTexts;
 pub use buyer::{Buyer, BuyerFilter};
 pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
 pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
+pub use genotype::{GenotypeTest, GenotypeTestFilter};
 pub use health::{HealthEvent, HealthEventFilter, HealthPlanFilter, LitterPlan, LitterPlanFilter};
 pub use heat::{Heat, HeatFilter, HeatReading, HeatReadingFilter, ReadingKind, ReadingUnit};
 pub use kennel::{

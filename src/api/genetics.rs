@@ -1,0 +1,264 @@
+//! Genotypes of dogs, what pups of a mating can inherit, and shares of breeds.
+
+use super::{
+    inbreeding::{book, computed, particulars},
+    problem::Kind,
+    resource::prelude::*,
+    trial_matings::check_parents,
+};
+use crate::{
+    domain::{
+        breeding_limits::BreedingSex,
+        breeds::{BreedFamily, BreedMember, BreedShareReport, GeneticMap, StatedBreed},
+        coat_colour::{PupColourReport, pup_colours},
+        fault::{Fault, Faults},
+        markers::{
+            AlleleFrequencies, FamilyMember, GenotypeResult, Marker, MarkerCatalogue, MarkerFamily,
+            MarkerMatingReport, TrialMatingGenetics,
+        },
+        pedigree::PedigreeRow,
+        record::{Dog, GenotypeTest, GenotypeTestFilter, Sex},
+        rules::Rules,
+    },
+    store::{
+        genotypes,
+        keep::{self, Place},
+        kennels, pedigrees,
+        people::Scope,
+        studbooks,
+    },
+};
+use serde::{Deserialize, Serialize};
+use std::collections::{HashMap, HashSet};
+use utoipa::ToSchema;
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config
+        .service(create_genotype_test)
+        .service(list_genotype_tests)
+        .service(read_genotype_test)
+        .service(change_genotype_test)
+        .service(delete_genotype_test)
+        .service(list_markers)
+        .service(try_genetics)
+        .service(read_breed_shares);
+}
+
+resource!(GenotypeTest, tag "genetics", one "a genotype of a dog", many "the genotypes of a dog",
+    at "/v1/kennels/{kennel_id}/dogs/{dog_id}/genotypes",
+       "/v1/kennels/{kennel_id}/dogs/{dog_id}/genotypes/{genotype_id}", under dog_id;
+    create_genotype_test, list_genotype_tests, read_genotype_test, change_genotype_test, delete_genotype_test);
+
+/// Generations whose tests tell of an untested parent.
+const FAMILY_GENERATIONS: u32 = 3;
+/// Generations whose breeds count; of one beyond, its own breed as written stands.
+const BREED_GENERATIONS: u32 = 6;
+
+/// The catalogue of genetic markers.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct MarkerList {
+    /// Diseases and coat colours, each with inheritance, alleles in order of dominance, source.
+    items: Vec<Marker>,
+    /// Always null: all markers come at once.
+    next_cursor: Option<String>,
+}
+
+/// List the genetic markers that are known.
+#[utoipa::path(tag = "genetics", responses((status = 200, description = "All of them.", body = MarkerList)))]
+#[get("/v1/kennels/{kennel_id}/genetic-markers")]
+pub async fn list_markers(_scope: InKennel, _path: web::Path<Uuid>) -> HttpResponse {
+    let items = MarkerCatalogue::standard().iter().cloned().collect();
+    HttpResponse::Ok().json(MarkerList { items, next_cursor: None })
+}
+
+/// A mating to try.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TrialGeneticsRequest {
+    /// The dam.
+    dam_id: Uuid,
+    /// The sire.
+    sire_id: Uuid,
+    /// Markers to answer beyond those that the parents or their near ancestors are tested for.
+    #[serde(default)]
+    #[schema(example = json!(["prcd_pra"]), max_items = 100)]
+    markers: Vec<String>,
+    /// How common alleles are where untested founders come from; without them their chances
+    /// are a range.
+    #[serde(default)]
+    #[schema(max_items = 100)]
+    frequencies: Vec<AlleleFrequencies>,
+}
+
+/// What pups of a mating can inherit.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct TrialGenetics {
+    /// Genotypes and what they show, marker by marker, with cautions.
+    genotypes: MarkerMatingReport,
+    /// Coat colours; null while no dog of the family is tested for a colour locus.
+    colours: Option<PupColourReport>,
+    /// Shares of breeds.
+    breeds: BreedShareReport,
+}
+
+/// Compute the chances of pups' genotypes, phenotypes and colours, and their shares of breeds.
+///
+/// Parents that are not tested take their chances from the tests of three generations above.
+#[utoipa::path(tag = "genetics", request_body = TrialGeneticsRequest,
+    responses((status = 200, description = "Chances, exact where all is known, else as ranges.", body = TrialGenetics)))]
+#[post("/v1/kennels/{kennel_id}/trial-matings/genetics")]
+pub async fn try_genetics(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let scope = scope.0;
+    let asked: TrialGeneticsRequest = body.parse()?;
+    let pair = [asked.dam_id, asked.sire_id];
+    let (sexes, rules, head) = app
+        .db
+        .within(&scope, async |tx| {
+            let sexes = pedigrees::sexes(tx, &pair).await?;
+            Ok((sexes, kennels::rules(tx).await?, studbooks::head(tx).await?))
+        })
+        .await?;
+    check_pair(&asked, &sexes)?;
+    let book = book(&app, &scope, head).await?;
+    let family = book.near_ancestors(&pair, FAMILY_GENERATIONS)?;
+    let lineage = book.near_ancestors(&pair, BREED_GENERATIONS)?;
+    let results = results_of(&app, &scope, &family).await?;
+    let breeds = breed_family(&app, &scope, lineage).await?;
+    let answer = computed(move || Ok(genetics(&asked, &family, results, breeds, &rules))).await?;
+    Ok(HttpResponse::Ok().json(answer.map_err(refused)?))
+}
+
+fn refused(faults: Vec<Fault>) -> Problem {
+    Problem::faults(Kind::NotAcceptable, faults)
+}
+
+fn check_pair(
+    asked: &TrialGeneticsRequest,
+    sexes: &HashMap<Uuid, Option<Sex>>,
+) -> Result<(), Problem> {
+    let mut faults = Faults::new();
+    check_parents("dam_id", &[asked.dam_id], Sex::Female, sexes, &mut faults);
+    check_parents("sire_id", &[asked.sire_id], Sex::Male, sexes, &mut faults);
+    faults.unless(asked.dam_id != asked.sire_id, "/sire_id", || "is the dam".to_owned());
+    let plain =
+        |fault: Fault| Fault { pointer: fault.pointer.trim_end_matches("/0").to_owned(), ..fault };
+    let faults: Vec<Fault> = faults.into_vec().into_iter().map(plain).collect();
+    if faults.is_empty() { Ok(()) } else { Err(refused(faults)) }
+}
+
+type Results = HashMap<Uuid, Vec<GenotypeResult>>;
+
+async fn results_of(
+    app: &App,
+    scope: &Scope,
+    family: &[PedigreeRow<Uuid>],
+) -> Result<Results, Problem> {
+    let ids: Vec<Uuid> = family.iter().map(|row| row.id).collect();
+    let rows = app.db.within(scope, async |tx| genotypes::results_of(tx, &ids).await).await?;
+    let mut of_dog = Results::new();
+    for (dog, result) in rows {
+        of_dog.entry(dog).or_default().push(result);
+    }
+    Ok(of_dog)
+}
+
+/// A family with its results; `dams` are the females that are no dam in it.
+pub fn marker_family(
+    rows: &[PedigreeRow<Uuid>],
+    dams: &HashSet<Uuid>,
+    mut results: Results,
+) -> Result<MarkerFamily, Vec<Fault>> {
+    let in_role: HashSet<Uuid> = rows.iter().filter_map(|row| row.dam).collect();
+    let member = |row: &PedigreeRow<Uuid>| FamilyMember {
+        id: row.id,
+        sex: match in_role.contains(&row.id) || dams.contains(&row.id) {
+            true => BreedingSex::Female,
+            false => BreedingSex::Male,
+        },
+        sire: row.sire,
+        dam: row.dam,
+        results: results.remove(&row.id).unwrap_or_default(),
+    };
+    MarkerFamily::new(rows.iter().map(member).collect())
+}
+
+fn genetics(
+    asked: &TrialGeneticsRequest,
+    family: &[PedigreeRow<Uuid>],
+    results: Results,
+    breeds: Vec<BreedMember>,
+    rules: &Rules,
+) -> Result<TrialGenetics, Vec<Fault>> {
+    let family = marker_family(family, &HashSet::from([asked.dam_id]), results)?;
+    let mating = TrialMatingGenetics {
+        family: &family,
+        dam_id: asked.dam_id,
+        sire_id: asked.sire_id,
+        catalogue: MarkerCatalogue::standard(),
+        markers: &asked.markers,
+        frequencies: &asked.frequencies,
+    };
+    let solved = mating.solve(rules)?;
+    let breeds = BreedFamily::new(breeds)?;
+    Ok(TrialGenetics {
+        genotypes: solved.report(rules),
+        colours: pup_colours(&solved, rules).ok(),
+        breeds: breeds.shares_of_pups(asked.dam_id, asked.sire_id, GeneticMap::dog(), rules)?,
+    })
+}
+
+async fn breed_family(
+    app: &App,
+    scope: &Scope,
+    rows: Vec<PedigreeRow<Uuid>>,
+) -> Result<Vec<BreedMember>, Problem> {
+    let ids: Vec<Uuid> = rows.iter().map(|row| row.id).collect();
+    let known = particulars(app, scope, &ids).await?;
+    let breeds: HashMap<Uuid, Option<String>> =
+        known.into_iter().map(|dog| (dog.dog_id, dog.breed)).collect();
+    let member = |row: PedigreeRow<Uuid>| {
+        let breed = breeds.get(&row.id).cloned().flatten();
+        let breed = breed.map(|breed| breed.trim().to_owned()).filter(|breed| !breed.is_empty());
+        let stated = breed.map(|breed| StatedBreed { breed, numerator: 1, denominator: 1 });
+        BreedMember {
+            id: row.id,
+            sire: row.sire,
+            dam: row.dam,
+            stated: stated.into_iter().collect(),
+        }
+    };
+    Ok(rows.into_iter().map(member).collect())
+}
+
+/// Read a dog's shares of breeds by its pedigree, expected and as a range.
+#[utoipa::path(tag = "genetics",
+    responses((status = 200, description = "Largest share first.", body = BreedShareReport)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/breed-shares")]
+pub async fn read_breed_shares(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let (scope, dog_id) = (scope.0, path.1);
+    let (rules, head) = app
+        .db
+        .within(&scope, async |tx| {
+            keep::find::<Dog>(tx, Place::from(dog_id)).await?;
+            Ok((kennels::rules(tx).await?, studbooks::head(tx).await?))
+        })
+        .await?;
+    let book = book(&app, &scope, head).await?;
+    let family = breed_family(&app, &scope, book.near_ancestors(&[dog_id], BREED_GENERATIONS)?);
+    let family = family.await?;
+    let report = computed(move || {
+        Ok(BreedFamily::new(family)
+            .and_then(|family| family.shares_of(dog_id, GeneticMap::dog(), &rules)))
+    });
+    Ok(HttpResponse::Ok().json(report.await?.map_err(refused)?))
+}
