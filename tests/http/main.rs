@@ -24,5 +24,5 @@ mod repeats;
 mod resources;
 mod tenancy;
 mod walls;
-mod when;
 mod whelping;
+mod when;

@@ -69,7 +69,10 @@ fn reports_conflicts_by_line() {
 
     let text = format!("id\nA\n{}\n", id(1));
     let faults = merged(&text, &[known(1, "A", None)]).unwrap_err();
-    assert_eq!(faults, [("#line/3".to_owned(), format!("{:?} is the dog of line 2 too", id(1).to_string()))]);
+    assert_eq!(
+        faults,
+        [("#line/3".to_owned(), format!("{:?} is the dog of line 2 too", id(1).to_string()))]
+    );
 }
 
 #[test]

@@ -1,9 +1,9 @@
 //! Chances of clashes are checked against sums by hand.
 
 use super::*;
-use crate::domain::record::Sex;
 use crate::domain::expected_pups::{ExpectedPupsInput, expected_pups};
 use crate::domain::record::MatingMethod;
+use crate::domain::record::Sex;
 use proptest::prelude::*;
 
 fn day(text: &str) -> NaiveDate {
