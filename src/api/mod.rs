@@ -38,6 +38,7 @@ mod query;
 mod readiness;
 mod resource;
 mod tasks;
+mod today;
 mod trial_matings;
 mod whelping;
 
@@ -110,6 +111,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(trial_matings::configure)
         .configure(genetics::configure)
         .configure(mating_plans::configure)
+        .service(today::read_today)
         .service(changes::list_changes)
         .service(machine_room::live)
         .service(machine_room::ready)

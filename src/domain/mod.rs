@@ -42,5 +42,6 @@ pub mod rules;
 pub mod schedule;
 pub mod tasks;
 pub mod temperature;
+pub mod today;
 pub mod vital_signs;
 pub mod whelping;
