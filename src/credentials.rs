@@ -19,6 +19,8 @@ pub const SHORTEST_PASSWORD: usize = 10;
 /// Marks an access token for a front end's server, so that leaks can be recognised.
 pub const ACCESS_TOKEN_PREFIX: &str = "dwt_";
 
+/// Begins every secret of a link to a booklet.
+pub const BOOKLET_LINK_PREFIX: &str = "dwb_";
 /// Begins every secret of a calendar link.
 pub const CALENDAR_LINK_PREFIX: &str = "dwc_";
 

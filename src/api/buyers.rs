@@ -1,7 +1,15 @@
-//! Buyers on the waiting list.
+//! Buyers on the waiting list, and what of their data is exported and erased.
 
-use super::resource::prelude::*;
-use crate::domain::record::{Buyer, BuyerFilter};
+use super::{answer, resource::prelude::*};
+use crate::{
+    domain::{
+        privacy::BuyerErasure,
+        record::{Buyer, BuyerFilter, HealthEvent, Payment, Placement},
+    },
+    store::buyer_privacy::{self, BuyerData},
+};
+use serde::Serialize;
+use utoipa::ToSchema;
 
 /// The operations of this file.
 pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
@@ -10,9 +18,59 @@ pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_
         .service(list_buyers)
         .service(read_buyer)
         .service(change_buyer)
-        .service(delete_buyer);
+        .service(delete_buyer)
+        .service(export_buyer)
+        .service(erase_buyer);
 }
 
 resource!(Buyer, tag "buyers", one "a buyer", many "buyers, in the order in which they were entered",
     at "/v1/kennels/{kennel_id}/buyers", "/v1/kennels/{kennel_id}/buyers/{buyer_id}";
     create_buyer, list_buyers, read_buyer, change_buyer, delete_buyer);
+
+type KeptHealthEvent = Kept<HealthEvent>;
+type KeptPayment = Kept<Payment>;
+type KeptPlacement = Kept<Placement>;
+
+/// Everything that is kept of a buyer.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct BuyerExport {
+    /// The buyer.
+    buyer: KeptBuyer,
+    /// The placements.
+    placements: Vec<KeptPlacement>,
+    /// The entries of their accounts.
+    payments: Vec<KeptPayment>,
+    /// The health news told.
+    health_news: Vec<KeptHealthEvent>,
+}
+
+/// Export everything that is kept of a buyer, to give it to them.
+#[utoipa::path(tag = "buyers", responses((status = 200, description = "All of it.", body = BuyerExport)))]
+#[get("/v1/kennels/{kennel_id}/buyers/{buyer_id}/export")]
+pub async fn export_buyer(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let export = async |tx: &mut _| buyer_privacy::export(tx, path.1).await;
+    let BuyerData { buyer, placements, payments, health_news } =
+        app.db.within(&scope.0, export).await?;
+    Ok(HttpResponse::Ok().json(BuyerExport { buyer, placements, payments, health_news }))
+}
+
+/// Erase a buyer's personal data.
+///
+/// Name, contact, household, notes and wishes go, also from the log of changes; days, sums and
+/// where the pup went stay. A pup that is still promised must be withdrawn first.
+#[utoipa::path(tag = "buyers",
+    responses((status = 200, description = "What was erased and what is kept, and why.", body = BuyerErasure)))]
+#[post("/v1/kennels/{kennel_id}/buyers/{buyer_id}/erasure")]
+pub async fn erase_buyer(
+    app: web::Data<App>,
+    scope: InKennel,
+    request: HttpRequest,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let erase = async |tx: &mut _| buyer_privacy::erase_buyer(tx, path.1).await;
+    answer::once_done(&app, &scope.0, &request, &[], erase).await
+}

@@ -68,6 +68,7 @@ impl ToSchema for HealthEventBody {
 /// The events that one request wrote.
 #[derive(Serialize, ToSchema)]
 #[serde(untagged)]
+#[allow(clippy::large_enum_variant, reason = "made once an answer and written out at once")]
 pub enum HealthEventsWritten {
     /// The event of the one dog.
     One(KeptHealthEvent),

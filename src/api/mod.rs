@@ -5,6 +5,7 @@
 mod answer;
 mod batches;
 mod body;
+mod booklets;
 mod buyers;
 mod calendar;
 mod care;
@@ -24,6 +25,7 @@ mod login;
 mod machine_room;
 mod mating_plans;
 mod matings;
+mod microchips;
 pub mod openapi;
 mod pedigrees;
 mod people;
@@ -36,6 +38,7 @@ mod query;
 mod readiness;
 mod resource;
 mod tasks;
+mod today;
 mod trial_matings;
 mod whelping;
 
@@ -99,6 +102,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(health::configure)
         .configure(health_plans::configure)
         .configure(readiness::configure)
+        .configure(microchips::configure)
+        .configure(booklets::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
         .configure(pedigrees::configure)
@@ -106,6 +111,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(trial_matings::configure)
         .configure(genetics::configure)
         .configure(mating_plans::configure)
+        .service(today::read_today)
         .service(changes::list_changes)
         .service(machine_room::live)
         .service(machine_room::ready)

@@ -104,7 +104,8 @@ fn finish_path(path: &str, item: &mut PathItem) {
         add_header(operation, "If-Match", true, "ETag of the version that you have seen.", "\"1\"");
     }
     if let Some(operation) = delete {
-        let versioned = !path.contains("access-tokens") && !path.contains("calendar-links");
+        let secret = ["access-tokens", "booklet-links", "calendar-links"];
+        let versioned = !secret.iter().any(|links| path.contains(links));
         add_errors(operation, &errors(if versioned { &VERSION } else { &[Kind::Conflict] }));
         if versioned {
             add_header(

@@ -1,7 +1,27 @@
-//! Placements and payments.
+//! Placements with their accounts, proposals and follow-ups; and what litters cost.
 
-use super::resource::prelude::*;
-use crate::domain::record::{Payment, PaymentFilter, Placement, PlacementFilter};
+use super::{answer, now, query::Query, resource::prelude::*};
+use crate::{
+    domain::{
+        placement::{
+            FollowUp, LedgerEntry, LedgerSums, PlacementProposal, PlacementStage, propose,
+        },
+        record::{
+            Cost, CostFilter, FollowUpDone, FollowUpDoneFilter, HealthEvent, Payment,
+            PaymentFilter, Placement, PlacementFilter,
+        },
+    },
+    store::{
+        StoreError,
+        after_placement::{self, FollowUpsOfPup},
+        ledger::{self, Account},
+        proposals,
+    },
+};
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
 pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
@@ -15,14 +35,247 @@ pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_
         .service(list_payments)
         .service(read_payment)
         .service(change_payment)
-        .service(delete_payment);
+        .service(delete_payment)
+        .service(read_account)
+        .service(end_placement)
+        .service(propose_placements)
+        .service(list_follow_ups)
+        .service(create_follow_up_done)
+        .service(list_follow_ups_done)
+        .service(read_follow_up_done)
+        .service(change_follow_up_done)
+        .service(delete_follow_up_done)
+        .service(list_offspring_health)
+        .service(create_cost)
+        .service(list_costs)
+        .service(read_cost)
+        .service(change_cost)
+        .service(delete_cost);
 }
 
 resource!(Placement, tag "placements", one "the placement of a pup", many "placements",
     at "/v1/kennels/{kennel_id}/placements", "/v1/kennels/{kennel_id}/placements/{placement_id}";
     create_placement, list_placements, read_placement, change_placement, delete_placement);
 
-resource!(Payment, tag "placements", one "a payment", many "the payments of a placement",
+resource!(Payment, tag "placements", one "an entry of a placement's account", many "the entries of a placement's account",
     at "/v1/kennels/{kennel_id}/placements/{placement_id}/payments",
        "/v1/kennels/{kennel_id}/placements/{placement_id}/payments/{payment_id}", under placement_id;
     create_payment, list_payments, read_payment, change_payment, delete_payment);
+
+resource!(FollowUpDone, tag "placements", one "a follow-up that was done", many "the follow-ups done after a hand-over",
+    at "/v1/kennels/{kennel_id}/placements/{placement_id}/follow-ups-done",
+       "/v1/kennels/{kennel_id}/placements/{placement_id}/follow-ups-done/{follow_up_id}", under placement_id;
+    create_follow_up_done, list_follow_ups_done, read_follow_up_done, change_follow_up_done, delete_follow_up_done);
+
+resource!(Cost, tag "money", one "money spent, for a litter or for the kennel", many "costs",
+    at "/v1/kennels/{kennel_id}/costs", "/v1/kennels/{kennel_id}/costs/{cost_id}";
+    create_cost, list_costs, read_cost, change_cost, delete_cost);
+
+/// The account of a placement: charged − reduced = received − refunded + balance due, always.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct PlacementAccount {
+    /// The placement.
+    placement_id: Uuid,
+    /// Its stage.
+    stage: PlacementStage,
+    /// The entries, the price first, then as they were recorded.
+    entries: Vec<LedgerEntry>,
+    /// What they add up to.
+    sums: LedgerSums,
+}
+
+impl From<Account> for PlacementAccount {
+    fn from(account: Account) -> Self {
+        let Account { placement, entries, sums } = account;
+        Self { placement_id: placement.id, stage: placement.record.stage, entries, sums }
+    }
+}
+
+/// Read the account of a placement.
+#[utoipa::path(tag = "placements", responses((status = 200, description = "The account.", body = PlacementAccount)))]
+#[get("/v1/kennels/{kennel_id}/placements/{placement_id}/account")]
+pub async fn read_account(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let account = app.db.within(&scope.0, async |tx| ledger::account(tx, path.1).await).await?;
+    Ok(HttpResponse::Ok().json(PlacementAccount::from(account)))
+}
+
+/// The end of a placement.
+#[derive(Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlacementEnd {
+    /// What the kennel keeps of the price, in minor units: a deposit that is not paid back, say.
+    #[serde(default)]
+    #[schema(example = 10000, minimum = 0, maximum = 100000000000i64)]
+    kept_minor: i64,
+    /// The day of the entries; today when null.
+    #[serde(default)]
+    on: Option<NaiveDate>,
+    /// Why.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    note: Option<String>,
+}
+
+/// End a placement and close its account.
+///
+/// Before the hand-over it is withdrawn, after it the pup has come back. The price is cancelled but
+/// for what is kept, and what was paid beyond it is entered as paid back.
+#[utoipa::path(tag = "placements", request_body = PlacementEnd,
+    responses((status = 200, description = "The closed account.", body = PlacementAccount)))]
+#[post("/v1/kennels/{kennel_id}/placements/{placement_id}/end")]
+pub async fn end_placement(
+    app: web::Data<App>,
+    scope: InKennel,
+    request: HttpRequest,
+    path: web::Path<(Uuid, Uuid)>,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let raw = body.0.to_string();
+    let end: PlacementEnd = body.parse()?;
+    answer::once_done(&app, &scope.0, &request, raw.as_bytes(), async |tx| {
+        let on = end.on.unwrap_or_else(|| ledger::today(tx));
+        let account = ledger::close(tx, path.1, end.kept_minor, on, end.note.as_deref()).await?;
+        Ok(PlacementAccount::from(account))
+    })
+    .await
+}
+
+/// What a pup is suited for, in the kennel's words.
+#[derive(Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PupSuited {
+    /// The pup.
+    dog_id: Uuid,
+    /// What for.
+    #[schema(example = json!(["companion"]), max_items = 20)]
+    purposes: Vec<String>,
+}
+
+/// What a proposal takes into account beside the records.
+#[derive(Debug, Default, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct ProposalQuestion {
+    /// What the pups are suited for.
+    #[schema(max_items = 50)]
+    suited_for: Vec<PupSuited>,
+    /// Only these buyers; null for all who wait.
+    #[schema(max_items = 1000)]
+    buyer_ids: Option<Vec<Uuid>>,
+}
+
+/// Propose which waiting buyer gets which free pup of a litter.
+///
+/// The waiting order and the wishes are honoured as the objective says, with the reason for each
+/// pair. Nothing is written: make the placements that you agree with.
+#[utoipa::path(tag = "placements", request_body = ProposalQuestion,
+    responses((status = 200, description = "The proposal.", body = PlacementProposal)))]
+#[post("/v1/kennels/{kennel_id}/litters/{litter_id}/placement-proposal")]
+pub async fn propose_placements(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let question: ProposalQuestion = body.parse()?;
+    let suited: BTreeMap<Uuid, Vec<String>> =
+        question.suited_for.into_iter().map(|pup| (pup.dog_id, pup.purposes)).collect();
+    let (mut buyers, pups) = app
+        .db
+        .within(&scope.0, async |tx| {
+            let buyers = proposals::waiting(tx).await?;
+            Ok((buyers, proposals::free_pups(tx, path.1, &suited, now()).await?))
+        })
+        .await?;
+    if let Some(only) = &question.buyer_ids {
+        buyers.retain(|buyer| only.contains(&buyer.buyer_id));
+    }
+    let proposal = propose(&buyers, &pups).map_err(StoreError::Refused)?;
+    Ok(HttpResponse::Ok().json(proposal))
+}
+
+/// Which follow-ups to show.
+#[derive(Debug, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct FollowUpQuery {
+    /// Only of this placement.
+    placement_id: Option<Uuid>,
+    /// Only pups with a follow-up that is due, and those reminders alone.
+    due: Option<bool>,
+}
+
+/// The follow-ups of one pup that has gone.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct PupFollowUps {
+    /// The placement.
+    placement_id: Uuid,
+    /// The pup.
+    dog_id: Uuid,
+    /// Its new owner.
+    buyer_id: Option<Uuid>,
+    /// The reminders, by their day.
+    reminders: Vec<FollowUp>,
+}
+
+/// Follow-ups by pup.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct FollowUps {
+    /// The pups that have gone, in the order in which they were placed.
+    items: Vec<PupFollowUps>,
+}
+
+/// List whom to ask how a pup is that has gone, and when.
+#[utoipa::path(tag = "placements", params(FollowUpQuery),
+    responses((status = 200, description = "The reminders.", body = FollowUps)))]
+#[get("/v1/kennels/{kennel_id}/follow-ups")]
+pub async fn list_follow_ups(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    query: Query<FollowUpQuery>,
+) -> Result<HttpResponse, Problem> {
+    let FollowUpQuery { placement_id, due } = query.0;
+    let find = async |tx: &mut _| after_placement::reminders(tx, placement_id, now()).await;
+    let all = app.db.within(&scope.0, find).await?;
+    let mut items: Vec<PupFollowUps> = all
+        .into_iter()
+        .map(|FollowUpsOfPup { placement_id, dog_id, buyer_id, reminders }| PupFollowUps {
+            placement_id,
+            dog_id,
+            buyer_id,
+            reminders,
+        })
+        .collect();
+    if let Some(due) = due {
+        items.iter_mut().for_each(|pup| pup.reminders.retain(|reminder| reminder.due == due));
+        items.retain(|pup| !pup.reminders.is_empty());
+    }
+    Ok(HttpResponse::Ok().json(FollowUps { items }))
+}
+
+type KeptHealthEvent = Kept<HealthEvent>;
+
+/// What was found in the offspring of a dog.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct OffspringHealth {
+    /// Illnesses, tests, examinations and treatments, by day.
+    items: Vec<KeptHealthEvent>,
+}
+
+/// List what was found and tested in the offspring of a dam or a sire, news of new owners among it.
+#[utoipa::path(tag = "health",
+    responses((status = 200, description = "The events, by day.", body = OffspringHealth)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/offspring-health")]
+pub async fn list_offspring_health(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let find = async |tx: &mut _| after_placement::offspring_health(tx, path.1).await;
+    let items = app.db.within(&scope.0, find).await?;
+    Ok(HttpResponse::Ok().json(OffspringHealth { items }))
+}

@@ -57,7 +57,7 @@ pub struct Problem {
     kind_name: String,
     /// The kind in words.
     #[schema(example = "Readable, but not acceptable")]
-    title: String,
+    title: &'static str,
     /// HTTP status.
     #[schema(example = 422)]
     status: u16,
@@ -77,7 +77,7 @@ impl Problem {
     pub fn new(kind: Kind, detail: impl Into<String>) -> Self {
         Self {
             kind_name: format!("urn:denwright:problem:{}", kind.name()),
-            title: kind.title().to_owned(),
+            title: kind.title(),
             status: kind.status().as_u16(),
             detail: detail.into(),
             errors: Vec::new(),

@@ -129,6 +129,7 @@ async fn check_pregnancy(
         count_at_most: None,
         // What the formula for large breeds gives 35 days before whelping.
         measures: vec![Measure { kind: MeasureKind::Icc, value_mm: 17.6 }],
+        due_on: None,
         note: None,
     };
     book.enter(&ultrasound).await?;

@@ -135,7 +135,11 @@ async fn sell(
             .then(|| "comes back to us if it ever has to leave its home".to_owned()),
         ..placement(dog_id, PlacementKind::Sale, stage)
     };
-    let placement_id = if gone { book.enter_past(&sale).await? } else { book.enter(&sale).await? };
+    let placement_id = if gone || stage == PlacementStage::Withdrawn {
+        book.enter_past(&sale).await?
+    } else {
+        book.enter(&sale).await?
+    };
     let mut payments = Vec::new();
     match stage {
         PlacementStage::Reserved => {

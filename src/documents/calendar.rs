@@ -130,3 +130,115 @@ fn all_day(
     }
     event.done()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::planner::DateSpan;
+    use crate::domain::tasks::TaskOrigin;
+
+    fn day(text: &str) -> NaiveDate {
+        text.parse().unwrap()
+    }
+
+    fn span(from: &str, to: &str) -> DateSpan {
+        DateSpan { from: day(from), to: day(to) }
+    }
+
+    fn plan() -> KennelPlan {
+        let litter = PlannedLitter {
+            key: "litter:1".into(),
+            dam_id: Uuid::from_u128(2),
+            name: "Müller; \\ litter, the \u{201c}F\u{201d} one with a name so long that its line is folded".into(),
+            draft: false,
+            chance_of_litter: 0.9,
+            birth: span("2026-03-28", "2026-03-31"),
+            likely: day("2026-03-29"),
+            coverage: 0.95,
+            place_needed: span("2026-03-20", "2026-05-30"),
+            place_id: None,
+            critical: span("2026-03-27", "2026-04-14"),
+            birth_hands: 2,
+            go_home: span("2026-05-23", "2026-06-02"),
+            pups_mean: None,
+            pups_range: None,
+        };
+        KennelPlan {
+            span: span("2026-01-01", "2026-12-31"),
+            heats: Vec::new(),
+            litters: vec![litter],
+            clashes: Vec::new(),
+            demand: Vec::new(),
+        }
+    }
+
+    fn task(key: &str, status: TaskStatus) -> TaskLine {
+        TaskLine {
+            key: key.into(),
+            origin: TaskOrigin::Own,
+            title: "Line one\nline two".into(),
+            status,
+            litter_id: None,
+            dog_id: None,
+            from: None,
+            due_on: day("2026-10-25"),
+            days_late: 0,
+            assignee_id: None,
+            done_at: None,
+            done_by: None,
+            snoozed_until: None,
+            snooze_reason: None,
+            source: "test".into(),
+        }
+    }
+
+    fn text() -> String {
+        let tasks = [task("own:1", TaskStatus::Open), task("own:2", TaskStatus::Done)];
+        let made = Feed {
+            kennel_id: Uuid::from_u128(9),
+            name: "Larkfell, Kennel",
+            time_zone: "Europe/Berlin",
+            plan: &plan(),
+            tasks: &tasks,
+            people: &[],
+        };
+        feed(&made, "2026-03-01T12:00:00Z".parse().unwrap())
+    }
+
+    /// Read back by an independent parser (the `ical` crate), which unfolds lines.
+    #[test]
+    fn an_independent_parser_reads_days_and_stable_ids() {
+        let text = text();
+        assert!(text.lines().all(|line| line.len() <= 75), "a line is longer than 75 octets");
+        let calendar = ical::IcalParser::new(text.as_bytes()).next().unwrap().unwrap();
+        let property = |name: &str| {
+            calendar.properties.iter().find(|p| p.name == name).and_then(|p| p.value.clone())
+        };
+        assert_eq!(property("VERSION").as_deref(), Some("2.0"));
+        assert!(property("PRODID").is_some());
+        assert_eq!(calendar.events.len(), 3);
+        let birth = &calendar.events[0];
+        let value = |name: &str| {
+            let found = birth.properties.iter().find(|p| p.name == name);
+            found.and_then(|p| p.value.clone()).unwrap_or_default()
+        };
+        let id = Uuid::from_u128(9);
+        assert_eq!(value("UID"), format!("litter:1:birth:{id}@denwright"));
+        // The clocks change on 29 March in Berlin: a DATE does not mind. DTEND is exclusive.
+        assert_eq!((value("DTSTART"), value("DTEND")), ("20260328".into(), "20260401".into()));
+        let start = birth.properties.iter().find(|p| p.name == "DTSTART").unwrap();
+        assert_eq!(
+            start.params.as_ref().unwrap()[0],
+            ("VALUE".to_owned(), vec!["DATE".to_owned()])
+        );
+        assert_eq!(value("DTSTAMP"), "20260301T120000Z");
+        assert!(value("SUMMARY").starts_with(r"Müller\; \\ litter\, the"), "{}", value("SUMMARY"));
+    }
+
+    #[test]
+    fn a_task_that_is_done_is_left_out() {
+        let text = text();
+        assert!(text.contains("UID:own:1:") && !text.contains("UID:own:2:"));
+        assert!(text.contains(r"SUMMARY:Line one\nline two"));
+    }
+}

@@ -1,5 +1,7 @@
 //! What people look at, print or subscribe to, made from the domain's types alone.
 
+pub mod booklet;
 pub mod calendar;
 pub mod growth_chart;
+pub mod pdf;
 pub mod pedigree_chart;

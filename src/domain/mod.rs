@@ -8,6 +8,7 @@
 
 pub mod advice;
 pub mod agenda;
+pub mod booklet;
 pub mod breeding_limits;
 pub mod breeds;
 pub mod coat_colour;
@@ -41,5 +42,6 @@ pub mod rules;
 pub mod schedule;
 pub mod tasks;
 pub mod temperature;
+pub mod today;
 pub mod vital_signs;
 pub mod whelping;

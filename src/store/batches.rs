@@ -97,7 +97,8 @@ pub trait Batched: Keep + PartialEq {
     ) -> impl Future<Output = StoreResult<Vec<Offered<Self>>>> {
         async move {
             let mut good = Vec::with_capacity(rows.len());
-            for row in rows {
+            for mut row in rows {
+                row.record = row.record.completed(tx, None).await?;
                 match row.record.admit(tx, None).await {
                     Ok(()) => good.push(row),
                     Err(StoreError::Refused(faults)) => {

@@ -1,12 +1,6 @@
 //! Genotypes of dogs.
 
-use super::{
-    StoreError, StoreResult, Tx,
-    columns::JsonList,
-    keep::{Keep as _, keep},
-    people::Right,
-    schema,
-};
+use super::{StoreError, StoreResult, Tx, columns::JsonList, keep::keep, people::Right, schema};
 use crate::domain::{
     breeding_limits::BreedingSex,
     markers::{GenotypeResult, MarkerCatalogue},

@@ -286,6 +286,12 @@ pub(super) fn joining_scope(person_id: Uuid, kennel_id: Uuid) -> Scope {
     Scope { kennel_id, person_id, role: Role::Owner, read_only: false, kennel }
 }
 
+/// The scope in which a booklet is read by its link: nobody's login, no contact data, no money.
+/// [`super::booklets::linked`] alone uses it, and shows one dog.
+pub(super) fn booklet_scope(kennel_id: Uuid, kennel: Kennel) -> Scope {
+    Scope { kennel_id, person_id: Uuid::nil(), role: Role::Viewer, read_only: true, kennel }
+}
+
 #[derive(QueryableByName)]
 struct TokenRow {
     #[diesel(sql_type = SqlUuid)]

@@ -149,7 +149,7 @@ pub async fn waiting_buyers(tx: &mut Tx) -> StoreResult<Vec<BuyerWish>> {
     if !tx.scope.allows(Right::Placing) {
         return Ok(Vec::new());
     }
-    let waiting = BuyerFilter { waiting: Some(true), ..BuyerFilter::default() };
+    let waiting = BuyerFilter { waiting: Some(true) };
     let buyers = Buyer::page(tx, None, &waiting, ALL).await?;
     Ok(buyers
         .into_iter()

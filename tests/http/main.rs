@@ -10,9 +10,12 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod batches;
 mod births;
 mod changes;
 mod co_owners;
+mod feeding;
+mod growth;
 mod logins;
 mod mating_plans;
 mod parents;
@@ -23,3 +26,5 @@ mod repeats;
 mod resources;
 mod tenancy;
 mod walls;
+mod whelping;
+mod when;

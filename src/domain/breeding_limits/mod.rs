@@ -81,7 +81,7 @@ pub struct RuleSet {
     /// Whom it binds.
     pub scope: String,
     /// Its limits.
-    #[serde(rename = "limit")]
+    #[serde(alias = "limit")]
     pub limits: Vec<BreedingLimit>,
 }
 

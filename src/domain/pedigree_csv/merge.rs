@@ -222,7 +222,7 @@ impl Family<'_> {
                 return;
             };
             let by_file = stated.get(&child).or_else(|| stated.get(&parent));
-            if let Some(number) = by_file.filter(|_| !(a && b) && !is_before(older, younger)) {
+            if let Some(number) = by_file.filter(|_| !(is_before(older, younger) || a && b)) {
                 let detail = format!(
                     "{word} {} was born {older}, not before its offspring {} ({younger})",
                     self.name(parent, &stated, &known),

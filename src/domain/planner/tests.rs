@@ -3,6 +3,7 @@
 use super::*;
 use crate::domain::expected_pups::{ExpectedPupsInput, expected_pups};
 use crate::domain::record::MatingMethod;
+use crate::domain::record::Sex;
 use proptest::prelude::*;
 
 fn day(text: &str) -> NaiveDate {

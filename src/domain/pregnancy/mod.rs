@@ -299,3 +299,6 @@ fn not_pregnant(records: &PregnancyRecords<'_>, time: KennelTime) -> Option<Caut
         )
     })
 }
+
+#[cfg(test)]
+mod tests;

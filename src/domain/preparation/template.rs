@@ -101,10 +101,10 @@ pub struct TemplateSupply {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PreparationTemplate {
     /// Things to do.
-    #[serde(rename = "task")]
+    #[serde(alias = "task")]
     pub tasks: Vec<TemplateTask>,
     /// Things to have.
-    #[serde(rename = "supply")]
+    #[serde(alias = "supply")]
     pub supplies: Vec<TemplateSupply>,
 }
 

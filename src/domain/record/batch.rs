@@ -93,7 +93,6 @@ words! {
 /// The record of a row: the body that the resource of its kind takes.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(untagged)]
-#[expect(clippy::large_enum_variant, reason = "published as a schema; rows are read by their kind")]
 pub enum ObservationRecord {
     /// Of a weight.
     Weight(Weight),

@@ -5,6 +5,7 @@
 //! what needs other rows is asked by the store.
 
 mod batch;
+mod booklet;
 mod buyer;
 mod care;
 mod dog;
@@ -18,14 +19,15 @@ mod placement;
 mod planning;
 mod pup;
 mod schema;
-pub(crate) mod whelping;
-mod words;
+mod whelping;
+pub(crate) mod words;
 
 pub use batch::{
     BatchAnswer, BatchHead, BatchRowAnswer, DeviceClock, MOST_ROWS, ObservationBatch,
     ObservationKind, ObservationRecord, ObservationRow, RowStatus, WeightBatch, WeightRow,
     device_clock,
 };
+pub use booklet::BookletTexts;
 pub use buyer::{Buyer, BuyerFilter};
 pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
 pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
@@ -41,7 +43,10 @@ pub use mating::{
     Mating, MatingFilter, MatingMethod, MatingStatus, Measure, MeasureKind, PregnancyCheck,
     PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
 };
-pub use placement::{Payment, PaymentFilter, Placement, PlacementFilter};
+pub use placement::{
+    Cost, CostFilter, FollowUpDone, FollowUpDoneFilter, Payment, PaymentFilter, Placement,
+    PlacementFilter,
+};
 pub use planning::{
     Absence, AbsenceFilter, OnlyOne, OwnTask, OwnTaskFilter, Place, PlaceFilter, PlaceKind,
     PlannerSettings, Supply, SupplyFilter,

@@ -3,7 +3,7 @@
 use super::{Record, check_past_day};
 use crate::domain::{
     fault::Faults,
-    placement::{LedgerKind, PlacementKind, PlacementStage},
+    placement::{Currency, LedgerKind, PlacementKind, PlacementStage},
 };
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
@@ -134,4 +134,80 @@ impl Record for Payment {
 pub struct PaymentFilter {
     /// Only of this kind.
     pub kind: Option<LedgerKind>,
+}
+
+/// A follow-up after hand-over that was done.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FollowUpDone {
+    /// The placement, from the path.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub placement_id: Uuid,
+    /// Which of the reminders.
+    #[schema(example = "first_call", min_length = 1, max_length = 100)]
+    pub key: String,
+    /// When it was done.
+    pub done_on: NaiveDate,
+    /// What was heard.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+impl Record for FollowUpDone {
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        check_past_day(self.done_on, now, "/done_on", faults);
+    }
+}
+
+/// Which follow-ups done to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct FollowUpDoneFilter {
+    /// Only of this reminder.
+    pub key: Option<String>,
+}
+
+/// Money that the kennel spent, for a litter or for itself.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Cost {
+    /// The litter it was for; null for the kennel as a whole.
+    #[serde(default)]
+    pub litter_id: Option<Uuid>,
+    /// What for.
+    #[schema(example = "X-ray before whelping", min_length = 1, max_length = 200)]
+    pub what: String,
+    /// Minor units (cents), always positive.
+    #[schema(example = 8500, minimum = 1, maximum = 100000000000i64)]
+    pub amount_minor: i64,
+    /// ISO 4217.
+    #[schema(example = "EUR", pattern = "^[A-Z]{3}$")]
+    pub currency: String,
+    /// Day of the payment.
+    pub paid_on: NaiveDate,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(max_length = 10000)]
+    pub note: Option<String>,
+}
+
+impl Record for Cost {
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        check_past_day(self.paid_on, now, "/paid_on", faults);
+        faults.unless(self.currency.parse::<Currency>().is_ok(), "/currency", || {
+            "is not an active ISO 4217 currency".to_owned()
+        });
+    }
+}
+
+/// Which costs to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct CostFilter {
+    /// Only for this litter.
+    pub litter_id: Option<Uuid>,
 }

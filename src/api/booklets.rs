@@ -1,0 +1,281 @@
+//! What goes with a pup to its new home: the booklet, as JSON, as PDF and by a link.
+
+use super::{
+    answer::{self, IfMatch},
+    now,
+    problem::Kind,
+    query::Query,
+    resource::prelude::*,
+};
+use crate::{
+    credentials,
+    documents::{
+        booklet::booklet_pdf,
+        growth_chart::pup_growth_svg,
+        pdf::{self, PaperFormat},
+    },
+    domain::{
+        booklet::{Booklet, booklet},
+        growth::litter_growth,
+        record::BookletTexts,
+    },
+    store::{StoreError, booklets, growth, kennels, people::Scope},
+};
+use actix_web::{http::header, put};
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config
+        .service(read_booklet)
+        .service(print_booklet)
+        .service(create_booklet_link)
+        .service(list_booklet_links)
+        .service(delete_booklet_link)
+        .service(read_booklet_texts)
+        .service(set_booklet_texts)
+        .service(print_shared_booklet)
+        .service(read_shared_booklet);
+}
+
+/// The booklet with its pictures, as SVG.
+struct Made {
+    booklet: Booklet,
+    logo: Option<String>,
+    chart: Option<String>,
+}
+
+async fn make(app: &App, scope: &Scope, dog_id: Uuid) -> Result<Made, Problem> {
+    let now = now();
+    let (facts, logo, litter, rules) = app
+        .db
+        .within(scope, async |tx| {
+            let (facts, logo) = booklets::facts(tx, dog_id, now).await?;
+            // A dog without a day of birth has no chart.
+            let litter = match growth::litter_of_dog(tx, dog_id, now).await {
+                Ok(litter) => Some(litter),
+                Err(StoreError::Refused(_)) => None,
+                Err(error) => return Err(error),
+            };
+            Ok((facts, logo, litter, kennels::rules(tx).await?))
+        })
+        .await?;
+    let booklet = booklet(facts, scope.day_of(now));
+    let chart = litter.and_then(|litter| {
+        let growth = litter_growth(&litter, now, &rules);
+        pup_growth_svg("Growth", dog_id, &growth, None, &[], &[])
+    });
+    Ok(Made { booklet, logo, chart })
+}
+
+async fn print(made: Made, format: PaperFormat) -> Result<HttpResponse, Problem> {
+    let fault = |error: String| Problem::new(Kind::Fault, error);
+    let written = web::block(move || {
+        booklet_pdf(&made.booklet, made.logo.as_deref(), made.chart.as_deref(), format)
+    });
+    let bytes = written
+        .await
+        .map_err(|error| fault(error.to_string()))?
+        .map_err(|error| fault(error.to_string()))?;
+    Ok(HttpResponse::Ok()
+        .content_type("application/pdf")
+        .insert_header((header::CONTENT_DISPOSITION, "inline; filename=\"booklet.pdf\""))
+        .body(bytes))
+}
+
+/// On which paper.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct PaperQuery {
+    /// `a4`, or `letter`.
+    #[serde(default)]
+    #[param(inline)]
+    format: PaperFormat,
+}
+
+/// Read a pup's booklet: everything recorded of it, and what is not.
+#[utoipa::path(tag = "go-home", responses((status = 200, description = "The booklet.", body = Booklet)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet.json")]
+pub async fn read_booklet(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    Ok(HttpResponse::Ok().json(make(&app, &scope.0, path.1).await?.booklet))
+}
+
+/// Print a pup's booklet.
+#[utoipa::path(tag = "go-home", params(PaperQuery),
+    responses((status = 200, description = "The pages.", content_type = "application/pdf", body = Vec<u8>)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet.pdf")]
+pub async fn print_booklet(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    query: Query<PaperQuery>,
+) -> Result<HttpResponse, Problem> {
+    print(make(&app, &scope.0, path.1).await?, query.0.format).await
+}
+
+/// Read a booklet by its link, without a login.
+#[utoipa::path(tag = "go-home", security(()),
+    responses((status = 200, description = "The booklet.", body = Booklet)))]
+#[get("/v1/booklets/{secret}")]
+pub async fn read_shared_booklet(
+    app: web::Data<App>,
+    path: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
+    let hash = credentials::hash_secret(&path.into_inner());
+    let (scope, dog_id) = booklets::linked(&app.db, &hash).await?;
+    Ok(HttpResponse::Ok()
+        .insert_header((header::CACHE_CONTROL, "private, no-store"))
+        .json(make(&app, &scope, dog_id).await?.booklet))
+}
+
+/// Print a booklet by its link, without a login.
+#[utoipa::path(tag = "go-home", security(()), params(PaperQuery),
+    responses((status = 200, description = "The pages.", content_type = "application/pdf", body = Vec<u8>)))]
+#[get("/v1/booklets/{secret}/booklet.pdf")]
+pub async fn print_shared_booklet(
+    app: web::Data<App>,
+    path: web::Path<String>,
+    query: Query<PaperQuery>,
+) -> Result<HttpResponse, Problem> {
+    let hash = credentials::hash_secret(&path.into_inner());
+    let (scope, dog_id) = booklets::linked(&app.db, &hash).await?;
+    print(make(&app, &scope, dog_id).await?, query.0.format).await
+}
+
+/// A link to be made.
+#[derive(Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct NewBookletLink {
+    /// For whom.
+    #[serde(default)]
+    #[schema(example = "Ottilie Marsh", min_length = 1, max_length = 200)]
+    label: Option<String>,
+    /// When it ends by itself; null when it is only ever withdrawn.
+    #[serde(default)]
+    expires_at: Option<DateTime<Utc>>,
+}
+
+/// A link to a booklet.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct BookletLinkAnswer {
+    /// Id.
+    id: Uuid,
+    /// Whose booklet.
+    dog_id: Uuid,
+    /// For whom.
+    label: Option<String>,
+    /// When it ends.
+    expires_at: Option<DateTime<Utc>>,
+    /// When it was made.
+    created_at: DateTime<Utc>,
+    /// Path of the booklet, shown once when the link is made, null afterwards.
+    #[schema(example = "/v1/booklets/dwb_6b…")]
+    path: Option<String>,
+}
+
+impl BookletLinkAnswer {
+    fn of(link: booklets::BookletLink, path: Option<String>) -> Self {
+        let booklets::BookletLink { id, dog_id, label, expires_at, created_at } = link;
+        Self { id, dog_id, label, expires_at, created_at, path }
+    }
+}
+
+/// The links to a booklet.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct BookletLinks {
+    /// Oldest first.
+    items: Vec<BookletLinkAnswer>,
+}
+
+/// Make a link by which a new owner reads the booklet of this dog, and nothing else.
+#[utoipa::path(tag = "go-home", request_body = NewBookletLink,
+    responses((status = 201, description = "Made; the path is shown this once.", body = BookletLinkAnswer)))]
+#[post("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet-links")]
+pub async fn create_booklet_link(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let NewBookletLink { label, expires_at } = body.parse()?;
+    let secret = credentials::new_secret(credentials::BOOKLET_LINK_PREFIX);
+    let hash = credentials::hash_secret(&secret);
+    let add = async |tx: &mut _| {
+        booklets::add_link(tx, path.1, label.as_deref(), &hash, expires_at).await
+    };
+    let link = app.db.within(&scope.0, add).await?;
+    let path = format!("/v1/booklets/{secret}");
+    Ok(HttpResponse::Created().json(BookletLinkAnswer::of(link, Some(path))))
+}
+
+/// List the links to a dog's booklet.
+#[utoipa::path(tag = "go-home", responses((status = 200, description = "All of them.", body = BookletLinks)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet-links")]
+pub async fn list_booklet_links(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let links = app.db.within(&scope.0, async |tx| booklets::links(tx, path.1).await).await?;
+    let items = links.into_iter().map(|link| BookletLinkAnswer::of(link, None)).collect();
+    Ok(HttpResponse::Ok().json(BookletLinks { items }))
+}
+
+/// Withdraw a link to a booklet: it is dead from now on.
+#[utoipa::path(tag = "go-home", responses((status = 204, description = "Withdrawn.")))]
+#[delete("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet-links/{link_id}")]
+pub async fn delete_booklet_link(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let (_, dog_id, id) = path.into_inner();
+    app.db.within(&scope.0, async |tx| booklets::remove_link(tx, dog_id, id).await).await?;
+    Ok(HttpResponse::NoContent().finish())
+}
+
+/// Read the kennel's own words and logo for the booklet.
+///
+/// The ETag is `"0"` as long as nothing was set.
+#[utoipa::path(tag = "go-home", responses((status = 200, description = "The words, with their ETag.", body = BookletTexts)))]
+#[get("/v1/kennels/{kennel_id}/booklet-texts")]
+pub async fn read_booklet_texts(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+) -> Result<HttpResponse, Problem> {
+    let (texts, version) = app.db.within(&scope.0, async |tx| booklets::texts(tx).await).await?;
+    Ok(answer::tagged(version, &texts))
+}
+
+/// Set the kennel's own words and logo for the booklet.
+#[utoipa::path(tag = "go-home", request_body = BookletTexts,
+    responses((status = 200, description = "The words as they are now.", body = BookletTexts)))]
+#[put("/v1/kennels/{kennel_id}/booklet-texts")]
+pub async fn set_booklet_texts(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    version: IfMatch,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let texts: BookletTexts = body.record(now())?;
+    if let Some(error) = texts.logo_svg.as_deref().and_then(|svg| pdf::check_svg(svg).err()) {
+        return Err(Problem::fault(Kind::NotAcceptable, "/logo_svg", error.to_string()));
+    }
+    let (texts, version) = app
+        .db
+        .within(&scope.0, async |tx| {
+            booklets::set_texts(tx, &texts, version.0).await?;
+            booklets::texts(tx).await
+        })
+        .await?;
+    Ok(answer::tagged(version, &texts))
+}

@@ -1,0 +1,186 @@
+//! The pup's booklet, printed.
+
+use super::pdf::{Column, Pages, PaperFormat, PdfError};
+use crate::domain::booklet::{Booklet, BookletAncestor};
+use chrono::NaiveDate;
+
+const UNKNOWN: &str = "unknown";
+const LOGO_WIDTH: f32 = 130.0;
+const LOGO_HEIGHT: f32 = 60.0;
+const CHART_HEIGHT: f32 = 260.0;
+
+/// Prints the booklet; `logo` and `chart` are SVG.
+///
+/// # Errors
+/// When a picture cannot be drawn or the document not be written.
+pub fn booklet_pdf(
+    booklet: &Booklet,
+    logo: Option<&str>,
+    chart: Option<&str>,
+    format: PaperFormat,
+) -> Result<Vec<u8>, PdfError> {
+    let name = name_of(booklet);
+    let footer = format!("{} · {name} · {}", booklet.kennel.name, booklet.made_on);
+    let mut pages = Pages::new(format, format!("{name}, {}", booklet.kennel.name), footer);
+    if let Some(logo) = logo {
+        pages.picture_within(logo, LOGO_WIDTH, LOGO_HEIGHT)?;
+    }
+    pages.title(&name);
+    pages.paragraph(&booklet.kennel.name);
+    if let Some(welcome) = &booklet.kennel.welcome {
+        pages.paragraph(welcome);
+    }
+    identity(&mut pages, booklet);
+    pedigree(&mut pages, booklet);
+    growth(&mut pages, booklet, chart)?;
+    health(&mut pages, booklet);
+    words_of_kennel(&mut pages, booklet);
+    pages.finish()
+}
+
+fn name_of(booklet: &Booklet) -> String {
+    let collar = booklet.birth.as_ref().and_then(|birth| birth.collar.as_ref());
+    let by_collar = collar.map(|collar| format!("{collar} collar"));
+    let named = booklet.dog.name.clone().or_else(|| booklet.dog.call_name.clone());
+    named.or(by_collar).unwrap_or_else(|| "Pup without a name".to_owned())
+}
+
+fn or_unknown(text: Option<impl ToString>) -> String {
+    text.map_or_else(|| UNKNOWN.to_owned(), |text| text.to_string())
+}
+
+fn day(on: Option<NaiveDate>) -> String {
+    or_unknown(on)
+}
+
+fn identity(pages: &mut Pages, booklet: &Booklet) {
+    let dog = &booklet.dog;
+    let birth = booklet.birth.as_ref();
+    let litter = birth.map(|birth| {
+        let name = birth.litter_name.as_deref().map(|name| format!(", {name}")).unwrap_or_default();
+        format!("number {} of {} born{name}", birth.ordinal, birth.litter_size)
+    });
+    let registers: Vec<String> =
+        dog.registrations.iter().map(|r| format!("{}: {}", r.registry, r.number)).collect();
+    pages.heading("Who it is");
+    pages.fields(&[
+        ("Registered name", or_unknown(dog.name.as_deref())),
+        ("Called", or_unknown(dog.call_name.as_deref())),
+        ("Sex", or_unknown(dog.sex)),
+        ("Breed", or_unknown(dog.breed.as_deref())),
+        ("Colour", or_unknown(dog.colour.as_deref())),
+        ("Markings", or_unknown(dog.markings.as_deref())),
+        ("Born", or_unknown(dog.born_on)),
+        ("Litter", or_unknown(litter)),
+        ("Chip number", or_unknown(dog.chip_number.as_deref())),
+        ("Registers", if registers.is_empty() { UNKNOWN.to_owned() } else { registers.join("; ") }),
+    ]);
+    if !booklet.not_recorded.is_empty() {
+        pages.small(&format!("Not recorded: {}.", booklet.not_recorded.join(", ")));
+    }
+}
+
+fn pedigree(pages: &mut Pages, booklet: &Booklet) {
+    pages.heading("Parents and pedigree");
+    let inbreeding =
+        booklet.inbreeding.map_or_else(|| UNKNOWN.to_owned(), |f| format!("{:.2} %", f * 100.0));
+    pages.fields(&[(
+        "Inbreeding",
+        format!("{inbreeding}, over {} known ancestors", booklet.known_ancestors),
+    )]);
+    let columns = [
+        Column { title: "Line", share: 2.0 },
+        Column { title: "Dog", share: 4.0 },
+        Column { title: "Born", share: 1.4 },
+    ];
+    let row = |ancestor: &BookletAncestor| {
+        let breed = ancestor.breed.as_deref().map(|breed| format!(" ({breed})"));
+        vec![
+            ancestor.line.replace('.', "’s "),
+            or_unknown(ancestor.name.as_deref()) + &breed.unwrap_or_default(),
+            or_unknown(ancestor.born_on),
+        ]
+    };
+    pages.table(&columns, &booklet.ancestors.iter().map(row).collect::<Vec<_>>());
+}
+
+fn growth(pages: &mut Pages, booklet: &Booklet, chart: Option<&str>) -> Result<(), PdfError> {
+    pages.heading("Birth and growth");
+    let weight = booklet.birth.as_ref().and_then(|birth| birth.weight_g);
+    pages
+        .fields(&[("Weight at birth", or_unknown(weight.map(|weight_g| format!("{weight_g} g"))))]);
+    match chart {
+        Some(chart) if !booklet.weights.is_empty() => pages.picture(chart, CHART_HEIGHT)?,
+        _ if booklet.weights.is_empty() => pages.paragraph("No weights are recorded."),
+        _ => {}
+    }
+    if let (Some(first), Some(last)) = (booklet.weights.first(), booklet.weights.last()) {
+        pages.paragraph(&format!(
+            "{} weights from {} to {}; last {} g.",
+            booklet.weights.len(),
+            first.on,
+            last.on,
+            last.weight_g
+        ));
+    }
+    Ok(())
+}
+
+fn health(pages: &mut Pages, booklet: &Booklet) {
+    pages.heading("Given and found");
+    if booklet.given.is_empty() {
+        pages.paragraph("Nothing is recorded.");
+    } else {
+        let columns = [
+            Column { title: "Day", share: 1.5 },
+            Column { title: "What", share: 1.6 },
+            Column { title: "Product", share: 2.4 },
+            Column { title: "Batch", share: 1.4 },
+            Column { title: "By", share: 1.8 },
+            Column { title: "Remarks", share: 2.0 },
+        ];
+        let rows = booklet.given.iter().map(|event| {
+            let remarks: Vec<&str> =
+                [&event.site, &event.reaction].into_iter().flatten().map(String::as_str).collect();
+            vec![
+                event.on.to_string(),
+                event.kind.to_string(),
+                or_unknown(event.product.as_deref()),
+                or_unknown(event.batch.as_deref()),
+                or_unknown(event.given_by.as_deref()),
+                remarks.join("; "),
+            ]
+        });
+        pages.table(&columns, &rows.collect::<Vec<_>>());
+    }
+    pages.heading("What is due next");
+    let columns = [
+        Column { title: "What", share: 3.4 },
+        Column { title: "Not before", share: 1.5 },
+        Column { title: "Best on", share: 1.5 },
+        Column { title: "At the latest", share: 1.5 },
+        Column { title: "Source", share: 3.2 },
+    ];
+    let rows = booklet.due_next.iter().map(|due| {
+        let needed = if due.optional { " (only where asked for)" } else { "" };
+        vec![
+            format!("{}{needed}", due.name),
+            day(due.earliest_on),
+            day(due.ideal_on),
+            day(due.latest_on),
+            due.source.clone(),
+        ]
+    });
+    pages.table(&columns, &rows.collect::<Vec<_>>());
+    pages.small(booklet.advice);
+}
+
+fn words_of_kennel(pages: &mut Pages, booklet: &Booklet) {
+    let kennel = &booklet.kennel;
+    for (heading, words) in
+        [("Feeding", &kennel.feeding), ("Care", &kennel.care), ("How to reach us", &kennel.contact)]
+    {
+        pages.heading(heading);
+        pages.paragraph(words.as_deref().unwrap_or("Nothing is recorded."));
+    }
+}

@@ -1,0 +1,129 @@
+//! From marks on pages to the bytes of a PDF.
+
+use super::{
+    FOOTER, MARGIN, Mark, Pages, PdfError,
+    fonts::{Weight, runs, svg_fonts, width},
+};
+use krilla::{
+    Document,
+    color::rgb,
+    geom::{PathBuilder, Point, Rect, Size, Transform},
+    metadata::Metadata,
+    num::NormalizedF32,
+    page::PageSettings,
+    paint::{Fill, Stroke},
+    surface::Surface,
+    text::TextDirection,
+};
+use krilla_svg::{SurfaceExt as _, SvgSettings};
+
+/// Reads an SVG with the embedded fonts alone; nothing outside of it is ever loaded.
+pub fn read_svg(svg: &str) -> Result<usvg::Tree, PdfError> {
+    let mut options = usvg::Options {
+        font_family: "DejaVu Sans".to_owned(),
+        fontdb: svg_fonts(),
+        ..usvg::Options::default()
+    };
+    options.image_href_resolver.resolve_string = Box::new(|_, _| None);
+    usvg::Tree::from_str(svg, &options).map_err(|error| PdfError::Picture(error.to_string()))
+}
+
+/// Writes the document.
+pub fn write(pages: &Pages) -> Result<Vec<u8>, PdfError> {
+    let (width, height) = pages.format.size();
+    let mut document = Document::new();
+    let metadata = Metadata::new().title(pages.title.clone()).creator("denwright".to_owned());
+    document.set_metadata(metadata);
+    for (index, marks) in pages.pages.iter().enumerate() {
+        let settings = PageSettings::from_wh(width, height)
+            .ok_or_else(|| PdfError::Writing("the paper has no size".to_owned()))?;
+        let mut page = document.start_page_with(settings);
+        let mut surface = page.surface();
+        for mark in marks {
+            draw(&mut surface, mark);
+        }
+        draw_footer(&mut surface, pages, index);
+        surface.finish();
+        page.finish();
+    }
+    document.finish().map_err(|error| PdfError::Writing(format!("{error:?}")))
+}
+
+fn grey(level: u8) -> Fill {
+    let paint = rgb::Color::new(level, level, level).into();
+    Fill { paint, opacity: NormalizedF32::ONE, rule: krilla::paint::FillRule::default() }
+}
+
+fn draw(surface: &mut Surface<'_>, mark: &Mark) {
+    match mark {
+        Mark::Text { x, baseline, size, weight, grey: level, text } => {
+            surface.set_stroke(None);
+            surface.set_fill(Some(grey(*level)));
+            draw_text(surface, *x, *baseline, *size, *weight, text);
+        }
+        Mark::Line { x, y, to_x, to_y, width } => {
+            let mut path = PathBuilder::new();
+            path.move_to(*x, *y);
+            path.line_to(*to_x, *to_y);
+            let paint = rgb::Color::new(120, 120, 120).into();
+            surface.set_fill(None);
+            surface.set_stroke(Some(Stroke { paint, width: *width, ..Stroke::default() }));
+            if let Some(path) = path.finish() {
+                surface.draw_path(&path);
+            }
+        }
+        Mark::Shade { x, y, width, height } => {
+            let mut path = PathBuilder::new();
+            if let Some(rect) = Rect::from_xywh(*x, *y, *width, *height) {
+                path.push_rect(rect);
+            }
+            surface.set_stroke(None);
+            surface.set_fill(Some(grey(235)));
+            if let Some(path) = path.finish() {
+                surface.draw_path(&path);
+            }
+        }
+        Mark::Picture { x, y, width, height, tree } => {
+            surface.push_transform(&Transform::from_translate(*x, *y));
+            if let Some(size) = Size::from_wh(*width, *height) {
+                let settings = SvgSettings { embed_text: true, ..SvgSettings::default() };
+                // None means that there is nothing to draw.
+                let _ = surface.draw_svg(tree, size, settings);
+            }
+            surface.pop();
+        }
+    }
+}
+
+fn draw_text(
+    surface: &mut Surface<'_>,
+    x: f32,
+    baseline: f32,
+    size: f32,
+    weight: Weight,
+    text: &str,
+) {
+    let mut x = x;
+    for run in runs(text, weight) {
+        let start = Point::from_xy(x, baseline);
+        x += run.width * size;
+        surface.draw_text(start, run.font, size, &run.text, false, TextDirection::Auto);
+    }
+}
+
+fn draw_footer(surface: &mut Surface<'_>, pages: &Pages, index: usize) {
+    let (paper_width, paper_height) = pages.format.size();
+    let baseline = paper_height - FOOTER;
+    let size = super::SMALL_SIZE;
+    surface.set_stroke(None);
+    surface.set_fill(Some(grey(90)));
+    let number = format!("{} / {}", index + 1, pages.pages.len());
+    let number_width = width(&number, Weight::Regular) * size;
+    let right = paper_width - MARGIN - number_width;
+    let room = right - MARGIN - 12.0;
+    let footer = super::text::lines(&pages.footer, Weight::Regular, size, room);
+    if let Some(line) = footer.first() {
+        draw_text(surface, MARGIN, baseline, size, Weight::Regular, line);
+    }
+    draw_text(surface, right, baseline, size, Weight::Regular, &number);
+}

@@ -1,0 +1,410 @@
+//! What goes with a pup to its new home: everything recorded of it, and what is not.
+
+use super::{
+    advice::STANDING_LINE,
+    partial_date::PartialDate,
+    pedigree::{Pedigree, PedigreeRow},
+    record::{Registration, Sex},
+    schedule::{DueState, DueStep, HealthKind},
+};
+use crate::domain::inbreeding::Studbook;
+use chrono::{DateTime, NaiveDate, Utc};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use utoipa::ToSchema;
+use uuid::Uuid;
+
+/// Generations of ancestors that the booklet names.
+const NAMED_GENERATIONS: usize = 3;
+
+/// The kennel and its own words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct BookletKennel {
+    /// Name of the kennel.
+    #[schema(example = "Larkfell Kennel")]
+    pub name: String,
+    /// A word of welcome.
+    pub welcome: Option<String>,
+    /// How the kennel feeds.
+    pub feeding: Option<String>,
+    /// How the kennel cares.
+    pub care: Option<String>,
+    /// How to reach the kennel.
+    pub contact: Option<String>,
+}
+
+/// Who the dog is.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct BookletDog {
+    /// The dog.
+    pub dog_id: Uuid,
+    /// Registered name.
+    #[schema(example = "Fern of Larkfell")]
+    pub name: Option<String>,
+    /// The name it is called by.
+    pub call_name: Option<String>,
+    /// Its sex.
+    pub sex: Option<Sex>,
+    /// Its breed.
+    pub breed: Option<String>,
+    /// Its colour.
+    pub colour: Option<String>,
+    /// Signs to tell it by.
+    pub markings: Option<String>,
+    /// Birth, as precisely as it is known.
+    pub born_on: Option<PartialDate>,
+    /// Chip number.
+    #[schema(example = "276098100123456")]
+    pub chip_number: Option<String>,
+    /// Entries in registers.
+    pub registrations: Vec<Registration>,
+}
+
+/// How it was born.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct BookletBirth {
+    /// When.
+    pub born_at: DateTime<Utc>,
+    /// Which of the litter.
+    #[schema(example = 3)]
+    pub ordinal: i32,
+    /// Pups born in the litter.
+    #[schema(example = 7)]
+    pub litter_size: usize,
+    /// Name of the litter.
+    pub litter_name: Option<String>,
+    /// Weight at birth in grams.
+    #[schema(example = 412)]
+    pub weight_g: Option<i32>,
+    /// Collar it wore.
+    pub collar: Option<String>,
+}
+
+/// An ancestor, by its line from the dog.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct BookletAncestor {
+    /// The line: `sire`, `dam`, `sire.dam` for the sire's dam.
+    #[schema(example = "sire.dam")]
+    pub line: String,
+    /// Its name; null when it is unknown.
+    #[schema(example = "Juno of Larkfell")]
+    pub name: Option<String>,
+    /// Its birth.
+    pub born_on: Option<PartialDate>,
+    /// Its breed.
+    pub breed: Option<String>,
+}
+
+/// A weight on a day.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct BookletWeight {
+    /// The day.
+    pub on: NaiveDate,
+    /// Grams.
+    #[schema(example = 5400)]
+    pub weight_g: i32,
+}
+
+/// Something given or found.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct BookletEvent {
+    /// The day.
+    pub on: NaiveDate,
+    /// What kind.
+    pub kind: HealthKind,
+    /// The product, or what was found.
+    pub product: Option<String>,
+    /// Its batch.
+    #[schema(example = "B2291")]
+    pub batch: Option<String>,
+    /// Its expiry.
+    pub expires_on: Option<NaiveDate>,
+    /// Who gave it.
+    pub given_by: Option<String>,
+    /// Where on the body.
+    pub site: Option<String>,
+    /// What was seen afterwards.
+    pub reaction: Option<String>,
+}
+
+/// What is due next.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct BookletDue {
+    /// What.
+    #[schema(example = "Core vaccination, series")]
+    pub name: String,
+    /// What kind.
+    pub kind: HealthKind,
+    /// First day on which it counts.
+    pub earliest_on: Option<NaiveDate>,
+    /// Best day.
+    pub ideal_on: Option<NaiveDate>,
+    /// Last day in time.
+    pub latest_on: Option<NaiveDate>,
+    /// Whether it is needed only where a veterinarian or the law asks for it.
+    pub optional: bool,
+    /// Where the days come from.
+    pub source: String,
+}
+
+/// The pup's record, as its new owner gets it.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Booklet {
+    /// The day on which it was made.
+    pub made_on: NaiveDate,
+    /// The kennel.
+    pub kennel: BookletKennel,
+    /// The dog.
+    pub dog: BookletDog,
+    /// Its birth, when it was born here.
+    pub birth: Option<BookletBirth>,
+    /// Three generations of ancestors, also the unknown ones.
+    pub ancestors: Vec<BookletAncestor>,
+    /// Inbreeding over all known ancestors, 0–1; null when a parent is unknown.
+    #[schema(example = 0.0625)]
+    pub inbreeding: Option<f64>,
+    /// Known ancestors, over all generations.
+    #[schema(example = 62)]
+    pub known_ancestors: usize,
+    /// Weights, by day.
+    pub weights: Vec<BookletWeight>,
+    /// Everything given and found, by day.
+    pub given: Vec<BookletEvent>,
+    /// What is due next, by the kennel's health plans.
+    pub due_next: Vec<BookletDue>,
+    /// What is not recorded.
+    #[schema(example = json!(["the chip number"]))]
+    pub not_recorded: Vec<String>,
+    /// What stands beside every piece of advice.
+    pub advice: &'static str,
+}
+
+/// An ancestor as the pedigree holds it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AncestorFact {
+    /// Its sire.
+    pub sire: Option<Uuid>,
+    /// Its dam.
+    pub dam: Option<Uuid>,
+    /// Its name.
+    pub name: Option<String>,
+    /// Its birth.
+    pub born_on: Option<PartialDate>,
+    /// Its breed.
+    pub breed: Option<String>,
+}
+
+/// What the booklet is made of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BookletFacts {
+    /// The kennel.
+    pub kennel: BookletKennel,
+    /// The dog.
+    pub dog: BookletDog,
+    /// Its birth.
+    pub birth: Option<BookletBirth>,
+    /// The dog itself and all its known ancestors.
+    pub pedigree: BTreeMap<Uuid, AncestorFact>,
+    /// Its weights.
+    pub weights: Vec<BookletWeight>,
+    /// What was given.
+    pub given: Vec<BookletEvent>,
+    /// Its schedule as of today.
+    pub schedule: Vec<DueStep>,
+}
+
+/// Puts the booklet together, as of `today`.
+pub fn booklet(facts: BookletFacts, today: NaiveDate) -> Booklet {
+    let not_recorded = not_recorded(&facts);
+    let BookletFacts { kennel, dog, birth, pedigree, mut weights, mut given, schedule } = facts;
+    weights.sort_by_key(|weight| weight.on);
+    given.sort_by_key(|event| event.on);
+    Booklet {
+        made_on: today,
+        ancestors: ancestors(dog.dog_id, &pedigree),
+        inbreeding: inbreeding(dog.dog_id, &pedigree),
+        known_ancestors: pedigree.len().saturating_sub(1),
+        due_next: due_next(&schedule),
+        kennel,
+        dog,
+        birth,
+        weights,
+        given,
+        not_recorded,
+        advice: STANDING_LINE,
+    }
+}
+
+/// Each open step once, at its next dose.
+fn due_next(schedule: &[DueStep]) -> Vec<BookletDue> {
+    let mut seen = Vec::new();
+    let open = schedule.iter().filter(|step| step.state != DueState::Done).filter(|step| {
+        let first = !seen.contains(&step.step.as_str());
+        seen.push(step.step.as_str());
+        first
+    });
+    let mut next: Vec<BookletDue> = open
+        .map(|step| BookletDue {
+            name: step.name.clone(),
+            kind: step.kind,
+            earliest_on: step.earliest_on,
+            ideal_on: step.ideal_on,
+            latest_on: step.latest_on,
+            optional: step.optional,
+            source: step.source.clone(),
+        })
+        .collect();
+    next.sort_by_key(|due| (due.ideal_on.is_none(), due.ideal_on));
+    next
+}
+
+/// Sire and dam, their parents and those of these, in the order of a printed pedigree.
+fn ancestors(dog_id: Uuid, pedigree: &BTreeMap<Uuid, AncestorFact>) -> Vec<BookletAncestor> {
+    let mut named = Vec::new();
+    add_parents(Some(dog_id), "", 1, pedigree, &mut named);
+    named.sort_by_key(|ancestor: &BookletAncestor| ancestor.line.matches('.').count());
+    named
+}
+
+fn add_parents(
+    of: Option<Uuid>,
+    line: &str,
+    generation: usize,
+    pedigree: &BTreeMap<Uuid, AncestorFact>,
+    named: &mut Vec<BookletAncestor>,
+) {
+    let fact = of.and_then(|id| pedigree.get(&id));
+    for (word, parent) in [("sire", fact.and_then(|f| f.sire)), ("dam", fact.and_then(|f| f.dam))] {
+        let line = if line.is_empty() { word.to_owned() } else { format!("{line}.{word}") };
+        let known = parent.and_then(|id| pedigree.get(&id));
+        named.push(BookletAncestor {
+            line: line.clone(),
+            name: known.and_then(|fact| fact.name.clone()),
+            born_on: known.and_then(|fact| fact.born_on),
+            breed: known.and_then(|fact| fact.breed.clone()),
+        });
+        if generation < NAMED_GENERATIONS {
+            add_parents(parent, &line, generation + 1, pedigree, named);
+        }
+    }
+}
+
+fn inbreeding(dog_id: Uuid, pedigree: &BTreeMap<Uuid, AncestorFact>) -> Option<f64> {
+    let own = pedigree.get(&dog_id)?;
+    own.sire.zip(own.dam)?;
+    let row = |(id, fact): (&Uuid, &AncestorFact)| PedigreeRow {
+        id: *id,
+        sire: fact.sire,
+        dam: fact.dam,
+    };
+    let pedigree = Pedigree::build(pedigree.iter().map(row)).ok()?;
+    Studbook::compute(pedigree, 1).inbreeding(&dog_id)
+}
+
+fn not_recorded(facts: &BookletFacts) -> Vec<String> {
+    let own = facts.pedigree.get(&facts.dog.dog_id);
+    let lacking = [
+        ("the registered name", facts.dog.name.is_none()),
+        ("the sex", facts.dog.sex.is_none()),
+        ("the colour", facts.dog.colour.is_none()),
+        ("the day of birth", facts.dog.born_on.is_none()),
+        ("the chip number", facts.dog.chip_number.is_none()),
+        ("an entry in a register", facts.dog.registrations.is_empty()),
+        ("the sire", own.is_none_or(|own| own.sire.is_none())),
+        ("the dam", own.is_none_or(|own| own.dam.is_none())),
+        ("the weight at birth", facts.birth.as_ref().is_none_or(|birth| birth.weight_g.is_none())),
+        ("any weight", facts.weights.is_empty()),
+        ("any worming", !given(facts, HealthKind::Worming)),
+        ("any vaccination", !given(facts, HealthKind::Vaccination)),
+        ("a veterinary examination", !given(facts, HealthKind::Examination)),
+        ("how to reach the kennel", facts.kennel.contact.is_none()),
+    ];
+    let lacking = lacking.into_iter().filter(|(_, lacks)| *lacks);
+    let batches = facts.given.iter().filter(|event| {
+        event.batch.is_none() && matches!(event.kind, HealthKind::Worming | HealthKind::Vaccination)
+    });
+    let without_batch = batches
+        .map(|event| format!("the batch of the {} of {}", event.kind, event.on))
+        .collect::<Vec<_>>();
+    lacking.map(|(what, _)| what.to_owned()).chain(without_batch).collect()
+}
+
+fn given(facts: &BookletFacts, kind: HealthKind) -> bool {
+    facts.given.iter().any(|event| event.kind == kind)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fact(sire: u128, dam: u128) -> AncestorFact {
+        let known = |n: u128| (n > 0).then(|| Uuid::from_u128(n));
+        AncestorFact {
+            sire: known(sire),
+            dam: known(dam),
+            name: Some("named".into()),
+            born_on: None,
+            breed: None,
+        }
+    }
+
+    fn facts(pedigree: &[(u128, u128, u128)]) -> BookletFacts {
+        BookletFacts {
+            kennel: BookletKennel {
+                name: "Larkfell".into(),
+                welcome: None,
+                feeding: None,
+                care: None,
+                contact: None,
+            },
+            dog: BookletDog {
+                dog_id: Uuid::from_u128(1),
+                name: None,
+                call_name: None,
+                sex: None,
+                breed: None,
+                colour: None,
+                markings: None,
+                born_on: None,
+                chip_number: None,
+                registrations: Vec::new(),
+            },
+            birth: None,
+            pedigree: pedigree
+                .iter()
+                .map(|(id, sire, dam)| (Uuid::from_u128(*id), fact(*sire, *dam)))
+                .collect(),
+            weights: Vec::new(),
+            given: Vec::new(),
+            schedule: Vec::new(),
+        }
+    }
+
+    fn today() -> NaiveDate {
+        "2026-03-01".parse().unwrap()
+    }
+
+    /// Offspring of full siblings: 0.25 (Wright S, Coefficients of inbreeding and relationship,
+    /// American Naturalist 56, 1922).
+    #[test]
+    fn full_siblings_give_a_quarter_and_all_lines_are_named() {
+        let made =
+            booklet(facts(&[(1, 2, 3), (2, 4, 5), (3, 4, 5), (4, 0, 0), (5, 0, 0)]), today());
+        assert_eq!(made.inbreeding, Some(0.25));
+        assert_eq!(made.known_ancestors, 4);
+        let lines: Vec<&str> = made.ancestors.iter().map(|a| a.line.as_str()).collect();
+        assert_eq!(lines[..6], ["sire", "dam", "sire.sire", "sire.dam", "dam.sire", "dam.dam"]);
+        assert_eq!(lines.len(), 14);
+        assert!(made.ancestors[6..].iter().all(|ancestor| ancestor.name.is_none()));
+    }
+
+    #[test]
+    fn what_is_unknown_says_so() {
+        let made = booklet(facts(&[(1, 2, 0), (2, 0, 0)]), today());
+        assert_eq!(made.inbreeding, None);
+        for what in ["the dam", "the chip number", "any vaccination", "how to reach the kennel"] {
+            assert!(made.not_recorded.iter().any(|lacks| lacks == what), "{what}");
+        }
+        assert!(!made.not_recorded.iter().any(|lacks| lacks == "the sire"));
+    }
+}

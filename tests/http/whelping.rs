@@ -1,0 +1,162 @@
+//! The night: its log, where it stands, and the dam after it.
+
+use crate::common::*;
+use chrono::Duration;
+use std::time::Instant;
+use uuid::Uuid;
+
+async fn expected_litter(kennel: &Kennel) -> (Uuid, Uuid) {
+    let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
+    let mating = kennel.mating(dam, sire, 63).await;
+    let xray = json!({
+        "checked_at": time_ago(Duration::days(5)), "method": "xray", "result": "pregnant",
+        "count_at_least": 4, "count_at_most": 5,
+    });
+    kennel.post(&format!("/matings/{mating}/pregnancy-checks"), xray).await.created();
+    let litter = json!({ "dam_id": dam, "sire_id": sire, "mating_id": mating });
+    (kennel.post("/litters", litter).await.id(), dam)
+}
+
+async fn log(kennel: &Kennel, litter: Uuid, minutes_ago: i64, event: Value) -> Value {
+    let line = json!({ "at": time_ago(Duration::minutes(minutes_ago)), "event": event });
+    kennel.post(&format!("/litters/{litter}/whelping"), line).await.created()
+}
+
+#[tokio::test]
+async fn it_says_where_it_stands_and_when_to_call() {
+    let kennel = Kennel::new().await;
+    let (litter, _) = expected_litter(&kennel).await;
+    let status = format!("/litters/{litter}/whelping/status");
+    let before = kennel.get(&status).await.ok();
+    assert_eq!((&before["stage"], &before["call"]), (&json!("not_begun"), &json!("not_now")));
+    assert_eq!(before["expected"], json!({ "at_least": 4, "at_most": 5 }));
+    assert_eq!(before["next_collar"], "red");
+
+    log(&kennel, litter, 200, json!({ "kind": "sign", "sign": "panting" })).await;
+    assert_eq!(kennel.get(&status).await.ok()["stage"], "first");
+    log(&kennel, litter, 80, json!({ "kind": "contractions", "strength": "strong" })).await;
+    kennel.birth(litter, 1, json!({ "collar": "red", "sex": "male" })).await;
+    let second = kennel.get(&status).await.ok();
+    assert_eq!((&second["stage"], &second["pups_out"]), (&json!("second"), &json!(1)));
+    assert_eq!(second["still_to_come_at_least"], 3);
+    assert_eq!((&second["next_collar"], &second["call"]), (&json!("orange"), &json!("waiting")));
+    let minutes = second["minutes_since_last_pup"].as_i64().unwrap();
+    assert!((60..=61).contains(&minutes));
+    let gap =
+        second["limits"].as_array().unwrap().iter().find(|l| l["rule"] == "whelping.gap_hours");
+    assert_ne!(gap.unwrap()["source"], "");
+
+    log(&kennel, litter, 0, json!({ "kind": "alarm", "alarm": "pup_stuck" })).await;
+    let alarm = kennel.get(&status).await.ok();
+    assert_eq!(alarm["call"], "now");
+    assert_eq!(alarm["cautions"][0]["level"], "emergency");
+    assert!(alarm["when_to_call"].as_str().unwrap().contains("vet"));
+}
+
+#[tokio::test]
+async fn a_line_reaches_everyone_within_a_second_and_corrections_keep_history() {
+    let kennel = Kennel::new().await;
+    let (litter, dam) = expected_litter(&kennel).await;
+    let co_owner = kennel.co_owner(&[dam]).await;
+    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64().unwrap();
+    let (mut helper, mut co_owner) =
+        (kennel.helper().await.follow(Some(start)).await, co_owner.follow(Some(start)).await);
+    // The helper joined after the number was asked.
+    while helper.next().await.1["what"] != "member" {}
+    let written = Instant::now();
+    let line = log(&kennel, litter, 3, json!({ "kind": "waters" })).await;
+    for stream in [&mut helper, &mut co_owner] {
+        let (_, change) = stream.next().await;
+        assert_eq!((&change["what"], &change["row_id"]), (&json!("whelping_line"), &line["id"]));
+    }
+    assert!(written.elapsed() < std::time::Duration::from_secs(1), "{:?}", written.elapsed());
+
+    let path = format!("/litters/{litter}/whelping/{}", id(&line));
+    let green = json!({ "event": { "kind": "discharge", "colour": "green_black" } });
+    kennel.change(&path, green).await.ok();
+    let (_, change) = helper.next().await;
+    assert_eq!(change["before"]["event"], json!({ "kind": "waters" }));
+    assert_eq!(change["after"]["event"]["colour"], "green_black");
+    // A line of another kind keeps no member of the old one.
+    kennel.change(&path, json!({ "event": { "kind": "waters" } })).await.problem(422);
+    kennel.change(&path, json!({ "event": { "kind": "waters", "colour": null } })).await.ok();
+}
+
+#[tokio::test]
+async fn bad_lines_are_told_apart() {
+    let kennel = Kennel::new().await;
+    let (litter, _) = expected_litter(&kennel).await;
+    let path = format!("/litters/{litter}/whelping");
+    let refused = async |line: Value, pointer: &str| {
+        kennel.post(&path, line).await.refused(&[pointer]);
+    };
+    let at = time_ago(Duration::minutes(1));
+    let fahrenheit = json!({ "kind": "temperature", "temperature_c": 98.2 });
+    refused(json!({ "at": at, "event": fahrenheit }), "/event/temperature_c").await;
+    let ahead = time_ago(Duration::hours(-2));
+    refused(json!({ "at": ahead, "event": { "kind": "finished" } }), "/at").await;
+    kennel.post(&path, json!({ "at": at, "event": { "kind": "song" } })).await.problem(422);
+    kennel.viewer().await.post(&path, json!({})).await.problem(403);
+    kennel.another().await.get(&format!("{path}/status")).await.problem(404);
+}
+
+#[tokio::test]
+async fn two_phones_that_expect_the_same_pup_write_it_once() {
+    let kennel = Kennel::new().await;
+    let (litter, _) = expected_litter(&kennel).await;
+    let path = format!("/litters/{litter}/births");
+    let pup =
+        json!({ "born_at": time_ago(Duration::minutes(4)), "outcome": "alive", "ordinal": 1 });
+    let (one, two) = tokio::join!(kennel.post(&path, pup.clone()), kennel.post(&path, pup));
+    let mut statuses = [one.status, two.status];
+    statuses.sort_unstable();
+    assert_eq!(statuses, [201, 409]);
+    assert_eq!(items(&kennel.get(&path).await.ok()).len(), 1);
+}
+
+#[tokio::test]
+async fn the_vitality_of_a_newborn_is_scored() {
+    let kennel = Kennel::new().await;
+    let (litter, _) = expected_litter(&kennel).await;
+    let signs = json!({
+        "heart_per_min": 180, "breath_per_min": 15, "cry": "weak", "reflex": "grimace",
+        "motility": "some_flexion", "gums": "pale",
+    });
+    let fields = json!({ "vitality": signs, "vitality_minutes": 5, "resuscitation_minutes": 3 });
+    let birth = kennel.birth(litter, 1, fields).await;
+    assert_eq!(
+        (&birth["vitality"]["gums"], &birth["resuscitation_minutes"]),
+        (&json!("pale"), &json!(3))
+    );
+    kennel.birth(litter, 0, json!({})).await;
+    let status = kennel.get(&format!("/litters/{litter}/whelping/status")).await.ok();
+    let [first, second] = status["pups"].as_array().unwrap().as_slice() else { panic!("{status}") };
+    // Veronesi et al. 2009: one point for each of five signs in the middle; 4 to 6 is moderate distress.
+    assert_eq!(first["vitality"]["points"], 5);
+    assert_eq!(first["vitality"]["class"], "moderate_distress");
+    assert!(second["vitality"].is_null());
+}
+
+#[tokio::test]
+async fn the_dam_is_watched_after_birth() {
+    let kennel = Kennel::new().await;
+    let (litter, dam) = expected_litter(&kennel).await;
+    let health = format!("/litters/{litter}/dam-health");
+    kennel.get(&health).await.refused(&["#path/litter_id"]);
+    kennel.birth(litter, 30, json!({})).await;
+    let checks = format!("/litters/{litter}/dam-checks");
+    let check =
+        json!({ "checked_at": time_ago(Duration::hours(2)), "eats": true, "signs": ["tremor"] });
+    kennel.post(&checks, check).await.created();
+    let taken = json!({ "measured_at": time_ago(Duration::hours(1)), "temperature_c": 40.2 });
+    kennel.post(&format!("/dogs/{dam}/temperatures"), taken).await.created();
+    let told = kennel.get(&health).await.ok();
+    assert_eq!((&told["days_after_birth"], &told["last_temperature_c"]), (&json!(1), &json!(40.2)));
+    let grave: Vec<_> =
+        told["cautions"].as_array().unwrap().iter().filter(|c| c["level"] == "emergency").collect();
+    assert!(grave.iter().any(|c| c["what"].as_str().unwrap().contains("low calcium")), "{told}");
+    kennel
+        .post(&checks, json!({ "checked_at": time_ago(Duration::hours(-1)) }))
+        .await
+        .refused(&["/checked_at"]);
+}
