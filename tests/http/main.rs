@@ -11,9 +11,13 @@
 mod common;
 
 mod births;
+mod booklets;
+mod buyer_privacy;
 mod changes;
 mod co_owners;
+mod go_home;
 mod logins;
+mod money;
 mod parents;
 mod placements;
 mod problems;
