@@ -12,11 +12,15 @@ mod common;
 
 mod batches;
 mod births;
+mod booklets;
+mod buyer_privacy;
 mod changes;
 mod co_owners;
 mod feeding;
+mod go_home;
 mod growth;
 mod logins;
+mod money;
 mod parents;
 mod placements;
 mod problems;

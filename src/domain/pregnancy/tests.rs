@@ -38,6 +38,7 @@ fn dog() -> Dog {
         markings: None,
         born_on: None,
         died_on: None,
+        died_of: None,
         sire_id: None,
         dam_id: None,
         chip_number: None,

@@ -188,7 +188,7 @@ await must(
     body: { kind: "deposit", amount_minor: 30_000, currency: "EUR", paid_on: dateOf(daysAgo(5)) },
   }),
 );
-const gone = await must(
+const handOver = () =>
   api.PATCH("/v1/kennels/{kennel_id}/placements/{placement_id}", {
     params: {
       path: { kennel_id, placement_id: placement.id },
@@ -196,8 +196,25 @@ const gone = await must(
     },
     body: { stage: "handed_over", handed_over_on: dateOf(daysAgo(0)) },
     headers: { "Content-Type": "application/merge-patch+json" },
-  }),
+  });
+
+// A pup that is not ready stays: each rule says why, and an owner may set one aside with a reason.
+const tooEarly = await handOver();
+assert.equal(tooEarly.response.status, 422);
+const ofPup = { kennel_id, dog_id: pup };
+const readiness = await must(
+  api.GET("/v1/kennels/{kennel_id}/dogs/{dog_id}/readiness", { params: { path: ofPup } }),
 );
+assert.equal(readiness.ready, false);
+for (const { rule } of readiness.checks.filter((check) => check.result !== "met")) {
+  await must(
+    api.POST("/v1/kennels/{kennel_id}/dogs/{dog_id}/readiness-overrides", {
+      params: { path: ofPup },
+      body: { rule, reason: "Agreed with the veterinarian and the buyer on the telephone." },
+    }),
+  );
+}
+const gone = await must(handOver());
 assert.equal(gone.stage, "handed_over");
 
 // Faults come with their places.
