@@ -41,6 +41,7 @@ pub mod pups;
 pub mod studbooks;
 pub mod wakes;
 pub mod whelping;
+pub mod whelping_sheets;
 
 use crate::domain::fault::Fault;
 use diesel::{

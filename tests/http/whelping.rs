@@ -160,3 +160,31 @@ async fn the_dam_is_watched_after_birth() {
         .await
         .refused(&["/checked_at"]);
 }
+
+#[tokio::test]
+async fn the_sheet_is_blank_before_and_filled_after() {
+    let kennel = Kennel::new().await;
+    let (litter, _) = expected_litter(&kennel).await;
+    let path = format!("/litters/{litter}/whelping-sheet.pdf");
+    let text = async || {
+        let pdf = kennel.get(&path).await.expect(200);
+        assert_eq!(pdf.header("content-type"), "application/pdf");
+        pdf_extract::extract_text_from_mem(&pdf.bytes).unwrap()
+    };
+    let blank = text().await;
+    assert!(blank.contains("Juno") && blank.contains("4 to 5") && blank.contains("When to call"));
+    log(&kennel, litter, 90, json!({ "kind": "given", "what": "honey water" })).await;
+    for number in 0..5 {
+        let fields = json!({ "collar": format!("band{number}"), "weight_g": 401 + number });
+        kennel.birth(litter, 1, fields).await;
+    }
+    log(&kennel, litter, 0, json!({ "kind": "finished" })).await;
+    let filled = text().await;
+    for number in 0..5 {
+        assert!(filled.contains(&format!("band{number}")), "{filled}");
+        assert!(filled.contains(&(401 + number).to_string()));
+    }
+    assert!(filled.contains("given honey water") && !filled.contains("When to call"));
+    kennel.get(&format!("{path}?format=letter")).await.expect(200);
+    kennel.another().await.get(&path).await.problem(404);
+}

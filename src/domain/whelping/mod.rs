@@ -3,6 +3,7 @@
 pub mod collars;
 mod limits;
 pub mod log;
+pub mod sheet;
 pub mod status;
 #[cfg(test)]
 mod tests;
