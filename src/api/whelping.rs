@@ -6,10 +6,13 @@ use crate::{
     domain::{
         advice::STANDING_LINE,
         dam_after_birth::{DamHealth, dam_health},
-        record::{Birth, BirthOutcome, DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
+        record::{
+            Birth, BirthOutcome, DamCheck, DamCheckFilter, Sex, WhelpingLine, WhelpingLineFilter,
+        },
         rules::Rules,
         whelping::{
-            VitalityScore, WhelpingStatus, next_free_collar, vitality_score, where_it_stands,
+            BirthMarks, VitalityScore, WhelpingStatus, next_free_collar, possible_doubles,
+            vitality_score, where_it_stands,
         },
     },
     store::{kennels, people::Right, whelping as store, whelping_sheets},
@@ -108,12 +111,26 @@ pub async fn read_whelping_status(
             Ok((store::night(tx, id, now, &rules).await?, rules))
         })
         .await?;
+    let mut status = where_it_stands(&night.case, now, &rules);
+    let marks: Vec<BirthMarks> = night.births.iter().map(|birth| marks_of(&birth.record)).collect();
+    status.cautions.extend(possible_doubles(&marks, &rules));
     Ok(HttpResponse::Ok().json(WhelpingStatusAnswer {
-        status: where_it_stands(&night.case, now, &rules),
+        status,
         pups: night.births.into_iter().map(|birth| pup_of_night(birth, &rules)).collect(),
         next_collar: next_free_collar(&night.worn, &[]),
         advice: STANDING_LINE,
     }))
+}
+
+fn marks_of(birth: &Birth) -> BirthMarks {
+    BirthMarks {
+        ordinal: birth.ordinal,
+        born_at: birth.born_at,
+        female: birth.sex.map(|sex| sex == Sex::Female),
+        collar: birth.collar.clone(),
+        colour: birth.colour.clone(),
+        weight_g: birth.weight_g,
+    }
 }
 
 fn pup_of_night(birth: Kept<Birth>, rules: &Rules) -> PupOfNight {

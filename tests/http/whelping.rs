@@ -39,7 +39,7 @@ async fn it_says_where_it_stands_and_when_to_call() {
     let second = kennel.get(&status).await.ok();
     assert_eq!((&second["stage"], &second["pups_out"]), (&json!("second"), &json!(1)));
     assert_eq!(second["still_to_come_at_least"], 3);
-    assert_eq!((&second["next_collar"], &second["call"]), (&json!("orange"), &json!("waiting")));
+    assert_eq!((&second["next_collar"], &second["call"]), (&json!("blue"), &json!("waiting")));
     let minutes = second["minutes_since_last_pup"].as_i64().unwrap();
     assert!((60..=61).contains(&minutes));
     let gap =
@@ -112,6 +112,13 @@ async fn two_phones_that_expect_the_same_pup_write_it_once() {
     statuses.sort_unstable();
     assert_eq!(statuses, [201, 409]);
     assert_eq!(items(&kennel.get(&path).await.ok()).len(), 1);
+
+    // Without a number both are pups; that they may be one is said.
+    let same = json!({ "born_at": time_ago(Duration::minutes(4)), "outcome": "alive" });
+    kennel.post(&path, same).await.created();
+    let status = kennel.get(&format!("/litters/{litter}/whelping/status")).await.ok();
+    let cautions = status["cautions"].to_string();
+    assert!(cautions.contains("Pups 1 and 2 may be one pup"), "{cautions}");
 }
 
 #[tokio::test]
