@@ -346,7 +346,7 @@ at measured_at, of dog_id in dogs, {
         rows: Vec<Offered<Self>>,
         done: &mut Vec<Outcome>,
     ) -> StoreResult<Vec<Offered<Self>>> {
-        screen_weights(tx, rows, done).await
+        weight_batches::screen(tx, rows, done).await
     }
 });
 
