@@ -207,9 +207,11 @@ async fn a_wrong_method_is_told_the_right_ones() {
         (Method::DELETE, "/dogs".to_owned(), "GET, POST"),
         (Method::POST, format!("/dogs/{juno}"), "GET, PATCH, DELETE"),
         (Method::DELETE, "/v1/me".to_owned(), "GET"),
+        (Method::PATCH, "/health-plans/standard".to_owned(), "GET"),
         (Method::GET, "/v1/auth/login".to_owned(), "POST"),
     ] {
-        let answer = kennel.request(method, &path).send().await;
+        let request = kennel.request(method, &path).header("if-match", "\"1\"");
+        let answer = request.json(&json!({})).send().await;
         assert_eq!(answer.header("allow"), allowed, "{path}");
         answer.problem(405);
     }
