@@ -268,7 +268,10 @@ pub async fn start(
             .app_data(app.clone())
             .app_data(document.clone())
             .app_data(web::PayloadConfig::new(settings.body_limit_bytes))
-            .app_data(web::PathConfig::default().error_handler(|_, _| Problem::not_found().into()))
+            .app_data(web::PathConfig::default().error_handler({
+                let known = Arc::clone(&known);
+                move |_, request| known.explain_wrong_path(request).into()
+            }))
             .into_utoipa_app()
             .configure(api::configure)
             .into_app()
@@ -327,6 +330,18 @@ impl KnownPaths {
             (ResourceDef::new(path.as_str()), allowed.join(", "))
         });
         Self(paths.collect())
+    }
+
+    /// Why a path with an id in it was not served: the id is none, or a fixed name stands in its
+    /// place (`/health-plans/standard`), which takes other methods.
+    fn explain_wrong_path(&self, request: &HttpRequest) -> Problem {
+        let method = request.method().as_str();
+        match self.0.iter().find(|(path, _)| path.is_match(request.path())) {
+            Some((_, allowed)) if allowed.split(", ").all(|name| name != method) => {
+                self.explain(request)
+            }
+            _ => Problem::not_found(),
+        }
     }
 
     fn explain(&self, request: &HttpRequest) -> Problem {

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test tells of a fault by a panic")]
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -193,7 +193,7 @@ fn every_rule_that_the_code_names_is_in_a_table() {
     let known: BTreeSet<&str> = rules.iter().map(|(key, _)| key).collect();
     let tables: BTreeSet<&str> = known.iter().filter_map(|key| key.split('.').next()).collect();
     let mut named = BTreeSet::new();
-    for source in sources("src", &["rs"]) {
+    for source in sources("src", &["rs"]).iter().filter(|source| !source.is_test()) {
         let code = source.text.split("#[cfg(test)]").next().unwrap();
         for literal in code.split('"') {
             let Some((table, name)) = literal.split_once('.') else { continue };
@@ -228,4 +228,32 @@ fn nothing_names_the_machine_it_was_written_on() {
             assert!(!source.text.contains(path), "{} names {path}", source.path);
         }
     }
+}
+
+/// The document names a schema by its bare type name: of two types with one name, one is published
+/// for both.
+#[test]
+fn every_published_type_has_a_name_of_its_own() {
+    let mut names = BTreeMap::new();
+    for source in sources("src", &["rs"]).iter().filter(|source| !source.is_test()) {
+        let mut derives = false;
+        for (number, line) in source.code() {
+            let line = line.trim();
+            if line.starts_with("#[derive(") {
+                derives = has_word(line, "ToSchema");
+            }
+            let kinds = ["pub struct ", "pub enum ", "struct ", "enum "];
+            let Some(rest) = kinds.iter().find_map(|kind| line.strip_prefix(kind)) else {
+                continue;
+            };
+            let name = rest.split(|c: char| !c.is_alphanumeric()).next().unwrap().to_owned();
+            if std::mem::take(&mut derives) {
+                let place = format!("{}:{number}", source.path);
+                if let Some(other) = names.insert(name.clone(), place.clone()) {
+                    panic!("{name} is published by both {other} and {place}");
+                }
+            }
+        }
+    }
+    assert!(names.len() > 50, "only {} types are published", names.len());
 }

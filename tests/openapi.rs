@@ -212,3 +212,14 @@ fn every_schema_is_used() {
         assert!(used.contains(name), "nothing refers to the schema {name}");
     }
 }
+
+/// Client generators read a field with a default as one that every request must carry.
+#[test]
+fn what_may_be_left_out_has_no_default() {
+    let document = document();
+    for (name, schema) in document["components"]["schemas"].as_object().unwrap() {
+        for (field, property) in schema["properties"].as_object().into_iter().flatten() {
+            assert!(property.get("default").is_none(), "{name}.{field} has a default");
+        }
+    }
+}

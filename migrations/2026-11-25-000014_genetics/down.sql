@@ -1,3 +1,4 @@
+DROP TABLE genotype_tests;
 DROP TRIGGER check_parents_of_new ON dogs;
 DROP TRIGGER check_parents_of_changed ON dogs;
 CREATE TRIGGER check_parents_of_new BEFORE INSERT ON dogs

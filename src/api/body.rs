@@ -259,7 +259,23 @@ fn describe(error: &jsonschema::ValidationError<'_>, faults: &mut Faults) {
         ValidationErrorKind::Format { format } => {
             faults.add(place, format!("is not {}", format_in_words(format)));
         }
+        _ if place.ends_with("_g") => {
+            faults.add(place, format!("{error}; {}", grams_meant(error.instance())));
+        }
         _ => faults.add(place, error.to_string()),
+    }
+}
+
+/// What a weight in another unit than grams would be.
+fn grams_meant(given: &Value) -> String {
+    match given.as_f64() {
+        Some(number) if number > 0.0 && number < 200.0 => format!(
+            "give whole grams: {number} kg are {:.0} g, {number} lb are {:.0} g, {number} oz are {:.0} g",
+            number * 1000.0,
+            number * 453.592_37,
+            number * 28.349_523_125
+        ),
+        _ => "give whole grams".to_owned(),
     }
 }
 

@@ -93,7 +93,7 @@ pub struct PaperQuery {
     /// `a4`, or `letter`.
     #[serde(default)]
     #[param(inline)]
-    format: PaperFormat,
+    pub(super) format: PaperFormat,
 }
 
 /// Read a pup's booklet: everything recorded of it, and what is not.

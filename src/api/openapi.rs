@@ -8,7 +8,7 @@ use utoipa::{
         ContentBuilder, OpenApi, Ref, RefOr, Required, Response, ResponseBuilder,
         header::HeaderBuilder,
         path::{Operation, ParameterBuilder, ParameterIn, PathItem},
-        schema::{ObjectBuilder, Type},
+        schema::{ObjectBuilder, Schema, Type},
         security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme},
     },
 };
@@ -59,9 +59,26 @@ fn finish(document: &mut OpenApi) {
     let mut parts = Vec::new();
     Problem::schemas(&mut parts);
     components.schemas.extend(parts);
+    for schema in components.schemas.values_mut() {
+        leave_out_defaults(schema);
+    }
     document.security = Some(vec![SecurityRequirement::new("bearer", [] as [&str; 0])]);
     for (path, item) in &mut document.paths.paths {
         finish_path(path, item);
+    }
+}
+
+/// Takes the defaults out of an object's fields: client generators read a field with a default as
+/// one that is always there, and then ask for it in requests as well.
+fn leave_out_defaults(schema: &mut RefOr<Schema>) {
+    let RefOr::T(Schema::Object(object)) = schema else { return };
+    for property in object.properties.values_mut() {
+        match property {
+            RefOr::T(Schema::Array(array)) => array.default = None,
+            RefOr::T(Schema::Object(object)) => object.default = None,
+            RefOr::T(Schema::OneOf(one_of)) => one_of.default = None,
+            RefOr::T(_) | RefOr::Ref(_) => {}
+        }
     }
 }
 

@@ -253,7 +253,7 @@ fn options(
 
 /// The sets of breeding limits on file.
 #[derive(Serialize, ToSchema)]
-pub struct BreedingRuleSets {
+pub struct BreedingRuleSetList {
     /// Every set.
     items: Vec<RuleSet>,
     /// Always null: all sets come at once.
@@ -265,10 +265,10 @@ pub struct BreedingRuleSets {
 }
 
 /// List the sets of breeding limits that a kennel can choose from.
-#[utoipa::path(tag = "planner", responses((status = 200, description = "All of them.", body = BreedingRuleSets)))]
+#[utoipa::path(tag = "planner", responses((status = 200, description = "All of them.", body = BreedingRuleSetList)))]
 #[get("/v1/kennels/{kennel_id}/planner/breeding-rules")]
 pub async fn list_breeding_rules(_scope: InKennel, _path: web::Path<Uuid>) -> HttpResponse {
-    HttpResponse::Ok().json(BreedingRuleSets {
+    HttpResponse::Ok().json(BreedingRuleSetList {
         items: RuleSet::all().to_vec(),
         next_cursor: None,
         checked_on: RuleSet::checked_on(),

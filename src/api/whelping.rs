@@ -1,18 +1,23 @@
 //! The night: its log, where it stands, and how the dam is after it.
 
-use super::{now, resource::prelude::*};
+use super::{booklets::PaperQuery, now, problem::Kind, query::Query, resource::prelude::*};
 use crate::{
+    documents::whelping_sheet::whelping_sheet_pdf,
     domain::{
         advice::STANDING_LINE,
         dam_after_birth::{DamHealth, dam_health},
-        record::{Birth, BirthOutcome, DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
+        record::{
+            Birth, BirthOutcome, DamCheck, DamCheckFilter, Sex, WhelpingLine, WhelpingLineFilter,
+        },
         rules::Rules,
         whelping::{
-            VitalityScore, WhelpingStatus, next_free_collar, vitality_score, where_it_stands,
+            BirthMarks, VitalityScore, WhelpingStatus, next_free_collar, possible_doubles,
+            vitality_score, where_it_stands,
         },
     },
-    store::{kennels, people::Right, whelping as store},
+    store::{kennels, people::Right, whelping as store, whelping_sheets},
 };
+use actix_web::http::header;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -20,6 +25,7 @@ use utoipa::ToSchema;
 pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
     config
         .service(read_whelping_status)
+        .service(print_whelping_sheet)
         .service(create_whelping_line)
         .service(list_whelping_lines)
         .service(read_whelping_line)
@@ -105,12 +111,26 @@ pub async fn read_whelping_status(
             Ok((store::night(tx, id, now, &rules).await?, rules))
         })
         .await?;
+    let mut status = where_it_stands(&night.case, now, &rules);
+    let marks: Vec<BirthMarks> = night.births.iter().map(|birth| marks_of(&birth.record)).collect();
+    status.cautions.extend(possible_doubles(&marks, &rules));
     Ok(HttpResponse::Ok().json(WhelpingStatusAnswer {
-        status: where_it_stands(&night.case, now, &rules),
+        status,
         pups: night.births.into_iter().map(|birth| pup_of_night(birth, &rules)).collect(),
         next_collar: next_free_collar(&night.worn, &[]),
         advice: STANDING_LINE,
     }))
+}
+
+fn marks_of(birth: &Birth) -> BirthMarks {
+    BirthMarks {
+        ordinal: birth.ordinal,
+        born_at: birth.born_at,
+        female: birth.sex.map(|sex| sex == Sex::Female),
+        collar: birth.collar.clone(),
+        colour: birth.colour.clone(),
+        weight_g: birth.weight_g,
+    }
 }
 
 fn pup_of_night(birth: Kept<Birth>, rules: &Rules) -> PupOfNight {
@@ -124,6 +144,40 @@ fn pup_of_night(birth: Kept<Birth>, rules: &Rules) -> PupOfNight {
         vitality: vitality
             .map(|signs| vitality_score(&signs, vitality_minutes.unwrap_or(0).into(), rules)),
     }
+}
+
+/// Print the sheet of a whelping.
+///
+/// Before the birth a sheet to write on when the power fails, with as many rows as pups may come and a
+/// margin; after it the filled record.
+#[utoipa::path(tag = "whelping", params(PaperQuery),
+    responses((status = 200, description = "The pages.", content_type = "application/pdf", body = Vec<u8>)))]
+#[get("/v1/kennels/{kennel_id}/litters/{litter_id}/whelping-sheet.pdf")]
+pub async fn print_whelping_sheet(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    query: Query<PaperQuery>,
+) -> Result<HttpResponse, Problem> {
+    scope.0.require(Right::Dogs)?;
+    let (_kennel, id) = path.into_inner();
+    let now = now();
+    let (sheet, rules) = app
+        .db
+        .within(&scope.0, async |tx| {
+            let rules = kennels::rules(tx).await?;
+            Ok((whelping_sheets::sheet(tx, id, now, &rules).await?, rules))
+        })
+        .await?;
+    let fault = |error: String| Problem::new(Kind::Fault, error);
+    let bytes = web::block(move || whelping_sheet_pdf(&sheet, &rules, query.0.format))
+        .await
+        .map_err(|error| fault(error.to_string()))?
+        .map_err(|error| fault(error.to_string()))?;
+    Ok(HttpResponse::Ok()
+        .content_type("application/pdf")
+        .insert_header((header::CONTENT_DISPOSITION, "inline; filename=\"whelping-sheet.pdf\""))
+        .body(bytes))
 }
 
 /// Read how the dam is after whelping, with cautions for fever, low calcium, mastitis and the womb.

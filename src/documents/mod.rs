@@ -5,3 +5,4 @@ pub mod calendar;
 pub mod growth_chart;
 pub mod pdf;
 pub mod pedigree_chart;
+pub mod whelping_sheet;

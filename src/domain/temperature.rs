@@ -14,7 +14,8 @@ use utoipa::ToSchema;
 /// One reading of the dam's temperature; local time.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct TemperatureReading {
-    /// When it was taken.
+    /// When it was taken, on the kennel's clock, without offset.
+    #[schema(value_type = String, example = "2026-03-01T20:00:00")]
     pub taken_at: NaiveDateTime,
     /// Rectal temperature, °C.
     #[schema(example = 37.9)]
@@ -58,14 +59,17 @@ pub struct TemperatureAssessment {
     pub low_at_c: f64,
     /// Latest reading.
     pub latest: Option<TemperatureReading>,
-    /// First low reading of the fall.
+    /// First low reading of the fall, on the kennel's clock.
+    #[schema(value_type = Option<String>, example = "2026-03-01T20:00:00")]
     pub fell_at: Option<NaiveDateTime>,
     /// Last reading before it that was not low: the fall began after this.
+    #[schema(value_type = Option<String>, example = "2026-03-01T20:00:00")]
     pub fell_after: Option<NaiveDateTime>,
     /// Chance of whelping within 24 hours from now by the fall alone, 0–1; `None` without a fall.
     #[schema(example = 0.79)]
     pub chance_within_24_hours: Option<f64>,
-    /// When to take it next.
+    /// When to take it next, on the kennel's clock.
+    #[schema(value_type = String, example = "2026-03-01T20:00:00")]
     pub next_reading_by: NaiveDateTime,
     /// What it means, in a sentence.
     pub meaning: String,

@@ -40,7 +40,9 @@ pub mod proposals;
 pub mod pups;
 pub mod studbooks;
 pub mod wakes;
+pub mod weight_batches;
 pub mod whelping;
+pub mod whelping_sheets;
 
 use crate::domain::fault::Fault;
 use diesel::{

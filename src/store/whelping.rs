@@ -11,7 +11,7 @@ use crate::domain::{
     feeding::FeedTaken,
     record::{
         Birth, BirthOutcome, DamCheck, DamCheckFilter, Dog, Feed, FeedFilter, Kept, Litter, Mating,
-        PregnancyMethod, Residence, WhelpingLine, WhelpingLineFilter,
+        Placenta, PregnancyMethod, Residence, WhelpingLine, WhelpingLineFilter,
     },
     rules::Rules,
     whelping::{ExpectedPups, PupOut, WhelpingCase, WhelpingEntry, WhelpingEvent, where_it_stands},
@@ -104,7 +104,7 @@ fn pup_out(birth: &Birth) -> PupOut {
     PupOut {
         born_at: birth.born_at,
         alive: birth.outcome == BirthOutcome::Alive,
-        placenta_seen: birth.placenta == crate::domain::record::Placenta::Passed,
+        placenta_seen: birth.placenta == Placenta::Passed,
     }
 }
 
@@ -125,7 +125,8 @@ fn silent_end(
     (now - last > silent).then_some(WhelpingEntry { at: last, event: WhelpingEvent::Finished {} })
 }
 
-async fn lines(tx: &mut Tx, litter_id: Uuid) -> StoreResult<Vec<WhelpingEntry>> {
+/// The lines of the log of a litter, in order of time.
+pub(super) async fn lines(tx: &mut Tx, litter_id: Uuid) -> StoreResult<Vec<WhelpingEntry>> {
     use schema::whelping_lines::dsl;
     let rows: Vec<(DateTime<Utc>, WhelpingEvent)> = dsl::whelping_lines
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::litter_id.eq(litter_id)))

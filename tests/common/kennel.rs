@@ -202,6 +202,17 @@ impl Kennel {
         self.post("/buyers", buyer).await.id()
     }
 
+    /// Sets aside every readiness rule that keeps this pup home.
+    pub async fn set_aside_all(&self, dog: Uuid) {
+        let readiness = self.get(&format!("/dogs/{dog}/readiness")).await.ok();
+        let checks = readiness["checks"].as_array().cloned().unwrap_or_default();
+        for check in checks.iter().filter(|check| check["result"] != "met") {
+            let reason = "Agreed with the veterinarian on the telephone.";
+            let body = json!({ "rule": check["rule"], "reason": reason });
+            self.post(&format!("/dogs/{dog}/readiness-overrides"), body).await.created();
+        }
+    }
+
     /// The body of a sale of this pup to this buyer, reserved.
     pub fn reservation(dog: Uuid, buyer: Uuid) -> Value {
         json!({

@@ -70,6 +70,12 @@ async fn a_mistaken_weight_is_asked_about_and_kept_when_confirmed() {
     kennel.post(&path, confirmed).await.created();
     let growth = kennel.get(&format!("/litters/{litter}/growth")).await.ok();
     assert_eq!(pup_of(&growth, pups[0])["last"]["weight_g"], 6010.0);
+    // Another unit is told apart before anything else.
+    let kilograms =
+        json!({ "measured_at": time_ago(chrono::Duration::minutes(3)), "weight_g": 0.601 });
+    let problem = kennel.post(&path, kilograms).await.problem(422);
+    let detail = problem["errors"][0]["detail"].as_str().unwrap();
+    assert!(detail.contains("0.601 kg are 601 g"), "{detail}");
     // A right weight goes in without a question.
     kennel.weight(pups[1], 0, 601).await;
 }

@@ -12,12 +12,16 @@ mod common;
 
 mod batches;
 mod births;
+mod booklets;
+mod buyer_privacy;
 mod changes;
 mod co_owners;
 mod feeding;
+mod go_home;
 mod growth;
 mod logins;
 mod mating_plans;
+mod money;
 mod parents;
 mod pedigrees;
 mod placements;

@@ -95,7 +95,7 @@ async fn roles_allow_what_they_should() {
         ),
         ("/litters".to_owned(), json!({ "dam_id": juno, "sire_id": castor })),
         ("/buyers".to_owned(), json!({ "name": "Jon", "joined_on": days_ago(1) })),
-        ("/placements".to_owned(), json!({ "dog_id": juno, "kind": "kept", "stage": "offered" })),
+        ("/placements".to_owned(), json!({ "dog_id": juno, "kind": "kept", "stage": "reserved" })),
         (
             format!("/placements/{placement}/payments"),
             json!({ "kind": "deposit", "amount_minor": 5, "currency": "EUR", "paid_on": days_ago(0) }),

@@ -39,7 +39,7 @@ async fn it_says_where_it_stands_and_when_to_call() {
     let second = kennel.get(&status).await.ok();
     assert_eq!((&second["stage"], &second["pups_out"]), (&json!("second"), &json!(1)));
     assert_eq!(second["still_to_come_at_least"], 3);
-    assert_eq!((&second["next_collar"], &second["call"]), (&json!("orange"), &json!("waiting")));
+    assert_eq!((&second["next_collar"], &second["call"]), (&json!("blue"), &json!("waiting")));
     let minutes = second["minutes_since_last_pup"].as_i64().unwrap();
     assert!((60..=61).contains(&minutes));
     let gap =
@@ -112,6 +112,13 @@ async fn two_phones_that_expect_the_same_pup_write_it_once() {
     statuses.sort_unstable();
     assert_eq!(statuses, [201, 409]);
     assert_eq!(items(&kennel.get(&path).await.ok()).len(), 1);
+
+    // Without a number both are pups; that they may be one is said.
+    let same = json!({ "born_at": time_ago(Duration::minutes(4)), "outcome": "alive" });
+    kennel.post(&path, same).await.created();
+    let status = kennel.get(&format!("/litters/{litter}/whelping/status")).await.ok();
+    let cautions = status["cautions"].to_string();
+    assert!(cautions.contains("Pups 1 and 2 may be one pup"), "{cautions}");
 }
 
 #[tokio::test]
@@ -159,4 +166,32 @@ async fn the_dam_is_watched_after_birth() {
         .post(&checks, json!({ "checked_at": time_ago(Duration::hours(-1)) }))
         .await
         .refused(&["/checked_at"]);
+}
+
+#[tokio::test]
+async fn the_sheet_is_blank_before_and_filled_after() {
+    let kennel = Kennel::new().await;
+    let (litter, _) = expected_litter(&kennel).await;
+    let path = format!("/litters/{litter}/whelping-sheet.pdf");
+    let text = async || {
+        let pdf = kennel.get(&path).await.expect(200);
+        assert_eq!(pdf.header("content-type"), "application/pdf");
+        pdf_extract::extract_text_from_mem(&pdf.bytes).unwrap()
+    };
+    let blank = text().await;
+    assert!(blank.contains("Juno") && blank.contains("4 to 5") && blank.contains("When to call"));
+    log(&kennel, litter, 90, json!({ "kind": "given", "what": "honey water" })).await;
+    for number in 0..5 {
+        let fields = json!({ "collar": format!("band{number}"), "weight_g": 401 + number });
+        kennel.birth(litter, 1, fields).await;
+    }
+    log(&kennel, litter, 0, json!({ "kind": "finished" })).await;
+    let filled = text().await;
+    for number in 0..5 {
+        assert!(filled.contains(&format!("band{number}")), "{filled}");
+        assert!(filled.contains(&(401 + number).to_string()));
+    }
+    assert!(filled.contains("given honey water") && !filled.contains("When to call"));
+    kennel.get(&format!("{path}?format=letter")).await.expect(200);
+    kennel.another().await.get(&path).await.problem(404);
 }

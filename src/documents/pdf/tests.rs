@@ -63,6 +63,8 @@ fn a_picture_keeps_its_text_and_loads_nothing_from_outside() {
         <image href="/etc/hostname" width="10" height="10"/></svg>"#;
     let mut pages = Pages::new(PaperFormat::A4, "Chart", "");
     pages.picture(svg, 200.0).unwrap();
-    assert!(text_of(&pages.finish().unwrap()).contains("412 g on day 1"));
+    // Placed glyph by glyph, words come back without the spaces between them.
+    let text: String = text_of(&pages.finish().unwrap()).split_whitespace().collect();
+    assert!(text.contains("412gonday1"), "{text}");
     assert!(matches!(check_svg("<svg"), Err(PdfError::Picture(_))));
 }

@@ -117,7 +117,8 @@ impl CycleReading {
 /// A moment of the cycle and how sure it is.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct CycleMoment {
-    /// Most likely time, local.
+    /// Most likely time on the kennel's clock, without offset.
+    #[schema(value_type = String, example = "2026-03-01T20:00:00")]
     pub at: NaiveDateTime,
     /// Its day.
     #[schema(example = "2024-01-03")]

@@ -38,6 +38,7 @@ fn dog() -> Dog {
         markings: None,
         born_on: None,
         died_on: None,
+        died_of: None,
         sire_id: None,
         dam_id: None,
         chip_number: None,
@@ -126,7 +127,8 @@ fn progesterone_narrows_it_and_a_day_is_that_of_the_kennel() {
     let window = answer(&dam, "2024-03-01T10:00");
     let likely = (window.likely.unwrap() - day("2024-03-17")).num_days();
     assert!(likely.abs() <= 1, "{:?}", window.likely);
-    assert!((window.latest.unwrap() - window.earliest.unwrap()).num_days() <= 5);
+    // Kutzler et al. 2003: all litters within three days of the day so foretold.
+    assert!((window.latest.unwrap() - window.earliest.unwrap()).num_days() <= 6);
     // 23:30 UTC is half past midnight in Berlin.
     let mating = window.evidence.iter().find(|e| e.detail.contains("mating")).unwrap();
     assert_eq!(mating.on, day("2024-01-16"));

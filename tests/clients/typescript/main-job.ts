@@ -127,13 +127,14 @@ assert.deepEqual(
   [1, 2, 3, 4],
 );
 
-// Daily weights.
+// Daily weights: a good tenth more each day at first, doubled within ten days.
+const weightAfter = (days: number): number => Math.round(420 + 42 * days + 1.2 * days ** 2);
 for (const birth of born) {
-  for (const days of [49, 42, 28, 14, 1]) {
+  for (const days of [55, 54, 52, 49, 45, 42, 38, 35, 28, 21, 14, 7, 2, 1]) {
     await must(
       api.POST("/v1/kennels/{kennel_id}/dogs/{dog_id}/weights", {
         params: { path: { kennel_id, dog_id: birth.dog_id } },
-        body: { measured_at: daysAgo(days), weight_g: 400 + 110 * (56 - days) },
+        body: { measured_at: daysAgo(days), weight_g: weightAfter(56 - days) },
       }),
     );
   }
@@ -153,6 +154,25 @@ for (const [kind, days] of [
       body: { dog_ids, kind, given_at: daysAgo(days) },
     }),
   );
+}
+
+// How they grow, what is due, and whether they may go.
+const growth = await must(
+  api.GET("/v1/kennels/{kennel_id}/litters/{litter_id}/growth", { params: ofLitter }),
+);
+assert.deepEqual(
+  growth.pups.map((grown) => grown.last?.weight_g),
+  collars.map(() => weightAfter(55)),
+);
+assert.deepEqual(growth.losing, []);
+const due = await must(api.GET("/v1/kennels/{kennel_id}/due", { params: { path } }));
+assert.ok(due.stops.some((stop) => stop.dogs.some((dog) => dog_ids.includes(dog.dog_id))));
+const readiness = await must(
+  api.GET("/v1/kennels/{kennel_id}/litters/{litter_id}/readiness", { params: ofLitter }),
+);
+assert.equal(readiness.pups.length, 4);
+for (const check of readiness.checks) {
+  assert.ok(["met", "unmet", "unknown"].includes(check.result) && check.detail && check.source);
 }
 
 // A buyer, a reservation that nobody else can have, and hand-over.
@@ -188,17 +208,40 @@ await must(
     body: { kind: "deposit", amount_minor: 30_000, currency: "EUR", paid_on: dateOf(daysAgo(5)) },
   }),
 );
-const gone = await must(
+const ofPlacement = {
+  path: { kennel_id, placement_id: placement.id },
+  header: { "If-Match": placed.response.headers.get("ETag") ?? "" },
+};
+const handOver = () =>
   api.PATCH("/v1/kennels/{kennel_id}/placements/{placement_id}", {
-    params: {
-      path: { kennel_id, placement_id: placement.id },
-      header: { "If-Match": placed.response.headers.get("ETag") ?? "" },
-    },
-    body: { stage: "handed_over", handed_over_on: dateOf(daysAgo(0)) },
+    params: ofPlacement,
+    body: { stage: "handed_over" },
     headers: { "Content-Type": "application/merge-patch+json" },
-  }),
+  });
+// Too early: what is missing is told, check by check.
+const early = await handOver();
+assert.equal(early.response.status, 422);
+assert.ok(early.error?.errors.every((fault) => fault.pointer === "/stage" && fault.detail));
+
+// The vet advised an early move: an owner sets aside what is left, with the reason.
+const ofPup = { path: { kennel_id, dog_id: pup } };
+const home = await must(
+  api.GET("/v1/kennels/{kennel_id}/dogs/{dog_id}/readiness", { params: ofPup }),
 );
+for (const check of home.checks.filter((check) => check.result !== "met")) {
+  await must(
+    api.POST("/v1/kennels/{kennel_id}/dogs/{dog_id}/readiness-overrides", {
+      params: ofPup,
+      body: { rule: check.rule, reason: "The veterinarian advised an early move; see the letter." },
+    }),
+  );
+}
+const gone = await must(handOver());
 assert.equal(gone.stage, "handed_over");
+const moved = await must(
+  api.GET("/v1/kennels/{kennel_id}/dogs/{dog_id}", { params: ofPup }),
+);
+assert.equal(moved.residence, "elsewhere");
 
 // Faults come with their places.
 const wrong = await api.POST("/v1/kennels/{kennel_id}/dogs", {

@@ -1,0 +1,257 @@
+//! What is due, what is given, and when a pup may go.
+
+use crate::common::*;
+use chrono::{Duration, NaiveDate};
+
+/// A litter of this age with the kennel's room noted.
+async fn litter_in_a_room(kennel: &Kennel, pups: usize, days_old: i64) -> (Uuid, Vec<Uuid>) {
+    let (litter, pups) = kennel.born_litter(pups, days_old).await;
+    kennel.change(&format!("/litters/{litter}"), json!({ "place": "whelping room" })).await.ok();
+    (litter, pups)
+}
+
+fn check<'a>(readiness: &'a Value, rule: &str) -> &'a Value {
+    let checks = readiness["checks"].as_array().unwrap();
+    checks.iter().find(|check| check["rule"] == rule).unwrap()
+}
+
+fn steps_of(due: &Value, dog: Uuid) -> Vec<(String, String)> {
+    let stops = due["stops"].as_array().unwrap();
+    let dogs = stops.iter().flat_map(|stop| stop["dogs"].as_array().unwrap());
+    let own = dogs.filter(|of| of["dog_id"] == json!(dog));
+    own.flat_map(|of| of["steps"].as_array().unwrap())
+        .map(|step| (step["step"].as_str().unwrap().into(), step["state"].as_str().unwrap().into()))
+        .collect()
+}
+
+/// First worming of pups at 14 days, then every 14 (ESCCAP guideline GL1); the dam with the first.
+#[tokio::test]
+async fn a_litter_of_two_weeks_is_due_for_worming_with_its_dam() {
+    let kennel = Kennel::new().await;
+    let (litter, pups) = litter_in_a_room(&kennel, 2, 14).await;
+    let due = kennel.get("/due").await.ok();
+    assert_eq!(due["stops"].as_array().unwrap().len(), 1);
+    let stop = &due["stops"][0];
+    assert_eq!(stop["place"], "whelping room");
+    assert_eq!(stop["dogs"].as_array().unwrap().len(), 3, "{stop}");
+    assert_eq!(stop["dogs"][0]["ordinal"], json!(null), "the dam comes first");
+    for pup in &pups {
+        assert_eq!(steps_of(&due, *pup), [("worming-first".to_owned(), "due".to_owned())]);
+    }
+
+    // One request for the whole litter; an hour later the walk passes it by.
+    let given = json!({
+        "dog_ids": pups, "kind": "worming", "given_at": time_ago(Duration::minutes(1)),
+        "product": "wormer paste", "batch": "B2291",
+    });
+    kennel.post("/health-events", given.clone()).await.created();
+    let due = kennel.get(&format!("/due?litter_id={litter}")).await.ok();
+    assert_eq!(steps_of(&due, pups[0]), []);
+    let schedule = kennel.get(&format!("/dogs/{}/schedule", pups[0])).await.ok();
+    let next = schedule["steps"].as_array().unwrap().iter().find(|step| step["state"] != "done");
+    assert_eq!(next.unwrap()["ideal_on"], json!(days_ago(-14)));
+}
+
+#[tokio::test]
+async fn a_dose_given_too_early_is_not_counted_and_says_so() {
+    let kennel = Kennel::new().await;
+    let (_, pups) = litter_in_a_room(&kennel, 1, 14).await;
+    let early = json!({ "dog_id": pups[0], "kind": "vaccination", "given_at": time_ago(Duration::days(1)) });
+    kennel.post("/health-events", early).await.created();
+    let due = kennel.get("/due").await.ok();
+    let caution = &due["cautions"][0];
+    assert_eq!(caution["dog_id"], json!(pups[0]));
+    assert!(caution["cautions"][0]["what"].as_str().unwrap().contains("not counted"), "{due}");
+    let before_birth =
+        json!({ "dog_id": pups[0], "kind": "worming", "given_at": time_ago(Duration::days(40)) });
+    kennel.post("/health-events", before_birth).await.refused(&["/given_at"]);
+}
+
+#[tokio::test]
+async fn a_change_of_a_plan_makes_a_version_and_rewrites_nothing() {
+    let kennel = Kennel::new().await;
+    let (litter, pups) = litter_in_a_room(&kennel, 1, 20).await;
+    let standard = kennel.get("/health-plans/standard").await.ok();
+    let plans = standard["items"].as_array().unwrap();
+    let mut plan = plans.iter().find(|plan| plan["key"] == "pup-worming").unwrap().clone();
+    plan["steps"][0]["ideal_days"] = json!(16);
+    plan["steps"][0]["source"] = json!("our veterinarian");
+    let id = kennel.post("/health-plans", plan.clone()).await.id();
+    kennel.post("/health-plans", plan).await.problem(409);
+    kennel.change(&format!("/health-plans/{id}"), json!({ "name": "Ours" })).await.ok();
+    let versions = kennel.get(&format!("/health-plans/{id}/versions")).await.ok();
+    let numbers: Vec<&Value> = items(&versions).iter().map(|version| &version["number"]).collect();
+    assert_eq!(numbers, [1, 2]);
+    assert_ne!(versions["items"][0]["plan"]["name"], "Ours");
+
+    // Born before the plan was made: the litter keeps the standard one until it is applied.
+    let first = async || {
+        let schedule = kennel.get(&format!("/dogs/{}/schedule", pups[0])).await.ok();
+        let steps = schedule["steps"].as_array().unwrap().clone();
+        let step = steps.into_iter().find(|step| step["step"] == "worming-first").unwrap();
+        step["ideal_on"].as_str().unwrap().parse::<NaiveDate>().unwrap()
+    };
+    assert_eq!(first().await, days_ago(6));
+    let path = format!("/litters/{litter}/health-plans");
+    kennel.post(&path, json!({ "plan_key": "no-plan" })).await.refused(&["/plan_key"]);
+    let applied = kennel.post(&path, json!({ "plan_key": "pup-worming" })).await.created();
+    assert_eq!(applied["plan_version"], 2);
+    assert_eq!(first().await, days_ago(4));
+    // What is deleted later was in force all the same.
+    kennel.remove(&format!("/health-plans/{id}")).await.no_content();
+    assert_eq!(first().await, days_ago(4));
+}
+
+#[tokio::test]
+async fn a_pup_that_is_not_ready_is_not_handed_over() {
+    let kennel = Kennel::new().await;
+    kennel.change("", json!({ "jurisdiction": "CH" })).await.ok();
+    let (litter, pups) = litter_in_a_room(&kennel, 2, 40).await;
+    let pup = pups[0];
+    let buyer = kennel.buyer("Ottilie").await;
+    let reservation = Kennel::reservation(pup, buyer);
+    let placement = format!("/placements/{}", kennel.post("/placements", reservation).await.id());
+    let readiness = kennel.get(&format!("/dogs/{pup}/readiness")).await.ok();
+    assert_eq!(readiness["ready"], false);
+    // 56 completed days (TSchV Art. 70(4)), counted from the day of birth on.
+    assert_eq!(check(&readiness, "minimum_age")["met_on"], json!(days_ago(-16)));
+    assert_eq!(check(&readiness, "balance_paid")["result"], "unmet");
+    for check in readiness["checks"].as_array().unwrap() {
+        assert!(!check["source"].as_str().unwrap().is_empty(), "{check}");
+    }
+    let of_litter = kennel.get(&format!("/litters/{litter}/readiness")).await.ok();
+    assert_eq!(of_litter["pups"].as_array().unwrap().len(), 2);
+
+    let hand_over = json!({ "stage": "handed_over" });
+    let problem = kennel.change(&placement, hand_over.clone()).await.problem(422);
+    let told = problem["errors"].to_string();
+    for rule in ["minimum_age", "weaned", "paperwork", "balance_paid"] {
+        assert!(told.contains(rule), "{rule} in {told}");
+    }
+    assert_eq!(kennel.get(&placement).await.ok()["stage"], "reserved");
+
+    // Only an owner sets a rule aside, with a reason, and it stays to be seen.
+    let path = format!("/dogs/{pup}/readiness-overrides");
+    let set_aside =
+        json!({ "rule": "minimum_age", "reason": "The veterinarian's letter of Monday." });
+    kennel.helper().await.post(&path, set_aside.clone()).await.problem(403);
+    kennel
+        .post(&path, json!({ "rule": "minimum_age", "reason": "so" }))
+        .await
+        .refused(&["/reason"]);
+    let kept = kennel.post(&path, set_aside).await.created();
+    assert!(kept["by"].is_string() && kept["on"] == json!(days_ago(0)));
+    kennel.change(&placement, hand_over.clone()).await.problem(422);
+    kennel.set_aside_all(pup).await;
+    let gone = kennel.change(&placement, hand_over).await.ok();
+    assert_eq!(gone["handed_over_on"], json!(days_ago(0)));
+    assert_eq!(kennel.get(&format!("/dogs/{pup}")).await.ok()["residence"], "elsewhere");
+    let of_litter = kennel.get(&format!("/litters/{litter}/readiness")).await.ok();
+    assert_eq!(of_litter["pups"].as_array().unwrap().len(), 1);
+
+    // It comes back: the placement before is ended, and it lives here again.
+    let comes_back = json!({ "dog_id": pup, "kind": "return", "stage": "handed_over" });
+    kennel.post("/placements", comes_back).await.created();
+    assert_eq!(kennel.get(&placement).await.ok()["stage"], "returned");
+    assert_eq!(kennel.get(&format!("/dogs/{pup}")).await.ok()["residence"], "here");
+}
+
+#[tokio::test]
+async fn a_helper_learns_whether_something_is_owed_but_not_how_much() {
+    let kennel = Kennel::new().await;
+    let (_, pups) = kennel.born_litter(1, 40).await;
+    let buyer = kennel.buyer("Ottilie").await;
+    kennel.post("/placements", Kennel::reservation(pups[0], buyer)).await.created();
+    let path = format!("/dogs/{}/readiness", pups[0]);
+    let owed = |readiness: &Value| check(readiness, "balance_paid")["detail"].to_string();
+    assert!(owed(&kennel.get(&path).await.ok()).contains("1800.00 EUR"));
+    let seen = kennel.helper().await.get(&path).await.ok();
+    assert_eq!(check(&seen, "balance_paid")["result"], "unmet");
+    assert!(!owed(&seen).contains("1800"), "{seen}");
+}
+
+#[tokio::test]
+async fn a_kennel_asks_more_than_the_law_and_never_less() {
+    let kennel = Kennel::new().await;
+    kennel.change("", json!({ "jurisdiction": "CH" })).await.ok();
+    let put = async |etag: &str, body: Value| {
+        let request = kennel.owner().request(reqwest::Method::PUT, "/readiness-rules");
+        request.header("If-Match", etag).json(&body).send().await
+    };
+    assert_eq!(kennel.get("/readiness-rules").await.expect(200).etag(), "\"0\"");
+    put("\"0\"", json!({ "minimum_age_weeks": 7 })).await.refused(&["/minimum_age_weeks"]);
+    let set = put("\"0\"", json!({ "minimum_age_weeks": 9, "minimum_weight_g": 5000 })).await;
+    assert_eq!(set.expect(200).etag(), "\"1\"");
+    put("\"0\"", json!({})).await.problem(412);
+    let (_, pups) = kennel.born_litter(1, 20).await;
+    let readiness = kennel.get(&format!("/dogs/{}/readiness", pups[0])).await.ok();
+    assert_eq!(check(&readiness, "minimum_age")["met_on"], json!(days_ago(20 - 63)));
+    assert_eq!(check(&readiness, "weight_reached")["result"], "unmet");
+}
+
+#[tokio::test]
+async fn chips_are_read_in_bulk_checked_and_set() {
+    let kennel = Kennel::new().await;
+    let (litter, pups) = kennel.born_litter(2, 30).await;
+    let read = async |text: &str, set: bool| {
+        kennel
+            .post("/microchips/read", json!({ "text": text, "litter_id": litter, "set": set }))
+            .await
+    };
+    // 999 is for tests, and the individual part has 38 bits (ISO 11784).
+    read("1,999098100123456\n2,276999999999999", false).await.refused(&["#line/1", "#line/2"]);
+    let seen = read("1;276098100123456\n\n2\t276098100123457", true).await.ok();
+    assert_eq!(seen["items"][0]["matched_dog_id"], json!(pups[0]));
+    assert_eq!(seen["items"][1]["chip"]["country"], "Germany");
+    let dog = kennel.get(&format!("/dogs/{}", pups[1])).await.ok();
+    assert_eq!(dog["chip_number"], "276098100123457");
+    let events =
+        kennel.get(&format!("/health-events?dog_id={}&kind=microchip", pups[0])).await.ok();
+    assert_eq!(items(&events).len(), 1);
+    read("2,276098100123456", true).await.refused(&["#line/1"]);
+}
+
+#[tokio::test]
+async fn a_proposal_honours_order_and_wishes_and_writes_nothing() {
+    let kennel = Kennel::new().await;
+    let (litter, pups) = kennel.born_litter(2, 40).await;
+    let buyer = async |name: &str, joined: i64, wishes: Value| {
+        let buyer = json!({ "name": name, "joined_on": days_ago(joined), "wishes": wishes });
+        kennel.post("/buyers", buyer).await.id()
+    };
+    let last = buyer("Last", 10, json!({})).await;
+    let first = buyer("First", 100, json!({ "purpose": "sport", "must": ["purpose"] })).await;
+    let set_first = buyer("Set first", 5, json!({})).await;
+    kennel.change(&format!("/buyers/{set_first}"), json!({ "waiting_order": 1 })).await.ok();
+    let path = format!("/litters/{litter}/placement-proposal");
+    let question = json!({ "suited_for": [{ "dog_id": pups[1], "purposes": ["Sport"] }] });
+    let proposal = kennel.post(&path, question).await.ok();
+    let pairs: Vec<(Value, Value)> = proposal["pairs"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|pair| (pair["buyer_id"].clone(), pair["dog_id"].clone()))
+        .collect();
+    assert_eq!(pairs, [(json!(set_first), json!(pups[0])), (json!(first), json!(pups[1]))]);
+    assert_eq!(proposal["unplaced"][0]["buyer_id"], json!(last));
+    assert!(!proposal["pairs"][0]["reason"].as_str().unwrap().is_empty());
+    assert_eq!(items(&kennel.get("/placements").await.ok()).len(), 0);
+    kennel.viewer().await.post(&path, json!({})).await.problem(403);
+}
+
+#[tokio::test]
+async fn a_reservation_runs_out_and_the_pup_is_free_again() {
+    let kennel = Kennel::new().await;
+    let (_, pups) = kennel.born_litter(1, 40).await;
+    let buyer = kennel.buyer("Ottilie").await;
+    let held = kennel.post("/placements", Kennel::reservation(pups[0], buyer)).await.created();
+    assert_eq!(held["reserved_until"], json!(days_ago(-14)));
+    let mut over = Kennel::reservation(pups[0], buyer);
+    over["reserved_until"] = json!(days_ago(1));
+    kennel.post("/placements", over).await.refused(&["/reserved_until"]);
+    let sql = kennel.sql().await;
+    sql.batch_execute("UPDATE placements SET reserved_until = current_date - 2").await.unwrap();
+    kennel.post("/placements", Kennel::reservation(pups[0], buyer)).await.created();
+    let path = format!("/placements/{}", held["id"].as_str().unwrap());
+    assert_eq!(kennel.get(&path).await.ok()["stage"], "lapsed");
+}
