@@ -18,8 +18,8 @@ const HEAD: f64 = 62.0;
 const FOOT: f64 = 24.0;
 const GAP: f64 = 12.0;
 /// Width of a mean letter against the size of the type, in a wide typeface; bold beside it.
-const LETTER: f64 = 0.56;
-const BOLD_LETTER: f64 = 0.62;
+const LETTER: f64 = 0.58;
+const BOLD_LETTER: f64 = 0.66;
 /// How much smaller than usual a line may be set before it is cut.
 const SMALLEST: f64 = 0.82;
 
@@ -98,7 +98,7 @@ impl Page {
     /// The box of a place; the dog itself is place 0 of generation 0.
     fn place(&self, generation: u32, position: u32) -> Box {
         let room = (self.height - HEAD - FOOT) / f64::from(1u32 << generation);
-        let height = (room - if room > 24.0 { 4.0 } else { 1.5 }).min(84.0);
+        let height = (room - if room > 24.0 { 4.0 } else { 1.5 }).min(self.height / 9.0);
         let middle = HEAD + room * (f64::from(position) + 0.5);
         let column = generation as usize;
         let x = self.columns.get(column).copied().unwrap_or(MARGIN);
@@ -177,11 +177,7 @@ impl Page {
             *first = format!("{sign} {first}");
         }
         if ancestor.inbreeding > 0.0 {
-            let f = format!("F {}", percent(ancestor.inbreeding));
-            match lines.get_mut(1) {
-                Some(second) => *second = format!("{f} · {second}"),
-                None => lines.push(f),
-            }
+            lines.insert(1.min(lines.len()), format!("F {}", percent(ancestor.inbreeding)));
         }
         let disc = if ancestor.repeated.is_some() { 2.0 * disc_radius(&place) + 4.0 } else { 0.0 };
         words(svg, &place, &lines, disc)?;
@@ -227,19 +223,26 @@ fn frame(svg: &mut String, place: &Box, round: bool, again: bool) -> std::fmt::R
 /// Writes as many of the lines as the box holds; the name first, in several lines where it is
 /// long and there is room beside one line of particulars.
 fn words(svg: &mut String, place: &Box, lines: &[String], taken: f64) -> std::fmt::Result {
-    let size = (place.height / 1.35).min(11.5);
+    // A low box holds two smaller lines rather than one, as long as they can be read.
+    let lines_at_best = if place.height > 20.0 { 2.45 } else { 1.35 };
+    let size = (place.height / lines_at_best).min(11.5);
     let leading = size * 1.2;
     let room = ((place.height - 2.0) / leading).floor().max(1.0) as usize;
     let width = place.width - 9.0 - taken;
     let Some((name, particulars)) = lines.split_first() else { return Ok(()) };
-    let for_name = room.saturating_sub(usize::from(!particulars.is_empty())).clamp(1, 3);
+    let spared = usize::from(!particulars.is_empty() && room > 2);
+    let for_name = room.saturating_sub(spared).clamp(1, 5);
     let mut shown: Vec<(bool, Fitted)> = broken(name, width, size, for_name)
         .iter()
         .map(|part| (true, fitted(part, width, size, true)))
         .collect();
     let left = room.saturating_sub(shown.len());
-    let particulars = particulars.iter().take(left);
-    shown.extend(particulars.map(|text| (false, fitted(text, width, size * 0.95, false))));
+    // The last line takes what else there is, as far as it goes.
+    let mut others: Vec<String> =
+        particulars.iter().take(left.saturating_sub(1)).cloned().collect();
+    let rest = particulars.get(others.len()..).unwrap_or_default();
+    others.extend((left > 0 && !rest.is_empty()).then(|| rest.join(" · ")));
+    shown.extend(others.iter().map(|text| (false, fitted(text, width, size * 0.95, false))));
     let top = place.y + (place.height - leading * shown.len() as f64) / 2.0 + size * 0.9;
     for (number, (is_name, text)) in shown.iter().enumerate() {
         line(svg, [place.x + 4.5, top + leading * number as f64], *is_name, text)?;

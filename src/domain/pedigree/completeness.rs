@@ -69,7 +69,8 @@ impl Depth {
             _ => 0,
         };
         Self {
-            equivalents: known().map(|parent| (1.0 + parent.equivalents) / 2.0).sum(),
+            // A sum of nothing is -0.0.
+            equivalents: known().map(|parent| (1.0 + parent.equivalents) / 2.0).sum::<f64>() + 0.0,
             full,
             deepest: known().map(|parent| 1 + parent.deepest).max().unwrap_or(0),
         }
