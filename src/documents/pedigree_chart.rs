@@ -127,7 +127,7 @@ impl Page {
         ));
         write!(svg, r##"<rect width="{width}" height="{height}" fill="#fff"/>"##)?;
         let room = width - 2.0 * MARGIN;
-        line(svg, [MARGIN, 32.0], true, &fitted(&title, room, 20.0, true))?;
+        line(svg, [MARGIN, 32.0], true, &fitted(&title, room, width / 50.0, true))?;
         let known = &tree.known_ancestors;
         let below = format!(
             "inbreeding {} over the whole pedigree · known ancestors: {:.1} complete generation equivalents, {} full generations",
@@ -145,7 +145,7 @@ impl Page {
         };
         let words =
             format!("♂ square: sire · ♀ round: dam · {again} · F: inbreeding · dashed: not known");
-        let fitted = fitted(&words, self.width - 2.0 * MARGIN, 10.5, false);
+        let fitted = fitted(&words, self.width - 2.0 * MARGIN, 9.5, false);
         line(svg, [MARGIN, self.height - 9.0], false, &fitted)
     }
 
@@ -224,7 +224,7 @@ fn frame(svg: &mut String, place: &Box, round: bool, again: bool) -> std::fmt::R
 /// long and there is room beside one line of particulars.
 fn words(svg: &mut String, place: &Box, lines: &[String], taken: f64) -> std::fmt::Result {
     // A low box holds two smaller lines rather than one, as long as they can be read.
-    let lines_at_best = if place.height > 20.0 { 2.45 } else { 1.35 };
+    let lines_at_best = if place.height > 20.0 { 2.75 } else { 1.35 };
     let size = (place.height / lines_at_best).min(11.5);
     let leading = size * 1.2;
     let room = ((place.height - 2.0) / leading).floor().max(1.0) as usize;
