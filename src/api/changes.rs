@@ -31,6 +31,9 @@ pub struct After {
     #[serde(default)]
     #[param(minimum = 0)]
     after: i64,
+    /// Changes in one answer, 1–500; 500 when left out. A stream has no end.
+    #[param(minimum = 1, maximum = 500)]
+    limit: Option<i64>,
 }
 
 /// One write.
@@ -68,7 +71,7 @@ impl From<changes::Change> for ChangeAnswer {
 /// Changes after a number.
 #[derive(Serialize, ToSchema)]
 pub struct Changes {
-    /// In order; at most 500.
+    /// In order; at most `limit`.
     items: Vec<ChangeAnswer>,
     /// Ask with this `after` next.
     last_sequence: i64,
@@ -102,7 +105,12 @@ pub async fn list_changes(
         let after = last.and_then(|id| id.parse().ok()).unwrap_or(query.0.after);
         return Ok(live(app, scope.0, after));
     }
-    let (items, more) = read(&app, &scope.0, query.0.after).await?;
+    let limit = query.0.limit.unwrap_or(PAGE);
+    if !(1..=PAGE).contains(&limit) {
+        let detail = format!("must be from 1 to {PAGE}");
+        return Err(Problem::fault(Kind::Unreadable, "#query/limit", detail));
+    }
+    let (items, more) = read(&app, &scope.0, query.0.after, limit).await?;
     let last_sequence = items.last().map_or(query.0.after, |change| change.sequence);
     let items = items.into_iter().map(ChangeAnswer::from).collect();
     Ok(HttpResponse::Ok().json(Changes { items, last_sequence, more }))
@@ -112,11 +120,13 @@ async fn read(
     app: &App,
     scope: &crate::store::people::Scope,
     after: i64,
+    limit: i64,
 ) -> Result<(Vec<changes::Change>, bool), Problem> {
     let mut items =
-        app.db.within(scope, async |tx| changes::after(tx, after, PAGE + 1).await).await?;
-    let more = items.len() > usize::try_from(PAGE).unwrap_or(usize::MAX);
-    items.truncate(usize::try_from(PAGE).unwrap_or(usize::MAX));
+        app.db.within(scope, async |tx| changes::after(tx, after, limit + 1).await).await?;
+    let limit = usize::try_from(limit).unwrap_or(usize::MAX);
+    let more = items.len() > limit;
+    items.truncate(limit);
     Ok((items, more))
 }
 
@@ -126,7 +136,7 @@ fn live(app: web::Data<App>, scope: crate::store::people::Scope, after: i64) -> 
     let events =
         stream::unfold((app, scope, after, wakes), |(app, scope, after, mut wakes)| async move {
             loop {
-                match read(&app, &scope, after).await {
+                match read(&app, &scope, after, PAGE).await {
                     Err(_) => return None,
                     Ok((items, _)) if !items.is_empty() => {
                         let last = items.last().map_or(after, |change| change.sequence);

@@ -9,10 +9,9 @@ use super::{
     resource::prelude::*,
 };
 use crate::{
-    domain::pedigree_csv::{self, ColumnMap},
+    domain::pedigree_csv::{self, ColumnMap, PedigreeImport},
     store::{
-        Db, StoreError,
-        pedigrees::{self, PedigreeImport},
+        Db, StoreError, pedigrees,
         people::{Right, Scope},
     },
 };

@@ -163,6 +163,9 @@ pub async fn close(
     let before = Placement::select(tx, placement_id, true).await?;
     let stage = match before.record.stage {
         PlacementStage::HandedOver => PlacementStage::Returned,
+        PlacementStage::Withdrawn | PlacementStage::Lapsed | PlacementStage::Returned => {
+            return Err(StoreError::refused("/stage", "has ended already; its account is closed"));
+        }
         _ => PlacementStage::Withdrawn,
     };
     let ended = Placement { stage, ..before.record.clone() };

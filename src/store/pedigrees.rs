@@ -6,7 +6,7 @@ use crate::domain::{
     partial_date::PartialDate,
     pedigree::PedigreeRow,
     pedigree_csv::{
-        ImportedDog, KnownDog, MergePlan, ParsedPedigree, PedigreeFault, PlacedDog,
+        ImportedDog, KnownDog, MergePlan, ParsedPedigree, PedigreeFault, PedigreeImport, PlacedDog,
         StatedRegistration, StatedSex, check_new_parents, merge, reported,
     },
     record::{Registration, Residence, Sex},
@@ -17,32 +17,11 @@ use diesel::{
     sql_types::{Array, Bool, Date, Integer, Jsonb, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
-use serde::Serialize;
 use std::collections::{BTreeSet, HashMap};
-use utoipa::ToSchema;
 use uuid::Uuid;
 
 /// Dogs written in one statement, which is one entry of the log: 40 MB of a wordy file.
 const CHUNK: usize = 100_000;
-
-/// What an import did, or would do.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
-pub struct PedigreeImport {
-    /// Whether it was only tried: nothing is written then.
-    pub dry_run: bool,
-    /// Dogs added, parents without a row of their own included.
-    #[schema(example = 1204)]
-    pub created: usize,
-    /// Dogs that were there already and were changed by the file.
-    #[schema(example = 12)]
-    pub updated: usize,
-    /// Dogs that were there already just as the file has them.
-    #[schema(example = 310)]
-    pub unchanged: usize,
-    /// How many of those added are parents without a row of their own: ancestors living elsewhere.
-    #[schema(example = 41)]
-    pub implied_parents: usize,
-}
 
 impl From<Vec<PedigreeFault>> for StoreError {
     fn from(faults: Vec<PedigreeFault>) -> Self {

@@ -2,11 +2,12 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use denwright::store::migrate;
 use sha2::{Digest as _, Sha256};
 use tokio::sync::OnceCell;
-use tokio_postgres::{Client, NoTls};
+use tokio_postgres::{Client, NoTls, error::SqlState};
 use uuid::Uuid;
 
 use super::cluster::admin_url;
@@ -49,7 +50,18 @@ impl Database {
     /// Deletes it, whoever is connected.
     pub async fn remove(self) {
         let (admin, _) = admin().await;
-        execute(&admin, &format!("DROP DATABASE {} WITH (FORCE)", self.name)).await;
+        // What autovacuum works on cannot be dropped until it is done.
+        for _ in 0..50 {
+            let drop = format!("DROP DATABASE {} WITH (FORCE)", self.name);
+            let Err(error) = admin.batch_execute(&drop).await else { return };
+            assert!(
+                error.code() == Some(&SqlState::INSUFFICIENT_PRIVILEGE)
+                    || error.code() == Some(&SqlState::OBJECT_IN_USE),
+                "{drop}: {error:?}"
+            );
+            tokio::time::sleep(Duration::from_millis(200)).await;
+        }
+        panic!("{} is in use", self.name);
     }
 }
 

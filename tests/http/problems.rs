@@ -142,14 +142,6 @@ async fn values_against_the_trades_logic_are_refused() {
             json!({ "dog_id": juno, "kind": "kept", "stage": "offered", "price_minor": 5 }),
             "/currency",
         ),
-        (
-            "/health-events",
-            json!({
-                "dog_id": juno, "kind": "vaccination", "given_at": time_ago(chrono::Duration::days(2)),
-                "expires_on": days_ago(9),
-            }),
-            "/expires_on",
-        ),
         ("/rule-overrides", json!({ "key": "no.rule", "value": 1, "source": "we" }), "/key"),
     ] {
         kennel.post(path, body).await.refused(&[pointer]);

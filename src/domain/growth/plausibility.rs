@@ -317,12 +317,11 @@ fn slips(
         .filter(|(weight, _)| fits(*weight))
         .map(|(weight, how)| (ImplausibleReason::WrongUnit, likely(weight, how)))
         .collect();
-    if weight_g.fract() != 0.0 {
-        let shifted = [10.0, 0.1, 100.0].map(|places| weight_g * places);
-        found.extend(shifted.into_iter().filter(|weight| fits(*weight)).map(|weight| {
-            (ImplausibleReason::DigitSlip, likely(weight, "the point in the wrong place"))
-        }));
-    }
+    // 601.0 on the scale is easily written 6010.
+    let places: &[f64] = if weight_g.fract() != 0.0 { &[10.0, 0.1, 100.0] } else { &[0.1] };
+    found.extend(places.iter().map(|places| weight_g * places).filter(|w| fits(*w)).map(
+        |weight| (ImplausibleReason::DigitSlip, likely(weight, "the point in the wrong place")),
+    ));
     if weight_g.fract() != 0.0 || !(1.0..1e7).contains(&weight_g) {
         return found;
     }

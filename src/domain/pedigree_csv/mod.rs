@@ -19,6 +19,7 @@ pub use merge::{KnownDog, MergePlan, PlacedDog, check_new_parents, merge};
 use super::{fault::Fault, partial_date::PartialDate};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 /// Sex as a file states it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -180,6 +181,25 @@ impl PedigreeFault {
     fn line(&self) -> u64 {
         self.pointer.strip_prefix("#line/").and_then(|line| line.parse().ok()).unwrap_or(0)
     }
+}
+
+/// What an import did, or would do.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct PedigreeImport {
+    /// Whether it was only tried: nothing is written then.
+    pub dry_run: bool,
+    /// Dogs added, parents without a row of their own included.
+    #[schema(example = 1204)]
+    pub created: usize,
+    /// Dogs that were there already and were changed by the file.
+    #[schema(example = 12)]
+    pub updated: usize,
+    /// Dogs that were there already just as the file has them.
+    #[schema(example = 310)]
+    pub unchanged: usize,
+    /// How many of those added are parents without a row of their own: ancestors living elsewhere.
+    #[schema(example = 41)]
+    pub implied_parents: usize,
 }
 
 #[cfg(test)]
