@@ -28,8 +28,31 @@ pub const CALENDAR_LINK_PREFIX: &str = "dwc_";
 #[derive(Debug, Serialize, Deserialize)]
 struct Claims {
     sub: Uuid,
+    /// Generation of the person's sessions; tokens of an earlier one were ended.
+    #[serde(rename = "gen")]
+    generation: i32,
     iat: i64,
     exp: i64,
+}
+
+/// Whose session a good token belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Subject {
+    /// The person.
+    pub person_id: Uuid,
+    /// Generation of their sessions; signing out everywhere begins the next.
+    pub generation: i32,
+}
+
+/// What a token turns out to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// Good, for this person.
+    Good(Subject),
+    /// Signed with a key that is not known here, perhaps not yet.
+    UnknownKey,
+    /// Forged, expired, or no token.
+    Bad,
 }
 
 /// The keys that sign access tokens: the first signs, all verify.
@@ -61,25 +84,40 @@ impl Signer {
         self.lifetime
     }
 
-    /// Signs a token for a person.
+    /// Signs a token for a person's session.
     ///
     /// # Errors
     /// When there is no key.
-    pub fn sign(&self, person_id: Uuid, now: DateTime<Utc>) -> Result<String, CredentialError> {
+    pub fn sign(&self, subject: Subject, now: DateTime<Utc>) -> Result<String, CredentialError> {
         let (id, key, _) = self.keys.first().ok_or_else(|| CredentialError("no key".to_owned()))?;
         let header = Header { kid: Some(id.to_string()), ..Header::new(Algorithm::HS256) };
-        let claims =
-            Claims { sub: person_id, iat: now.timestamp(), exp: (now + self.lifetime).timestamp() };
+        let claims = Claims {
+            sub: subject.person_id,
+            generation: subject.generation,
+            iat: now.timestamp(),
+            exp: (now + self.lifetime).timestamp(),
+        };
         encode(&header, &claims, key).map_err(|error| CredentialError(error.to_string()))
     }
 
-    /// The person that a token speaks for, if it is good.
-    pub fn verify(&self, token: &str) -> Option<Uuid> {
-        let kid = jsonwebtoken::decode_header(token).ok()?.kid?;
-        let (.., key) = self.keys.iter().find(|(id, ..)| id.to_string() == kid)?;
+    /// Whether a token is good, and whose it is.
+    pub fn verify(&self, token: &str) -> Verdict {
+        let Some(kid) = jsonwebtoken::decode_header(token).ok().and_then(|header| header.kid)
+        else {
+            return Verdict::Bad;
+        };
+        let Some((.., key)) = self.keys.iter().find(|(id, ..)| id.to_string() == kid) else {
+            return Verdict::UnknownKey;
+        };
         let mut validation = Validation::new(Algorithm::HS256);
         validation.leeway = 0;
-        decode::<Claims>(token, key, &validation).ok().map(|data| data.claims.sub)
+        match decode::<Claims>(token, key, &validation) {
+            Ok(data) => Verdict::Good(Subject {
+                person_id: data.claims.sub,
+                generation: data.claims.generation,
+            }),
+            Err(_) => Verdict::Bad,
+        }
     }
 }
 
@@ -113,6 +151,31 @@ pub fn new_secret(prefix: &str) -> String {
     format!("{prefix}{}", URL_SAFE_NO_PAD.encode(random_key()))
 }
 
+/// Letters of codes that people type: Crockford's base 32, without letters that look alike.
+const CODE_LETTERS: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
+
+/// A code to type once: 60 random bits in three groups, such as `7K2M-QX04-9TBD`. One round of
+/// SHA-256 is enough to keep it by, since it is good for minutes or once.
+pub fn new_code() -> String {
+    let bytes = random_key();
+    let letters =
+        bytes.iter().take(12).map(|byte| char::from(CODE_LETTERS[usize::from(byte % 32)]));
+    let text: String = letters.collect();
+    format!("{}-{}-{}", &text[..4], &text[4..8], &text[8..])
+}
+
+/// A code as it was meant, whatever the case and the spaces it was typed with.
+pub fn typed_code(text: &str) -> String {
+    let letters = text.chars().filter(char::is_ascii_alphanumeric).map(|letter| {
+        match letter.to_ascii_uppercase() {
+            'O' => '0',
+            'I' | 'L' => '1',
+            other => other,
+        }
+    });
+    letters.collect()
+}
+
 /// What is kept of a secret. One round of SHA-256 is enough for 256 random bits.
 pub fn hash_secret(secret: &str) -> Vec<u8> {
     Sha256::digest(secret.as_bytes()).to_vec()
@@ -125,12 +188,32 @@ mod tests {
     #[test]
     fn a_token_speaks_for_its_person_until_it_expires() {
         let signer = Signer::new(vec![(Uuid::now_v7(), vec![7; 32])], Duration::minutes(15));
-        let person = Uuid::now_v7();
+        let subject = Subject { person_id: Uuid::now_v7(), generation: 3 };
         let now = Utc::now();
-        assert_eq!(signer.verify(&signer.sign(person, now).unwrap()), Some(person));
-        assert_eq!(signer.verify(&signer.sign(person, now - Duration::minutes(16)).unwrap()), None);
+        assert_eq!(signer.verify(&signer.sign(subject, now).unwrap()), Verdict::Good(subject));
+        let old = signer.sign(subject, now - Duration::minutes(16)).unwrap();
+        assert_eq!(signer.verify(&old), Verdict::Bad);
         let other = Signer::new(vec![(Uuid::now_v7(), vec![8; 32])], Duration::minutes(15));
-        assert_eq!(signer.verify(&other.sign(person, now).unwrap()), None);
+        assert_eq!(signer.verify(&other.sign(subject, now).unwrap()), Verdict::UnknownKey);
+    }
+
+    #[test]
+    fn a_new_key_signs_and_the_old_one_still_verifies() {
+        let (old, new) = ((Uuid::now_v7(), vec![7; 32]), (Uuid::now_v7(), vec![8; 32]));
+        let subject = Subject { person_id: Uuid::now_v7(), generation: 0 };
+        let before = Signer::new(vec![old.clone()], Duration::minutes(15));
+        let token = before.sign(subject, Utc::now()).unwrap();
+        let after = Signer::new(vec![new, old], Duration::minutes(15));
+        assert_eq!(after.verify(&token), Verdict::Good(subject));
+        assert_eq!(before.verify(&after.sign(subject, Utc::now()).unwrap()), Verdict::UnknownKey);
+    }
+
+    #[test]
+    fn a_code_is_read_as_it_was_meant() {
+        let code = new_code();
+        assert_eq!(code.len(), 14);
+        assert_eq!(typed_code(&code.to_lowercase().replace('-', " ")), code.replace('-', ""));
+        assert_eq!(typed_code("o1il"), "0111");
     }
 
     #[test]

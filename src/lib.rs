@@ -4,6 +4,8 @@
 //! `tests/layers.rs` keeps these walls.
 
 pub mod api;
+pub mod background;
+pub mod backup;
 pub mod cli;
 pub mod cluster;
 pub mod config;
@@ -11,5 +13,10 @@ pub mod credentials;
 pub mod demo;
 pub mod documents;
 pub mod domain;
+pub mod edge;
+pub mod mail;
+pub mod metrics;
 pub mod server;
 pub mod store;
+pub mod totp;
+pub mod webhooks;

@@ -2,12 +2,16 @@
 
 use denwright::{
     api::openapi,
-    cli::{Cli, ClusterCommand, Command, OpenapiArgs, PersonAddArgs, PersonCommand},
+    backup,
+    cli::{
+        BackupArgs, Cli, ClusterCommand, Command, KeysCommand, OpenapiArgs, PersonAddArgs,
+        PersonCommand,
+    },
     cluster,
     config::DatabaseConfig,
     credentials, demo,
     server::{self, Database, ServerError},
-    store::{Db, migrate, people},
+    store::{Db, migrate, people, upkeep},
 };
 use std::{
     fs,
@@ -23,6 +27,9 @@ async fn main() -> ExitCode {
         Command::Openapi(arguments) => print_document(&arguments).map_err(ServerError::from),
         Command::Demo(config) => load_demo(&config).await,
         Command::Person(PersonCommand::Add(arguments)) => add_person(&arguments).await,
+        Command::Keys(KeysCommand::Rotate(config)) => rotate_keys(&config).await,
+        Command::Backup(arguments) => write_backup(&arguments).await,
+        Command::Restore(arguments) => read_backup(&arguments).await,
         Command::Cluster(ClusterCommand::Run(arguments)) => {
             return match cluster::run::run(arguments.data, arguments.command).await {
                 Ok(code) => ExitCode::from(code),
@@ -47,8 +54,8 @@ async fn on_database(
     config: &DatabaseConfig,
     work: impl AsyncFnOnce(&Db) -> Result<(), ServerError>,
 ) -> Result<(), ServerError> {
-    server::log_to_stderr(&config.log)?;
-    let database = Database::open(config).await?;
+    server::log_to_stderr(&config.log, config.log_format)?;
+    let database = Database::join(config).await?;
     let done = async {
         migrate::run(database.url(), migrate::Direction::Up).await?;
         work(&Db::connect(database.url(), 2)?).await
@@ -63,6 +70,37 @@ async fn migrate_only(config: &DatabaseConfig) -> Result<(), ServerError> {
 
 async fn load_demo(config: &DatabaseConfig) -> Result<(), ServerError> {
     on_database(config, async |db| Ok(demo::load(db, chrono::Utc::now()).await?)).await
+}
+
+async fn rotate_keys(config: &DatabaseConfig) -> Result<(), ServerError> {
+    on_database(config, async |db| {
+        let key = upkeep::rotate_keys(db, &credentials::random_key()).await?;
+        println!("{key}");
+        Ok(())
+    })
+    .await
+}
+
+async fn write_backup(arguments: &BackupArgs) -> Result<(), ServerError> {
+    let config = &arguments.database;
+    server::log_to_stderr(&config.log, config.log_format)?;
+    let database = Database::join(config).await?;
+    let done = backup::backup(&config.data, database.url(), &arguments.file).await;
+    let closed = database.close().await;
+    Ok(done.map_err(ServerError::from).and(closed)?)
+}
+
+async fn read_backup(arguments: &BackupArgs) -> Result<(), ServerError> {
+    let config = &arguments.database;
+    server::log_to_stderr(&config.log, config.log_format)?;
+    let database = Database::open(config).await?;
+    let done = async {
+        backup::restore(&config.data, database.url(), &arguments.file).await?;
+        // A backup of an earlier edition is brought to this one's form.
+        Ok(migrate::run(database.url(), migrate::Direction::Up).await?)
+    };
+    let done: Result<(), ServerError> = done.await;
+    done.and(database.close().await)
 }
 
 async fn add_person(arguments: &PersonAddArgs) -> Result<(), ServerError> {

@@ -2,21 +2,27 @@
 
 use crate::{
     api::{
-        self, App, openapi,
+        self, App,
+        keyring::Keyring,
+        openapi,
         problem::{Kind, Problem},
     },
+    background,
+    backup::BackupError,
     cluster::{Cluster, ClusterError},
-    config::{DatabaseConfig, Origins, ServeConfig, SignUp},
-    credentials::{self, CredentialError, Signer},
-    demo,
-    store::{Db, StoreError, migrate, people, studbooks::Studbooks, wakes},
+    config::{DatabaseConfig, LogFormat, Origins, ServeConfig, SignUp},
+    credentials::{self, CredentialError},
+    demo, edge,
+    mail::Mailer,
+    store::{Db, StoreError, migrate, studbooks::Studbooks, wakes},
+    webhooks,
 };
 use actix_cors::Cors;
 use actix_web::{
     App as WebApp, HttpRequest, HttpServer,
     dev::{ResourceDef, Server},
     http::{Method, header},
-    middleware::{Compress, DefaultHeaders},
+    middleware::{Compress, from_fn},
     web,
 };
 use std::{io, net::TcpListener, sync::Arc, time::Duration};
@@ -30,6 +36,9 @@ pub enum ServerError {
     /// The private Postgres.
     #[error(transparent)]
     Cluster(#[from] ClusterError),
+    /// A backup or its return.
+    #[error(transparent)]
+    Backup(#[from] BackupError),
     /// The database.
     #[error("the database: {0}")]
     Store(#[from] StoreError),
@@ -72,6 +81,17 @@ impl Database {
         Ok(Self { url: cluster.database_url(), cluster: Some(cluster) })
     }
 
+    /// The same, beside a service that uses the private one already.
+    ///
+    /// # Errors
+    /// When the private one neither runs nor starts.
+    pub async fn join(config: &DatabaseConfig) -> Result<Self, ServerError> {
+        match Cluster::address_of_running(&config.data) {
+            Some(url) if config.database_url().is_none() => Ok(Self { url, cluster: None }),
+            _ => Self::open(config).await,
+        }
+    }
+
     /// Its address.
     pub fn url(&self) -> &str {
         &self.url
@@ -108,6 +128,18 @@ pub struct Settings {
     pub origins: Origins,
     /// Largest body in bytes.
     pub body_limit_bytes: usize,
+    /// How long a request may take.
+    pub request_limit: Duration,
+    /// Proxies of one's own in front.
+    pub proxies: usize,
+    /// Whether others reach the service by https.
+    pub https: bool,
+    /// Sends mail.
+    pub mailer: Mailer,
+    /// Days after which a new key signs.
+    pub key_days: i64,
+    /// How webhooks are delivered.
+    pub webhooks: webhooks::Manner,
     /// Threads that answer requests.
     pub workers: usize,
 }
@@ -121,6 +153,19 @@ impl From<&ServeConfig> for Settings {
             sign_up_open: config.signup == SignUp::Open,
             origins: config.cors_origins().clone(),
             body_limit_bytes: config.body_limit_bytes(),
+            request_limit: Duration::from_secs(config.request_seconds.into()),
+            proxies: config.proxies.into(),
+            https: config.is_https(),
+            mailer: Mailer::new(
+                config.mail.clone(),
+                config.mail_from.clone(),
+                config.database.data.join("mail"),
+            ),
+            key_days: config.key_days.into(),
+            webhooks: webhooks::Manner {
+                private_networks: config.webhooks_private.is_on(),
+                ..webhooks::Manner::default()
+            },
             workers: std::thread::available_parallelism().map_or(2, usize::from),
         }
     }
@@ -130,10 +175,14 @@ impl From<&ServeConfig> for Settings {
 ///
 /// # Errors
 /// When the filter cannot be read.
-pub fn log_to_stderr(filter: &str) -> Result<(), ServerError> {
+pub fn log_to_stderr(filter: &str, format: LogFormat) -> Result<(), ServerError> {
     use tracing_subscriber::EnvFilter;
     let filter = EnvFilter::try_new(filter).map_err(|error| ServerError::Log(error.to_string()))?;
-    tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr).init();
+    let log = tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr);
+    match format {
+        LogFormat::Text => log.init(),
+        LogFormat::Json => log.json().flatten_event(true).with_span_list(false).init(),
+    }
     Ok(())
 }
 
@@ -142,7 +191,7 @@ pub fn log_to_stderr(filter: &str) -> Result<(), ServerError> {
 /// # Errors
 /// When the service cannot start.
 pub async fn serve(config: &ServeConfig) -> Result<(), ServerError> {
-    log_to_stderr(&config.database.log)?;
+    log_to_stderr(&config.database.log, config.database.log_format)?;
     // Before Postgres starts: a signal meanwhile must not leave it behind.
     let stop = stop_signal()?;
     let listener = TcpListener::bind(config.listen).map_err(|error| {
@@ -243,28 +292,33 @@ pub async fn start(
     db: Db,
     settings: &Settings,
 ) -> Result<Server, ServerError> {
-    let keys = people::signing_keys(&db, &credentials::random_key()).await?;
     let no_ones_hash = credentials::hash_password(&credentials::new_secret(""))?;
     let app = web::Data::new(App {
         studbooks: Studbooks::new(db.clone()),
+        keys: Keyring::open(db.clone(), settings.access_lifetime).await?,
+        mailer: settings.mailer.clone(),
+        proxies: settings.proxies,
         db,
-        signer: Signer::new(keys, settings.access_lifetime),
         refresh_lifetime: settings.refresh_lifetime,
         sign_up_open: settings.sign_up_open,
         no_ones_hash,
         wakes: wakes::listen(database_url),
+        webhooks: settings.webhooks.clone(),
     });
+    background::begin(&app, settings);
     let document = web::Data::new(openapi::document_text());
     let known = Arc::new(KnownPaths::of(&openapi::document()));
     let settings = settings.clone();
     let workers = settings.workers;
+    let (limit, https) = (settings.request_limit, settings.https);
     let server = HttpServer::new(move || {
         let known = Arc::clone(&known);
         WebApp::new()
             .wrap(Compress::default())
             .wrap(cors(&settings.origins))
-            .wrap(security_headers())
-            .wrap(TracingLogger::default())
+            .wrap(from_fn(move |request, next| edge::in_time(request, next, limit)))
+            .wrap(from_fn(move |request, next| edge::around(request, next, https)))
+            .wrap(TracingLogger::<edge::QuietSpan>::new())
             .app_data(app.clone())
             .app_data(document.clone())
             .app_data(web::PayloadConfig::new(settings.body_limit_bytes))
@@ -295,7 +349,13 @@ fn cors(origins: &Origins) -> Cors {
     let cors = Cors::default()
         .allowed_methods([Method::GET, Method::POST, Method::PATCH, Method::PUT, Method::DELETE])
         .allow_any_header()
-        .expose_headers([header::ETAG, header::LINK, header::LOCATION, header::RETRY_AFTER])
+        .expose_headers([
+            header::ETAG,
+            header::LINK,
+            header::LOCATION,
+            header::RETRY_AFTER,
+            edge::REQUEST_ID,
+        ])
         .max_age(3600);
     match origins {
         Origins::All => cors.allow_any_origin(),
@@ -303,13 +363,6 @@ fn cors(origins: &Origins) -> Cors {
             origins.iter().fold(cors, |cors, origin| cors.allowed_origin(origin))
         }
     }
-}
-
-fn security_headers() -> DefaultHeaders {
-    DefaultHeaders::new()
-        .add((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
-        .add((header::X_FRAME_OPTIONS, "DENY"))
-        .add((header::REFERRER_POLICY, "no-referrer"))
 }
 
 /// The paths of the published document, to tell a wrong method from a wrong path.

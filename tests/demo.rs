@@ -20,7 +20,7 @@ use denwright::{
         record::*,
     },
     store::{
-        Db,
+        Db, accounts,
         keep::{self, Keep, Page},
         migrate,
         people::{self, Scope},
@@ -46,7 +46,7 @@ impl Database {
     }
 
     async fn scope_of(&self, email: &str) -> Scope {
-        let (person, _) = people::by_email(&self.db, email).await.unwrap().expect("a login");
+        let person = accounts::by_email(&self.db, email).await.unwrap().expect("a login").person;
         let kennels = people::kennels_of(&self.db, person.id).await.unwrap();
         assert_eq!(kennels.len(), 1, "{email} belongs to one kennel");
         people::scope(&self.db, person.id, kennels[0].kennel_id).await.unwrap()

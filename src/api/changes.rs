@@ -1,13 +1,19 @@
 //! The log of changes: for audit, for a phone that was away, and live.
 
 use super::{
-    App,
+    App, answer,
+    body::JsonBody,
     login::InKennel,
+    now,
     problem::{Kind, Problem},
     query::Query,
 };
-use crate::store::{changes, people::Right};
-use actix_web::{HttpRequest, HttpResponse, get, http::header, web};
+use crate::store::{
+    changes::{self, Which},
+    people::{self, Right, Scope},
+    restore,
+};
+use actix_web::{HttpRequest, HttpResponse, get, http::header, post, web};
 use chrono::{DateTime, Utc};
 use futures_util::stream;
 use serde::{Deserialize, Serialize};
@@ -34,6 +40,11 @@ pub struct After {
     /// Changes in one answer, 1–500; 500 when left out. A stream has no end.
     #[param(minimum = 1, maximum = 500)]
     limit: Option<i64>,
+    /// Only this kind of row, as the log calls it (`weight`).
+    #[param(max_length = 100)]
+    what: Option<String>,
+    /// Only this row: its history, from its beginning.
+    row_id: Option<Uuid>,
 }
 
 /// One write.
@@ -98,19 +109,20 @@ pub async fn list_changes(
     if query.0.after < 0 {
         return Err(Problem::fault(Kind::Unreadable, "#query/after", "must be 0 or more"));
     }
+    let which = Which { what: query.0.what.clone(), row_id: query.0.row_id };
     let header =
         |name: header::HeaderName| request.headers().get(name).and_then(|v| v.to_str().ok());
     if header(header::ACCEPT).is_some_and(|accept| accept.contains("text/event-stream")) {
         let last = request.headers().get("Last-Event-ID").and_then(|v| v.to_str().ok());
         let after = last.and_then(|id| id.parse().ok()).unwrap_or(query.0.after);
-        return Ok(live(app, scope.0, after));
+        return Ok(live(app, scope.0, which, after));
     }
     let limit = query.0.limit.unwrap_or(PAGE);
     if !(1..=PAGE).contains(&limit) {
         let detail = format!("must be from 1 to {PAGE}");
         return Err(Problem::fault(Kind::Unreadable, "#query/limit", detail));
     }
-    let (items, more) = read(&app, &scope.0, query.0.after, limit).await?;
+    let (items, more) = read(&app, &scope.0, &which, query.0.after, limit).await?;
     let last_sequence = items.last().map_or(query.0.after, |change| change.sequence);
     let items = items.into_iter().map(ChangeAnswer::from).collect();
     Ok(HttpResponse::Ok().json(Changes { items, last_sequence, more }))
@@ -118,42 +130,40 @@ pub async fn list_changes(
 
 async fn read(
     app: &App,
-    scope: &crate::store::people::Scope,
+    scope: &Scope,
+    which: &Which,
     after: i64,
     limit: i64,
 ) -> Result<(Vec<changes::Change>, bool), Problem> {
     let mut items =
-        app.db.within(scope, async |tx| changes::after(tx, after, limit + 1).await).await?;
+        app.db.within(scope, async |tx| changes::after(tx, which, after, limit + 1).await).await?;
     let limit = usize::try_from(limit).unwrap_or(usize::MAX);
     let more = items.len() > limit;
     items.truncate(limit);
     Ok((items, more))
 }
 
-/// Events as they are committed, by any instance.
-fn live(app: web::Data<App>, scope: crate::store::people::Scope, after: i64) -> HttpResponse {
+/// Events as they are committed, by any instance, for as long as the login may see them.
+fn live(app: web::Data<App>, scope: Scope, which: Which, after: i64) -> HttpResponse {
     let wakes = app.wakes.subscribe();
-    let events =
-        stream::unfold((app, scope, after, wakes), |(app, scope, after, mut wakes)| async move {
-            loop {
-                match read(&app, &scope, after, PAGE).await {
-                    Err(_) => return None,
-                    Ok((items, _)) if !items.is_empty() => {
-                        let last = items.last().map_or(after, |change| change.sequence);
-                        let text: String = items.into_iter().map(event).collect();
-                        return Some((
-                            Ok::<_, actix_web::Error>(web::Bytes::from(text)),
-                            (app, scope, last, wakes),
-                        ));
-                    }
-                    Ok(_) => {}
-                }
-                if !wait(&mut wakes, scope.kennel_id()).await {
-                    let alive = web::Bytes::from_static(b": nothing new\n\n");
-                    return Some((Ok(alive), (app, scope, after, wakes)));
-                }
+    let state = (app, scope, which, after, wakes);
+    let events = stream::unfold(state, |(app, scope, which, after, mut wakes)| async move {
+        // The person may have left, or logged out everywhere, since the last look.
+        let mut scope = people::renewed(&app.db, &scope).await.ok()?;
+        loop {
+            let (items, _) = read(&app, &scope, &which, after, PAGE).await.ok()?;
+            if let Some(last) = items.last().map(|change| change.sequence) {
+                let text: String = items.into_iter().map(event).collect();
+                let bytes = Ok::<_, actix_web::Error>(web::Bytes::from(text));
+                return Some((bytes, (app, scope, which, last, wakes)));
             }
-        });
+            if !wait(&mut wakes, scope.kennel_id()).await {
+                let alive = web::Bytes::from_static(b": nothing new\n\n");
+                return Some((Ok(alive), (app, scope, which, after, wakes)));
+            }
+            scope = people::renewed(&app.db, &scope).await.ok()?;
+        }
+    });
     HttpResponse::Ok()
         .content_type("text/event-stream")
         .insert_header((header::CACHE_CONTROL, "no-store"))
@@ -182,4 +192,55 @@ async fn wait(wakes: &mut tokio::sync::broadcast::Receiver<Uuid>, kennel_id: Uui
         }
     };
     tokio::time::timeout(HEARTBEAT, heard).await.unwrap_or(false)
+}
+
+/// The version of the row that is to be restored.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RowAsSeen {
+    /// The row's version now; null or left out when it is deleted.
+    #[serde(default)]
+    #[schema(example = 3)]
+    version: Option<i64>,
+}
+
+/// A row as it was restored.
+#[derive(Serialize, ToSchema)]
+pub struct RestoredRow {
+    /// What kind of row.
+    #[schema(example = "weight")]
+    what: String,
+    /// Which.
+    row_id: Uuid,
+    /// Its version now.
+    #[schema(example = 4)]
+    version: i64,
+    /// Its fields now.
+    #[schema(value_type = Object, example = json!({"weight_g": 412}))]
+    row: serde_json::Value,
+}
+
+/// Restore a row to what it was after a change, or before its deletion.
+///
+/// An owner finds the change in the row's history (`GET …/changes?row_id=`). The row passes the same
+/// checks as any write; what hangs on a deleted row is restored after it, one by one. Memberships,
+/// invitations and secrets do not come back.
+#[utoipa::path(tag = "changes", request_body = RowAsSeen,
+    responses((status = 200, description = "Restored, which is a change again.", body = RestoredRow)))]
+#[post("/v1/kennels/{kennel_id}/changes/{sequence}/restore")]
+pub async fn restore_change(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, i64)>,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let raw = body.0.to_string();
+    let RowAsSeen { version } = body.parse()?;
+    answer::once_done(&app, &scope.0, &request, raw.as_bytes(), async |tx| {
+        let restored = restore::restore(tx, path.1, version, now()).await?;
+        let restore::Restored { what, row_id, version, row } = restored;
+        Ok(RestoredRow { what, row_id, version, row })
+    })
+    .await
 }

@@ -10,7 +10,8 @@ use crate::{
     credentials::{self, ACCESS_TOKEN_PREFIX},
     domain::{
         record::{
-            Invitation, InvitationFilter, Kennel, Member, Role, RuleOverride, RuleOverrideFilter,
+            Area, Invitation, InvitationFilter, Kennel, Member, Role, RuleOverride,
+            RuleOverrideFilter,
         },
         rules::Rule,
     },
@@ -189,6 +190,7 @@ pub async fn change_member(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
+    scope.0.require_person()?;
     crate::api::resource::change::<Member>(&app, &scope.0, Place::from(path.1), version.0, body)
         .await
 }
@@ -202,6 +204,7 @@ pub async fn delete_member(
     path: web::Path<(Uuid, Uuid)>,
     version: IfMatch,
 ) -> Result<HttpResponse, Problem> {
+    scope.0.require_person()?;
     crate::api::resource::delete::<Member>(&app, &scope.0, Place::from(path.1), version.0).await
 }
 
@@ -269,6 +272,7 @@ pub async fn delete_invitation(
     path: web::Path<(Uuid, Uuid)>,
     version: IfMatch,
 ) -> Result<HttpResponse, Problem> {
+    scope.0.require_person()?;
     crate::api::resource::delete::<Invitation>(&app, &scope.0, Place::from(path.1), version.0).await
 }
 
@@ -281,6 +285,10 @@ pub struct NewAccessToken {
     name: String,
     /// Whether it only reads.
     read_only: bool,
+    /// The areas it opens beside reading dogs; null for all that one's role allows.
+    #[serde(default)]
+    #[schema(example = json!(["observations"]))]
+    areas: Option<Vec<Area>>,
     /// When it ends; null never.
     #[serde(default)]
     expires_at: Option<DateTime<Utc>>,
@@ -298,6 +306,9 @@ pub struct AccessTokenAnswer {
     name: String,
     /// Whether it only reads.
     read_only: bool,
+    /// The areas it opens; null for all that its person's role allows.
+    #[schema(example = json!(["observations"]))]
+    areas: Option<Vec<String>>,
     /// When it ends; null never.
     expires_at: Option<DateTime<Utc>>,
     /// When it was made.
@@ -308,8 +319,9 @@ pub struct AccessTokenAnswer {
 
 impl AccessTokenAnswer {
     fn of(token: kennels::AccessToken, secret: Option<String>) -> Self {
-        let kennels::AccessToken { id, person_id, name, read_only, expires_at, created_at } = token;
-        Self { id, person_id, name, read_only, expires_at, created_at, token: secret }
+        let kennels::AccessToken { id, person_id, name, read_only, areas, expires_at, created_at } =
+            token;
+        Self { id, person_id, name, read_only, areas, expires_at, created_at, token: secret }
     }
 }
 
@@ -323,6 +335,8 @@ pub struct AccessTokens {
 }
 
 /// Make an access token that acts on one's own behalf.
+///
+/// It may neither make tokens or calendar links, nor invite people or change who belongs here.
 #[utoipa::path(tag = "kennels", request_body = NewAccessToken,
     responses((status = 201, description = "Made; the token is shown this once.", body = AccessTokenAnswer)))]
 #[post("/v1/kennels/{kennel_id}/access-tokens")]
@@ -332,14 +346,13 @@ pub async fn create_access_token(
     _path: web::Path<Uuid>,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let NewAccessToken { name, read_only, expires_at } = body.parse()?;
+    let NewAccessToken { name, read_only, areas, expires_at } = body.parse()?;
+    let new = kennels::NewAccessToken { name, read_only, areas, expires_at };
     let secret = credentials::new_secret(ACCESS_TOKEN_PREFIX);
     let hash = credentials::hash_secret(&secret);
     let token = app
         .db
-        .within(&scope.0, async |tx| {
-            kennels::add_access_token(tx, &name, &hash, read_only, expires_at).await
-        })
+        .within(&scope.0, async |tx| kennels::add_access_token(tx, &hash, &new).await)
         .await?;
     Ok(HttpResponse::Created().json(AccessTokenAnswer::of(token, Some(secret))))
 }

@@ -5,8 +5,11 @@ use super::{
     problem::{Kind, Problem},
 };
 use crate::{
-    credentials::{ACCESS_TOKEN_PREFIX, hash_secret},
-    store::people::{self, Scope},
+    credentials::{ACCESS_TOKEN_PREFIX, Subject, hash_secret},
+    store::{
+        accounts,
+        people::{self, Scope},
+    },
 };
 use actix_web::{
     FromRequest, HttpRequest,
@@ -14,10 +17,7 @@ use actix_web::{
     http::{Method, header},
     web,
 };
-use std::{
-    future::{Ready, ready},
-    pin::Pin,
-};
+use std::pin::Pin;
 use uuid::Uuid;
 
 /// A logged-in person.
@@ -48,19 +48,28 @@ fn app(request: &HttpRequest) -> Result<&web::Data<App>, Problem> {
     request.app_data::<web::Data<App>>().ok_or_else(|| Problem::new(Kind::Fault, "No application."))
 }
 
-fn person(request: &HttpRequest) -> Result<Uuid, Problem> {
+/// Whose a session's token is, when it is good by itself.
+async fn subject(request: &HttpRequest) -> Result<Subject, Problem> {
     let token = bearer(request)?;
-    app(request)?.signer.verify(token).ok_or_else(|| {
+    app(request)?.keys.verify(token).await?.ok_or_else(|| {
         not_logged_in("The access token is not good, or has expired; refresh it or log in again.")
     })
 }
 
 impl FromRequest for Login {
     type Error = Problem;
-    type Future = Ready<Result<Self, Problem>>;
+    type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
-        ready(person(request).map(Self))
+        let request = request.clone();
+        Box::pin(async move {
+            let subject = subject(&request).await?;
+            match accounts::generation(&app(&request)?.db, subject.person_id).await? {
+                Some(generation) if generation == subject.generation => Ok(Self(subject.person_id)),
+                Some(_) => Err(not_logged_in("This session was ended; log in again.")),
+                None => Err(not_logged_in("The person of this login is no longer there.")),
+            }
+        })
     }
 }
 
@@ -78,8 +87,9 @@ impl FromRequest for InKennel {
                 let kennel_id = kennel_id.ok_or_else(Problem::not_found)?;
                 people::scope_of_token(db, &hash_secret(token), kennel_id).await?
             } else {
-                let person_id = person(&request)?;
-                people::scope(db, person_id, kennel_id.ok_or_else(Problem::not_found)?).await?
+                let subject = subject(&request).await?;
+                let kennel_id = kennel_id.ok_or_else(Problem::not_found)?;
+                people::scope_of_session(db, subject, kennel_id).await?
             };
             if request.method() != Method::GET {
                 scope.require_writable()?;

@@ -1,6 +1,7 @@
 //! Health and figures of the service itself.
 
 use super::{App, problem::Problem};
+use crate::metrics::METRICS;
 use actix_web::{HttpResponse, get, web};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -38,15 +39,6 @@ pub async fn ready(app: web::Data<App>) -> Result<HttpResponse, Problem> {
 #[get("/metrics")]
 pub async fn metrics(app: web::Data<App>) -> HttpResponse {
     let (used, size) = app.db.pool_use();
-    let text = format!(
-        "# HELP denwright_pool_connections Database connections of this instance.\n\
-         # TYPE denwright_pool_connections gauge\n\
-         denwright_pool_connections{{state=\"in_use\"}} {used}\n\
-         denwright_pool_connections{{state=\"limit\"}} {size}\n\
-         # HELP denwright_streams Live streams of changes.\n\
-         # TYPE denwright_streams gauge\n\
-         denwright_streams {}\n",
-        app.wakes.receiver_count()
-    );
+    let text = METRICS.text(used, size, app.wakes.receiver_count());
     HttpResponse::Ok().content_type("text/plain; version=0.0.4").body(text)
 }

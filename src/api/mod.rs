@@ -2,6 +2,7 @@
 //!
 //! One file a resource: its handlers with their documentation. No SQL here, no arithmetic.
 
+mod account;
 mod answer;
 mod batches;
 mod body;
@@ -20,6 +21,8 @@ mod health_plans;
 mod heats;
 mod inbreeding;
 mod kennels;
+pub mod keyring;
+mod limits;
 mod litters;
 mod login;
 mod machine_room;
@@ -40,10 +43,11 @@ mod resource;
 mod tasks;
 mod today;
 mod trial_matings;
+mod webhooks;
 mod whelping;
 
 use crate::{
-    credentials::Signer,
+    mail::Mailer,
     store::{Db, studbooks::Studbooks},
 };
 use chrono::{DateTime, Duration, Utc};
@@ -58,7 +62,11 @@ pub struct App {
     /// The pedigrees of the kennels that were asked for last.
     pub studbooks: Studbooks,
     /// Signs and verifies access tokens.
-    pub signer: Signer,
+    pub keys: keyring::Keyring,
+    /// Sends mail.
+    pub mailer: Mailer,
+    /// How many proxies of one's own stand in front.
+    pub proxies: usize,
     /// How long a refresh token is good.
     pub refresh_lifetime: Duration,
     /// Whether anybody may sign up.
@@ -67,6 +75,8 @@ pub struct App {
     pub no_ones_hash: String,
     /// Tells which kennel has changed.
     pub wakes: broadcast::Sender<Uuid>,
+    /// How webhooks are delivered.
+    pub webhooks: crate::webhooks::Manner,
 }
 
 /// The time at which a request is answered.
@@ -83,6 +93,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .service(people::log_out)
         .service(people::read_me)
         .service(people::accept_invitation)
+        .configure(account::configure)
         .configure(kennels::configure)
         .configure(dogs::configure)
         .configure(heats::configure)
@@ -113,6 +124,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(mating_plans::configure)
         .service(today::read_today)
         .service(changes::list_changes)
+        .service(changes::restore_change)
+        .configure(webhooks::configure)
         .service(machine_room::live)
         .service(machine_room::ready)
         .service(machine_room::metrics)

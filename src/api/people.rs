@@ -1,18 +1,19 @@
 //! Sign-up, login, and who one is.
 
 use super::{
-    App,
+    App, account,
     body::JsonBody,
+    limits::Attempt,
     login::Login,
     now,
     problem::{Kind, Problem},
 };
 use crate::{
-    credentials::{self, SHORTEST_PASSWORD},
+    credentials::{self, SHORTEST_PASSWORD, Subject},
     domain::record::Role,
-    store::{kennels, people},
+    store::{accounts, kennels, people},
 };
-use actix_web::{HttpResponse, get, post, web};
+use actix_web::{HttpRequest, HttpResponse, get, post, web};
 use chrono::Duration;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -62,6 +63,10 @@ pub struct Credentials {
     /// Password.
     #[schema(example = "a long pass phrase", max_length = 1000)]
     password: String,
+    /// Code of the second factor, or a recovery code, where one is on.
+    #[serde(default)]
+    #[schema(example = "287082", max_length = 40)]
+    code: Option<String>,
 }
 
 /// A session.
@@ -127,8 +132,19 @@ pub struct JoinedKennel {
 }
 
 /// Runs slow password work off the workers.
-async fn slow<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
+pub(super) async fn slow<T: Send + 'static>(
+    work: impl FnOnce() -> T + Send + 'static,
+) -> Result<T, Problem> {
     web::block(work).await.map_err(|error| Problem::new(Kind::Fault, error.to_string()))
+}
+
+/// The hash of a new password that stands at `pointer` of the body.
+pub(super) async fn hashed(pointer: &str, password: String) -> Result<String, Problem> {
+    if password.chars().count() < SHORTEST_PASSWORD {
+        return Err(Problem::fault(Kind::NotAcceptable, pointer, "is too short"));
+    }
+    let hash = slow(move || credentials::hash_password(&password)).await?;
+    hash.map_err(|error| Problem::new(Kind::Fault, error.to_string()))
 }
 
 /// Sign up.
@@ -137,7 +153,11 @@ async fn slow<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> R
 #[utoipa::path(tag = "people", request_body = SignUp, security(()),
     responses((status = 201, description = "Signed up; log in now.", body = PersonAnswer)))]
 #[post("/v1/people")]
-pub async fn sign_up(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse, Problem> {
+pub async fn sign_up(
+    app: web::Data<App>,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
     if !app.sign_up_open {
         return Err(Problem::new(
             Kind::Forbidden,
@@ -145,38 +165,58 @@ pub async fn sign_up(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse
         ));
     }
     let SignUp { name, email, password } = body.parse()?;
-    if password.chars().count() < SHORTEST_PASSWORD {
-        return Err(Problem::fault(Kind::NotAcceptable, "/password", "is too short"));
-    }
-    let hash = slow(move || credentials::hash_password(&password)).await?;
-    let hash = hash.map_err(|error| Problem::new(Kind::Fault, error.to_string()))?;
+    // Here an address can be seen to be taken; only many tries would tell more than one or two.
+    Attempt::begin(&app, &request, "sign-up", &email).await?;
+    let hash = hashed("/password", password).await?;
     let person = people::add(&app.db, &name, &email, &hash).await?;
     Ok(HttpResponse::Created().json(PersonAnswer::from(person)))
 }
 
 /// Log in.
+///
+/// Where a second factor is on, a right password without its code is answered with 401 of the type
+/// `urn:denwright:problem:second-factor`: send the same again with `code`.
 #[utoipa::path(tag = "people", request_body = Credentials, security(()),
     responses((status = 200, description = "A new session.", body = Session)))]
 #[post("/v1/auth/login")]
-pub async fn log_in(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse, Problem> {
-    let Credentials { email, password } = body.parse()?;
-    let found = people::by_email(&app.db, &email).await?;
-    let (person, hash) = match found {
-        Some((person, hash)) => (Some(person), hash),
-        // The same work for an unknown address, so that its absence does not show.
-        None => (None, app.no_ones_hash.clone()),
-    };
+pub async fn log_in(
+    app: web::Data<App>,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let Credentials { email, password, code } = body.parse()?;
+    let attempt = Attempt::begin(&app, &request, "login", &email).await?;
+    let account = accounts::by_email(&app.db, &email).await?;
+    // The same work for an unknown address, so that its absence does not show.
+    let hash = account.as_ref().map_or(&app.no_ones_hash, |account| &account.password_hash).clone();
     let fits = slow(move || credentials::password_fits(&password, &hash)).await?;
-    match person {
-        Some(person) if fits => {
-            let secret = credentials::new_secret("");
-            let until = now() + app.refresh_lifetime;
-            people::begin_session(&app.db, person.id, &credentials::hash_secret(&secret), until)
-                .await?;
-            session(&app, person.id, secret)
+    let Some(account) = account.filter(|_| fits) else {
+        return Err(Problem::new(
+            Kind::NotLoggedIn,
+            "The email address and the password do not fit.",
+        ));
+    };
+    if account.totp_on {
+        let Some(code) = code else {
+            let detail = "The password fits; send it again with the code of your second factor.";
+            return Err(Problem::new(Kind::SecondFactor, detail));
+        };
+        if !account::second_factor_fits(&app, &account, &code, now()).await? {
+            return Err(Problem::new(Kind::SecondFactor, "The code is not, or no longer, good."));
         }
-        _ => Err(Problem::new(Kind::NotLoggedIn, "The email address and the password do not fit.")),
     }
+    attempt.was_good(&app).await?;
+    let subject = Subject { person_id: account.person.id, generation: account.generation };
+    new_session(&app, subject).await
+}
+
+/// Begins a session.
+pub(super) async fn new_session(app: &App, subject: Subject) -> Result<HttpResponse, Problem> {
+    let secret = credentials::new_secret("");
+    let until = now() + app.refresh_lifetime;
+    let hash = credentials::hash_secret(&secret);
+    people::begin_session(&app.db, subject.person_id, &hash, until).await?;
+    session(app, subject, secret)
 }
 
 /// Go on with the next access token.
@@ -190,8 +230,8 @@ pub async fn refresh_session(app: web::Data<App>, body: JsonBody) -> Result<Http
     let secret = credentials::new_secret("");
     let (old, new) = (credentials::hash_secret(&refresh_token), credentials::hash_secret(&secret));
     let until = now() + app.refresh_lifetime;
-    let person_id = people::rotate_session(&app.db, &old, &new, until, now()).await?;
-    session(&app, person_id, secret)
+    let subject = people::rotate_session(&app.db, &old, &new, until, now()).await?;
+    session(&app, subject, secret)
 }
 
 /// Log out: end the session of a refresh token.
@@ -204,12 +244,9 @@ pub async fn log_out(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse
     Ok(HttpResponse::NoContent().finish())
 }
 
-fn session(app: &App, person_id: Uuid, refresh_token: String) -> Result<HttpResponse, Problem> {
-    let access_token = app
-        .signer
-        .sign(person_id, now())
-        .map_err(|error| Problem::new(Kind::Fault, error.to_string()))?;
-    let expires_in = Duration::num_seconds(&app.signer.lifetime());
+fn session(app: &App, subject: Subject, refresh_token: String) -> Result<HttpResponse, Problem> {
+    let access_token = app.keys.sign(subject, now())?;
+    let expires_in = Duration::num_seconds(&app.keys.lifetime());
     let token_type = "Bearer".to_owned();
     Ok(HttpResponse::Ok().insert_header(("Cache-Control", "no-store")).json(Session {
         access_token,
@@ -235,6 +272,8 @@ pub async fn read_me(app: web::Data<App>, login: Login) -> Result<HttpResponse, 
 }
 
 /// Join the kennel that an invitation opens.
+///
+/// The login must have the address that was invited.
 #[utoipa::path(tag = "people", request_body = InvitationSecret,
     responses((status = 200, description = "Joined.", body = JoinedKennel)))]
 #[post("/v1/invitations/accept")]

@@ -1,6 +1,6 @@
 //! Errors as RFC 9457 problems. This table alone knows statuses.
 
-use crate::{domain::fault::Fault, store::StoreError};
+use crate::{domain::fault::Fault, metrics::METRICS, store::StoreError};
 use actix_web::{
     HttpResponse, ResponseError,
     http::{StatusCode, header},
@@ -34,6 +34,7 @@ macro_rules! kinds {
 kinds! {
     Unreadable = "unreadable", BAD_REQUEST, "The request cannot be read";
     NotLoggedIn = "not-logged-in", UNAUTHORIZED, "No good login";
+    SecondFactor = "second-factor", UNAUTHORIZED, "A second factor is needed";
     Forbidden = "forbidden", FORBIDDEN, "Your role does not allow this";
     NotFound = "not-found", NOT_FOUND, "Not there, or not yours";
     WrongMethod = "wrong-method", METHOD_NOT_ALLOWED, "This path does not take this method";
@@ -45,6 +46,7 @@ kinds! {
     MissingPrecondition = "missing-precondition", PRECONDITION_REQUIRED, "Say which version you have seen";
     TooMany = "too-many-requests", TOO_MANY_REQUESTS, "Too many requests";
     Fault = "fault", INTERNAL_SERVER_ERROR, "A fault of the service";
+    TooSlow = "too-slow", REQUEST_TIMEOUT, "The request took too long";
     Unavailable = "unavailable", SERVICE_UNAVAILABLE, "The database is away";
 }
 
@@ -146,11 +148,13 @@ impl From<StoreError> for Problem {
             StoreError::Login(what) => Self::new(Kind::NotLoggedIn, sentence(what))
                 .with_header(header::WWW_AUTHENTICATE, "Bearer error=\"invalid_token\""),
             StoreError::Unavailable(cause) => {
+                METRICS.database_failed("unavailable");
                 tracing::warn!(%cause, "database unavailable");
                 Self::new(Kind::Unavailable, "Nothing was written. Try again in a few seconds.")
                     .with_header(header::RETRY_AFTER, "3")
             }
             StoreError::Internal(cause) => {
+                METRICS.database_failed("fault");
                 let id = uuid::Uuid::now_v7();
                 tracing::error!(%cause, %id, "internal fault");
                 Self::new(Kind::Fault, format!("Nothing was written. It is in the log as {id}."))

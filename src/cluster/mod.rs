@@ -76,6 +76,23 @@ impl Cluster {
         Ok(Self { binaries, folders, owner, durable, postmaster, lock })
     }
 
+    /// The address of the database of a service that runs on the folder `data`, when one does.
+    pub fn address_of_running(data: &Path) -> Option<String> {
+        let pgdata = data.join("cluster/pgdata").canonicalize().ok()?;
+        let socket = postmaster::socket_of_running(&pgdata)?;
+        Some(url(ROLE, &socket, DATABASE))
+    }
+
+    /// The full path of one of Postgres's programs, such as `pg_dump`, of the version that made the
+    /// folder's data, or the newest.
+    ///
+    /// # Errors
+    /// When none is installed.
+    pub fn program(data: &Path, name: &str) -> Result<PathBuf, ClusterError> {
+        let pgdata = data.join("cluster/pgdata");
+        Ok(Binaries::find(data_version(&pgdata)?)?.program(name))
+    }
+
     /// The address of the service's database, as its owner (not a superuser).
     pub fn database_url(&self) -> String {
         url(ROLE, self.folders.socket(), DATABASE)

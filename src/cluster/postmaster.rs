@@ -267,6 +267,12 @@ impl PidFile {
     }
 }
 
+/// The socket folder of the server that serves `pgdata` and takes connections, when one does.
+pub fn socket_of_running(pgdata: &Path) -> Option<PathBuf> {
+    let file = PidFile::read(pgdata)?;
+    file.socket.filter(|_| file.is_ready && is_postmaster_of(file.pid, pgdata))
+}
+
 /// Whether there is a process of this number, whosever it is.
 fn exists(pid: i32) -> bool {
     let Some(pid) = Pid::from_raw(pid) else { return false };

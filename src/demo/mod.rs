@@ -20,7 +20,7 @@ use crate::{
     credentials,
     domain::record::Kennel,
     store::{
-        Db, StoreError, StoreResult, kennels,
+        Db, StoreError, StoreResult, accounts, kennels,
         people::{self as logins, Person},
     },
 };
@@ -63,7 +63,7 @@ async fn found(
     kennel: &Kennel,
     fill: impl AsyncFnOnce(&mut Book<'_>, &str) -> StoreResult<()>,
 ) -> StoreResult<()> {
-    if logins::by_email(db, &owner.email).await?.is_some() {
+    if accounts::by_email(db, &owner.email).await?.is_some() {
         return Ok(());
     }
     let hash = credentials::hash_password(PASSWORD)
@@ -78,7 +78,7 @@ async fn found(
         .await;
     match done {
         // Another instance that started at the same moment was first.
-        Err(StoreError::Conflict(_)) if logins::by_email(db, &owner.email).await?.is_some() => {
+        Err(StoreError::Conflict(_)) if accounts::by_email(db, &owner.email).await?.is_some() => {
             Ok(())
         }
         done => done,

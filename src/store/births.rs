@@ -254,6 +254,21 @@ pub async fn select_all(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<Vec<Kept<Birth
 
 impl Keep for Birth {
     type Filter = BirthFilter;
+    const FIELDS: &'static [&'static str] = &[
+        "litter_id",
+        "dog_id",
+        "ordinal",
+        "born_at",
+        "presentation",
+        "outcome",
+        "placenta",
+        "vitality",
+        "vitality_minutes",
+        "resuscitation_minutes",
+        "weight_g",
+        "collar",
+        "note",
+    ];
     const READ: Right = Right::Dogs;
     const WRITE: Right = Right::Observations;
 
@@ -367,6 +382,21 @@ impl Keep for Birth {
         let id = Uuid::now_v7();
         enter_as(tx, id, birth).await?;
         Ok(id)
+    }
+
+    /// The pup's dog was deleted beside the birth, and comes back before it.
+    async fn reenter(tx: &mut Tx, id: Uuid, birth: &Self) -> StoreResult<()> {
+        let litter = Litter::select(tx, birth.litter_id, true).await?;
+        admit(tx, &litter.record, birth).await?;
+        match Dog::select(tx, birth.dog_id, true).await {
+            Err(StoreError::NotFound) => {
+                return Err(StoreError::Conflict(
+                    "the pup's dog was deleted with the birth; restore that first".to_owned(),
+                ));
+            }
+            found => found?,
+        };
+        Self::insert(tx, id, birth).await
     }
 
     /// A birth recorded by mistake goes with its pup's dog and first weight, unless something else

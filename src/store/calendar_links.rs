@@ -33,6 +33,7 @@ pub struct CalendarLink {
 /// When the database is away.
 pub async fn add(tx: &mut Tx, name: &str, secret_hash: &[u8]) -> StoreResult<CalendarLink> {
     use schema::calendar_links::dsl;
+    tx.scope.require_person()?;
     let id = Uuid::now_v7();
     diesel::insert_into(dsl::calendar_links)
         .values((
@@ -70,6 +71,7 @@ pub async fn all(tx: &mut Tx) -> StoreResult<Vec<CalendarLink>> {
 /// [`StoreError::NotFound`] when there is none that this person may manage.
 pub async fn remove(tx: &mut Tx, id: Uuid) -> StoreResult<()> {
     use schema::calendar_links::dsl;
+    tx.scope.require_person()?;
     let mut row = diesel::delete(dsl::calendar_links)
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)))
         .into_boxed();

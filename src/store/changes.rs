@@ -30,13 +30,27 @@ pub struct Change {
     pub after: Option<serde_json::Value>,
 }
 
+/// Which changes to tell of.
+#[derive(Debug, Clone, Default)]
+pub struct Which {
+    /// Only of this kind of row.
+    pub what: Option<String>,
+    /// Only of this row.
+    pub row_id: Option<Uuid>,
+}
+
 /// The changes after a number that this person may see, in order.
 ///
 /// # Errors
 /// When the database is away.
-pub async fn after(tx: &mut Tx, sequence: i64, limit: i64) -> StoreResult<Vec<Change>> {
+pub async fn after(
+    tx: &mut Tx,
+    which: &Which,
+    sequence: i64,
+    limit: i64,
+) -> StoreResult<Vec<Change>> {
     use schema::changes::dsl;
-    Ok(dsl::changes
+    let mut query = dsl::changes
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::sequence.gt(sequence)))
         .select((
             dsl::sequence,
@@ -50,8 +64,14 @@ pub async fn after(tx: &mut Tx, sequence: i64, limit: i64) -> StoreResult<Vec<Ch
         ))
         .order(dsl::sequence)
         .limit(limit)
-        .load(&mut tx.conn)
-        .await?)
+        .into_boxed();
+    if let Some(what) = &which.what {
+        query = query.filter(dsl::what.eq(what));
+    }
+    if let Some(row_id) = which.row_id {
+        query = query.filter(dsl::row_id.eq(row_id));
+    }
+    Ok(query.load(&mut tx.conn).await?)
 }
 
 /// The number of the last change in the kennel; 0 when there is none.

@@ -22,6 +22,8 @@ pub trait Keep: Record {
     /// Which rows to list.
     type Filter: Default;
 
+    /// The columns that are the record's own.
+    const FIELDS: &'static [&'static str];
     /// What a person needs to read it.
     const READ: Right;
     /// What a person needs to write it.
@@ -60,6 +62,14 @@ pub trait Keep: Record {
             let id = Uuid::now_v7();
             Self::insert(tx, id, record).await?;
             Ok(id)
+        }
+    }
+
+    /// Writes a row again under the id that it had.
+    fn reenter(tx: &mut Tx, id: Uuid, record: &Self) -> impl Future<Output = StoreResult<()>> {
+        async move {
+            record.admit(tx, None).await?;
+            Self::insert(tx, id, record).await
         }
     }
 
@@ -120,6 +130,28 @@ pub async fn create<R: Keep>(tx: &mut Tx, record: &R) -> StoreResult<Kept<R>> {
     }
     let record = record.clone().completed(tx, None).await?;
     let id = R::enter(tx, &record).await?;
+    let written = R::select(tx, id, false).await?;
+    R::settle(tx, None, &written).await?;
+    let kept = R::select(tx, id, false).await?;
+    shown(tx, kept)
+}
+
+/// Writes a record again under the id that it had before it was deleted.
+///
+/// # Errors
+/// As [`create`], and [`StoreError::Conflict`] when what it hangs on is gone.
+pub async fn bring_back<R: Keep>(tx: &mut Tx, id: Uuid, record: &R) -> StoreResult<Kept<R>> {
+    tx.scope().require(R::WRITE)?;
+    if let Some(parent) = record.parent() {
+        R::find_parent(tx, parent).await.map_err(|error| match error {
+            StoreError::NotFound => StoreError::Conflict(
+                "what this row belongs to is deleted as well; restore that first".to_owned(),
+            ),
+            other => other,
+        })?;
+    }
+    let record = record.clone().completed(tx, None).await?;
+    R::reenter(tx, id, &record).await?;
     let written = R::select(tx, id, false).await?;
     R::settle(tx, None, &written).await?;
     let kept = R::select(tx, id, false).await?;
@@ -286,6 +318,7 @@ macro_rules! keep {
 
         impl crate::store::keep::Keep for $record {
             type Filter = $filter;
+            const FIELDS: &'static [&'static str] = &[$(stringify!($field)),+];
             const READ: crate::store::people::Right = crate::store::people::Right::$read;
             const WRITE: crate::store::people::Right = crate::store::people::Right::$write;
 

@@ -8,7 +8,7 @@ use super::{
 };
 use crate::domain::{
     record::{
-        Invitation, InvitationFilter, Kennel, Kept, Member, MemberFilter, Role, RuleOverride,
+        Area, Invitation, InvitationFilter, Kennel, Kept, Member, MemberFilter, Role, RuleOverride,
         RuleOverrideFilter,
     },
     rules::Rules,
@@ -181,6 +181,7 @@ pub async fn invite(
 ) -> StoreResult<Kept<Invitation>> {
     use schema::invitations::dsl;
     tx.scope.require(Right::Managing)?;
+    tx.scope.require_person()?;
     let id = Uuid::now_v7();
     diesel::insert_into(dsl::invitations)
         .values((
@@ -203,13 +204,16 @@ struct InvitedRow {
     #[diesel(sql_type = SqlUuid)]
     id: Uuid,
     #[diesel(sql_type = Text)]
+    email: String,
+    #[diesel(sql_type = Text)]
     role: Role,
 }
 
 /// Lets a logged-in person join the kennel that the secret of an invitation opens.
 ///
 /// # Errors
-/// [`StoreError::Login`] when the secret is unknown, used or expired.
+/// [`StoreError::Login`] when the secret is unknown, used or expired, [`StoreError::Forbidden`] when
+/// somebody else was invited.
 pub async fn join(
     db: &Db,
     person_id: Uuid,
@@ -219,12 +223,18 @@ pub async fn join(
     use schema::invitations::dsl;
     const DEAD: StoreError =
         StoreError::Login("the invitation is unknown, used or expired; ask for another");
-    let invited = diesel::sql_query("SELECT kennel_id, id, role FROM invitation_by_hash($1)")
-        .bind::<Bytea, _>(secret_hash)
-        .get_result::<InvitedRow>(&mut db.connection().await?)
-        .await
-        .optional()?
-        .ok_or(DEAD)?;
+    let invited =
+        diesel::sql_query("SELECT kennel_id, id, email, role FROM invitation_by_hash($1)")
+            .bind::<Bytea, _>(secret_hash)
+            .get_result::<InvitedRow>(&mut db.connection().await?)
+            .await
+            .optional()?
+            .ok_or(DEAD)?;
+    if people::by_id(db, person_id).await?.email != invited.email {
+        return Err(StoreError::Forbidden(
+            "the invitation is for another email address; log in with that one",
+        ));
+    }
     let scope = people::joining_scope(person_id, invited.kennel_id);
     db.within(&scope, async |tx| {
         let open = dsl::invitations.filter(
@@ -254,34 +264,51 @@ pub struct AccessToken {
     pub name: String,
     /// Whether it only reads.
     pub read_only: bool,
+    /// The areas it opens; null for all that the person's role allows.
+    pub areas: Option<Vec<String>>,
     /// When it ends; null never.
     pub expires_at: Option<DateTime<Utc>>,
     /// When it was made.
     pub created_at: DateTime<Utc>,
 }
 
+/// An access token to be made.
+#[derive(Debug, Clone)]
+pub struct NewAccessToken {
+    /// What the kennel calls it.
+    pub name: String,
+    /// Whether it only reads.
+    pub read_only: bool,
+    /// The areas it opens; null for all that the person's role allows.
+    pub areas: Option<Vec<Area>>,
+    /// When it ends; null never.
+    pub expires_at: Option<DateTime<Utc>>,
+}
+
 /// Makes an access token for the person of the scope.
 ///
 /// # Errors
-/// When the database is away.
+/// [`StoreError::Forbidden`] for an access token, which makes no others.
 pub async fn add_access_token(
     tx: &mut Tx,
-    name: &str,
     secret_hash: &[u8],
-    read_only: bool,
-    expires_at: Option<DateTime<Utc>>,
+    new: &NewAccessToken,
 ) -> StoreResult<AccessToken> {
     use schema::access_tokens::dsl;
+    tx.scope.require_person()?;
+    let areas =
+        new.areas.as_ref().map(|areas| areas.iter().map(|a| a.as_str()).collect::<Vec<_>>());
     let id = Uuid::now_v7();
     diesel::insert_into(dsl::access_tokens)
         .values((
             dsl::kennel_id.eq(tx.scope.kennel_id()),
             dsl::id.eq(id),
             dsl::person_id.eq(tx.scope.person_id()),
-            dsl::name.eq(name),
+            dsl::name.eq(&new.name),
             dsl::token_hash.eq(secret_hash),
-            dsl::read_only.eq(read_only),
-            dsl::expires_at.eq(expires_at),
+            dsl::read_only.eq(new.read_only),
+            dsl::areas.eq(areas),
+            dsl::expires_at.eq(new.expires_at),
         ))
         .execute(&mut tx.conn)
         .await?;
@@ -301,6 +328,7 @@ pub async fn access_tokens(tx: &mut Tx) -> StoreResult<Vec<AccessToken>> {
             dsl::person_id,
             dsl::name,
             dsl::read_only,
+            dsl::areas,
             dsl::expires_at,
             dsl::created_at,
         ))
@@ -318,6 +346,7 @@ pub async fn access_tokens(tx: &mut Tx) -> StoreResult<Vec<AccessToken>> {
 /// [`StoreError::NotFound`] when there is none that this person may manage.
 pub async fn remove_access_token(tx: &mut Tx, id: Uuid) -> StoreResult<()> {
     use schema::access_tokens::dsl;
+    tx.scope.require_person()?;
     let mut row = diesel::delete(dsl::access_tokens)
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)))
         .into_boxed();

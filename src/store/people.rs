@@ -3,12 +3,15 @@
 //! This file alone makes a [`Scope`].
 
 use super::{Db, StoreError, StoreResult, Tx, schema};
-use crate::domain::record::{Kennel, Role};
+use crate::{
+    credentials::Subject,
+    domain::record::{Area, Kennel, Role},
+};
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
 use diesel::{
     ExpressionMethods as _, OptionalExtension as _, QueryDsl as _, QueryableByName,
-    sql_types::{Bool, Bytea, Nullable, Text, Uuid as SqlUuid},
+    sql_types::{Array, Bool, Bytea, Integer, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::{AsyncConnection as _, RunQueryDsl as _};
 use uuid::Uuid;
@@ -21,6 +24,18 @@ pub struct Scope {
     role: Role,
     read_only: bool,
     kennel: Kennel,
+    entry: Entry,
+}
+
+/// What a scope was opened with.
+#[derive(Debug, Clone)]
+enum Entry {
+    /// A person's own session, of this generation.
+    Session(i32),
+    /// An access token: its hash, and the areas that it opens; null for all of the role's.
+    Token { hash: Vec<u8>, areas: Option<Vec<Area>> },
+    /// The service itself, or a secret link.
+    Service,
 }
 
 /// Something that a role allows.
@@ -76,19 +91,46 @@ impl Scope {
         self.role != Role::CoOwner
     }
 
-    /// Whether the person sees buyers' contact data and money.
+    /// Whether the person sees buyers' contact data and money; a token needs one of both areas.
     pub fn sees_money(&self) -> bool {
+        self.may_own() && (self.opens(Area::Money) || self.opens(Area::Placing))
+    }
+
+    fn may_own(&self) -> bool {
         matches!(self.role, Role::Owner | Role::CoOwner)
     }
 
-    /// Whether the role allows `right`.
+    /// Whether the token opens an area; a session opens all.
+    fn opens(&self, area: Area) -> bool {
+        match &self.entry {
+            Entry::Token { areas: Some(areas), .. } => areas.contains(&area),
+            _ => true,
+        }
+    }
+
+    /// Whether the role, and the token where there is one, allows `right`.
     pub fn allows(&self, right: Right) -> bool {
         match right {
             Right::Dogs => true,
-            Right::Observations => self.role != Role::Viewer,
-            Right::Breeding | Right::Placing | Right::Money => self.sees_money(),
-            Right::Managing => self.role == Role::Owner,
+            Right::Observations => self.role != Role::Viewer && self.opens(Area::Observations),
+            Right::Breeding => self.may_own() && self.opens(Area::Breeding),
+            Right::Placing => self.may_own() && self.opens(Area::Placing),
+            Right::Money => self.may_own() && self.opens(Area::Money),
+            Right::Managing => self.role == Role::Owner && self.opens(Area::Managing),
         }
+    }
+
+    /// Refuses access tokens: what lets others in is done by a person who logged in.
+    ///
+    /// # Errors
+    /// [`StoreError::Forbidden`].
+    pub fn require_person(&self) -> StoreResult<()> {
+        if matches!(self.entry, Entry::Token { .. }) {
+            return Err(StoreError::Forbidden(
+                "an access token may not do this; log in as a person",
+            ));
+        }
+        Ok(())
     }
 
     /// Refuses what the role does not allow.
@@ -98,6 +140,11 @@ impl Scope {
     pub fn require(&self, right: Right) -> StoreResult<()> {
         if self.allows(right) {
             return Ok(());
+        }
+        if matches!(&self.entry, Entry::Token { areas: Some(_), .. }) {
+            return Err(StoreError::Forbidden(
+                "the access token does not open this area, or its person's role does not",
+            ));
         }
         Err(StoreError::Forbidden(match right {
             Right::Dogs => "a member of the kennel may see this",
@@ -141,6 +188,8 @@ pub struct Belonging {
     pub kennel: Kennel,
     /// The person's role there.
     pub role: Role,
+    /// Generation of the person's sessions.
+    generation: i32,
 }
 
 #[derive(QueryableByName)]
@@ -157,6 +206,8 @@ struct BelongingRow {
     currency: String,
     #[diesel(sql_type = Text)]
     role: Role,
+    #[diesel(sql_type = Integer)]
+    generation: i32,
 }
 
 impl From<BelongingRow> for Belonging {
@@ -170,6 +221,7 @@ impl From<BelongingRow> for Belonging {
                 currency: row.currency,
             },
             role: row.role,
+            generation: row.generation,
         }
     }
 }
@@ -210,20 +262,6 @@ async fn insert(
     Ok(())
 }
 
-/// The person with this address and their password hash.
-///
-/// # Errors
-/// When the database is away.
-pub async fn by_email(db: &Db, email: &str) -> StoreResult<Option<(Person, String)>> {
-    use schema::people;
-    Ok(people::table
-        .filter(people::email.eq(email.to_lowercase()))
-        .select(((people::id, people::name, people::email), people::password_hash))
-        .first(&mut db.connection().await?)
-        .await
-        .optional()?)
-}
-
 /// The person with this id.
 ///
 /// # Errors
@@ -259,8 +297,36 @@ pub async fn scope(db: &Db, person_id: Uuid, kennel_id: Uuid) -> StoreResult<Sco
         .bind::<SqlUuid, _>(kennel_id)
         .get_result::<BelongingRow>(&mut db.connection().await?)
         .await?;
-    let Belonging { kennel, role, .. } = row.into();
-    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel })
+    let Belonging { kennel, role, generation, .. } = row.into();
+    let entry = Entry::Session(generation);
+    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry })
+}
+
+/// What a person's session may see and do in a kennel.
+///
+/// # Errors
+/// [`StoreError::Login`] when the person has ended that session since, otherwise as [`scope`].
+pub async fn scope_of_session(db: &Db, subject: Subject, kennel_id: Uuid) -> StoreResult<Scope> {
+    let scope = scope(db, subject.person_id, kennel_id).await?;
+    match scope.entry {
+        Entry::Session(generation) if generation == subject.generation => Ok(scope),
+        _ => Err(StoreError::Login("this session was ended; log in again")),
+    }
+}
+
+/// The same scope as it would be opened now: roles change, memberships, sessions and tokens end.
+///
+/// # Errors
+/// Why it would not be opened.
+pub async fn renewed(db: &Db, scope: &Scope) -> StoreResult<Scope> {
+    match &scope.entry {
+        Entry::Session(generation) => {
+            let subject = Subject { person_id: scope.person_id, generation: *generation };
+            scope_of_session(db, subject, scope.kennel_id).await
+        }
+        Entry::Token { hash, .. } => scope_of_token(db, hash, scope.kennel_id).await,
+        Entry::Service => Ok(scope.clone()),
+    }
 }
 
 /// The scope in which a person founds a kennel of their own, which does not exist yet.
@@ -271,6 +337,7 @@ pub fn founding_scope(person_id: Uuid, kennel: &Kennel) -> Scope {
         role: Role::Owner,
         read_only: false,
         kennel: kennel.clone(),
+        entry: Entry::Service,
     }
 }
 
@@ -283,13 +350,15 @@ pub(super) fn joining_scope(person_id: Uuid, kennel_id: Uuid) -> Scope {
         jurisdiction: None,
         currency: String::new(),
     };
-    Scope { kennel_id, person_id, role: Role::Owner, read_only: false, kennel }
+    let entry = Entry::Service;
+    Scope { kennel_id, person_id, role: Role::Owner, read_only: false, kennel, entry }
 }
 
 /// The scope in which a booklet is read by its link: nobody's login, no contact data, no money.
 /// [`super::booklets::linked`] alone uses it, and shows one dog.
 pub(super) fn booklet_scope(kennel_id: Uuid, kennel: Kennel) -> Scope {
-    Scope { kennel_id, person_id: Uuid::nil(), role: Role::Viewer, read_only: true, kennel }
+    let entry = Entry::Service;
+    Scope { kennel_id, person_id: Uuid::nil(), role: Role::Viewer, read_only: true, kennel, entry }
 }
 
 #[derive(QueryableByName)]
@@ -300,6 +369,8 @@ struct TokenRow {
     person_id: Uuid,
     #[diesel(sql_type = Bool)]
     read_only: bool,
+    #[diesel(sql_type = Nullable<Array<Text>>)]
+    areas: Option<Vec<String>>,
 }
 
 /// What a named access token may see and do in a kennel.
@@ -316,7 +387,10 @@ pub async fn scope_of_token(db: &Db, token_hash: &[u8], kennel_id: Uuid) -> Stor
     if row.kennel_id != kennel_id {
         return Err(StoreError::NotFound);
     }
-    Ok(Scope { read_only: row.read_only, ..scope(db, row.person_id, kennel_id).await? })
+    // An area that this edition does not know opens nothing.
+    let areas = row.areas.map(|words| words.iter().filter_map(|word| word.parse().ok()).collect());
+    let entry = Entry::Token { hash: token_hash.to_vec(), areas };
+    Ok(Scope { read_only: row.read_only, entry, ..scope(db, row.person_id, kennel_id).await? })
 }
 
 /// Begins a session: the first refresh token of a new family.
@@ -354,7 +428,7 @@ async fn insert_refresh(
     Ok(())
 }
 
-/// Spends a refresh token and hands out the next of its family; returns the person.
+/// Spends a refresh token and hands out the next of its family; returns whose session it is.
 ///
 /// # Errors
 /// [`StoreError::Login`]; a token spent before ends its whole family, since one of the two who hold
@@ -365,13 +439,13 @@ pub async fn rotate_session(
     new_hash: &[u8],
     expires_at: DateTime<Utc>,
     now: DateTime<Utc>,
-) -> StoreResult<Uuid> {
-    use schema::refresh_tokens as t;
+) -> StoreResult<Subject> {
+    use schema::{people as p, refresh_tokens as t};
     const DEAD: StoreError =
         StoreError::Login("the refresh token is unknown or ended; log in again");
     type Row = (Uuid, Uuid, Uuid, DateTime<Utc>, Option<DateTime<Utc>>, Option<DateTime<Utc>>);
     let mut conn = db.connection().await?;
-    conn.transaction::<Result<Uuid, StoreError>, StoreError, _>(async |conn| {
+    conn.transaction::<Result<Subject, StoreError>, StoreError, _>(async |conn| {
         let found: Option<Row> = t::table
             .filter(t::token_hash.eq(old_hash))
             .select((t::id, t::family_id, t::person_id, t::expires_at, t::spent_at, t::ended_at))
@@ -395,7 +469,9 @@ pub async fn rotate_session(
             .execute(conn)
             .await?;
         insert_refresh(conn, family_id, person_id, new_hash, expires_at).await?;
-        Ok(Ok(person_id))
+        let generation =
+            p::table.filter(p::id.eq(person_id)).select(p::generation).first(conn).await?;
+        Ok(Ok(Subject { person_id, generation }))
     })
     .await?
 }

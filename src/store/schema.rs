@@ -8,6 +8,10 @@ diesel::table! {
         name -> Text,
         email -> Text,
         password_hash -> Text,
+        generation -> Integer,
+        totp_secret -> Nullable<Bytea>,
+        totp_on -> Bool,
+        totp_step -> BigInt,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -58,6 +62,54 @@ diesel::table! {
         secret -> Bytea,
         created_at -> Timestamptz,
         retired_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    recovery_codes (person_id, code_hash) {
+        person_id -> Uuid,
+        code_hash -> Bytea,
+    }
+}
+
+diesel::table! {
+    password_resets (person_id) {
+        person_id -> Uuid,
+        code_hash -> Bytea,
+        tries_left -> SmallInt,
+        expires_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    webhooks (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        url -> Text,
+        events -> Jsonb,
+        active -> Bool,
+        note -> Nullable<Text>,
+        secret -> Bytea,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    webhook_deliveries (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        webhook_id -> Uuid,
+        sequence -> BigInt,
+        event -> Text,
+        status -> Text,
+        attempts -> Integer,
+        next_at -> Timestamptz,
+        last_status -> Nullable<Integer>,
+        last_error -> Nullable<Text>,
+        delivered_at -> Nullable<Timestamptz>,
+        created_at -> Timestamptz,
     }
 }
 
@@ -118,6 +170,7 @@ diesel::table! {
         name -> Text,
         token_hash -> Bytea,
         read_only -> Bool,
+        areas -> Nullable<Array<Text>>,
         expires_at -> Nullable<Timestamptz>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -712,6 +765,10 @@ diesel::allow_tables_to_appear_in_same_query!(
     refresh_tokens,
     idempotency_keys,
     signing_keys,
+    recovery_codes,
+    password_resets,
+    webhooks,
+    webhook_deliveries,
     change_heads,
     changes,
     memberships,

@@ -174,6 +174,12 @@ pub struct EventStream {
 impl EventStream {
     /// The next event: its id and its data. Fails after ten seconds without one.
     pub async fn next(&mut self) -> (i64, Value) {
+        self.next_or_end().await.expect("the stream goes on")
+    }
+
+    /// The next event, or nothing when the service ends the stream. Fails after ten seconds
+    /// without either.
+    pub async fn next_or_end(&mut self) -> Option<(i64, Value)> {
         loop {
             if let Some((event, rest)) = self.text.split_once("\n\n") {
                 let (event, rest) = (event.to_owned(), rest.to_owned());
@@ -184,14 +190,12 @@ impl EventStream {
                 let Some(id) = field("id: ") else { continue };
                 let data = field("data: ").expect("an event has data");
                 let id = id.parse().expect("an id is a sequence");
-                return (id, serde_json::from_str(&data).expect("data is JSON"));
+                return Some((id, serde_json::from_str(&data).expect("data is JSON")));
             }
             let chunk =
                 tokio::time::timeout(std::time::Duration::from_secs(10), self.response.chunk());
-            let chunk =
-                chunk.await.expect("an event within ten seconds").expect("the stream lives");
-            self.text +=
-                std::str::from_utf8(&chunk.expect("the stream goes on")).expect("it is text");
+            let chunk = chunk.await.expect("an event within ten seconds").ok()??;
+            self.text += std::str::from_utf8(&chunk).expect("it is text");
         }
     }
 }

@@ -4,7 +4,7 @@ use std::ops::Deref;
 use std::sync::{Arc, OnceLock};
 
 use chrono::{DateTime, Duration, NaiveDate, SecondsFormat, Utc};
-use denwright::credentials::{self, Signer};
+use denwright::credentials::{self, Signer, Subject};
 use denwright::domain::record::{Kennel as Particulars, Member, Role};
 use denwright::server::Settings;
 use denwright::store::{keep, kennels, people};
@@ -229,7 +229,8 @@ async fn add_person(service: &Arc<Service>, name: &str) -> Caller {
     let email = format!("{}@example.org", Uuid::now_v7().simple());
     let person = people::add(&service.db, name, &email, hash).await.expect("a person can be added");
     let keys = people::signing_keys(&service.db, &[]).await.expect("the service has made its keys");
-    let token = Signer::new(keys, Duration::minutes(15)).sign(person.id, Utc::now());
+    let subject = Subject { person_id: person.id, generation: 0 };
+    let token = Signer::new(keys, Duration::minutes(15)).sign(subject, Utc::now());
     let token = token.expect("there is a key");
     Caller::new(Arc::clone(service), Uuid::nil(), person.id, Some(token))
 }

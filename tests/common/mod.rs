@@ -30,5 +30,5 @@ pub use database::Database;
 pub use denwright::domain::record::Role;
 pub use kennel::{Kennel, PASSWORD, days_ago, time_ago};
 pub use serde_json::{Value, json};
-pub use service::{Service, settings};
+pub use service::{Service, mail_folder, settings};
 pub use uuid::Uuid;

@@ -2,7 +2,7 @@
 
 use crate::common::*;
 use chrono::{Duration, Utc};
-use denwright::credentials::Signer;
+use denwright::credentials::{Signer, Subject};
 use denwright::server::Settings;
 
 /// A service where anybody may sign up.
@@ -176,7 +176,7 @@ async fn forged_tokens_open_nothing() {
         format!("{}.{}.", parts[0], parts[1]),
         unsigned,
         swapped,
-        other_key.sign(kennel.person_id, Utc::now()).unwrap(),
+        other_key.sign(Subject { person_id: kennel.person_id, generation: 0 }, Utc::now()).unwrap(),
         "dwt_AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA".to_owned(),
     ] {
         let forger = kennel.with_token(token);

@@ -10,6 +10,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod accounts;
 mod batches;
 mod births;
 mod booklets;
@@ -19,7 +20,10 @@ mod co_owners;
 mod feeding;
 mod go_home;
 mod growth;
+mod history;
+mod instances;
 mod logins;
+mod machine_room;
 mod mating_plans;
 mod money;
 mod parents;
@@ -30,5 +34,7 @@ mod repeats;
 mod resources;
 mod tenancy;
 mod walls;
+mod walls_table;
+mod webhooks;
 mod whelping;
 mod when;

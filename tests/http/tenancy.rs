@@ -212,13 +212,20 @@ async fn a_member_stays_the_person_they_are() {
     kennel.change(&path, json!({ "person_id": stranger.person_id })).await.refused(&["/person_id"]);
 }
 
+/// A person's address, as they wrote it in capitals.
+async fn email_of(person: &Caller) -> String {
+    person.get("/v1/me").await.ok()["person"]["email"].as_str().unwrap().to_uppercase()
+}
+
 #[tokio::test]
 async fn an_invitation_opens_the_kennel_once() {
     let kennel = Kennel::new().await;
-    let body = json!({ "email": "wren@example.org", "role": "helper" });
+    let wren = kennel.stranger().await;
+    let body = json!({ "email": email_of(&wren).await, "role": "helper" });
     let invited = kennel.post("/invitations", body.clone()).await.created();
     let token = json!({ "token": invited["token"] });
-    let wren = kennel.stranger().await;
+    // Who was not invited does not get in with somebody else's secret.
+    kennel.stranger().await.post("/v1/invitations/accept", token.clone()).await.problem(403);
     wren.get("/dogs").await.problem(404);
     kennel.nobody().post("/v1/invitations/accept", token.clone()).await.problem(401);
     let joined = wren.post("/v1/invitations/accept", token.clone()).await.ok();
@@ -243,11 +250,12 @@ async fn an_invitation_opens_the_kennel_once() {
 }
 
 #[tokio::test]
-async fn an_invitation_accepted_by_two_at_once_lets_one_in() {
+async fn an_invitation_accepted_twice_at_once_lets_in_once() {
     let kennel = Kennel::new().await;
-    let body = json!({ "email": "wren@example.org", "role": "helper" });
+    let one = kennel.stranger().await;
+    let two = one.clone();
+    let body = json!({ "email": email_of(&one).await, "role": "helper" });
     let token = json!({ "token": kennel.post("/invitations", body).await.created()["token"] });
-    let (one, two) = (kennel.stranger().await, kennel.stranger().await);
     let (first, second) = tokio::join!(
         one.post("/v1/invitations/accept", token.clone()),
         two.post("/v1/invitations/accept", token.clone())

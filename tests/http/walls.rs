@@ -15,8 +15,14 @@ async fn kennel_tables(sql: &Client) -> Vec<String> {
 }
 
 /// The log itself, and what is computed from records and kept: nobody changes these by hand.
-const NO_RECORDS: [&str; 5] =
-    ["changes", "change_heads", "pedigree_heads", "inbreeding_heads", "inbreeding_coefficients"];
+const NO_RECORDS: [&str; 6] = [
+    "changes",
+    "change_heads",
+    "pedigree_heads",
+    "inbreeding_heads",
+    "inbreeding_coefficients",
+    "webhook_deliveries",
+];
 
 /// Works as the service does, in this kennel.
 async fn enter(sql: &Client, kennel: &Kennel, sees: &str, money: &str) {

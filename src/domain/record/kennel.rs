@@ -61,6 +61,22 @@ words! {
     }
 }
 
+words! {
+    /// A part of what a role allows, opened by an access token; reading dogs is always open.
+    Area {
+        /// Record what is observed.
+        Observations = "observations",
+        /// Enter and change dogs, heats, matings and litters.
+        Breeding = "breeding",
+        /// Place pups: buyers and placements.
+        Placing = "placing",
+        /// See and record money.
+        Money = "money",
+        /// Manage the kennel's plans and rules; never its people.
+        Managing = "managing",
+    }
+}
+
 /// A person who belongs to the kennel.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]

@@ -19,6 +19,7 @@ mod placement;
 mod planning;
 mod pup;
 mod schema;
+mod webhook;
 mod whelping;
 pub(crate) mod words;
 
@@ -35,7 +36,7 @@ pub use genotype::{GenotypeTest, GenotypeTestFilter};
 pub use health::{HealthEvent, HealthEventFilter, HealthPlanFilter, LitterPlan, LitterPlanFilter};
 pub use heat::{Heat, HeatFilter, HeatReading, HeatReadingFilter, ReadingKind, ReadingUnit};
 pub use kennel::{
-    Invitation, InvitationFilter, Kennel, Member, MemberFilter, Role, RuleOverride,
+    Area, Invitation, InvitationFilter, Kennel, Member, MemberFilter, Role, RuleOverride,
     RuleOverrideFilter,
 };
 pub use litter::{Birth, BirthFilter, BirthOutcome, Litter, LitterFilter, Placenta, Presentation};
@@ -53,6 +54,7 @@ pub use planning::{
 };
 pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
 pub use schema::{Kept, List, Patch};
+pub use webhook::{Webhook, WebhookFilter};
 pub use whelping::{DamCheck, DamCheckFilter, Feed, FeedFilter, WhelpingLine, WhelpingLineFilter};
 
 pub use super::{

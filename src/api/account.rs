@@ -1,0 +1,374 @@
+//! One's own account: password, its reset by mail, the second factor, the end of all sessions.
+
+use super::{
+    App,
+    body::JsonBody,
+    limits::Attempt,
+    login::Login,
+    now,
+    people::{Session, hashed, new_session, slow},
+    problem::{Kind, Problem},
+};
+use crate::{
+    credentials::{self, Subject},
+    store::accounts::{self, Account},
+    totp,
+};
+use actix_web::{HttpRequest, HttpResponse, get, post, web};
+use chrono::{DateTime, Duration, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config
+        .service(log_out_everywhere)
+        .service(change_password)
+        .service(ask_for_reset)
+        .service(reset_password)
+        .service(read_second_factor)
+        .service(begin_second_factor)
+        .service(confirm_second_factor)
+        .service(end_second_factor);
+}
+
+/// Minutes for which a reset code is good (OWASP's Forgot Password Cheat Sheet: short, single use).
+const RESET_MINUTES: i64 = 30;
+/// Codes that may be tried on one reset.
+const RESET_TRIES: i16 = 5;
+/// Recovery codes given out with a second factor.
+const RECOVERY_CODES: usize = 10;
+
+/// End all one's sessions, also those whose access token would still be good.
+///
+/// Named access tokens stay; withdraw those in their kennels.
+#[utoipa::path(tag = "people", responses((status = 204, description = "Ended, this one too.")))]
+#[post("/v1/auth/logout-everywhere")]
+pub async fn log_out_everywhere(
+    app: web::Data<App>,
+    login: Login,
+) -> Result<HttpResponse, Problem> {
+    accounts::end_all_sessions(&app.db, login.0, now()).await?;
+    Ok(HttpResponse::NoContent().finish())
+}
+
+/// The old password and the new one.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PasswordChange {
+    /// The password so far.
+    #[schema(example = "a long pass phrase", max_length = 1000)]
+    password: String,
+    /// The new one: at least 10 characters.
+    #[schema(example = "a longer pass phrase", min_length = 10, max_length = 1000)]
+    new_password: String,
+}
+
+/// Change one's password; all other sessions end.
+#[utoipa::path(tag = "people", request_body = PasswordChange,
+    responses((status = 200, description = "Changed; go on with this session.", body = Session)))]
+#[post("/v1/me/password")]
+pub async fn change_password(
+    app: web::Data<App>,
+    login: Login,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let PasswordChange { password, new_password } = body.parse()?;
+    let account = confirmed(&app, &request, login, password).await?;
+    let hash = hashed("/new_password", new_password).await?;
+    let generation = accounts::set_password(&app.db, login.0, &hash, now()).await?;
+    tell(&app, account.person.email, "Your password was changed", PASSWORD_CHANGED.to_owned());
+    new_session(&app, Subject { person_id: login.0, generation }).await
+}
+
+const PASSWORD_CHANGED: &str = "Your password at denwright was changed, and all sessions but the one \
+    that changed it have ended.\n\nIf that was not you, ask for a new password by mail at once and \
+    tell the person who runs the service.\n";
+
+/// The account of a logged-in person who gives their password once more.
+async fn confirmed(
+    app: &App,
+    request: &HttpRequest,
+    login: Login,
+    password: String,
+) -> Result<Account, Problem> {
+    let account = accounts::by_id(&app.db, login.0).await?;
+    let attempt = Attempt::begin(app, request, "login", &account.person.email).await?;
+    let hash = account.password_hash.clone();
+    if !slow(move || credentials::password_fits(&password, &hash)).await? {
+        return Err(Problem::fault(Kind::NotAcceptable, "/password", "is not your password"));
+    }
+    attempt.was_good(app).await?;
+    Ok(account)
+}
+
+/// Sends mail after the answer: how long it takes must not tell whether there is an account.
+fn tell(app: &web::Data<App>, to: String, subject: &'static str, text: String) {
+    let app = app.clone();
+    actix_web::rt::spawn(async move {
+        if let Err(error) = app.mailer.send(&to, subject, text).await {
+            tracing::error!(%error, "a mail was not sent");
+        }
+    });
+}
+
+/// Whose password is to be reset.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ResetRequest {
+    /// Email address of the login.
+    #[schema(example = "maren@example.org", max_length = 254)]
+    email: String,
+}
+
+/// What happens next.
+#[derive(Serialize, ToSchema)]
+pub struct ResetSent {
+    /// The same for every address.
+    #[schema(example = "If there is a login with this address, a code is on its way to it.")]
+    detail: String,
+    /// Minutes for which the code will be good.
+    #[schema(example = 30)]
+    good_for_minutes: i64,
+}
+
+/// Ask for a code by mail that resets the password.
+///
+/// The answer is the same whether the address is known or not.
+#[utoipa::path(tag = "people", request_body = ResetRequest, security(()),
+    responses((status = 202, description = "A code is sent if there is such a login.", body = ResetSent)))]
+#[post("/v1/auth/password-reset")]
+pub async fn ask_for_reset(
+    app: web::Data<App>,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let ResetRequest { email } = body.parse()?;
+    Attempt::begin(&app, &request, "reset", &email).await?;
+    let later = app.clone();
+    actix_web::rt::spawn(async move {
+        if let Err(problem) = send_reset(&later, &email).await {
+            tracing::error!(%problem, "a reset was not sent");
+        }
+    });
+    Ok(HttpResponse::Accepted().json(ResetSent {
+        detail: "If there is a login with this address, a code is on its way to it.".to_owned(),
+        good_for_minutes: RESET_MINUTES,
+    }))
+}
+
+async fn send_reset(app: &web::Data<App>, email: &str) -> Result<(), Problem> {
+    let Some(account) = accounts::by_email(&app.db, email).await? else { return Ok(()) };
+    let code = credentials::new_code();
+    let hash = credentials::hash_secret(&credentials::typed_code(&code));
+    let until = now() + Duration::minutes(RESET_MINUTES);
+    accounts::open_reset(&app.db, account.person.id, &hash, RESET_TRIES, until).await?;
+    let text = format!(
+        "Somebody asked to reset your password at denwright. The code is\n\n    {code}\n\nIt is good \
+         for {RESET_MINUTES} minutes and once. If it was not you, do nothing: your password stays.\n"
+    );
+    tell(app, account.person.email, "A code to reset your password", text);
+    Ok(())
+}
+
+/// The code of a mail and a new password.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PasswordReset {
+    /// Email address of the login.
+    #[schema(example = "maren@example.org", max_length = 254)]
+    email: String,
+    /// The code as the mail gave it.
+    #[schema(example = "7K2M-QX04-9TBD", max_length = 40)]
+    code: String,
+    /// The new password: at least 10 characters.
+    #[schema(example = "a longer pass phrase", min_length = 10, max_length = 1000)]
+    new_password: String,
+}
+
+/// Set a new password by the code of a mail; all sessions end.
+///
+/// A code is good once and for five tries. A second factor stays on.
+#[utoipa::path(tag = "people", request_body = PasswordReset, security(()),
+    responses((status = 204, description = "Set; log in with it.")))]
+#[post("/v1/auth/password-reset/confirm")]
+pub async fn reset_password(
+    app: web::Data<App>,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let PasswordReset { email, code, new_password } = body.parse()?;
+    let attempt = Attempt::begin(&app, &request, "reset code", &email).await?;
+    // Before the code is spent, and the same work whatever the code.
+    let hash = hashed("/new_password", new_password).await?;
+    let code = credentials::hash_secret(&credentials::typed_code(&code));
+    let Some(person_id) = accounts::spend_reset(&app.db, &email, &code, now()).await? else {
+        return Err(Problem::fault(
+            Kind::NotAcceptable,
+            "/code",
+            "is not, or no longer, good for this address; ask for another",
+        ));
+    };
+    accounts::set_password(&app.db, person_id, &hash, now()).await?;
+    attempt.was_good(&app).await?;
+    tell(&app, email, "Your password was changed", PASSWORD_CHANGED.to_owned());
+    Ok(HttpResponse::NoContent().finish())
+}
+
+/// Whether a second factor is asked for.
+#[derive(Serialize, ToSchema)]
+pub struct SecondFactorState {
+    /// Whether each login needs a code.
+    on: bool,
+    /// Recovery codes that are left.
+    #[schema(example = 10)]
+    recovery_codes_left: i64,
+}
+
+/// Say whether one's logins need a second factor.
+#[utoipa::path(tag = "people", responses((status = 200, description = "The state.", body = SecondFactorState)))]
+#[get("/v1/me/second-factor")]
+pub async fn read_second_factor(
+    app: web::Data<App>,
+    login: Login,
+) -> Result<HttpResponse, Problem> {
+    let on = accounts::by_id(&app.db, login.0).await?.totp_on;
+    let recovery_codes_left = accounts::recovery_codes_left(&app.db, login.0).await?;
+    Ok(HttpResponse::Ok().json(SecondFactorState { on, recovery_codes_left }))
+}
+
+/// One's password, asked for once more.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PasswordAgain {
+    /// One's password.
+    #[schema(example = "a long pass phrase", max_length = 1000)]
+    password: String,
+}
+
+/// The secret for an authenticator app, shown once.
+#[derive(Serialize, ToSchema)]
+pub struct NewSecondFactor {
+    /// To type, in base 32.
+    #[schema(example = "GEZDGNBVGY3TQOJQGEZDGNBVGY3TQOJQ")]
+    secret: String,
+    /// To show as a QR code.
+    #[schema(
+        example = "otpauth://totp/denwright:maren%40example.org?secret=GEZDGNBVGY3TQOJQGEZDGNBVGY3TQOJQ&issuer=denwright"
+    )]
+    address: String,
+}
+
+/// Begin a second factor: time-based codes (RFC 6238).
+///
+/// It is asked for once a first code confirms it.
+#[utoipa::path(tag = "people", request_body = PasswordAgain,
+    responses((status = 201, description = "Confirm it with a code.", body = NewSecondFactor)))]
+#[post("/v1/me/second-factor")]
+pub async fn begin_second_factor(
+    app: web::Data<App>,
+    login: Login,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let PasswordAgain { password } = body.parse()?;
+    let account = confirmed(&app, &request, login, password).await?;
+    let secret = &credentials::random_key()[..totp::SECRET_BYTES];
+    if !accounts::begin_second_factor(&app.db, login.0, secret).await? {
+        let detail = "A second factor is on already; take it off first.";
+        return Err(Problem::new(Kind::Conflict, detail));
+    }
+    Ok(HttpResponse::Created().insert_header(("Cache-Control", "no-store")).json(NewSecondFactor {
+        secret: totp::base32(secret),
+        address: totp::address(secret, &account.person.email),
+    }))
+}
+
+/// A code of the authenticator app.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SecondFactorCode {
+    /// As the app shows it now.
+    #[schema(example = "287082", max_length = 20)]
+    code: String,
+}
+
+/// Recovery codes, shown once.
+#[derive(Serialize, ToSchema)]
+pub struct RecoveryCodes {
+    /// Each takes the place of an app's code, once.
+    #[schema(example = json!(["7K2M-QX04-9TBD"]))]
+    recovery_codes: Vec<String>,
+}
+
+/// Confirm the second factor with a first code; from now on each login needs one.
+#[utoipa::path(tag = "people", request_body = SecondFactorCode,
+    responses((status = 200, description = "On. Keep the recovery codes well.", body = RecoveryCodes)))]
+#[post("/v1/me/second-factor/confirm")]
+pub async fn confirm_second_factor(
+    app: web::Data<App>,
+    login: Login,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let SecondFactorCode { code } = body.parse()?;
+    let account = accounts::by_id(&app.db, login.0).await?;
+    let secret = account.totp_secret.filter(|_| !account.totp_on).ok_or_else(|| {
+        Problem::new(Kind::Conflict, "No second factor waits for a code; begin one first.")
+    })?;
+    let attempt = Attempt::begin(&app, &request, "login", &account.person.email).await?;
+    let step = totp::step_of(&secret, &code, now().timestamp(), account.totp_step);
+    let step = step.ok_or_else(wrong_code)?;
+    let recovery_codes: Vec<String> =
+        (0..RECOVERY_CODES).map(|_| credentials::new_code()).collect();
+    let hashes: Vec<Vec<u8>> =
+        recovery_codes.iter().map(|code| recovery_hash(login.0, code)).collect();
+    accounts::confirm_second_factor(&app.db, login.0, step, &hashes).await?;
+    attempt.was_good(&app).await?;
+    let answer = RecoveryCodes { recovery_codes };
+    Ok(HttpResponse::Ok().insert_header(("Cache-Control", "no-store")).json(answer))
+}
+
+fn wrong_code() -> Problem {
+    Problem::fault(Kind::NotAcceptable, "/code", "is not the code of this moment")
+}
+
+/// What is kept of a recovery code.
+fn recovery_hash(person_id: uuid::Uuid, code: &str) -> Vec<u8> {
+    credentials::hash_secret(&format!("{person_id}{}", credentials::typed_code(code)))
+}
+
+/// Take the second factor off; needs the password.
+#[utoipa::path(tag = "people", request_body = PasswordAgain,
+    responses((status = 204, description = "Off.")))]
+#[post("/v1/me/second-factor/end")]
+pub async fn end_second_factor(
+    app: web::Data<App>,
+    login: Login,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let PasswordAgain { password } = body.parse()?;
+    let account = confirmed(&app, &request, login, password).await?;
+    accounts::end_second_factor(&app.db, login.0).await?;
+    let text = "The second factor of your login at denwright was taken off.\n".to_owned();
+    tell(&app, account.person.email, "Your second factor was taken off", text);
+    Ok(HttpResponse::NoContent().finish())
+}
+
+/// Whether a code, of the app or one to recover with, opens an account; it is spent by that.
+pub(super) async fn second_factor_fits(
+    app: &App,
+    account: &Account,
+    code: &str,
+    now: DateTime<Utc>,
+) -> Result<bool, Problem> {
+    let Some(secret) = &account.totp_secret else { return Ok(false) };
+    let person_id = account.person.id;
+    if let Some(step) = totp::step_of(secret, code, now.timestamp(), account.totp_step) {
+        return Ok(accounts::spend_step(&app.db, person_id, step).await?);
+    }
+    let hash = recovery_hash(person_id, code);
+    Ok(accounts::spend_recovery_code(&app.db, person_id, &hash).await?)
+}

@@ -1,0 +1,91 @@
+//! The signing keys as they are now: read anew from time to time, and at a key not seen before.
+
+use super::problem::{Kind, Problem};
+use crate::{
+    credentials::{Signer, Subject, Verdict},
+    store::{Db, StoreResult, people},
+};
+use chrono::{DateTime, Duration, Utc};
+use std::{
+    sync::{Arc, Mutex, PoisonError, RwLock},
+    time::Instant,
+};
+
+/// Forged keys must not make a query each.
+const LOOK_AT_MOST_EVERY: std::time::Duration = std::time::Duration::from_secs(1);
+
+/// Signs and verifies access tokens with the keys of the database.
+pub struct Keyring {
+    db: Db,
+    lifetime: Duration,
+    signer: RwLock<Arc<Signer>>,
+    looked_at: Mutex<Instant>,
+}
+
+impl Keyring {
+    /// The keys of the database; makes the first one.
+    ///
+    /// # Errors
+    /// When the database is away.
+    pub async fn open(db: Db, lifetime: Duration) -> StoreResult<Self> {
+        let keys = people::signing_keys(&db, &crate::credentials::random_key()).await?;
+        let signer = RwLock::new(Arc::new(Signer::new(keys, lifetime)));
+        Ok(Self { db, lifetime, signer, looked_at: Mutex::new(Instant::now()) })
+    }
+
+    /// Reads the keys anew.
+    ///
+    /// # Errors
+    /// When the database is away.
+    pub async fn renew(&self) -> StoreResult<()> {
+        let keys = people::signing_keys(&self.db, &crate::credentials::random_key()).await?;
+        let signer = Arc::new(Signer::new(keys, self.lifetime));
+        *self.signer.write().unwrap_or_else(PoisonError::into_inner) = signer;
+        Ok(())
+    }
+
+    fn signer(&self) -> Arc<Signer> {
+        Arc::clone(&self.signer.read().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    /// How long a token is good for.
+    pub fn lifetime(&self) -> Duration {
+        self.lifetime
+    }
+
+    /// Signs a token.
+    ///
+    /// # Errors
+    /// 500 when there is no key.
+    pub fn sign(&self, subject: Subject, now: DateTime<Utc>) -> Result<String, Problem> {
+        let signed = self.signer().sign(subject, now);
+        signed.map_err(|error| Problem::new(Kind::Fault, error.to_string()))
+    }
+
+    /// Whose a token is, when it is good by itself.
+    ///
+    /// # Errors
+    /// When the keys must be read anew and the database is away.
+    pub async fn verify(&self, token: &str) -> StoreResult<Option<Subject>> {
+        let verdict = match self.signer().verify(token) {
+            Verdict::UnknownKey if self.may_look() => {
+                self.renew().await?;
+                self.signer().verify(token)
+            }
+            verdict => verdict,
+        };
+        Ok(match verdict {
+            Verdict::Good(subject) => Some(subject),
+            Verdict::UnknownKey | Verdict::Bad => None,
+        })
+    }
+
+    fn may_look(&self) -> bool {
+        let mut looked_at = self.looked_at.lock().unwrap_or_else(PoisonError::into_inner);
+        let may = looked_at.elapsed() >= LOOK_AT_MOST_EVERY;
+        if may {
+            *looked_at = Instant::now();
+        }
+        may
+    }
+}

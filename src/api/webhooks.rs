@@ -1,0 +1,251 @@
+//! Webhooks: set up by an owner, with what became of each delivery.
+
+use super::{now, query::Query, resource::prelude::*};
+use crate::{
+    domain::record::{Webhook, WebhookFilter},
+    store::{
+        StoreResult, Tx,
+        keep::Place,
+        webhooks::{self, Delivery},
+    },
+    webhooks::{check_url, shown_secret},
+};
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+
+/// The operations of this file.
+pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+    config
+        .service(create_webhook)
+        .service(list_webhooks)
+        .service(read_webhook)
+        .service(change_webhook)
+        .service(delete_webhook)
+        .service(list_deliveries)
+        .service(send_delivery_again);
+}
+
+type KeptWebhook = Kept<Webhook>;
+type WebhookList = List<Webhook>;
+type WebhookPatch = Patch<Webhook>;
+
+/// A webhook with its secret, shown once.
+#[derive(Serialize, ToSchema)]
+pub struct NewWebhook {
+    /// The webhook.
+    webhook: KeptWebhook,
+    /// Verifies what arrives, by any library of the Standard Webhooks specification.
+    #[schema(example = "whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw")]
+    secret: String,
+}
+
+fn refuse_address(app: &App, webhook: &Webhook) -> Result<(), Problem> {
+    check_url(&webhook.url, &app.webhooks)
+        .map(drop)
+        .map_err(|reason| Problem::fault(super::problem::Kind::NotAcceptable, "/url", reason))
+}
+
+/// Set up a webhook.
+///
+/// Each change is posted as JSON with the headers `webhook-id`, `webhook-timestamp` and
+/// `webhook-signature` of the Standard Webhooks specification. What fails is tried again for three
+/// days; what arrives twice has the same `webhook-id`.
+#[utoipa::path(tag = "webhooks", request_body = Webhook,
+    responses((status = 201, description = "Set up; the secret is shown this once.", body = NewWebhook)))]
+#[post("/v1/kennels/{kennel_id}/webhooks")]
+pub async fn create_webhook(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    scope.0.require_person()?;
+    let webhook: Webhook = body.record(now())?;
+    refuse_address(&app, &webhook)?;
+    // Without the memory for repeats: the secret would lie there in the clear.
+    let (kept, secret) =
+        app.db.within(&scope.0, async |tx| webhooks::add(tx, &webhook).await).await?;
+    Ok(HttpResponse::Created()
+        .insert_header(("Location", format!("{}/{}", request.path(), kept.id)))
+        .insert_header(("ETag", format!("\"{}\"", kept.version)))
+        .insert_header(("Cache-Control", "no-store"))
+        .json(NewWebhook { webhook: kept, secret: shown_secret(&secret) }))
+}
+
+/// List the webhooks, oldest first.
+#[utoipa::path(tag = "webhooks", params(Paging, WebhookFilter),
+    responses((status = 200, description = "A page.", body = WebhookList)))]
+#[get("/v1/kennels/{kennel_id}/webhooks")]
+pub async fn list_webhooks(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    request: HttpRequest,
+    listing: Listing<WebhookFilter>,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::list::<Webhook>(&app, &scope.0, &request, None, listing).await
+}
+
+/// Read a webhook.
+#[utoipa::path(tag = "webhooks", responses((status = 200, description = "It, with its ETag.", body = KeptWebhook)))]
+#[get("/v1/kennels/{kennel_id}/webhooks/{webhook_id}")]
+pub async fn read_webhook(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    crate::api::resource::read::<Webhook>(&app, &scope.0, Place::from(path.1)).await
+}
+
+/// Change a webhook by a JSON Merge Patch; its secret stays.
+#[utoipa::path(tag = "webhooks",
+    request_body(content = WebhookPatch, content_type = "application/merge-patch+json"),
+    responses((status = 200, description = "As it is now, with its ETag.", body = KeptWebhook)))]
+#[patch("/v1/kennels/{kennel_id}/webhooks/{webhook_id}")]
+pub async fn change_webhook(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    version: IfMatch,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    scope.0.require_person()?;
+    let work = async |tx: &mut Tx| -> StoreResult<Result<KeptWebhook, Problem>> {
+        crate::store::keep::change(tx, path.1, version.0, |kept: &KeptWebhook| {
+            let webhook = body.patched(&kept.record, now())?;
+            refuse_address(&app, &webhook)?;
+            Ok(webhook)
+        })
+        .await
+    };
+    Ok(super::answer::versioned(&app.db.within(&scope.0, work).await??))
+}
+
+/// Delete a webhook, with what is still waiting for it.
+#[utoipa::path(tag = "webhooks", responses((status = 204, description = "Gone.")))]
+#[delete("/v1/kennels/{kennel_id}/webhooks/{webhook_id}")]
+pub async fn delete_webhook(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    version: IfMatch,
+) -> Result<HttpResponse, Problem> {
+    scope.0.require_person()?;
+    crate::api::resource::delete::<Webhook>(&app, &scope.0, Place::from(path.1), version.0).await
+}
+
+/// Which deliveries to list.
+#[derive(Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct DeliveryFilter {
+    /// Only `waiting`, `delivered` or `dead` ones.
+    #[param(pattern = "^(waiting|delivered|dead)$")]
+    status: Option<String>,
+    /// Only those of changes before this number.
+    #[param(minimum = 1)]
+    before: Option<i64>,
+}
+
+/// Most deliveries in one answer.
+const PAGE: i64 = 100;
+
+/// What became of one change for one webhook.
+#[derive(Serialize, ToSchema)]
+pub struct DeliveryAnswer {
+    /// Id, which the receiver gets as `webhook-id`.
+    id: Uuid,
+    /// Number of the change.
+    #[schema(example = 4813)]
+    sequence: i64,
+    /// What happened.
+    #[schema(example = "weight.created")]
+    event: String,
+    /// `waiting`, `delivered` or `dead`.
+    #[schema(example = "delivered")]
+    status: String,
+    /// Tries so far.
+    #[schema(example = 1)]
+    attempts: i32,
+    /// When it is tried next; null when it is not waiting.
+    next_at: Option<DateTime<Utc>>,
+    /// HTTP status of the last answer.
+    #[schema(example = 200)]
+    last_status: Option<i32>,
+    /// Why the last try failed.
+    #[schema(example = "answered 503")]
+    last_error: Option<String>,
+    /// When it arrived.
+    delivered_at: Option<DateTime<Utc>>,
+    /// When it happened.
+    created_at: DateTime<Utc>,
+}
+
+impl From<Delivery> for DeliveryAnswer {
+    fn from(delivery: Delivery) -> Self {
+        let waiting = delivery.status == "waiting";
+        Self {
+            id: delivery.id,
+            sequence: delivery.sequence,
+            event: delivery.event,
+            status: delivery.status,
+            attempts: delivery.attempts,
+            next_at: Some(delivery.next_at).filter(|_| waiting),
+            last_status: delivery.last_status,
+            last_error: delivery.last_error,
+            delivered_at: delivery.delivered_at,
+            created_at: delivery.created_at,
+        }
+    }
+}
+
+/// Deliveries.
+#[derive(Serialize, ToSchema)]
+pub struct Deliveries {
+    /// Newest first; at most 100.
+    items: Vec<DeliveryAnswer>,
+    /// Ask with this as `before` for older ones; null at the end.
+    #[schema(example = 4714)]
+    before: Option<i64>,
+}
+
+/// List what a webhook was told, newest first.
+///
+/// Arrived ones are kept for 30 days, dead ones for 180.
+#[utoipa::path(tag = "webhooks", params(DeliveryFilter),
+    responses((status = 200, description = "At most 100.", body = Deliveries)))]
+#[get("/v1/kennels/{kennel_id}/webhooks/{webhook_id}/deliveries")]
+pub async fn list_deliveries(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    query: Query<DeliveryFilter>,
+) -> Result<HttpResponse, Problem> {
+    let DeliveryFilter { status, before } = query.0;
+    let work = async |tx: &mut Tx| {
+        webhooks::deliveries(tx, path.1, status.as_deref(), before, PAGE + 1).await
+    };
+    let mut found = app.db.within(&scope.0, work).await?;
+    let most = usize::try_from(PAGE).unwrap_or(usize::MAX);
+    let more = found.len() > most;
+    found.truncate(most);
+    let before = found.last().filter(|_| more).map(|last| last.sequence);
+    let items = found.into_iter().map(DeliveryAnswer::from).collect();
+    Ok(HttpResponse::Ok().json(Deliveries { items, before }))
+}
+
+/// Send a delivery again, dead or arrived.
+#[utoipa::path(tag = "webhooks",
+    responses((status = 202, description = "It waits for its first try again.", body = DeliveryAnswer)))]
+#[post("/v1/kennels/{kennel_id}/webhooks/{webhook_id}/deliveries/{delivery_id}/resend")]
+pub async fn send_delivery_again(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let work = async |tx: &mut Tx| webhooks::send_again(tx, path.1, path.2).await;
+    let delivery = app.db.within(&scope.0, work).await?;
+    Ok(HttpResponse::Accepted().json(DeliveryAnswer::from(delivery)))
+}

@@ -1,0 +1,44 @@
+//! What an instance does beside answering: webhooks, new keys, and clearing away.
+
+use crate::{
+    api::App,
+    credentials,
+    server::Settings,
+    store::{StoreResult, upkeep},
+    webhooks,
+};
+use actix_web::web;
+use std::time::Duration;
+
+/// How often keys are read anew; far less than the time for which an old one still verifies.
+const KEYS_EVERY: Duration = Duration::from_secs(60);
+/// How often old keys are replaced and what is over is deleted.
+const UPKEEP_EVERY: Duration = Duration::from_secs(3600);
+
+/// Begins the work; it goes on for as long as the runtime.
+pub fn begin(app: &web::Data<App>, settings: &Settings) {
+    tokio::spawn(webhooks::work(app.db.clone(), settings.webhooks.clone()));
+    let (app, days) = (app.clone(), settings.key_days);
+    tokio::spawn(async move {
+        let mut last_upkeep = None::<tokio::time::Instant>;
+        loop {
+            tokio::time::sleep(KEYS_EVERY).await;
+            if last_upkeep.is_none_or(|last| last.elapsed() >= UPKEEP_EVERY) {
+                last_upkeep = Some(tokio::time::Instant::now());
+                if let Err(error) = keep_up(&app, days).await {
+                    tracing::debug!(%error, "upkeep is put off");
+                }
+            }
+            if let Err(error) = app.keys.renew().await {
+                tracing::debug!(%error, "keys are not read anew");
+            }
+        }
+    });
+}
+
+async fn keep_up(app: &App, days: i64) -> StoreResult<()> {
+    if let Some(key) = upkeep::rotate_old_keys(&app.db, days, &credentials::random_key()).await? {
+        tracing::info!(%key, "a new key signs from now on");
+    }
+    upkeep::clear_away(&app.db).await
+}

@@ -1,0 +1,58 @@
+//! Webhooks: addresses that are told of changes.
+
+use super::Record;
+use crate::domain::fault::Faults;
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+
+/// An address that is told of changes in the kennel.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Webhook {
+    /// Where to post; https, unless the service allows private networks.
+    #[schema(example = "https://kennel.example/hooks/denwright", min_length = 1, max_length = 500)]
+    pub url: String,
+    /// Of what to tell, as the log of changes calls it (`weight`), or one action only
+    /// (`dog.deleted`); empty for everything.
+    #[serde(default)]
+    #[schema(example = json!(["birth", "weight.created"]), max_items = 100)]
+    pub events: Vec<String>,
+    /// Whether it is told.
+    #[serde(default = "yes")]
+    #[schema(example = true)]
+    pub active: bool,
+    /// Anything else.
+    #[serde(default)]
+    #[schema(example = "The buyers' pages", max_length = 2000)]
+    pub note: Option<String>,
+}
+
+fn yes() -> bool {
+    true
+}
+
+/// What can happen to a row.
+const ACTIONS: [&str; 4] = ["created", "changed", "deleted", "imported"];
+
+impl Record for Webhook {
+    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+        for (index, event) in self.events.iter().enumerate() {
+            let action = event.split_once('.').map(|(_, action)| action);
+            faults.unless(
+                action.is_none_or(|action| ACTIONS.contains(&action)),
+                &format!("/events/{index}"),
+                || format!("ends with none of {}", ACTIONS.join(", ")),
+            );
+        }
+    }
+}
+
+/// Which webhooks to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct WebhookFilter {
+    /// Only those that are told, or are not.
+    pub active: Option<bool>,
+}

@@ -1,0 +1,236 @@
+//! Rows that come back as the log of changes remembers them.
+
+use super::{
+    StoreError, StoreResult, Tx,
+    keep::{self, Keep},
+    kennels,
+    people::Right,
+    schema,
+};
+use crate::domain::{
+    fault::Faults,
+    preparation::TemplateOverlay,
+    record::{
+        Absence, Birth, Buyer, Cost, DamCheck, Dog, Feed, FollowUpDone, GenotypeTest, HealthEvent,
+        Heat, HeatReading, Kennel, Litter, LitterPlan, Mating, OwnTask, Paper, Payment, Place,
+        Placement, PlannerSettings, PregnancyCheck, Record, RuleOverride, SetAside, Share, Supply,
+        Temperature, Weight, WhelpingLine,
+    },
+    schedule::HealthPlan,
+};
+use chrono::{DateTime, Utc};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
+    QueryableByName,
+    sql_types::{BigInt, Bool, Text},
+};
+use diesel_async::RunQueryDsl as _;
+use serde_json::{Map, Value};
+use uuid::Uuid;
+
+/// A row that was restored.
+#[derive(Debug, Clone)]
+pub struct Restored {
+    /// What kind of row.
+    pub what: String,
+    /// Which.
+    pub row_id: Uuid,
+    /// Its version now.
+    pub version: i64,
+    /// The row now.
+    pub row: Value,
+}
+
+/// What the log says of one change.
+type Logged = (String, Option<Uuid>, Option<Value>, Option<Value>);
+
+/// Brings a row back to what it was after a change, or before its deletion.
+///
+/// `version` is that of the row now; null when it is deleted. The row passes the checks of any
+/// write, and its coming back is a change of its own.
+///
+/// # Errors
+/// [`StoreError::NotFound`] without such a change, [`StoreError::Stale`] when the row is at another
+/// version, [`StoreError::Conflict`] when the kind of row is not restored or other rows are in the
+/// way, [`StoreError::Refused`] when it no longer fits.
+pub async fn restore(
+    tx: &mut Tx,
+    sequence: i64,
+    version: Option<i64>,
+    now: DateTime<Utc>,
+) -> StoreResult<Restored> {
+    use schema::changes::dsl;
+    tx.scope.require(Right::Managing)?;
+    tx.begin_writing().await?;
+    let (what, row_id, before, after): Logged = dsl::changes
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::sequence.eq(sequence)))
+        .select((dsl::what, dsl::row_id, dsl::before, dsl::after))
+        .first(&mut tx.conn)
+        .await?;
+    let (Some(row_id), Some(Value::Object(content))) = (row_id, after.or(before)) else {
+        let what = "an import is logged without its rows; change or delete these one by one";
+        return Err(StoreError::Conflict(what.to_owned()));
+    };
+    let wish = Wish { row_id, content, version, now };
+    let (version, row) = dispatch(tx, &what, wish).await?;
+    Ok(Restored { what, row_id, version, row })
+}
+
+struct Wish {
+    row_id: Uuid,
+    content: Map<String, Value>,
+    version: Option<i64>,
+    now: DateTime<Utc>,
+}
+
+macro_rules! by_word {
+    ($tx:expr, $what:expr, $wish:expr; $($word:literal => $record:ty,)+) => {
+        match $what {
+            $($word => bring_back::<$record>($tx, $wish).await,)+
+            "kennel" => bring_back_kennel($tx, $wish).await,
+            other => Err(StoreError::Conflict(format!(
+                "a {} is not restored from the log; make it anew", other.replace('_', " ")
+            ))),
+        }
+    };
+}
+
+/// Who belongs to the kennel, and secrets, do not come back from a log.
+async fn dispatch(tx: &mut Tx, what: &str, wish: Wish) -> StoreResult<(i64, Value)> {
+    by_word! { tx, what, wish;
+        "absence" => Absence,
+        "birth" => Birth,
+        "buyer" => Buyer,
+        "cost" => Cost,
+        "dam_check" => DamCheck,
+        "dog" => Dog,
+        "feed" => Feed,
+        "follow_up" => FollowUpDone,
+        "genotype_test" => GenotypeTest,
+        "health_event" => HealthEvent,
+        "health_plan" => HealthPlan,
+        "heat" => Heat,
+        "heat_reading" => HeatReading,
+        "litter" => Litter,
+        "litter_plan" => LitterPlan,
+        "mating" => Mating,
+        "own_task" => OwnTask,
+        "paper" => Paper,
+        "payment" => Payment,
+        "place" => Place,
+        "placement" => Placement,
+        "planner_settings" => PlannerSettings,
+        "pregnancy_check" => PregnancyCheck,
+        "preparation_template" => TemplateOverlay,
+        "readiness_override" => SetAside,
+        "rule_override" => RuleOverride,
+        "share" => Share,
+        "supply" => Supply,
+        "temperature" => Temperature,
+        "weight" => Weight,
+        "whelping_line" => WhelpingLine,
+    }
+}
+
+async fn bring_back<R: Keep>(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value)> {
+    let present = match R::select(tx, wish.row_id, true).await {
+        Ok(kept) => Some(kept),
+        Err(StoreError::NotFound) => None,
+        Err(error) => return Err(error),
+    };
+    if present.as_ref().map(|kept| kept.version) != wish.version {
+        return Err(StoreError::Stale);
+    }
+    let base = present.as_ref().map(|kept| serde_json::to_value(&kept.record)).transpose();
+    let record: R = overlaid(base.map_err(unreadable)?, &wish, R::FIELDS)?;
+    let kept = match present {
+        Some(present) => {
+            let result = keep::change(tx, wish.row_id, present.version, |_| {
+                Ok::<R, std::convert::Infallible>(record)
+            });
+            match result.await? {
+                Ok(kept) => kept,
+                Err(never) => match never {},
+            }
+        }
+        None => {
+            go_on_counting(tx, wish.row_id).await?;
+            let kept = keep::bring_back(tx, wish.row_id, &record).await?;
+            set_first_version(tx, "").await?;
+            kept
+        }
+    };
+    Ok((kept.version, serde_json::to_value(&kept.record).map_err(unreadable)?))
+}
+
+async fn bring_back_kennel(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value)> {
+    const FIELDS: &[&str] = &["name", "time_zone", "jurisdiction", "currency"];
+    let kennel: Kennel = overlaid(None, &wish, FIELDS)?;
+    let version = wish.version.unwrap_or(-1);
+    let changed =
+        kennels::change(tx, version, |_| Ok::<_, std::convert::Infallible>(kennel)).await?;
+    match changed {
+        Ok(kept) => Ok((kept.version, serde_json::to_value(&kept.record).map_err(unreadable)?)),
+        Err(never) => match never {},
+    }
+}
+
+/// The record with the logged values of its own fields, good by itself.
+fn overlaid<R: Record>(base: Option<Value>, wish: &Wish, fields: &[&str]) -> StoreResult<R> {
+    let mut members = match base {
+        Some(Value::Object(members)) => members,
+        _ => Map::new(),
+    };
+    for field in fields {
+        if let Some(value) = wish.content.get(*field) {
+            members.insert((*field).to_owned(), value.clone());
+        }
+    }
+    let record: R = serde_json::from_value(Value::Object(members)).map_err(unreadable)?;
+    let mut faults = Faults::new();
+    record.check(wish.now, &mut faults);
+    faults.into_result().map_err(StoreError::Refused)?;
+    Ok(record)
+}
+
+/// A row of an earlier edition, or one whose personal data was erased.
+fn unreadable(error: serde_json::Error) -> StoreError {
+    StoreError::Conflict(format!(
+        "what the log keeps of this row is no longer a whole one ({error}); write it anew"
+    ))
+}
+
+#[derive(QueryableByName)]
+struct Done {
+    #[diesel(sql_type = Bool)]
+    #[expect(dead_code, reason = "the query is run for its effect")]
+    done: bool,
+}
+
+/// The next row written begins with the version after the last that this one had.
+async fn go_on_counting(tx: &mut Tx, row_id: Uuid) -> StoreResult<()> {
+    #[derive(QueryableByName)]
+    struct Last {
+        #[diesel(sql_type = BigInt)]
+        version: i64,
+    }
+    let last = diesel::sql_query(
+        "SELECT coalesce(max((before->>'version')::bigint), 0) AS version FROM changes \
+         WHERE kennel_id = $1 AND row_id = $2 AND action = 'deleted'",
+    )
+    .bind::<diesel::sql_types::Uuid, _>(tx.scope.kennel_id())
+    .bind::<diesel::sql_types::Uuid, _>(row_id)
+    .get_result::<Last>(&mut tx.conn)
+    .await
+    .optional()?;
+    let next = last.map_or(1, |last| last.version + 1);
+    set_first_version(tx, &next.to_string()).await
+}
+
+async fn set_first_version(tx: &mut Tx, version: &str) -> StoreResult<()> {
+    diesel::sql_query("SELECT set_config('denwright.first_version', $1, true) IS NOT NULL AS done")
+        .bind::<Text, _>(version)
+        .get_result::<Done>(&mut tx.conn)
+        .await?;
+    Ok(())
+}

@@ -1,0 +1,1 @@
+//! Every operation, every role.
