@@ -1,8 +1,8 @@
 //! Figures of this process in the Prometheus text format.
 
 use prometheus::{
-    Encoder as _, HistogramOpts, HistogramVec, IntCounterVec, IntGaugeVec, Opts, Registry,
-    TextEncoder,
+    Encoder as _, HistogramOpts, HistogramVec, IntCounterVec, IntGauge, IntGaugeVec, Opts,
+    Registry, TextEncoder,
 };
 use std::{sync::LazyLock, time::Duration};
 
@@ -20,7 +20,8 @@ pub struct Metrics {
     latency: HistogramVec,
     database_errors: IntCounterVec,
     deliveries: IntCounterVec,
-    now: IntGaugeVec,
+    pool: IntGaugeVec,
+    streams: IntGauge,
 }
 
 impl Metrics {
@@ -50,19 +51,23 @@ impl Metrics {
             "Tries to deliver to webhooks, by outcome.",
             &["outcome"],
         );
-        let now = Opts::new("denwright_now", "Connections to the database and live streams.");
-        let now = IntGaugeVec::new(now, &["what"]).expect("a good name");
+        let pool =
+            Opts::new("denwright_pool_connections", "Database connections of this instance.");
+        let pool = IntGaugeVec::new(pool, &["state"]).expect("a good name");
+        let streams = IntGauge::new("denwright_streams", "Live streams of changes.");
+        let streams = streams.expect("a good name");
         let registry = Registry::new();
         for collector in [
             Box::new(requests.clone()) as Box<dyn prometheus::core::Collector>,
             Box::new(latency.clone()),
             Box::new(database_errors.clone()),
             Box::new(deliveries.clone()),
-            Box::new(now.clone()),
+            Box::new(pool.clone()),
+            Box::new(streams.clone()),
         ] {
             registry.register(collector).expect("each is registered once");
         }
-        Self { registry, requests, latency, database_errors, deliveries, now }
+        Self { registry, requests, latency, database_errors, deliveries, pool, streams }
     }
 
     /// Counts a request that was answered.
@@ -86,12 +91,10 @@ impl Metrics {
 
     /// All figures as text.
     pub fn text(&self, pool_used: usize, pool_size: usize, streams: usize) -> String {
-        for (what, number) in
-            [("pool_in_use", pool_used), ("pool_limit", pool_size), ("streams", streams)]
-        {
-            let number = i64::try_from(number).unwrap_or(i64::MAX);
-            self.now.with_label_values(&[what]).set(number);
-        }
+        let number = |count: usize| i64::try_from(count).unwrap_or(i64::MAX);
+        self.pool.with_label_values(&["in_use"]).set(number(pool_used));
+        self.pool.with_label_values(&["limit"]).set(number(pool_size));
+        self.streams.set(number(streams));
         let mut text = Vec::new();
         if let Err(error) = TextEncoder::new().encode(&self.registry.gather(), &mut text) {
             tracing::error!(%error, "figures cannot be written");
@@ -113,7 +116,7 @@ mod tests {
             "denwright_requests_total{method=\"GET\",route=\"/v1/test\",status=\"200\"} 1",
             "denwright_requests_total{method=\"other\",route=\"/v1/test\",status=\"405\"} 1",
             "denwright_request_seconds_bucket{method=\"GET\",route=\"/v1/test\",le=\"0.005\"} 1",
-            "denwright_now{what=\"pool_limit\"} 16",
+            "denwright_pool_connections{state=\"limit\"} 16",
         ] {
             assert!(text.contains(line), "{line} is not in\n{text}");
         }

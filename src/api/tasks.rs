@@ -239,6 +239,7 @@ pub async fn change_task(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
+    scope.0.require(crate::store::people::Right::Observations)?;
     let now = now();
     if !body.0.is_object() {
         let kind = super::problem::Kind::NotAcceptable;

@@ -1,1 +1,448 @@
-//! Every operation, every role.
+//! Every operation of the published document, asked by everybody: `walls.csv` says what each is
+//! answered, and every cell is asked over HTTP.
+//!
+//! Writes are sent so that nothing is destroyed: changes and deletions name a version that was never
+//! there, so 412 says "might, had they seen it". After a new operation, run with
+//! `DENWRIGHT_WALLS=write`, read what changed in the table, and mend what should not be.
+
+use crate::common::*;
+use chrono::{Duration, Utc};
+use denwright::{
+    api::openapi,
+    credentials::{Signer, Subject},
+    server::Settings,
+    store::people,
+};
+use reqwest::Method;
+use std::{collections::BTreeMap, env, fs, path::PathBuf};
+
+/// Who asks. The last may do the most, so that nobody finds what somebody before has changed.
+const COLUMNS: [&str; 9] = [
+    "forged",
+    "expired",
+    "no_login",
+    "other_kennel",
+    "viewer",
+    "helper",
+    "co_owner_unshared",
+    "co_owner_shared",
+    "owner",
+];
+
+/// Ids by the name of their collection and parameter, such as `heats/heat_id`.
+type Ids = BTreeMap<String, String>;
+
+struct Operation {
+    name: String,
+    method: Method,
+    path: String,
+    content: Value,
+}
+
+fn operations(document: &Value) -> Vec<Operation> {
+    let mut operations = Vec::new();
+    for (path, item) in document["paths"].as_object().unwrap() {
+        for method in [Method::GET, Method::POST, Method::PATCH, Method::PUT, Method::DELETE] {
+            let content = &item[method.as_str().to_lowercase()];
+            if content.is_object() {
+                let name = format!("{method} {path}");
+                let (path, content) = (path.clone(), content.clone());
+                operations.push(Operation { name, method: method.clone(), path, content });
+            }
+        }
+    }
+    // Reads before writes, ends of sessions last of all.
+    let rank = |operation: &Operation| {
+        let ends = operation.path.starts_with("/v1/auth/logout");
+        (ends, operation.method != Method::GET, operation.path.clone(), operation.name.clone())
+    };
+    operations.sort_by_key(rank);
+    operations
+}
+
+/// A body made of the document's examples, with the ids of `ids` for those of rows.
+fn example(document: &Value, schema: &Value, ids: &Ids, name: &str) -> Value {
+    let schema = match schema["$ref"].as_str() {
+        Some(reference) => document.pointer(&reference[1..]).unwrap(),
+        None => schema,
+    };
+    if let Some(id) = ids.get(&format!("body/{name}")) {
+        return json!(id);
+    }
+    for forms in ["oneOf", "anyOf", "allOf"] {
+        if let Some(forms) = schema[forms].as_array() {
+            let form = forms.iter().find(|form| form["type"] != "null").unwrap();
+            return example(document, form, ids, name);
+        }
+    }
+    match schema["format"].as_str() {
+        Some("date") => return json!(days_ago(1)),
+        Some("date-time") => return json!(time_ago(Duration::hours(1))),
+        Some("uuid") => return json!(Uuid::nil()),
+        _ => {}
+    }
+    if !schema["example"].is_null() {
+        return schema["example"].clone();
+    }
+    if let Some(first) = schema["enum"].get(0).or(schema["examples"].get(0)) {
+        return first.clone();
+    }
+    let kind = match &schema["type"] {
+        Value::Array(kinds) => kinds[0].as_str().unwrap(),
+        kind => kind.as_str().unwrap_or("object"),
+    };
+    match kind {
+        "object" => {
+            let required = schema["required"].as_array().cloned().unwrap_or_default();
+            let fields = required.iter().map(|field| field.as_str().unwrap());
+            let pair = |field: &str| {
+                let value = example(document, &schema["properties"][field], ids, field);
+                (field.to_owned(), value)
+            };
+            Value::Object(fields.map(pair).collect())
+        }
+        "array" => match schema["minItems"].as_i64() {
+            Some(1..) => json!([example(document, &schema["items"], ids, name)]),
+            _ => json!([]),
+        },
+        "string" => json!("x"),
+        "boolean" => json!(false),
+        _ => schema.get("minimum").cloned().unwrap_or(json!(1)),
+    }
+}
+
+/// What the examples alone do not tell: rows that must fit others.
+fn body(document: &Value, operation: &Operation, ids: &Ids) -> Option<Value> {
+    let content = &operation.content["requestBody"]["content"]["application/json"];
+    let mut body = example(document, &content["schema"], ids, "");
+    let own = |key: &str| ids[key].clone();
+    let fields = match operation.path.trim_start_matches("/v1/kennels/{kennel_id}") {
+        "/dogs" => json!({ "name": "Example", "residence": "here" }),
+        "/heats" => json!({ "began_on": days_ago(400) }),
+        "/matings" => json!({ "status": "planned", "method": "natural", "sire_id": own("sire") }),
+        "/litters" => json!({ "sire_id": own("sire") }),
+        "/litters/{litter_id}/births" => json!({ "outcome": "alive" }),
+        "/placements" => json!({ "dog_id": own("dog"), "kind": "kept", "stage": "reserved" }),
+        "/dogs/{dog_id}/shares" => json!({ "numerator": 1, "denominator": 20 }),
+        "/heats/{heat_id}/readings" => {
+            json!({ "kind": "sign", "finding": "flagging", "taken_at": time_ago(Duration::hours(1)) })
+        }
+        "/matings/{mating_id}/pregnancy-checks" => {
+            json!({ "method": "ultrasound", "result": "pregnant" })
+        }
+        "/placements/{placement_id}/payments" => json!({ "kind": "deposit" }),
+        "/health-events" => json!({ "dog_id": own("dog") }),
+        "/webhooks" => json!({ "url": "http://127.0.0.1:9/hook", "events": [] }),
+        "/changes/{sequence}/restore" => json!({ "version": -1 }),
+        "/invitations" => json!({ "email": "wren@example.org", "role": "viewer" }),
+        _ => json!({}),
+    };
+    for (field, value) in fields.as_object().unwrap() {
+        body[field] = value.clone();
+    }
+    Some(body).filter(|_| content.is_object())
+}
+
+/// The path with its ids, and the query that it needs.
+fn address(operation: &Operation, ids: &Ids) -> Result<String, String> {
+    let mut before = "";
+    let mut path = String::new();
+    for part in operation.path.trim_start_matches('/').split('/') {
+        path.push('/');
+        match part.split_once('{') {
+            Some((start, rest)) => {
+                let (name, end) = rest.split_once('}').unwrap();
+                let key = format!("{before}/{name}");
+                let id = ids.get(&key).ok_or(key)?;
+                path.push_str(&format!("{start}{id}{end}"));
+            }
+            None => path.push_str(part),
+        }
+        before = part;
+    }
+    let mut query = Vec::new();
+    for parameter in operation.content["parameters"].as_array().into_iter().flatten() {
+        if parameter["in"] == "query" && parameter["required"] == true {
+            let name = parameter["name"].as_str().unwrap();
+            let value = match (name, &parameter["schema"]["format"]) {
+                (_, format) if format == "date" => days_ago(1).to_string(),
+                _ => parameter["example"].as_str().unwrap_or("1").to_owned(),
+            };
+            query.push(format!("{name}={value}"));
+        }
+    }
+    Ok(if query.is_empty() { path } else { format!("{path}?{}", query.join("&")) })
+}
+
+async fn ask(document: &Value, caller: &Caller, operation: &Operation, ids: &Ids) -> Answer {
+    let path = address(operation, ids)
+        .unwrap_or_else(|key| panic!("{}: furnish() makes no {key}", operation.name));
+    let request = caller.request(operation.method.clone(), &path);
+    let request = match operation.method {
+        Method::PATCH | Method::PUT | Method::DELETE => request.header("if-match", "\"-7\""),
+        _ => request,
+    };
+    let request = if operation.content["requestBody"]["content"]["text/csv"].is_object() {
+        request.header("content-type", "text/csv").body("id,name,sex\nw1,Ada,female\n")
+    } else if operation.method == Method::PATCH {
+        request.json(&json!({}))
+    } else if let Some(body) = body(document, operation, ids) {
+        request.json(&body)
+    } else {
+        request
+    };
+    request.send().await
+}
+
+/// A kennel with a row in every collection that hangs on this dam.
+async fn furnish(document: &Value, kennel: &Kennel, dam: Uuid, sire: Uuid) -> Ids {
+    let mut ids = Ids::new();
+    let mut set = |key: &str, id: String| ids.insert(key.to_owned(), id);
+    set("kennels/kennel_id", kennel.kennel_id.to_string());
+    set("dogs/dog_id", dam.to_string());
+    set("body/dog_id", dam.to_string());
+    set("body/dam_id", dam.to_string());
+    set("body/person_id", kennel.person_id.to_string());
+    set("sire", sire.to_string());
+    set("dog", dam.to_string());
+    let log = kennel.get(&format!("/changes?row_id={dam}")).await.ok();
+    set("changes/sequence", items(&log)[0]["sequence"].to_string());
+    let members = kennel.get("/members").await.ok();
+    set("members/member_id", id(&items(&members)[0]).to_string());
+
+    let mut collections: Vec<Operation> = operations(document)
+        .into_iter()
+        .filter(|operation| {
+            operation.method == Method::POST
+                && operation.path.starts_with("/v1/kennels/{kennel_id}/")
+        })
+        .collect();
+    // What others hang on first.
+    const FIRST: [&str; 6] =
+        ["heats", "matings", "litters", "buyers", "health-plans", "placements"];
+    collections.sort_by_key(|operation| {
+        let name = operation.path.split('/').next_back().unwrap();
+        (
+            operation.path.matches('{').count(),
+            FIRST.iter().position(|first| *first == name).unwrap_or(FIRST.len()),
+        )
+    });
+    let paths = document["paths"].as_object().unwrap();
+    let mut failed = Vec::new();
+    for operation in collections {
+        let name = operation.path.split('/').next_back().unwrap().to_owned();
+        let item = paths.keys().find_map(|path| {
+            let rest = path.strip_prefix(&operation.path)?.strip_prefix("/{")?;
+            rest.strip_suffix('}').filter(|parameter| !parameter.contains('/'))
+        });
+        let Some(parameter) = item else { continue };
+        let key = format!("{name}/{parameter}");
+        if ids.contains_key(&key) {
+            continue;
+        }
+        if let Err(key) = address(&operation, &ids) {
+            failed.push(format!("{}: no {key}", operation.name));
+            continue;
+        }
+        let answer = ask(document, kennel, &operation, &ids).await;
+        if ![200, 201, 409].contains(&answer.status) {
+            failed.push(format!("{}: {} {}", operation.name, answer.status, answer.text()));
+            continue;
+        }
+        let made = answer.json();
+        // One of the kennel's only row of its kind was made with the other dam.
+        let row = if answer.status == 409 {
+            let list = kennel.get(&address(&operation, &ids).unwrap()).await.ok();
+            items(&list).last().unwrap().clone()
+        } else {
+            let inner = ["invitation", "webhook"].iter().find(|inner| made[**inner].is_object());
+            inner.map_or(made.clone(), |inner| made[*inner].clone())
+        };
+        ids.insert(key, id(&row).to_string());
+        if let Some(path) = made["path"].as_str() {
+            let secret = path.split('/').nth(3).unwrap().trim_end_matches(".ics");
+            let of = if path.contains("calendars") { "calendars" } else { "booklets" };
+            ids.insert(format!("{of}/secret"), secret.to_owned());
+        }
+        if name == "placements" {
+            // As if handed over, with the dog still here: what is done after a hand-over needs it.
+            let sql = kennel.sql().await;
+            sql.batch_execute("UPDATE placements SET handed_over_on = current_date").await.unwrap();
+        }
+        for named in ["heat", "mating", "litter", "buyer", "placement"] {
+            if name == format!("{named}s") {
+                ids.insert(format!("body/{named}_id"), id(&row).to_string());
+            }
+        }
+    }
+    assert!(failed.is_empty(), "body() must say more:\n{}", failed.join("\n"));
+    let tasks = kennel.get("/tasks").await.ok();
+    let task = items(&tasks).first().unwrap_or_else(|| panic!("no task: {tasks}"));
+    ids.insert("tasks/task_key".to_owned(), task["key"].as_str().unwrap().to_owned());
+    let hook = format!("/webhooks/{}/deliveries", ids["webhooks/webhook_id"]);
+    kennel.change(&format!("/dogs/{dam}"), json!({ "note": "seen" })).await.ok();
+    let told = kennel.get(&hook).await.ok();
+    ids.insert("deliveries/delivery_id".to_owned(), id(&items(&told)[0]).to_string());
+    ids
+}
+
+/// Everybody, in the order of the columns.
+async fn callers(kennel: &Kennel, shared: Uuid) -> Vec<Caller> {
+    let subject = Subject { person_id: kennel.person_id, generation: 0 };
+    let sign = |signer: Signer| kennel.with_token(signer.sign(subject, Utc::now()).unwrap());
+    let keys = people::signing_keys(&kennel.service.db, &[]).await.unwrap();
+    let forged = Signer::new(vec![(keys[0].0, vec![7; 32])], Duration::minutes(15));
+    let expired = Signer::new(keys, Duration::minutes(-1));
+    let co_owner = kennel.co_owner(&[shared]).await;
+    vec![
+        sign(forged),
+        sign(expired),
+        kennel.nobody(),
+        kennel.another().await.in_kennel(kennel.kennel_id),
+        kennel.viewer().await,
+        kennel.helper().await,
+        co_owner.clone(),
+        co_owner,
+        kennel.owner().clone(),
+    ]
+}
+
+/// Links and tokens have no version to miss: each is asked to withdraw one made for them.
+async fn fresh_secret(
+    document: &Value,
+    kennel: &Kennel,
+    operation: &Operation,
+    ids: &Ids,
+) -> Option<Ids> {
+    let (collection, parameter) = operation.path.rsplit_once('/')?;
+    let name = collection.rsplit_once('/')?.1;
+    if operation.method != Method::DELETE || !(name.ends_with("-links") || name == "access-tokens")
+    {
+        return None;
+    }
+    let making = operations(document)
+        .into_iter()
+        .find(|making| making.method == Method::POST && making.path == collection)?;
+    let made = ask(document, kennel, &making, ids).await.id();
+    let mut ids = ids.clone();
+    ids.insert(format!("{name}/{}", parameter.trim_matches(['{', '}'])), made.to_string());
+    Some(ids)
+}
+
+type Table = BTreeMap<String, [u16; 9]>;
+
+fn file() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/http/walls.csv")
+}
+
+fn written(table: &Table) -> String {
+    let mut text = format!("operation,{}\n", COLUMNS.join(","));
+    for (name, statuses) in table {
+        let statuses: Vec<String> = statuses.iter().map(u16::to_string).collect();
+        text.push_str(&format!("{name},{}\n", statuses.join(",")));
+    }
+    text
+}
+
+#[tokio::test]
+async fn every_operation_answers_everybody_as_the_table_says() {
+    let document: Value = serde_json::from_str(&openapi::document_text()).unwrap();
+    let kennel = Kennel::with(Settings { sign_up_open: true, ..settings() }).await;
+    let (shared, unshared) = (kennel.dam("Juno").await, kennel.dam("Freya").await);
+    let sire = kennel.sire("Castor").await;
+    let callers = callers(&kennel, shared).await;
+    let of_unshared = furnish(&document, &kennel, unshared, sire).await;
+    let of_shared = furnish(&document, &kennel, shared, sire).await;
+    let sql = kennel.sql().await;
+    let mut asked = Table::new();
+    for operation in operations(&document) {
+        let mut statuses = [0; 9];
+        for (column, (caller, status)) in callers.iter().zip(&mut statuses).enumerate() {
+            let is_unshared = COLUMNS[column] == "co_owner_unshared";
+            let ids = if is_unshared { &of_unshared } else { &of_shared };
+            if operation.path.starts_with("/v1/auth") || !operation.path.contains("{") {
+                sql.batch_execute("DELETE FROM attempts").await.unwrap();
+            }
+            let fresh = fresh_secret(&document, &kennel, &operation, ids).await;
+            let ids = fresh.as_ref().unwrap_or(ids);
+            *status = ask(&document, caller, &operation, ids).await.status;
+        }
+        asked.insert(operation.name.clone(), statuses);
+    }
+    hold_by_themselves(&document, &asked);
+    let now = written(&asked);
+    if env::var("DENWRIGHT_WALLS").is_ok_and(|word| word == "write") {
+        fs::write(file(), &now).unwrap();
+    }
+    let table = fs::read_to_string(file()).unwrap_or_default();
+    let differing: Vec<String> = now
+        .lines()
+        .filter(|line| !table.lines().any(|known| known == *line))
+        .map(|line| format!("asked  {line}"))
+        .chain(
+            table
+                .lines()
+                .filter(|line| !now.lines().any(|known| known == *line))
+                .map(|line| format!("table  {line}")),
+        )
+        .collect();
+    assert!(
+        differing.is_empty(),
+        "tests/http/walls.csv says otherwise ({}):\n{}",
+        COLUMNS.join(","),
+        differing.join("\n")
+    );
+}
+
+/// What no table may allow, however it was written.
+fn hold_by_themselves(document: &Value, table: &Table) {
+    let open: Vec<String> = operations(document)
+        .into_iter()
+        .filter(|operation| operation.content["security"] == json!([{}]))
+        .map(|operation| operation.name)
+        .collect();
+    let mut faults = Vec::new();
+    for (name, statuses) in table {
+        let by = |column: &str| statuses[COLUMNS.iter().position(|c| *c == column).unwrap()];
+        let mut unless = |good: bool, what: &str| {
+            if !good {
+                faults.push(format!("{name}: {what}: {statuses:?}"));
+            }
+        };
+        unless(statuses.iter().all(|status| *status < 500), "a fault of the service");
+        if open.contains(name) {
+            continue;
+        }
+        for column in ["forged", "expired", "no_login"] {
+            unless(by(column) == 401, column);
+        }
+        if !name.contains("/v1/kennels/{kennel_id}") {
+            continue;
+        }
+        unless(by("other_kennel") == 404, "another kennel");
+        unless(![401, 403, 404].contains(&by("owner")), "an owner may do everything");
+        // Questions that need a body, and one's own links and tokens, which show what one sees anyway.
+        // An absence is refused by whose it is, once its version was seen.
+        let questions = [
+            "/absences/{absence_id}",
+            "/access-tokens",
+            "/calendar-links",
+            "/mating-plans",
+            "/microchips/read",
+            "/placement-proposal",
+            "/trial-matings",
+            "/trial-matings/genetics",
+            "/what-if",
+        ];
+        if !name.starts_with("GET ") && !questions.iter().any(|end| name.ends_with(end)) {
+            unless([403, 404].contains(&by("viewer")), "a viewer writes");
+        }
+        // What names the unshared dog, or hangs on it, is not there for its sharer's partner.
+        let hangs =
+            ["/dogs/{dog_id}", "/heats/{heat_id}", "/litters/{litter_id}", "/matings/{mating_id}"];
+        if hangs.iter().any(|path| name.contains(path)) {
+            unless([403, 404].contains(&by("co_owner_unshared")), "an unshared dog");
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}

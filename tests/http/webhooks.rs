@@ -185,9 +185,10 @@ async fn what_fails_is_tried_again_then_lies_dead_and_can_be_sent_anew() {
     let path = format!("/webhooks/{bad}/deliveries/{}/resend", id(&dead[0]));
     kennel.helper().await.post(&path, json!({})).await.problem(403);
     kennel.post(&path, json!({})).await.expect(202);
-    let arrived = settled(&kennel, bad, "delivered", 1).await;
-    assert_eq!(arrived[0]["id"], dead[0]["id"]);
     settled(&kennel, bad, "dead", 1).await;
+    // The new helper is told of as well.
+    let arrived = settled(&kennel, bad, "delivered", 2).await;
+    assert!(arrived.iter().any(|delivery| delivery["id"] == dead[0]["id"]), "{arrived:?}");
 }
 
 #[tokio::test]
