@@ -1,6 +1,9 @@
 //! Backup and restore, by Postgres's own tools in their own format.
 
-use crate::cluster::{Cluster, ClusterError};
+use crate::{
+    cluster::{Cluster, ClusterError},
+    store::address::Address,
+};
 use reqwest::Url;
 use std::{
     fs::{self, OpenOptions},
@@ -10,7 +13,6 @@ use std::{
     process::Stdio,
 };
 use tokio::process::Command;
-use tokio_postgres::NoTls;
 
 /// Why there is no backup, or why it did not come back.
 #[derive(Debug, thiserror::Error)]
@@ -35,6 +37,9 @@ pub enum BackupError {
     /// The database cannot be asked.
     #[error("the database: {0}")]
     Database(#[from] tokio_postgres::Error),
+    /// The database cannot be reached.
+    #[error("the database: {0}")]
+    Address(String),
     /// A file.
     #[error("{}: {source}", path.display())]
     File {
@@ -91,8 +96,8 @@ pub async fn restore(data: &Path, url: &str, file: &Path) -> Result<(), BackupEr
 
 /// Refuses a database with tables, and makes the role that a backup gives rights to.
 async fn prepare(url: &str) -> Result<(), BackupError> {
-    let (client, connection) = tokio_postgres::connect(url, NoTls).await?;
-    let ended = tokio::spawn(connection);
+    let address: Address = url.parse().map_err(BackupError::Address)?;
+    let (client, _messages) = address.listen().await.map_err(BackupError::Address)?;
     let tables = "SELECT count(*) FROM pg_class \
                   WHERE relnamespace = 'public'::regnamespace AND relkind = 'r'";
     let is_empty = client.query_one(tables, &[]).await?.get::<_, i64>(0) == 0;
@@ -110,8 +115,6 @@ async fn prepare(url: &str) -> Result<(), BackupError> {
             )
             .await?;
     }
-    drop(client);
-    let _ = ended.await;
     if is_empty { Ok(()) } else { Err(BackupError::NotEmpty) }
 }
 

@@ -195,7 +195,7 @@ pub async fn change_member(
         .await
 }
 
-/// End a membership.
+/// End a membership: an owner anybody's, everybody else their own.
 #[utoipa::path(tag = "kennels", responses((status = 204, description = "Ended.")))]
 #[delete("/v1/kennels/{kennel_id}/members/{member_id}")]
 pub async fn delete_member(
@@ -205,7 +205,10 @@ pub async fn delete_member(
     version: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     scope.0.require_person()?;
-    crate::api::resource::delete::<Member>(&app, &scope.0, Place::from(path.1), version.0).await
+    app.db
+        .within(&scope.0, async |tx| kennels::end_membership(tx, path.1, version.0).await)
+        .await?;
+    Ok(HttpResponse::NoContent().finish())
 }
 
 /// An invitation with its secret, shown once.

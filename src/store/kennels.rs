@@ -2,7 +2,7 @@
 
 use super::{
     Db, StoreError, StoreResult, Tx,
-    keep::{self, keep},
+    keep::{self, Keep as _, keep},
     people::{self, Person, Right},
     schema,
 };
@@ -151,6 +151,23 @@ pub async fn members(tx: &mut Tx) -> StoreResult<Vec<MemberOf>> {
 }
 
 use diesel::JoinOnDsl as _;
+
+/// Ends a membership at the version the client has seen; who is no owner ends their own only.
+///
+/// # Errors
+/// [`StoreError::Conflict`] for the last owner, [`StoreError::Stale`] when it changed.
+pub async fn end_membership(tx: &mut Tx, id: Uuid, version: i64) -> StoreResult<()> {
+    let leaving = Member::select(tx, id, false).await?.record.person_id == tx.scope.person_id();
+    if !leaving {
+        tx.scope.require(Right::Managing)?;
+    }
+    tx.begin_writing().await?;
+    let before = Member::select(tx, id, true).await?;
+    if before.version != version {
+        return Err(StoreError::Stale);
+    }
+    Member::withdraw(tx, &before).await
+}
 
 /// The rules in force: the published defaults with the kennel's own values on top.
 ///

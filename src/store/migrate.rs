@@ -1,9 +1,7 @@
 //! Brings a database to the present schema, and takes it back again.
 
 use super::StoreError;
-use diesel_async::{
-    AsyncConnection, AsyncMigrationHarness, AsyncPgConnection, SimpleAsyncConnection,
-};
+use diesel_async::{AsyncMigrationHarness, AsyncPgConnection, SimpleAsyncConnection};
 use diesel_migrations::{EmbeddedMigrations, MigrationHarness, embed_migrations};
 
 const MIGRATIONS: EmbeddedMigrations = embed_migrations!("migrations");
@@ -43,7 +41,7 @@ pub async fn run(url: &str, direction: Direction) -> Result<(), StoreError> {
 }
 
 async fn migrate(url: &str, direction: Direction) -> Result<(), StoreError> {
-    let mut conn = AsyncPgConnection::establish(url)
+    let mut conn = super::address::establish(url)
         .await
         .map_err(|error| StoreError::Unavailable(error.to_string()))?;
     check_version(&mut conn).await?;

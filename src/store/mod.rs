@@ -10,6 +10,7 @@ pub mod keep;
 mod schema;
 
 pub mod accounts;
+pub mod address;
 pub mod after_placement;
 pub mod attempts;
 pub mod batches;
@@ -135,7 +136,7 @@ impl Db {
         let mut config = ManagerConfig::default();
         config.custom_setup = Box::new(|url| {
             Box::pin(async move {
-                let mut conn = AsyncPgConnection::establish(url).await?;
+                let mut conn = address::establish(url).await?;
                 conn.batch_execute("SET ROLE denwright_service; SET TIME ZONE 'UTC'")
                     .await
                     .map_err(diesel::ConnectionError::CouldntSetupConfiguration)?;

@@ -1,9 +1,9 @@
 //! Wake-ups: Postgres tells every instance which kennel has changed.
 
-use futures_util::{StreamExt as _, stream};
+use super::address::Address;
 use std::time::Duration;
 use tokio::sync::broadcast;
-use tokio_postgres::{AsyncMessage, NoTls};
+use tokio_postgres::AsyncMessage;
 use uuid::Uuid;
 
 /// Wake-ups that may wait before a slow stream has to look by itself.
@@ -29,20 +29,12 @@ pub fn listen(url: &str) -> broadcast::Sender<Uuid> {
     sender
 }
 
-async fn follow(url: &str, wakes: &broadcast::Sender<Uuid>) -> Result<(), tokio_postgres::Error> {
-    let (client, mut connection) = tokio_postgres::connect(url, NoTls).await?;
-    let mut messages = stream::poll_fn(move |context| connection.poll_message(context));
-    let (heard, mut hear) = tokio::sync::mpsc::unbounded_channel();
-    tokio::spawn(async move {
-        while let Some(message) = messages.next().await {
-            if heard.send(message).is_err() {
-                break;
-            }
-        }
-    });
-    client.batch_execute("LISTEN denwright_changes").await?;
-    while let Some(message) = hear.recv().await {
-        if let AsyncMessage::Notification(note) = message?
+async fn follow(url: &str, wakes: &broadcast::Sender<Uuid>) -> Result<(), String> {
+    let address: Address = url.parse()?;
+    let (client, mut messages) = address.listen().await?;
+    client.batch_execute("LISTEN denwright_changes").await.map_err(|error| error.to_string())?;
+    while let Some(message) = messages.recv().await {
+        if let AsyncMessage::Notification(note) = message.map_err(|error| error.to_string())?
             && let Ok(kennel_id) = note.payload().parse()
         {
             // No receiver: nobody follows the stream just now.

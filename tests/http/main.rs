@@ -11,6 +11,7 @@
 mod common;
 
 mod accounts;
+mod backup;
 mod batches;
 mod births;
 mod booklets;
@@ -25,6 +26,7 @@ mod instances;
 mod logins;
 mod machine_room;
 mod mating_plans;
+mod memberships;
 mod money;
 mod parents;
 mod pedigrees;

@@ -1,0 +1,168 @@
+//! Connections to Postgres, with TLS where the address asks for it.
+
+use diesel::ConnectionError;
+use diesel_async::AsyncPgConnection;
+use rustls::{
+    ClientConfig, RootCertStore,
+    crypto::ring,
+    pki_types::{CertificateDer, pem::PemObject as _},
+};
+use std::{path::PathBuf, str::FromStr, sync::Arc};
+use tokio::{
+    io::{AsyncRead, AsyncWrite},
+    sync::mpsc::{UnboundedReceiver, unbounded_channel},
+};
+use tokio_postgres::{AsyncMessage, Client, Config, Connection, Error, NoTls, config::SslMode};
+use tokio_postgres_rustls::MakeRustlsConnect;
+
+/// The address of a database: what Postgres's own library reads, of its TLS settings `sslmode` and
+/// `sslrootcert`.
+///
+/// With `sslmode` of `require`, `verify-ca` or `verify-full` the connection is encrypted, and the
+/// server's certificate and name are always verified: by the authorities in the file `sslrootcert`,
+/// or by those that browsers trust. Otherwise there is no TLS, as on a socket of this machine.
+pub struct Address {
+    config: Config,
+    tls: Option<MakeRustlsConnect>,
+}
+
+impl FromStr for Address {
+    type Err = String;
+
+    fn from_str(url: &str) -> Result<Self, String> {
+        let (base, query) = url.split_once('?').unwrap_or((url, ""));
+        let (mut kept, mut encrypted, mut roots) = (Vec::new(), false, None);
+        for pair in query.split('&').filter(|pair| !pair.is_empty()) {
+            let value =
+                || form_urlencoded::parse(pair.as_bytes()).next().map(|(_, v)| v.into_owned());
+            match pair.split_once('=') {
+                Some(("sslmode", "require" | "verify-ca" | "verify-full")) => encrypted = true,
+                Some(("sslmode", _)) => {}
+                Some(("sslrootcert", _)) => roots = value().map(PathBuf::from),
+                _ => kept.push(pair),
+            }
+        }
+        let query = if kept.is_empty() { String::new() } else { format!("?{}", kept.join("&")) };
+        let mut config: Config =
+            format!("{base}{query}").parse().map_err(|error: Error| error.to_string())?;
+        config.ssl_mode(if encrypted { SslMode::Require } else { SslMode::Disable });
+        let tls = if encrypted { Some(connector(roots)?) } else { None };
+        Ok(Self { config, tls })
+    }
+}
+
+fn connector(roots: Option<PathBuf>) -> Result<MakeRustlsConnect, String> {
+    let mut trusted = RootCertStore::empty();
+    match roots {
+        Some(file) => {
+            let unreadable =
+                |error: &dyn std::fmt::Display| format!("sslrootcert {}: {error}", file.display());
+            let read = CertificateDer::pem_file_iter(&file).map_err(|error| unreadable(&error))?;
+            for certificate in read {
+                let certificate = certificate.map_err(|error| unreadable(&error))?;
+                trusted.add(certificate).map_err(|error| unreadable(&error))?;
+            }
+        }
+        None => trusted.extend(webpki_roots::TLS_SERVER_ROOTS.iter().cloned()),
+    }
+    let config = ClientConfig::builder_with_provider(Arc::new(ring::default_provider()))
+        .with_safe_default_protocol_versions()
+        .map_err(|error| error.to_string())?
+        .with_root_certificates(trusted)
+        .with_no_client_auth();
+    Ok(MakeRustlsConnect::new(config))
+}
+
+impl Address {
+    /// A connection whose notices and notifications come through the receiver.
+    ///
+    /// # Errors
+    /// Why there is none.
+    pub async fn listen(
+        &self,
+    ) -> Result<(Client, UnboundedReceiver<Result<AsyncMessage, Error>>), String> {
+        Ok(match &self.tls {
+            Some(tls) => {
+                let connected = self.config.connect(tls.clone()).await;
+                let (client, connection) = connected.map_err(|error| told(&error))?;
+                (client, forwarded(connection))
+            }
+            None => {
+                let connected = self.config.connect(NoTls).await;
+                let (client, connection) = connected.map_err(|error| told(&error))?;
+                (client, forwarded(connection))
+            }
+        })
+    }
+}
+
+/// An error with its cause, which the driver keeps to itself.
+fn told(error: &Error) -> String {
+    match std::error::Error::source(error) {
+        Some(cause) => format!("{error}: {cause}"),
+        None => error.to_string(),
+    }
+}
+
+fn forwarded<S, T>(
+    mut connection: Connection<S, T>,
+) -> UnboundedReceiver<Result<AsyncMessage, Error>>
+where
+    S: AsyncRead + AsyncWrite + Unpin + Send + 'static,
+    T: AsyncRead + AsyncWrite + Unpin + Send + 'static,
+{
+    let (send, receive) = unbounded_channel();
+    tokio::spawn(async move {
+        // Polled to its end also when nobody listens any more: it is what moves the client on.
+        while let Some(message) =
+            std::future::poll_fn(|context| connection.poll_message(context)).await
+        {
+            let is_error = message.is_err();
+            let _ = send.send(message);
+            if is_error {
+                break;
+            }
+        }
+    });
+    receive
+}
+
+/// A connection for the query builder.
+///
+/// # Errors
+/// Why there is none.
+pub async fn establish(url: &str) -> Result<AsyncPgConnection, ConnectionError> {
+    let bad = ConnectionError::BadConnection;
+    let address: Address = url.parse().map_err(bad)?;
+    match &address.tls {
+        Some(tls) => {
+            let connected = address.config.connect(tls.clone()).await;
+            let (client, connection) =
+                connected.map_err(|error| ConnectionError::BadConnection(told(&error)))?;
+            AsyncPgConnection::try_from_client_and_connection(client, connection).await
+        }
+        None => {
+            let connected = address.config.connect(NoTls).await;
+            let (client, connection) =
+                connected.map_err(|error| ConnectionError::BadConnection(told(&error)))?;
+            AsyncPgConnection::try_from_client_and_connection(client, connection).await
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tls_is_asked_for_by_the_address() {
+        let tls = |url: &str| url.parse::<Address>().map(|address| address.tls.is_some());
+        assert_eq!(tls("postgres://kennel@db.example/dogs"), Ok(false));
+        assert_eq!(tls("postgres://kennel@db.example/dogs?sslmode=disable"), Ok(false));
+        assert_eq!(tls("postgres://kennel@db.example/dogs?sslmode=require"), Ok(true));
+        let full = "postgres://k@db.example/dogs?connect_timeout=5&sslmode=verify-full";
+        assert_eq!(tls(full), Ok(true));
+        let missing = format!("{full}&sslrootcert=/nowhere/ca.pem");
+        assert!(tls(&missing).unwrap_err().contains("/nowhere/ca.pem"));
+    }
+}
