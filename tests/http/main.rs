@@ -29,6 +29,7 @@ mod problems;
 mod repeats;
 mod resources;
 mod tenancy;
+mod today;
 mod walls;
 mod whelping;
 mod when;
