@@ -290,10 +290,16 @@ fn checked<R: Batched>(index: usize, id: Uuid, record: R) -> Result<Offered<R>, 
 }
 
 /// Faults of a row, at their place in the batch.
+///
+/// They quote the row, and the answer is kept for repeats: Postgres keeps no U+0000.
 fn under(index: usize, faults: Vec<Fault>) -> Vec<Fault> {
+    let quoted = |text: &str| text.replace('\0', "\u{fffd}");
     faults
         .into_iter()
-        .map(|fault| Fault { pointer: format!("/items/{index}{}", fault.pointer), ..fault })
+        .map(|fault| Fault {
+            pointer: format!("/items/{index}{}", quoted(&fault.pointer)),
+            detail: quoted(&fault.detail),
+        })
         .collect()
 }
 
