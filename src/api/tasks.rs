@@ -9,12 +9,21 @@ use super::{
 use crate::{
     domain::{
         agenda::{cycle_tasks, litters_ahead, own_tasks, preparation_tasks, shopping_tasks},
+        litter_record::{AskedOn, due_walk},
+        litter_tasks::{follow_up_tasks, growth_tasks, health_tasks},
         pregnancy::DamRecords,
         record::{OwnTask, OwnTaskFilter},
         rules::Rules,
         tasks::{GeneratedTask, TaskLine, TaskMark, TaskOrigin, TaskStatus, check_mark, task_list},
     },
-    store::{StoreError, StoreResult, Tx, kennels, planning, pregnancies},
+    store::{
+        StoreError, StoreResult, Tx,
+        after_placement::{self, FollowUpsOfPup},
+        kennels,
+        litter_records::{self, Wanted},
+        people::Right,
+        planning, pregnancies,
+    },
 };
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
@@ -54,6 +63,26 @@ pub(super) async fn generated(
     tasks.extend(shopping_tasks(&ahead, &template, &stock, time, rules));
     tasks.extend(cycle_tasks(dams, time, rules));
     tasks.extend(own_tasks(&planning::own_tasks(tx).await?));
+    tasks.extend(of_litters(tx, now).await?);
+    Ok(tasks)
+}
+
+/// What the litters here and the pups that have gone ask for.
+async fn of_litters(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<GeneratedTask>> {
+    let asked = litter_records::asked(tx).await?;
+    let litters = litter_records::litters(tx, Wanted::Current, now).await?;
+    let time = tx.time(now);
+    let ask = AskedOn { book: &asked.book, rules: &asked.rules, now, zone: time.tz };
+    let mut tasks = health_tasks(&due_walk(&litters, ask));
+    tasks.extend(growth_tasks(&litters, ask));
+    if tx.scope().require(Right::Placing).is_ok() {
+        let ahead_days = asked.rules.value("placement.reminded_days") as i64;
+        for pup in after_placement::reminders(tx, None, now).await? {
+            let FollowUpsOfPup { placement_id, dog_id, reminders, .. } = pup;
+            let today = time.today();
+            tasks.extend(follow_up_tasks(placement_id, dog_id, &reminders, today, ahead_days));
+        }
+    }
     Ok(tasks)
 }
 
@@ -133,7 +162,7 @@ fn answer_of(line: TaskLine, marks: &BTreeMap<String, planning::Mark>) -> TaskAn
     TaskAnswer { version: marks.get(&line.key).map_or(0, |(version, _)| *version), line }
 }
 
-/// List everything due: preparation, nursing rounds, tests, and tasks that people wrote.
+/// List everything due: from preparation, health, growth, tests, follow-up, and what people wrote.
 #[utoipa::path(tag = "tasks", params(TaskQuery),
     responses((status = 200, description = "The list.", body = TaskListAnswer)))]
 #[get("/v1/kennels/{kennel_id}/tasks")]

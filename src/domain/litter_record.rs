@@ -108,7 +108,8 @@ pub struct AskedOn<'a> {
 }
 
 impl AskedOn<'_> {
-    fn today(&self) -> NaiveDate {
+    /// The day on the kennel's calendar.
+    pub fn today(&self) -> NaiveDate {
         self.now.with_timezone(&self.zone).date_naive()
     }
 }

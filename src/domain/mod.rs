@@ -24,6 +24,7 @@ pub mod feeding;
 pub mod growth;
 pub mod inbreeding;
 pub mod litter_record;
+pub mod litter_tasks;
 pub mod markers;
 pub mod mating_plan;
 pub mod microchip;

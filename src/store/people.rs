@@ -219,6 +219,7 @@ impl From<BelongingRow> for Belonging {
                 time_zone: row.time_zone,
                 jurisdiction: row.jurisdiction,
                 currency: row.currency,
+                collars: Vec::new(),
             },
             role: row.role,
             generation: row.generation,
@@ -349,6 +350,7 @@ pub(super) fn joining_scope(person_id: Uuid, kennel_id: Uuid) -> Scope {
         time_zone: Tz::UTC.name().to_owned(),
         jurisdiction: None,
         currency: String::new(),
+        collars: Vec::new(),
     };
     let entry = Entry::Service;
     Scope { kennel_id, person_id, role: Role::Owner, read_only: false, kennel, entry }

@@ -164,7 +164,7 @@ async fn bring_back<R: Keep>(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value
 }
 
 async fn bring_back_kennel(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value)> {
-    const FIELDS: &[&str] = &["name", "time_zone", "jurisdiction", "currency"];
+    const FIELDS: &[&str] = &["name", "time_zone", "jurisdiction", "currency", "collars"];
     let kennel: Kennel = overlaid(None, &wish, FIELDS)?;
     let version = wish.version.unwrap_or(-1);
     let changed =

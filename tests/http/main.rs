@@ -35,6 +35,7 @@ mod problems;
 mod repeats;
 mod resources;
 mod tenancy;
+mod today;
 mod walls;
 mod walls_table;
 mod webhooks;

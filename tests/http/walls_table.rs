@@ -14,7 +14,12 @@ use denwright::{
     store::people,
 };
 use reqwest::Method;
-use std::{collections::BTreeMap, env, fs, path::PathBuf};
+use std::{
+    collections::BTreeMap,
+    env, fs,
+    path::PathBuf,
+    sync::atomic::{AtomicUsize, Ordering},
+};
 
 /// Who asks. The last may do the most, so that nobody finds what somebody before has changed.
 const COLUMNS: [&str; 9] = [
@@ -121,7 +126,12 @@ fn body(document: &Value, operation: &Operation, ids: &Ids) -> Option<Value> {
         "/heats" => json!({ "began_on": days_ago(400) }),
         "/matings" => json!({ "status": "planned", "method": "natural", "sire_id": own("sire") }),
         "/litters" => json!({ "sire_id": own("sire") }),
-        "/litters/{litter_id}/births" => json!({ "outcome": "alive" }),
+        "/litters/{litter_id}/births" => {
+            // A pup of its own for each that asks: one like the last would be asked about.
+            static PUPS: AtomicUsize = AtomicUsize::new(0);
+            let collar = format!("collar {}", PUPS.fetch_add(1, Ordering::Relaxed));
+            json!({ "outcome": "alive", "collar": collar })
+        }
         "/placements" => json!({ "dog_id": own("dog"), "kind": "kept", "stage": "reserved" }),
         "/dogs/{dog_id}/shares" => json!({ "numerator": 1, "denominator": 20 }),
         "/heats/{heat_id}/readings" => {
