@@ -87,7 +87,7 @@ async fn write_backup(arguments: &BackupArgs) -> Result<(), ServerError> {
     let database = Database::join(config).await?;
     let done = backup::backup(&config.data, database.url(), &arguments.file).await;
     let closed = database.close().await;
-    Ok(done.map_err(ServerError::from).and(closed)?)
+    done.map_err(ServerError::from).and(closed)
 }
 
 async fn read_backup(arguments: &BackupArgs) -> Result<(), ServerError> {

@@ -8,6 +8,7 @@ mod columns;
 mod constraint;
 pub mod keep;
 mod schema;
+mod schema_alone;
 
 pub mod accounts;
 pub mod address;
