@@ -10,6 +10,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod archives;
 mod batches;
 mod births;
 mod booklets;
@@ -27,6 +28,7 @@ mod pedigrees;
 mod placements;
 mod problems;
 mod repeats;
+mod reports;
 mod resources;
 mod tenancy;
 mod walls;
