@@ -85,12 +85,12 @@ fn pups(pages: &mut Pages, sheet: &WhelpingSheet, empty: usize) {
         Column { title: "Time", share: 1.3 },
         Column { title: "Sex", share: 1.4 },
         Column { title: "Collar", share: 1.6 },
-        Column { title: "Colour, marks", share: 2.6 },
+        Column { title: "Colour, marks", share: 2.4 },
         Column { title: "Weight (g)", share: 1.5 },
-        Column { title: "Came", share: 1.4 },
-        Column { title: "Placenta", share: 1.7 },
+        Column { title: "Came", share: 1.7 },
+        Column { title: "Placenta", share: 2.0 },
         Column { title: "Score", share: 1.2 },
-        Column { title: "Remarks", share: 2.8 },
+        Column { title: "Remarks", share: 2.6 },
     ];
     let filled: Vec<Vec<String>> = sheet.pups.iter().map(|pup| pup_row(sheet, pup)).collect();
     if !filled.is_empty() {

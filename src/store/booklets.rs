@@ -1,7 +1,7 @@
 //! What a pup's booklet is made of, and the links by which a new owner reads it.
 
 use super::{
-    Db, StoreError, StoreResult, Tx,
+    Db, StoreError, StoreResult, Tx, genotypes,
     keep::Keep,
     litter_records,
     people::{self, Right, Scope},
@@ -10,7 +10,7 @@ use super::{
 use crate::domain::{
     booklet::{
         AncestorFact, BookletBirth, BookletDog, BookletEvent, BookletFacts, BookletKennel,
-        BookletWeight,
+        BookletTest, BookletWeight,
     },
     litter_record::AskedOn,
     partial_date::PartialDate,
@@ -100,6 +100,7 @@ pub async fn facts(
         pedigree: ancestors(tx, dog_id).await?,
         weights: weights(tx, dog_id).await?,
         given: given(tx, dog_id).await?,
+        tests: tests(tx, dog_id).await?,
         schedule: litter.followed_schedule(&record, ask).steps,
         dog: BookletDog {
             dog_id,
@@ -200,6 +201,11 @@ async fn given(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<BookletEvent>> {
             BookletEvent { on, kind, product, batch, expires_on, given_by, site, reaction }
         };
     Ok(rows.into_iter().map(event).collect())
+}
+
+async fn tests(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<BookletTest>> {
+    let results = genotypes::results_of(tx, &[dog_id]).await?;
+    Ok(results.into_iter().map(|(_, result)| BookletTest::of(result)).collect())
 }
 
 /// A link to a booklet.

@@ -26,6 +26,7 @@ mod money;
 mod parents;
 mod pedigrees;
 mod placements;
+mod printed;
 mod problems;
 mod repeats;
 mod reports;
