@@ -9,12 +9,25 @@ use super::{
 use crate::{
     domain::{
         agenda::{cycle_tasks, litters_ahead, own_tasks, preparation_tasks, shopping_tasks},
+        health_tasks::health_tasks,
+        litter_record::AskedOn,
         pregnancy::DamRecords,
         record::{OwnTask, OwnTaskFilter},
         rules::Rules,
-        tasks::{GeneratedTask, TaskLine, TaskMark, TaskOrigin, TaskStatus, check_mark, task_list},
+        schedule::{plus, rule_days},
+        tasks::{
+            GeneratedTask, TaskLine, TaskMark, TaskOrigin, TaskStatus, check_mark, task_key,
+            task_list,
+        },
     },
-    store::{StoreError, StoreResult, Tx, kennels, planning, pregnancies},
+    store::{
+        StoreError, StoreResult, Tx,
+        after_placement::{self, FollowUpsOfPup},
+        kennels,
+        litter_records::{self, Wanted},
+        people::Right,
+        planning, pregnancies,
+    },
 };
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
@@ -53,8 +66,47 @@ pub(super) async fn generated(
     let mut tasks = preparation_tasks(&ahead, &template, rules);
     tasks.extend(shopping_tasks(&ahead, &template, &stock, time, rules));
     tasks.extend(cycle_tasks(dams, time, rules));
+    let mut litters = litter_records::litters(tx, Wanted::Current, now).await?;
+    litters.push(litter_records::grown(tx, &litters).await?);
+    let asked = litter_records::asked(tx).await?;
+    let ask = AskedOn { book: &asked.book, rules, now, zone: tx.scope().tz() };
+    tasks.extend(health_tasks(&litters, ask));
+    tasks.extend(follow_up_tasks(tx, rules, now).await?);
     tasks.extend(own_tasks(&planning::own_tasks(tx).await?));
     Ok(tasks)
+}
+
+/// The calls to the new owners of pups about now, for those who place pups. What was missed long
+/// ago is no task any more; it stays in the list of follow-ups.
+async fn follow_up_tasks(
+    tx: &mut Tx,
+    rules: &Rules,
+    now: DateTime<Utc>,
+) -> StoreResult<Vec<GeneratedTask>> {
+    if !tx.scope().allows(Right::Placing) {
+        return Ok(Vec::new());
+    }
+    let pups = after_placement::reminders(tx, None, now).await?;
+    let days = rule_days(rules, "schedule.tasks_ahead");
+    let today = tx.time(now).today();
+    let about_now = plus(today, -days)..=plus(today, days);
+    let of_pup = |pup: FollowUpsOfPup| {
+        let open = pup
+            .reminders
+            .into_iter()
+            .filter(|reminder| reminder.done_on.is_none() && about_now.contains(&reminder.due_on));
+        open.map(move |reminder| GeneratedTask {
+            key: task_key("placement", pup.placement_id, "follow_up", &reminder.key, None),
+            origin: TaskOrigin::GoHome,
+            title: reminder.name,
+            litter_id: None,
+            dog_id: Some(pup.dog_id),
+            from: Some(reminder.due_on),
+            due_on: reminder.due_on,
+            source: reminder.source,
+        })
+    };
+    Ok(pups.into_iter().flat_map(of_pup).collect())
 }
 
 /// All tasks with what was done about them, and the versions of that.
@@ -133,7 +185,7 @@ fn answer_of(line: TaskLine, marks: &BTreeMap<String, planning::Mark>) -> TaskAn
     TaskAnswer { version: marks.get(&line.key).map_or(0, |(version, _)| *version), line }
 }
 
-/// List everything due: preparation, nursing rounds, tests, and tasks that people wrote.
+/// List everything due: preparation, nursing rounds, tests, health, follow-ups, own tasks.
 #[utoipa::path(tag = "tasks", params(TaskQuery),
     responses((status = 200, description = "The list.", body = TaskListAnswer)))]
 #[get("/v1/kennels/{kennel_id}/tasks")]

@@ -1,6 +1,6 @@
 //! The pup's booklet, printed.
 
-use super::pdf::{Column, Pages, PaperFormat, PdfError};
+use super::pdf::{Column, Pages, PaperFormat, PdfError, Sources};
 use crate::domain::{
     booklet::{Booklet, BookletAncestor, BookletEvent, BookletTest},
     record::HealthKind,
@@ -143,9 +143,9 @@ fn health(pages: &mut Pages, booklet: &Booklet) {
             Column { title: "Day", share: 1.5 },
             Column { title: "What", share: 1.6 },
             Column { title: "Product", share: 2.4 },
-            Column { title: "Batch", share: 1.4 },
+            Column { title: "Batch", share: 2.2 },
             Column { title: "By", share: 1.8 },
-            Column { title: "Remarks", share: 2.0 },
+            Column { title: "Remarks", share: 1.4 },
         ];
         pages.table(&columns, &booklet.given.iter().map(given_row).collect::<Vec<_>>());
     }
@@ -210,14 +210,10 @@ fn due_next(pages: &mut Pages, booklet: &Booklet) {
         Column { title: "At the latest", share: 1.7 },
         Column { title: "Source", share: 1.0 },
     ];
-    let mut sources: Vec<&str> = Vec::new();
+    let mut sources = Sources::default();
     let mut rows = Vec::new();
     for due in &booklet.due_next {
-        let known = sources.iter().position(|source| *source == due.source);
-        let number = known.unwrap_or(sources.len()) + 1;
-        if known.is_none() {
-            sources.push(&due.source);
-        }
+        let number = sources.number(&due.source);
         let needed = if due.optional { " (only where asked for)" } else { "" };
         rows.push(vec![
             format!("{}{needed}", due.name),
@@ -228,9 +224,7 @@ fn due_next(pages: &mut Pages, booklet: &Booklet) {
         ]);
     }
     pages.table(&columns, &rows);
-    for (index, source) in sources.iter().enumerate() {
-        pages.small(&format!("{} {source}", index + 1));
-    }
+    sources.print(pages);
 }
 
 fn words_of_kennel(pages: &mut Pages, booklet: &Booklet) {

@@ -108,7 +108,8 @@ pub struct AskedOn<'a> {
 }
 
 impl AskedOn<'_> {
-    fn today(&self) -> NaiveDate {
+    /// Today on the kennel's calendar.
+    pub fn today(&self) -> NaiveDate {
         self.now.with_timezone(&self.zone).date_naive()
     }
 }
@@ -179,6 +180,13 @@ impl LitterRecord {
         let from = rule_days(ask.rules, "schedule.grown_from");
         let born_on = dog.born_on.or(self.whelped_on);
         born_on.is_none_or(|born_on| plus(born_on, from) <= ask.today())
+    }
+
+    /// What is done about the dam: for this litter, and what is repeated for life.
+    pub fn dam_steps(&self, dam: &DogRecord, ask: AskedOn<'_>) -> Vec<DueStep> {
+        let mut steps = self.dam_schedule(dam, ask).steps;
+        steps.extend(self.for_life(dam, ask));
+        steps
     }
 
     fn for_life(&self, dog: &DogRecord, ask: AskedOn<'_>) -> Vec<DueStep> {
@@ -330,9 +338,8 @@ pub fn due_walk(litters: &[LitterRecord], ask: AskedOn<'_>) -> DueWalk {
     for litter in litters {
         let of_pup = |pup| (pup, litter.followed_schedule(pup, ask));
         let of_dam = |dam| {
-            let mut list = litter.dam_schedule(dam, ask);
-            list.steps.extend(litter.for_life(dam, ask));
-            (dam, list)
+            let list = litter.dam_schedule(dam, ask);
+            (dam, DueList { steps: litter.dam_steps(dam, ask), ..list })
         };
         let pups = litter.pups.iter().filter(|pup| pup.here).map(of_pup);
         for (dog, list) in litter.dam.iter().map(of_dam).chain(pups) {

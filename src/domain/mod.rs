@@ -23,6 +23,7 @@ pub mod family_tree;
 pub mod fault;
 pub mod feeding;
 pub mod growth;
+pub mod health_tasks;
 pub mod inbreeding;
 pub mod litter_record;
 pub mod markers;

@@ -93,7 +93,8 @@ async fn person(service: &Arc<Service>, email: &str) -> Caller {
 const OWNER: &str = "maren@example.org";
 
 async fn put(caller: &Caller, path: &str, body: Value) {
-    let request = caller.request(Method::PUT, path).header("If-Match", "\"0\"");
+    let etag = caller.get(path).await.expect(200).etag();
+    let request = caller.request(Method::PUT, path).header("If-Match", &etag);
     request.json(&body).send().await.expect(200);
 }
 

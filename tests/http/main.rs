@@ -20,6 +20,7 @@ mod co_owners;
 mod feeding;
 mod go_home;
 mod growth;
+mod health;
 mod logins;
 mod mating_plans;
 mod money;
