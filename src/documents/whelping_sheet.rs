@@ -89,8 +89,8 @@ fn pups(pages: &mut Pages, sheet: &WhelpingSheet, empty: usize) {
         Column { title: "Weight (g)", share: 1.5 },
         Column { title: "Came", share: 1.7 },
         Column { title: "Placenta", share: 2.0 },
-        Column { title: "Score", share: 1.2 },
-        Column { title: "Remarks", share: 2.6 },
+        Column { title: "Score", share: 1.45 },
+        Column { title: "Remarks", share: 2.4 },
     ];
     let filled: Vec<Vec<String>> = sheet.pups.iter().map(|pup| pup_row(sheet, pup)).collect();
     if !filled.is_empty() {
