@@ -217,7 +217,16 @@ async fn batch(
 fn items_of(body: &mut Value) -> Result<Vec<Value>, Problem> {
     let items = body.as_object_mut().and_then(|members| members.remove("items"));
     match items {
-        Some(Value::Array(items)) if (1..=MOST_ROWS).contains(&items.len()) => Ok(items),
+        Some(Value::Array(items)) if (1..=MOST_ROWS).contains(&items.len()) => {
+            let mut faults = Faults::new();
+            for (index, row) in items.iter().enumerate() {
+                faults.unless(row.is_object(), &format!("/items/{index}"), || {
+                    "is no object with the fields of a row".to_owned()
+                });
+            }
+            faults.into_result().map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))?;
+            Ok(items)
+        }
         Some(Value::Array(items)) => Err(Problem::fault(
             Kind::NotAcceptable,
             "/items",
@@ -281,10 +290,16 @@ fn checked<R: Batched>(index: usize, id: Uuid, record: R) -> Result<Offered<R>, 
 }
 
 /// Faults of a row, at their place in the batch.
+///
+/// They quote the row, and the answer is kept for repeats: Postgres keeps no U+0000.
 fn under(index: usize, faults: Vec<Fault>) -> Vec<Fault> {
+    let quoted = |text: &str| text.replace('\0', "\u{fffd}");
     faults
         .into_iter()
-        .map(|fault| Fault { pointer: format!("/items/{index}{}", fault.pointer), ..fault })
+        .map(|fault| Fault {
+            pointer: format!("/items/{index}{}", quoted(&fault.pointer)),
+            detail: quoted(&fault.detail),
+        })
         .collect()
 }
 

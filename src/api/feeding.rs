@@ -9,6 +9,7 @@ use crate::{
             DamEnergy, DamStage, GrowingEnergy, HandFedPup, NextFeed, PupRation, WeaningPlan,
             dam_energy, dam_energy_weeks, growing_energy, next_feed, pup_ration, weaning_plan,
         },
+        pregnancy::{KennelTime, day_of_pregnancy},
         record::{Feed, FeedFilter},
         rules::Rules,
     },
@@ -106,7 +107,9 @@ pub async fn read_feeding(
     let (_kennel, id) = path.into_inner();
     let (fed, rules) = app
         .db
-        .within(&scope.0, async |tx| Ok((store::fed_dog(tx, id).await?, kennels::rules(tx).await?)))
+        .within(&scope.0, async |tx| {
+            Ok((store::fed_dog(tx, id, now()).await?, kennels::rules(tx).await?))
+        })
         .await?;
     Ok(HttpResponse::Ok().json(feeding(&scope.0, id, &fed, &query.0, &rules)?))
 }
@@ -127,7 +130,7 @@ fn feeding(
     if weight_g.is_none() {
         lacks.push("a weight of this dog".to_owned());
     }
-    let stage = stage_of(scope, fed, now);
+    let stage = stage_of(scope, fed, now, rules);
     let dam = match (stage, weight_g.or(adult_g)) {
         (Some(stage), Some(weight)) => Some(DamFeeding {
             now: dam_energy(weight, stage, rules).map_err(refused)?,
@@ -167,10 +170,14 @@ fn feeding(
 }
 
 /// Whether she nurses or carries, by her litters; nothing when both are too long ago.
-fn stage_of(scope: &Scope, fed: &FedDog, now: DateTime<Utc>) -> Option<DamStage> {
+fn stage_of(scope: &Scope, fed: &FedDog, now: DateTime<Utc>, rules: &Rules) -> Option<DamStage> {
     let days = |at: DateTime<Utc>| (scope.day_of(now) - scope.day_of(at)).num_days();
     let nursing = fed.nursing.map(|(at, pups)| DamStage::Lactating { day: days(at), pups });
-    let carrying = fed.mated_at.map(|at| DamStage::Pregnant { day: days(at) });
+    let time = KennelTime { now, tz: scope.tz() };
+    let carrying = fed.carrying.as_ref().and_then(|(litters, dam)| {
+        let mut days = litters.iter().map(|litter| day_of_pregnancy(dam, *litter, time, rules));
+        days.find_map(|day| day).map(|day| DamStage::Pregnant { day })
+    });
     let asked = |stage: &DamStage| match stage {
         DamStage::Lactating { day, pups } => (0..=70).contains(day) && *pups > 0,
         DamStage::Pregnant { day } => (0..=75).contains(day),

@@ -8,7 +8,7 @@ use utoipa::{
         ContentBuilder, OpenApi, Ref, RefOr, Required, Response, ResponseBuilder,
         header::HeaderBuilder,
         path::{Operation, ParameterBuilder, ParameterIn, PathItem},
-        schema::{ObjectBuilder, Schema, Type},
+        schema::{AnyOfBuilder, ArrayItems, ObjectBuilder, Schema, Type},
         security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme},
     },
 };
@@ -62,6 +62,9 @@ fn finish(document: &mut OpenApi) {
     for schema in components.schemas.values_mut() {
         leave_out_defaults(schema);
     }
+    for batch in ["WeightBatch", "ObservationBatch"] {
+        components.schemas.get_mut(batch).map(take_any_row);
+    }
     document.security = Some(vec![SecurityRequirement::new("bearer", [] as [&str; 0])]);
     for (path, item) in &mut document.paths.paths {
         finish_path(path, item);
@@ -80,6 +83,19 @@ fn leave_out_defaults(schema: &mut RefOr<Schema>) {
             RefOr::T(_) | RefOr::Ref(_) => {}
         }
     }
+}
+
+/// Says that a batch takes rows of any form: one that is not as it should be is refused by itself, and
+/// the others are stored.
+fn take_any_row(batch: &mut RefOr<Schema>) {
+    let RefOr::T(Schema::Object(object)) = batch else { return };
+    let Some(RefOr::T(Schema::Array(rows))) = object.properties.get_mut("items") else { return };
+    let ArrayItems::RefOrSchema(row) = &mut rows.items else { return };
+    let other = ObjectBuilder::new()
+        .schema_type(Type::Object)
+        .description(Some("Anything else: refused by itself, with what is wrong with it."));
+    let any = AnyOfBuilder::new().item(row.as_ref().clone()).item(other);
+    **row = RefOr::T(Schema::AnyOf(any.build()));
 }
 
 fn finish_path(path: &str, item: &mut PathItem) {

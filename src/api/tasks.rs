@@ -9,16 +9,12 @@ use super::{
 use crate::{
     domain::{
         agenda::{cycle_tasks, litters_ahead, own_tasks, preparation_tasks, shopping_tasks},
-        health_tasks::health_tasks,
-        litter_record::AskedOn,
+        litter_record::{AskedOn, due_walk},
+        litter_tasks::{follow_up_tasks, growth_tasks, health_tasks},
         pregnancy::DamRecords,
         record::{OwnTask, OwnTaskFilter},
         rules::Rules,
-        schedule::{plus, rule_days},
-        tasks::{
-            GeneratedTask, TaskLine, TaskMark, TaskOrigin, TaskStatus, check_mark, task_key,
-            task_list,
-        },
+        tasks::{GeneratedTask, TaskLine, TaskMark, TaskOrigin, TaskStatus, check_mark, task_list},
     },
     store::{
         StoreError, StoreResult, Tx,
@@ -66,47 +62,29 @@ pub(super) async fn generated(
     let mut tasks = preparation_tasks(&ahead, &template, rules);
     tasks.extend(shopping_tasks(&ahead, &template, &stock, time, rules));
     tasks.extend(cycle_tasks(dams, time, rules));
-    let mut litters = litter_records::litters(tx, Wanted::Current, now).await?;
-    litters.push(litter_records::grown(tx, &litters).await?);
-    let asked = litter_records::asked(tx).await?;
-    let ask = AskedOn { book: &asked.book, rules, now, zone: tx.scope().tz() };
-    tasks.extend(health_tasks(&litters, ask));
-    tasks.extend(follow_up_tasks(tx, rules, now).await?);
     tasks.extend(own_tasks(&planning::own_tasks(tx).await?));
+    tasks.extend(of_litters(tx, now).await?);
     Ok(tasks)
 }
 
-/// The calls to the new owners of pups about now, for those who place pups. What was missed long
-/// ago is no task any more; it stays in the list of follow-ups.
-async fn follow_up_tasks(
-    tx: &mut Tx,
-    rules: &Rules,
-    now: DateTime<Utc>,
-) -> StoreResult<Vec<GeneratedTask>> {
-    if !tx.scope().allows(Right::Placing) {
-        return Ok(Vec::new());
+/// What the litters and grown dogs here and the pups that have gone ask for.
+async fn of_litters(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<GeneratedTask>> {
+    let asked = litter_records::asked(tx).await?;
+    let mut litters = litter_records::litters(tx, Wanted::Current, now).await?;
+    litters.push(litter_records::grown(tx, &litters).await?);
+    let time = tx.time(now);
+    let ask = AskedOn { book: &asked.book, rules: &asked.rules, now, zone: time.tz };
+    let mut tasks = health_tasks(&due_walk(&litters, ask));
+    tasks.extend(growth_tasks(&litters, ask));
+    if tx.scope().require(Right::Placing).is_ok() {
+        let ahead_days = asked.rules.value("placement.reminded_days") as i64;
+        for pup in after_placement::reminders(tx, None, now).await? {
+            let FollowUpsOfPup { placement_id, dog_id, reminders, .. } = pup;
+            let today = time.today();
+            tasks.extend(follow_up_tasks(placement_id, dog_id, &reminders, today, ahead_days));
+        }
     }
-    let pups = after_placement::reminders(tx, None, now).await?;
-    let days = rule_days(rules, "schedule.tasks_ahead");
-    let today = tx.time(now).today();
-    let about_now = plus(today, -days)..=plus(today, days);
-    let of_pup = |pup: FollowUpsOfPup| {
-        let open = pup
-            .reminders
-            .into_iter()
-            .filter(|reminder| reminder.done_on.is_none() && about_now.contains(&reminder.due_on));
-        open.map(move |reminder| GeneratedTask {
-            key: task_key("placement", pup.placement_id, "follow_up", &reminder.key, None),
-            origin: TaskOrigin::GoHome,
-            title: reminder.name,
-            litter_id: None,
-            dog_id: Some(pup.dog_id),
-            from: Some(reminder.due_on),
-            due_on: reminder.due_on,
-            source: reminder.source,
-        })
-    };
-    Ok(pups.into_iter().flat_map(of_pup).collect())
+    Ok(tasks)
 }
 
 /// All tasks with what was done about them, and the versions of that.
@@ -185,7 +163,7 @@ fn answer_of(line: TaskLine, marks: &BTreeMap<String, planning::Mark>) -> TaskAn
     TaskAnswer { version: marks.get(&line.key).map_or(0, |(version, _)| *version), line }
 }
 
-/// List everything due: preparation, nursing rounds, tests, health, follow-ups, own tasks.
+/// List everything due: from preparation, health, growth, tests, follow-up, and what people wrote.
 #[utoipa::path(tag = "tasks", params(TaskQuery),
     responses((status = 200, description = "The list.", body = TaskListAnswer)))]
 #[get("/v1/kennels/{kennel_id}/tasks")]

@@ -6,16 +6,15 @@ use crate::{
     domain::{
         advice::STANDING_LINE,
         dam_after_birth::{DamHealth, dam_health},
-        record::{
-            Birth, BirthOutcome, DamCheck, DamCheckFilter, Sex, WhelpingLine, WhelpingLineFilter,
-        },
+        pregnancy::day_of_pregnancy,
+        record::{Birth, BirthOutcome, DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
         rules::Rules,
         whelping::{
             BirthMarks, VitalityScore, WhelpingStatus, next_free_collar, possible_doubles,
             vitality_score, where_it_stands,
         },
     },
-    store::{kennels, people::Right, whelping as store, whelping_sheets},
+    store::{kennels, people::Right, pregnancies, whelping as store, whelping_sheets},
 };
 use actix_web::http::header;
 use serde::Serialize;
@@ -104,33 +103,25 @@ pub async fn read_whelping_status(
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
     let now = now();
-    let (night, rules) = app
+    let (mut night, dam, rules, time) = app
         .db
         .within(&scope.0, async |tx| {
             let rules = kennels::rules(tx).await?;
-            Ok((store::night(tx, id, now, &rules).await?, rules))
+            let night = store::night(tx, id, now, &rules).await?;
+            let (_, dam) = pregnancies::of_litter(tx, id, now).await?;
+            Ok((night, dam, rules, tx.time(now)))
         })
         .await?;
+    night.case.day_of_pregnancy = day_of_pregnancy(&dam, id, time, &rules);
     let mut status = where_it_stands(&night.case, now, &rules);
-    let marks: Vec<BirthMarks> = night.births.iter().map(|birth| marks_of(&birth.record)).collect();
+    let marks: Vec<BirthMarks> = night.births.iter().map(|birth| birth.record.marks()).collect();
     status.cautions.extend(possible_doubles(&marks, &rules));
     Ok(HttpResponse::Ok().json(WhelpingStatusAnswer {
         status,
         pups: night.births.into_iter().map(|birth| pup_of_night(birth, &rules)).collect(),
-        next_collar: next_free_collar(&night.worn, &[]),
+        next_collar: next_free_collar(&night.worn, &night.collars),
         advice: STANDING_LINE,
     }))
-}
-
-fn marks_of(birth: &Birth) -> BirthMarks {
-    BirthMarks {
-        ordinal: birth.ordinal,
-        born_at: birth.born_at,
-        female: birth.sex.map(|sex| sex == Sex::Female),
-        collar: birth.collar.clone(),
-        colour: birth.colour.clone(),
-        weight_g: birth.weight_g,
-    }
 }
 
 fn pup_of_night(birth: Kept<Birth>, rules: &Rules) -> PupOfNight {

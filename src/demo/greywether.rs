@@ -25,6 +25,7 @@ pub fn kennel() -> Kennel {
         time_zone: "America/Toronto".to_owned(),
         jurisdiction: Some("CA-ON".to_owned()),
         currency: "CAD".to_owned(),
+        collars: Vec::new(),
     }
 }
 

@@ -49,6 +49,7 @@ pub async fn load(db: &Db, now: DateTime<Utc>) -> StoreResult<()> {
         time_zone: "Europe/Berlin".to_owned(),
         jurisdiction: Some("DE".to_owned()),
         currency: "EUR".to_owned(),
+        collars: Vec::new(),
     };
     let maren = people::person("Maren Holt", "maren@example.org");
     found(db, now, &maren, &larkfell, async |book, hash| load_larkfell(book, hash).await).await?;

@@ -108,7 +108,7 @@ pub struct AskedOn<'a> {
 }
 
 impl AskedOn<'_> {
-    /// Today on the kennel's calendar.
+    /// The day on the kennel's calendar.
     pub fn today(&self) -> NaiveDate {
         self.now.with_timezone(&self.zone).date_naive()
     }

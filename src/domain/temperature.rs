@@ -7,16 +7,16 @@ use crate::domain::{
     fault::{Fault, Faults},
     rules::Rules,
 };
-use chrono::{Duration, NaiveDateTime};
+use chrono::{DateTime, Duration, NaiveDateTime, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-/// One reading of the dam's temperature; local time.
+/// One reading of the dam's temperature.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct TemperatureReading {
-    /// When it was taken, on the kennel's clock, without offset.
-    #[schema(value_type = String, example = "2026-03-01T20:00:00")]
-    pub taken_at: NaiveDateTime,
+    /// When it was taken.
+    #[schema(example = "2026-03-01T19:00:00Z")]
+    pub taken_at: DateTime<Utc>,
     /// Rectal temperature, °C.
     #[schema(example = 37.9)]
     pub temperature_c: f64,
@@ -59,18 +59,18 @@ pub struct TemperatureAssessment {
     pub low_at_c: f64,
     /// Latest reading.
     pub latest: Option<TemperatureReading>,
-    /// First low reading of the fall, on the kennel's clock.
-    #[schema(value_type = Option<String>, example = "2026-03-01T20:00:00")]
-    pub fell_at: Option<NaiveDateTime>,
+    /// First low reading of the fall.
+    #[schema(example = "2026-03-01T19:00:00Z")]
+    pub fell_at: Option<DateTime<Utc>>,
     /// Last reading before it that was not low: the fall began after this.
-    #[schema(value_type = Option<String>, example = "2026-03-01T20:00:00")]
-    pub fell_after: Option<NaiveDateTime>,
+    #[schema(example = "2026-03-01T07:00:00Z")]
+    pub fell_after: Option<DateTime<Utc>>,
     /// Chance of whelping within 24 hours from now by the fall alone, 0–1; `None` without a fall.
     #[schema(example = 0.79)]
     pub chance_within_24_hours: Option<f64>,
-    /// When to take it next, on the kennel's clock.
-    #[schema(value_type = String, example = "2026-03-01T20:00:00")]
-    pub next_reading_by: NaiveDateTime,
+    /// When to take it next.
+    #[schema(example = "2026-03-01T20:00:00Z")]
+    pub next_reading_by: DateTime<Utc>,
     /// What it means, in a sentence.
     pub meaning: String,
     /// What to mind.
@@ -78,10 +78,15 @@ pub struct TemperatureAssessment {
 }
 
 impl TemperatureAssessment {
-    /// The fall as evidence for dating the litter; `None` until it is confirmed.
-    pub fn dating_evidence(&self) -> Option<DatingEvidence> {
+    /// The fall as evidence for dating the litter, on the kennel's clock; `None` until it is confirmed.
+    pub fn dating_evidence(
+        &self,
+        local: impl FnOnce(DateTime<Utc>) -> NaiveDateTime,
+    ) -> Option<DatingEvidence> {
         let confirmed = matches!(self.state, TemperatureState::Fall | TemperatureState::Recovered);
-        self.fell_at.filter(|_| confirmed).map(|at| DatingEvidence::TemperatureFall { at })
+        self.fell_at
+            .filter(|_| confirmed)
+            .map(|at| DatingEvidence::TemperatureFall { at: local(at) })
     }
 }
 
@@ -90,7 +95,7 @@ fn hours(count: f64) -> Duration {
     Duration::minutes((count * 60.0).round() as i64)
 }
 
-fn between(from: NaiveDateTime, to: NaiveDateTime) -> f64 {
+fn between(from: DateTime<Utc>, to: DateTime<Utc>) -> f64 {
     f64::from(i32::try_from((to - from).num_minutes()).unwrap_or(i32::MAX)) / 60.0
 }
 
@@ -126,7 +131,7 @@ fn baseline(readings: &[TemperatureReading], rules: &Rules) -> Option<(f64, f64)
 /// was meant) and times after `now`.
 pub fn assess_temperature(
     readings: &[TemperatureReading],
-    now: NaiveDateTime,
+    now: DateTime<Utc>,
     rules: &Rules,
 ) -> Result<TemperatureAssessment, Vec<Fault>> {
     check(readings, now, rules)?;
@@ -138,7 +143,7 @@ pub fn assess_temperature(
     let before = fall.first_low.unwrap_or(sorted.len());
     let until = match (fall.first_low, sorted.last()) {
         (None, Some(last)) => last.taken_at - hours(rules.value("temperature.baseline_skip_hours")),
-        _ => NaiveDateTime::MAX,
+        _ => DateTime::<Utc>::MAX_UTC,
     };
     let quiet: Vec<_> = sorted[..before].iter().copied().filter(|r| r.taken_at <= until).collect();
     let usual = baseline(&quiet, rules).or_else(|| baseline(&sorted[..before], rules));
@@ -236,9 +241,9 @@ fn chance_within(passed: f64, rules: &Rules) -> f64 {
 fn next_reading(
     state: TemperatureState,
     latest: Option<TemperatureReading>,
-    now: NaiveDateTime,
+    now: DateTime<Utc>,
     rules: &Rules,
-) -> NaiveDateTime {
+) -> DateTime<Utc> {
     let wait = match state {
         TemperatureState::PossibleFall => rules.value("temperature.repeat_after_hours"),
         _ => 24.0 / rules.value("temperature.readings_per_day"),
@@ -268,7 +273,7 @@ fn meaning(state: TemperatureState, chance: Option<f64>, rules: &Rules) -> Strin
     }
 }
 
-fn cautions(found: &TemperatureAssessment, now: NaiveDateTime, rules: &Rules) -> Vec<Caution> {
+fn cautions(found: &TemperatureAssessment, now: DateTime<Utc>, rules: &Rules) -> Vec<Caution> {
     let mut cautions = Vec::new();
     let Some(latest) = found.latest else { return cautions };
     let fever = rules.get("temperature.fever_c");
@@ -323,7 +328,7 @@ fn cautions(found: &TemperatureAssessment, now: NaiveDateTime, rules: &Rules) ->
 
 fn check(
     readings: &[TemperatureReading],
-    now: NaiveDateTime,
+    now: DateTime<Utc>,
     rules: &Rules,
 ) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
@@ -354,8 +359,8 @@ fn check(
 mod tests {
     use super::*;
 
-    fn at(hour: i64) -> NaiveDateTime {
-        "2024-03-01T08:00:00".parse::<NaiveDateTime>().unwrap() + Duration::hours(hour)
+    fn at(hour: i64) -> DateTime<Utc> {
+        "2024-03-01T08:00:00Z".parse::<DateTime<Utc>>().unwrap() + Duration::hours(hour)
     }
 
     fn series(values: &[(i64, f64)]) -> Vec<TemperatureReading> {
@@ -384,12 +389,12 @@ mod tests {
     fn finds_the_published_fall() {
         let first = assess(&with(&[(84, 37.4)]), 84);
         assert_eq!(first.state, TemperatureState::PossibleFall);
-        assert_eq!(first.dating_evidence(), None);
+        assert_eq!(first.dating_evidence(|at| at.naive_utc()), None);
         assert_eq!(first.next_reading_by, at(85));
         let fall = assess(&with(&[(84, 37.4), (94, 37.0)]), 94);
         assert_eq!(fall.state, TemperatureState::Fall);
-        let evidence = DatingEvidence::TemperatureFall { at: at(84) };
-        assert_eq!(fall.dating_evidence(), Some(evidence));
+        let evidence = DatingEvidence::TemperatureFall { at: at(84).naive_utc() };
+        assert_eq!(fall.dating_evidence(|at| at.naive_utc()), Some(evidence));
         assert_eq!((fall.fell_at, fall.fell_after), (Some(at(84)), Some(at(72))));
         assert!((fall.baseline_c.unwrap() - 38.1).abs() < 0.06);
         // 13–33 hours after the fall: 10 hours on, nearly all that fell whelp within 24 hours.

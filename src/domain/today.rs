@@ -109,7 +109,7 @@ pub fn today_board(
     expected: &[LitterDueWindow],
     ask: AskedOn<'_>,
 ) -> TodayBoard {
-    let today = ask.now.with_timezone(&ask.zone).date_naive();
+    let today = ask.today();
     let due = due_walk(litters, ask);
     let mut wrong = Vec::new();
     for dog in &due.cautions {
@@ -122,6 +122,7 @@ pub fn today_board(
     }
     let litters = litters
         .iter()
+        .filter(|record| record.dam.is_some() || !outgrown(record, ask))
         .filter_map(|record| {
             let litter_id = record.litter_id?;
             let window = expected.iter().find(|window| window.litter_id == litter_id);
@@ -158,6 +159,14 @@ pub fn today_board(
         wrong,
         standing_line: STANDING_LINE.to_owned(),
     }
+}
+
+/// Whether the pups of a litter have grown up: who was kept is a dog like the others by then.
+///
+/// The age is the rule `today.pups_shown` in weeks.
+fn outgrown(record: &LitterRecord, ask: AskedOn<'_>) -> bool {
+    let age_days = record.whelped_on.and_then(|born| completed_days(born, ask.today()));
+    age_days.is_some_and(|days| days as f64 >= ask.rules.value("today.pups_shown") * 7.0)
 }
 
 /// The pups that are here, with what is wrong with their growth added to `wrong`.

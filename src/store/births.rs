@@ -1,15 +1,16 @@
 //! Births: each makes the pup's dog, and its first weight when given.
 
 use super::{
-    StoreError, StoreResult, Tx,
+    StoreError, StoreResult, Tx, changes,
     keep::{self, Keep, Page},
+    kennels,
     people::Right,
     schema,
 };
 use crate::domain::{
     partial_date::PartialDate,
     record::{Birth, BirthFilter, Dog, Kept, Litter, Mating, Residence, Weight},
-    whelping::NewbornSigns,
+    whelping::{BirthMarks, NewbornSigns, double_of},
 };
 use chrono::{DateTime, Utc};
 use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _, QueryDsl as _};
@@ -202,6 +203,26 @@ fn kept((stamp, own, dog, seen, vitality): Row) -> Kept<Birth> {
     )
 }
 
+/// Asks about a pup that somebody else has just written down, when nothing tells the two apart.
+async fn admit_beside(tx: &mut Tx, birth: &Birth, next: i32) -> StoreResult<()> {
+    let rules = kennels::rules(tx).await?;
+    let known = births_of_litter(tx, birth.litter_id).await?;
+    let marks: Vec<BirthMarks> = known.iter().map(|kept| kept.record.marks()).collect();
+    let Some(double) = double_of(&marks, &birth.marks(), &rules) else { return Ok(()) };
+    let row = known.iter().find(|kept| kept.record.ordinal == double.ordinal).map(|kept| kept.id);
+    let Some(row) = row else { return Ok(()) };
+    // One who writes down two pups knows that they are two.
+    if changes::created_by(tx, row).await? == Some(tx.scope.person_id()) {
+        return Ok(());
+    }
+    Err(StoreError::Conflict(format!(
+        "this may be pup {}, which somebody else wrote down {} s apart and which nothing tells from it. If yours is \
+         another pup, send it again with \"ordinal\": {next}",
+        double.ordinal,
+        (double.born_at - birth.born_at).num_seconds().abs()
+    )))
+}
+
 /// Writes a birth under an id, with the pup's dog (under an id of the client's, when it gave one).
 ///
 /// # Errors
@@ -215,6 +236,9 @@ pub async fn enter_as(tx: &mut Tx, id: Uuid, birth: &Birth) -> StoreResult<()> {
             "pup {} is written down already, or one before it is not; the next is pup {ordinal}. If yours is another pup, send it again without ordinal",
             birth.ordinal
         )));
+    }
+    if birth.ordinal == 0 {
+        admit_beside(tx, birth, ordinal).await?;
     }
     let dog_id = if birth.dog_id.is_nil() { Uuid::now_v7() } else { birth.dog_id };
     let birth = Birth { dog_id, ordinal, ..birth.clone() };

@@ -310,6 +310,6 @@ pub async fn linked(db: &Db, secret_hash: &[u8]) -> StoreResult<(Scope, Uuid)> {
         .get_result::<LinkedRow>(&mut db.connection().await?)
         .await?;
     let LinkedRow { kennel_id, dog_id, name, time_zone, jurisdiction, currency } = row;
-    let kennel = Kennel { name, time_zone, jurisdiction, currency };
+    let kennel = Kennel { name, time_zone, jurisdiction, currency, collars: Vec::new() };
     Ok((people::booklet_scope(kennel_id, kennel), dog_id))
 }

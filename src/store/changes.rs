@@ -87,3 +87,23 @@ pub async fn deleted(tx: &mut Tx, rows: &[Uuid]) -> StoreResult<HashSet<Uuid>> {
         .await?;
     Ok(found.into_iter().flatten().collect())
 }
+
+/// Who wrote a row first; `None` for the service itself.
+///
+/// # Errors
+/// When the database is away.
+pub async fn created_by(tx: &mut Tx, row: Uuid) -> StoreResult<Option<Uuid>> {
+    use schema::changes::dsl;
+    let found: Option<Option<Uuid>> = dsl::changes
+        .filter(
+            dsl::kennel_id
+                .eq(tx.scope.kennel_id())
+                .and(dsl::row_id.eq(row))
+                .and(dsl::action.eq("created")),
+        )
+        .select(dsl::person_id)
+        .first(&mut tx.conn)
+        .await
+        .optional()?;
+    Ok(found.flatten())
+}

@@ -2,6 +2,7 @@
 
 use super::{
     Db, StoreError, StoreResult, Tx,
+    columns::JsonList,
     keep::{self, keep},
     people::{self, Person, Right},
     schema,
@@ -58,6 +59,7 @@ pub async fn found(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
             dsl::time_zone.eq(&kennel.time_zone),
             dsl::jurisdiction.eq(&kennel.jurisdiction),
             dsl::currency.eq(&kennel.currency),
+            dsl::collars.eq(JsonList(kennel.collars.clone())),
         ))
         .execute(&mut tx.conn)
         .await?;
@@ -72,16 +74,27 @@ pub async fn found(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
 /// When the database is away.
 pub async fn find(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
     use schema::kennels::dsl;
-    let (stamp, (name, time_zone, jurisdiction, currency)) = dsl::kennels
+    let (stamp, (name, time_zone, jurisdiction, currency, JsonList(collars))) = dsl::kennels
         .filter(dsl::id.eq(tx.scope.kennel_id()))
         .select((
             (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-            (dsl::name, dsl::time_zone, dsl::jurisdiction, dsl::currency),
+            (dsl::name, dsl::time_zone, dsl::jurisdiction, dsl::currency, dsl::collars),
         ))
         .for_no_key_update()
         .first(&mut tx.conn)
         .await?;
-    Ok(keep::kept(stamp, Kennel { name, time_zone, jurisdiction, currency }))
+    Ok(keep::kept(stamp, Kennel { name, time_zone, jurisdiction, currency, collars }))
+}
+
+/// The kennel's own collars, in its order.
+///
+/// # Errors
+/// When the database is away.
+pub async fn collars(tx: &mut Tx) -> StoreResult<Vec<String>> {
+    use schema::kennels::dsl;
+    let own = dsl::kennels.filter(dsl::id.eq(tx.scope.kennel_id()));
+    let JsonList(collars) = own.select(dsl::collars).first(&mut tx.conn).await?;
+    Ok(collars)
 }
 
 /// Changes the kennel's particulars from the version the client has seen.
@@ -109,6 +122,7 @@ pub async fn change<E>(
             dsl::time_zone.eq(&kennel.time_zone),
             dsl::jurisdiction.eq(&kennel.jurisdiction),
             dsl::currency.eq(&kennel.currency),
+            dsl::collars.eq(JsonList(kennel.collars.clone())),
         ))
         .execute(&mut tx.conn)
         .await?;

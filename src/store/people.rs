@@ -173,6 +173,7 @@ impl From<BelongingRow> for Belonging {
                 time_zone: row.time_zone,
                 jurisdiction: row.jurisdiction,
                 currency: row.currency,
+                collars: Vec::new(),
             },
             role: row.role,
         }
@@ -287,6 +288,7 @@ pub(super) fn joining_scope(person_id: Uuid, kennel_id: Uuid) -> Scope {
         time_zone: Tz::UTC.name().to_owned(),
         jurisdiction: None,
         currency: String::new(),
+        collars: Vec::new(),
     };
     Scope { kennel_id, person_id, role: Role::Owner, read_only: false, kennel }
 }

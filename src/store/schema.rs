@@ -21,6 +21,7 @@ diesel::table! {
         time_zone -> Text,
         jurisdiction -> Nullable<Text>,
         currency -> Text,
+        collars -> Jsonb,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,

@@ -4,11 +4,12 @@ use super::{
     StoreError, StoreResult, Tx,
     births::births_of_litter,
     keep::{Keep as _, keep},
-    schema,
+    kennels, pregnancies, schema,
 };
 use crate::domain::{
     dam_after_birth::{DamAfterBirth, DamObservation},
     feeding::FeedTaken,
+    pregnancy::DamRecords,
     record::{
         Birth, BirthOutcome, DamCheck, DamCheckFilter, Dog, Feed, FeedFilter, Kept, Litter, Mating,
         Placenta, PregnancyMethod, Residence, WhelpingLine, WhelpingLineFilter,
@@ -67,6 +68,8 @@ pub struct Night {
     pub births: Vec<Kept<Birth>>,
     /// Collars worn by the pups of every litter in the house.
     pub worn: Vec<String>,
+    /// The kennel's own collars, in its order.
+    pub collars: Vec<String>,
 }
 
 /// All that is known of the whelping of a litter at `now`.
@@ -97,7 +100,12 @@ pub async fn night(
         day_of_pregnancy: mated.map(|at| (today - tx.scope.day_of(at)).num_days()),
         time_zone: tx.scope.tz(),
     };
-    Ok(Night { case, births, worn: worn_collars(tx, now, rules).await? })
+    Ok(Night {
+        case,
+        births,
+        worn: worn_collars(tx, now, rules).await?,
+        collars: kennels::collars(tx).await?,
+    })
 }
 
 fn pup_out(birth: &Birth) -> PupOut {
@@ -292,8 +300,8 @@ pub struct FedDog {
     pub dog: Dog,
     /// Its last weight in grams, and when it was taken.
     pub weight: Option<(DateTime<Utc>, f64)>,
-    /// The first tie of the litter that it carries.
-    pub mated_at: Option<DateTime<Utc>>,
+    /// Litters that it may carry, and what is on record of it as a dam.
+    pub carrying: Option<(Vec<Uuid>, DamRecords)>,
     /// Birth of the last pup of the litter that it nurses, and how many pups nurse.
     pub nursing: Option<(DateTime<Utc>, u32)>,
     /// When it was born, for a pup of a litter here.
@@ -308,18 +316,18 @@ pub struct FedDog {
 ///
 /// # Errors
 /// [`StoreError::NotFound`] when there is no such dog that this person may see.
-pub async fn fed_dog(tx: &mut Tx, dog_id: Uuid) -> StoreResult<FedDog> {
+pub async fn fed_dog(tx: &mut Tx, dog_id: Uuid, now: DateTime<Utc>) -> StoreResult<FedDog> {
     let dog = Dog::select(tx, dog_id, false).await?.record;
     let weight = last_weight(tx, dog_id).await?;
     let temperature = temperatures(tx, dog_id, DateTime::UNIX_EPOCH).await?.pop();
     let feeds = feeds(tx, dog_id).await?;
     let born_at = born_at(tx, dog_id).await?;
     let litters = litters_of_dam(tx, dog_id).await?;
-    let mut mated_at = None;
+    let mut expected = Vec::new();
     let mut nursing_now = None;
-    for (litter_id, mating_id, whelped_on, weaned_on) in litters {
+    for (litter_id, whelped_on, weaned_on) in litters {
         match (whelped_on, weaned_on) {
-            (None, _) => mated_at = mated_at.max(first_tie(tx, mating_id).await?),
+            (None, _) => expected.push(litter_id),
             (Some(_), None) => {
                 let births = births_of_litter(tx, litter_id).await?;
                 let last = births.iter().map(|birth| birth.record.born_at).max();
@@ -330,16 +338,21 @@ pub async fn fed_dog(tx: &mut Tx, dog_id: Uuid) -> StoreResult<FedDog> {
             (Some(_), Some(_)) => {}
         }
     }
-    Ok(FedDog { dog, weight, mated_at, nursing: nursing_now, born_at, temperature, feeds })
+    let carrying = if expected.is_empty() {
+        None
+    } else {
+        pregnancies::of_dams(tx, &[dog_id], now).await?.pop().map(|dam| (expected, dam))
+    };
+    Ok(FedDog { dog, weight, carrying, nursing: nursing_now, born_at, temperature, feeds })
 }
 
-type LitterDays = (Uuid, Option<Uuid>, Option<NaiveDate>, Option<NaiveDate>);
+type LitterDays = (Uuid, Option<NaiveDate>, Option<NaiveDate>);
 
 async fn litters_of_dam(tx: &mut Tx, dam_id: Uuid) -> StoreResult<Vec<LitterDays>> {
     use schema::litters::dsl;
     Ok(dsl::litters
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dam_id.eq(dam_id)))
-        .select((dsl::id, dsl::mating_id, dsl::whelped_on, dsl::weaned_on))
+        .select((dsl::id, dsl::whelped_on, dsl::weaned_on))
         .load(&mut tx.conn)
         .await?)
 }

@@ -52,6 +52,7 @@ impl Kennel {
             time_zone: "Europe/Berlin".to_owned(),
             jurisdiction: None,
             currency: "EUR".to_owned(),
+            collars: Vec::new(),
         };
         let scope = people::founding_scope(owner.person_id, &particulars);
         let founded = service.db.within(&scope, async |tx| kennels::found(tx).await);

@@ -172,6 +172,7 @@ async fn full_kennel() -> Caller {
     let placement = gone["placement_id"].as_str().unwrap();
     let done = json!({ "key": gone["reminders"][0]["key"], "done_on": days_ago(0) });
     post(&format!("/placements/{placement}/follow-ups-done"), done).await;
+    owner.change("", json!({ "collars": ["red", "moss green"] })).await.ok();
     put(&owner, "/readiness-rules", json!({ "minimum_age_weeks": 9 })).await;
     put(&owner, "/booklet-texts", json!({ "welcome": "+Welcome", "contact": "王小明" })).await;
     owner

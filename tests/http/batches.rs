@@ -173,3 +173,16 @@ async fn ten_thousand_rows_at_once_and_not_one_more() {
     kennel.post("/weights/batch", json!({ "items": [] })).await.refused(&["/items"]);
     kennel.viewer().await.post("/weights/batch", json!({ "items": [] })).await.problem(403);
 }
+
+/// A row of any form is answered, and the answer is kept for repeats.
+#[tokio::test]
+async fn a_row_that_is_no_row_spoils_nothing() {
+    let kennel = Kennel::new().await;
+    let dog = kennel.dam("Juno").await;
+    let good = json!({ "id": Uuid::now_v7(), "dog_id": dog, "measured_at": time_ago(chrono::Duration::hours(1)), "weight_g": 24_000 });
+    let body = json!({ "items": [{ "\0": "\0", "weight_g": ["\0"] }, good] });
+    let first = kennel.owner().post_once("/weights/batch", "night", &body).await.ok();
+    assert_eq!((&first["stored"], &first["refused"]), (&json!(1), &json!(1)));
+    assert_eq!(kennel.owner().post_once("/weights/batch", "night", &body).await.ok(), first);
+    kennel.post("/weights/batch", json!({ "items": [7, good] })).await.refused(&["/items/0"]);
+}

@@ -33,6 +33,7 @@ mod repeats;
 mod reports;
 mod resources;
 mod tenancy;
+mod today;
 mod walls;
 mod whelping;
 mod when;

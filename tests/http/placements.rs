@@ -135,7 +135,7 @@ async fn follow_ups_are_tasks_about_their_day() {
     kennel.change(&format!("/placements/{id}"), gone).await.ok();
     let tasks = kennel.get("/tasks?origin=go_home").await.ok();
     let first = &items(&tasks)[0];
-    assert!(first["key"].as_str().unwrap().starts_with(&format!("placement:{id}:follow_up:")));
+    assert!(first["key"].as_str().unwrap().starts_with(&format!("placement:{id}:follow-up:")));
     assert_eq!(first["dog_id"], json!(pups[0]));
     assert!(items(&kennel.helper().await.get("/tasks?origin=go_home").await.ok()).is_empty());
     // News of its health flows back to the dam and to the sire.

@@ -121,6 +121,46 @@ async fn two_phones_that_expect_the_same_pup_write_it_once() {
     assert!(cautions.contains("Pups 1 and 2 may be one pup"), "{cautions}");
 }
 
+/// Two people see one pup come and both write it down, neither with a number: the second is asked.
+#[tokio::test]
+async fn one_pup_is_not_written_down_by_two_people() {
+    let kennel = Kennel::new().await;
+    let (litter, _) = expected_litter(&kennel).await;
+    let births = format!("/litters/{litter}/births");
+    let helper = kennel.helper().await;
+    let born = |seconds: i64, fields: Value| {
+        let mut body =
+            json!({ "born_at": time_ago(Duration::seconds(seconds)), "outcome": "alive" });
+        body.as_object_mut().unwrap().extend(fields.as_object().unwrap().clone());
+        body
+    };
+    kennel.post(&births, born(600, json!({ "sex": "male", "weight_g": 410 }))).await.created();
+    let asked = helper.post(&births, born(570, json!({ "sex": "male" }))).await.problem(409);
+    let detail = asked["detail"].as_str().unwrap();
+    assert!(detail.contains("pup 1") && detail.contains("\"ordinal\": 2"), "{detail}");
+    // A pup that something tells apart is another one, and so is one that is said to be.
+    helper.post(&births, born(570, json!({ "sex": "female" }))).await.created();
+    let said = born(560, json!({ "sex": "male", "ordinal": 3 }));
+    assert_eq!(helper.post(&births, said).await.created()["ordinal"], 3);
+    // Who writes two pups down knows that they are two.
+    let again = born(500, json!({ "sex": "female" }));
+    assert_eq!(helper.post(&births, again).await.created()["ordinal"], 4);
+}
+
+#[tokio::test]
+async fn collars_are_the_kennels_own() {
+    let kennel = Kennel::new().await;
+    let (litter, _) = expected_litter(&kennel).await;
+    let status = format!("/litters/{litter}/whelping/status");
+    assert_eq!(kennel.get(&status).await.ok()["next_collar"], "red");
+    kennel.change("", json!({ "collars": ["lime", "Lime"] })).await.refused(&["/collars/1"]);
+    let changed = kennel.change("", json!({ "collars": ["lime", "sky"] })).await.ok();
+    assert_eq!(changed["collars"], json!(["lime", "sky"]));
+    assert_eq!(kennel.get(&status).await.ok()["next_collar"], "lime");
+    kennel.birth(litter, 1, json!({ "collar": "Lime" })).await;
+    assert_eq!(kennel.get(&status).await.ok()["next_collar"], "sky");
+}
+
 #[tokio::test]
 async fn the_vitality_of_a_newborn_is_scored() {
     let kennel = Kennel::new().await;

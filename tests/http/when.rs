@@ -254,6 +254,35 @@ async fn a_task_is_put_off_and_done_under_its_key() {
 }
 
 #[tokio::test]
+async fn health_growth_and_follow_up_are_tasks_as_well() {
+    let kennel = Kennel::new().await;
+    let (litter, pups) = kennel.born_litter(3, 15).await;
+    let titles = async |origin: &str| {
+        let list = kennel.get(&format!("/tasks?origin={origin}")).await.ok();
+        let lines = items(&list)
+            .iter()
+            .map(|line| (line["title"].as_str().unwrap().to_owned(), line["litter_id"].clone()));
+        lines.collect::<Vec<_>>()
+    };
+    let health = titles("health").await;
+    let worming = health.iter().find(|(title, _)| title.contains("orming")).unwrap();
+    assert_eq!(worming.1, json!(litter));
+    let growth = titles("growth").await;
+    assert!(growth.iter().any(|(title, _)| title.contains("3 not weighed today")), "{growth:?}");
+    for (pup, weights) in pups.iter().zip([[900, 960], [910, 965], [905, 850]]) {
+        for (hours_ago, weight_g) in [25, 0].into_iter().zip(weights) {
+            let at = time_ago(chrono::Duration::hours(hours_ago));
+            let body = json!({ "measured_at": at, "weight_g": weight_g, "confirmed": true });
+            kennel.post(&format!("/dogs/{pup}/weights"), body).await.created();
+        }
+    }
+    let growth = titles("growth").await;
+    assert!(!growth.iter().any(|(title, _)| title.contains("not weighed today")), "{growth:?}");
+    let failing = kennel.get(&format!("/tasks?dog_id={}", pups[2])).await.ok();
+    assert!(items(&failing).iter().any(|line| line["origin"] == "growth"), "{failing}");
+}
+
+#[tokio::test]
 async fn a_co_owner_sees_the_shared_litter_and_nothing_of_the_rest() {
     let kennel = Kennel::new().await;
     let (dam, _, litter) = expecting(&kennel).await;

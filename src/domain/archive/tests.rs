@@ -21,6 +21,7 @@ fn manifest() -> ArchiveManifest {
             time_zone: "Europe/London".to_owned(),
             jurisdiction: None,
             currency: "GBP".to_owned(),
+            collars: Vec::new(),
         },
         notation: NOTATION.to_owned(),
         files: Vec::new(),

@@ -117,10 +117,10 @@ impl CycleReading {
 /// A moment of the cycle and how sure it is.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct CycleMoment {
-    /// Most likely time on the kennel's clock, without offset.
-    #[schema(value_type = String, example = "2026-03-01T20:00:00")]
+    /// Most likely time on the kennel's clock; not answered, since the hour is far less sure than it looks.
+    #[serde(skip)]
     pub at: NaiveDateTime,
-    /// Its day.
+    /// Most likely day.
     #[schema(example = "2024-01-03")]
     pub on: NaiveDate,
     /// Standard deviation, days.

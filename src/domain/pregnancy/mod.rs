@@ -8,7 +8,9 @@ mod select;
 mod solve;
 mod translate;
 
-pub use report::{EvidenceLeftOut, LitterDueWindow, LitterPups, LitterTemperature};
+pub use report::{
+    EvidenceLeftOut, LitterDueWindow, LitterPups, LitterTemperature, day_of_pregnancy,
+};
 pub use select::PregnancyRecords;
 pub use translate::{HeatReport, heat_report};
 
@@ -136,7 +138,9 @@ pub fn read_pregnancy(
     left_out.extend(rejected);
     input.chance_small_litter = pups.as_ref().ok().map(|p| p.chance_small_litter(rules));
     input.temperature_fell = temperature.as_ref().and_then(|t| fell(t, records, time, rules));
-    input.evidence.extend(temperature.as_ref().and_then(TemperatureAssessment::dating_evidence));
+    input
+        .evidence
+        .extend(temperature.as_ref().and_then(|t| t.dating_evidence(|at| time.local(at))));
     let solved = solve::window(&input, rules, &mut left_out);
     let mut lacking = solved.lacking;
     if let Err(faults) = &pups {
@@ -234,18 +238,17 @@ fn read_temperature(
         .temperatures
         .iter()
         .map(|kept| TemperatureReading {
-            taken_at: time.local(kept.record.measured_at),
+            taken_at: kept.record.measured_at,
             temperature_c: kept.record.temperature_c,
         })
-        .filter(|r| r.taken_at.date() >= from && r.taken_at <= time.local(time.now))
-        .filter(|r| whelped_on.is_none_or(|day| r.taken_at.date() <= day))
+        .filter(|r| time.day_of(r.taken_at) >= from && r.taken_at <= time.now)
+        .filter(|r| whelped_on.is_none_or(|day| time.day_of(r.taken_at) <= day))
         .collect();
     if readings.is_empty() {
         return (None, Vec::new());
     }
-    let now = whelped_on
-        .and_then(|_| readings.iter().map(|r| r.taken_at).max())
-        .unwrap_or_else(|| time.local(time.now));
+    let now =
+        whelped_on.and_then(|_| readings.iter().map(|r| r.taken_at).max()).unwrap_or(time.now);
     let mut rejected = Vec::new();
     loop {
         match assess_temperature(&readings, now, rules) {
@@ -256,7 +259,7 @@ fn read_temperature(
                     return (None, rejected);
                 }
                 rejected.extend(taken.into_iter().map(|(reading, why)| EvidenceLeftOut {
-                    what: format!("temperature of {}", reading.taken_at),
+                    what: format!("temperature of {}", time.local(reading.taken_at)),
                     why,
                 }));
             }
@@ -271,7 +274,7 @@ fn fell(
     time: KennelTime,
     rules: &Rules,
 ) -> Option<bool> {
-    if found.dating_evidence().is_some() {
+    if found.dating_evidence(|at| time.local(at)).is_some() {
         return Some(true);
     }
     let since = time.now - Duration::hours(48);

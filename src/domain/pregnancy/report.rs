@@ -1,11 +1,12 @@
 //! The answers about one pregnancy.
 
-use super::{KennelTime, Pregnancy, PregnancyRecords};
+use super::{DamRecords, KennelTime, Pregnancy, PregnancyRecords, read_pregnancy};
 use crate::domain::{
     advice::{Caution, STANDING_LINE},
     dating::{CountedFrom, DatingAdjustment, EvidenceConflict, EvidenceLine},
     day_chances::DayChance,
     expected_pups::PupForecast,
+    rules::Rules,
     temperature::TemperatureAssessment,
 };
 use chrono::NaiveDate;
@@ -92,7 +93,7 @@ pub struct LitterTemperature {
     pub litter_id: Uuid,
     /// The dam.
     pub dam_id: Uuid,
-    /// What her readings say, in the kennel's local time; null while there are none.
+    /// What her readings say; null while there are none.
     pub assessment: Option<TemperatureAssessment>,
     /// What would be needed.
     pub lacking: Vec<String>,
@@ -196,4 +197,18 @@ impl LitterTemperature {
             standing_line: STANDING_LINE.to_owned(),
         }
     }
+}
+
+/// Day of pregnancy of a litter that is carried, by all evidence; see [`LitterDueWindow`].
+///
+/// `None` once it is born, or when nothing dates it.
+pub fn day_of_pregnancy(
+    dam: &DamRecords,
+    litter_id: Uuid,
+    time: KennelTime,
+    rules: &Rules,
+) -> Option<i64> {
+    let records = PregnancyRecords::of(dam, litter_id, time, rules)?;
+    let pregnancy = read_pregnancy(&records, time, rules);
+    LitterDueWindow::of(&records, pregnancy, time).day_of_pregnancy
 }

@@ -26,6 +26,11 @@ pub struct Kennel {
     #[serde(default = "euro")]
     #[schema(example = "EUR", pattern = "^[A-Z]{3}$")]
     pub currency: String,
+    /// The bands that the kennel owns to tell pups apart, in the order in which it takes them; empty for
+    /// the standard list.
+    #[serde(default)]
+    #[schema(example = json!(["red", "lime"]), max_items = 60)]
+    pub collars: Vec<String>,
 }
 
 fn euro() -> String {
@@ -44,6 +49,15 @@ impl Record for Kennel {
         faults.unless(self.time_zone.parse::<Tz>().is_ok(), "/time_zone", || {
             "is not an IANA time zone; write one such as Europe/Berlin".to_owned()
         });
+        for (index, collar) in self.collars.iter().enumerate() {
+            let pointer = format!("/collars/{index}");
+            let name = collar.trim();
+            faults.unless((1..=60).contains(&name.chars().count()), &pointer, || {
+                "must be a name of 1 to 60 characters".to_owned()
+            });
+            let again = self.collars[..index].iter().any(|c| c.trim().eq_ignore_ascii_case(name));
+            faults.unless(!again, &pointer, || "stands in the list already".to_owned());
+        }
     }
 }
 

@@ -1,7 +1,10 @@
 //! Litters, expected or born, and births.
 
 use super::{Record, Sex, check_observed, check_past_day, words::words};
-use crate::domain::{fault::Faults, whelping::NewbornSigns};
+use crate::domain::{
+    fault::Faults,
+    whelping::{BirthMarks, NewbornSigns},
+};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -118,7 +121,8 @@ pub struct Birth {
     #[schema(read_only)]
     pub dog_id: Uuid,
     /// 1 for the first of the litter, given by the server. Send the number that you expect, and a pup
-    /// that somebody else wrote down meanwhile is not written twice: 409. 0 or left out: the next one.
+    /// that somebody else wrote down meanwhile is not written twice: 409. 0 or left out: the next one,
+    /// unless somebody else has just written down a pup that nothing tells apart from it: 409 asks.
     #[serde(default)]
     #[schema(example = 3, minimum = 0, maximum = 30)]
     pub ordinal: i32,
@@ -179,6 +183,20 @@ fn unknown_presentation() -> Presentation {
 
 fn placenta_not_seen() -> Placenta {
     Placenta::NotSeen
+}
+
+impl Birth {
+    /// What tells it from other births.
+    pub fn marks(&self) -> BirthMarks {
+        BirthMarks {
+            ordinal: self.ordinal,
+            born_at: self.born_at,
+            female: self.sex.map(|sex| sex == Sex::Female),
+            collar: self.collar.clone(),
+            colour: self.colour.clone(),
+            weight_g: self.weight_g,
+        }
+    }
 }
 
 impl Record for Birth {

@@ -58,6 +58,7 @@ const TABLES: &[(&str, &str)] = &[
     ("preparation", include_str!("preparation.toml")),
     ("schedule", include_str!("schedule.toml")),
     ("temperature", include_str!("temperature.toml")),
+    ("today", include_str!("today.toml")),
     ("whelping", include_str!("whelping.toml")),
 ];
 

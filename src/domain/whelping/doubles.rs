@@ -34,12 +34,26 @@ impl BirthMarks {
     }
 }
 
+/// The birth already written down that a new one may be; see [`possible_doubles`].
+pub fn double_of<'a>(
+    births: &'a [BirthMarks],
+    new: &BirthMarks,
+    rules: &Rules,
+) -> Option<&'a BirthMarks> {
+    let within = within(rules);
+    births.iter().filter(|known| new.may_be(known, within)).max_by_key(|known| known.ordinal)
+}
+
+fn within(rules: &Rules) -> Duration {
+    Duration::seconds((rules.value("whelping.double_minutes") * 60.0) as i64)
+}
+
 /// Pairs of births that may be one pup: a few minutes apart at most, and nothing known tells them apart.
 ///
 /// The minutes are the rule `whelping.double_minutes`.
 pub fn possible_doubles(births: &[BirthMarks], rules: &Rules) -> Vec<Caution> {
     let rule = rules.get("whelping.double_minutes");
-    let within = Duration::seconds((rule.value * 60.0) as i64);
+    let within = within(rules);
     let mut found = Vec::new();
     for (index, one) in births.iter().enumerate() {
         for other in births.iter().skip(index + 1).filter(|other| one.may_be(other, within)) {
@@ -85,6 +99,10 @@ mod tests {
         let red = BirthMarks { collar: Some("red".to_owned()), ..birth(1, 0) };
         let blue = BirthMarks { collar: Some("blue".to_owned()), ..birth(2, 1) };
         assert_eq!(found(&[red.clone(), blue]), 0);
+        let known = [birth(1, 0), red];
+        assert_eq!(double_of(&known, &birth(3, 1), &rules).map(|known| known.ordinal), Some(1));
+        assert_eq!(double_of(&known, &birth(3, 5), &rules), None);
+        let [_, red] = known;
         assert_eq!(found(&[red, birth(2, 1)]), 1, "a mark missing on one does not tell apart");
     }
 }

@@ -11,7 +11,7 @@ mod tests;
 pub mod vitality;
 
 pub use collars::next_free_collar;
-pub use doubles::{BirthMarks, possible_doubles};
+pub use doubles::{BirthMarks, double_of, possible_doubles};
 pub use log::{
     Contractions, DischargeColour, ExpectedPups, PupOut, WhelpingCase, WhelpingEntry,
     WhelpingEvent, check_entry,

@@ -2,13 +2,16 @@
 
 use super::{Shapes, quoted, shapes_on};
 use crate::{
-    domain::archive::{
-        ArchiveColumn, ArchiveManifest, ArchiveWriter, CellKind, FileHolds, HISTORY, PEOPLE,
-        TABLES,
-        manifest::{FORMAT, FORMAT_VERSION, NOTATION},
+    domain::{
+        archive::{
+            ArchiveColumn, ArchiveManifest, ArchiveWriter, CellKind, FileHolds, HISTORY, PEOPLE,
+            TABLES,
+            manifest::{FORMAT, FORMAT_VERSION, NOTATION},
+        },
+        record::Kennel,
     },
     store::{
-        Db, StoreError, StoreResult, Tx,
+        Db, StoreError, StoreResult, Tx, kennels,
         people::{Right, Scope},
     },
 };
@@ -68,13 +71,14 @@ async fn write(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<u8>> {
     }
     write_people(tx, &mut archive).await?;
     write_history(tx, &mut archive).await?;
+    let collars = kennels::collars(tx).await?;
     let manifest = ArchiveManifest {
         format: FORMAT.to_owned(),
         format_version: FORMAT_VERSION,
         schema,
         written_at: now,
         kennel_id: tx.scope.kennel_id(),
-        kennel: tx.scope.kennel().clone(),
+        kennel: Kennel { collars, ..tx.scope.kennel().clone() },
         notation: NOTATION.to_owned(),
         files: Vec::new(),
     };

@@ -1,0 +1,76 @@
+//! The wall screen: one answer with all that goes on.
+
+use crate::common::*;
+
+#[tokio::test]
+async fn the_board_shows_every_litter_its_pups_and_what_is_wrong() {
+    let kennel = Kennel::new().await;
+    let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
+    let young = kennel.litter(juno, castor).await;
+    let mut pups = Vec::new();
+    for (collar, gains) in [("green", [0, 30, 60]), ("red", [0, 28, 61]), ("blue", [0, 20, -15])] {
+        let birth = json!({ "weight_g": 400, "collar": collar });
+        let birth = kennel.birth(young, 3 * 24, birth).await;
+        let pup: Uuid = birth["dog_id"].as_str().unwrap().parse().unwrap();
+        for (hours_ago, gain) in [60, 30, 4].into_iter().zip(gains) {
+            kennel.weight(pup, hours_ago, 400 + gain).await;
+        }
+        pups.push(pup);
+    }
+    let bramble = kennel.dam("Bramble").await;
+    let mating = kennel.mating(bramble, castor, 40).await;
+    let body = json!({ "dam_id": bramble, "sire_id": castor, "mating_id": mating, "name": "B" });
+    let expected = kennel.post("/litters", body).await.id();
+    // A litter of long ago whose kept dog is grown does not stand on the board.
+    let (old, _) = kennel.born_litter(1, 400).await;
+
+    let board = kennel.get("/today").await.ok();
+    assert_eq!(board["today"], json!(days_ago(0)));
+    let litters = items_at(&board, "litters");
+    let shown: Vec<&Value> = litters.iter().map(|litter| &litter["litter_id"]).collect();
+    assert!(shown.contains(&&json!(young)) && shown.contains(&&json!(expected)), "{shown:?}");
+    assert!(!shown.contains(&&json!(old)), "{shown:?}");
+
+    let of = |id: Uuid| litters.iter().find(|litter| litter["litter_id"] == json!(id)).unwrap();
+    let window = &of(expected)["expected"];
+    let due_window = kennel.get(&format!("/litters/{expected}/due-window")).await.ok();
+    for key in ["earliest", "likely", "latest", "day_of_pregnancy"] {
+        assert_eq!(window[key], due_window[key], "{key}");
+    }
+    assert_eq!(of(young)["age_days"], 3);
+    let lines = items_at(of(young), "pups");
+    assert_eq!(lines.len(), 3);
+    let failing = lines.iter().find(|pup| pup["dog_id"] == json!(pups[2])).unwrap();
+    assert_eq!(failing["last"]["weight_g"], 385.0);
+    assert_eq!((&failing["rank"], &failing["label"]), (&json!(3), &json!("blue collar")));
+    let wrong = items_at(&board, "wrong");
+    assert!(wrong.iter().any(|one| one["dog_id"] == json!(pups[2])
+        && one["caution"]["level"] != "note"
+        && !one["caution"]["source"].as_str().unwrap().is_empty()));
+    let levels: Vec<usize> = wrong
+        .iter()
+        .map(|one| ["emergency", "act", "note"].iter().position(|l| one["caution"]["level"] == *l))
+        .map(Option::unwrap)
+        .collect();
+    assert!(levels.is_sorted(), "the gravest first: {levels:?}");
+    assert!(board["standing_line"].as_str().unwrap().contains("veterinarian"));
+}
+
+#[tokio::test]
+async fn everybody_sees_the_board_of_their_own_dogs_only() {
+    let kennel = Kennel::new().await;
+    let (_, _) = kennel.born_litter(2, 5).await;
+    let other = kennel.another().await;
+    assert_eq!(other.get("/today").await.ok()["litters"], json!([]));
+    let dog = kennel.dam("Shared").await;
+    let co_owner = kennel.co_owner(&[dog]).await;
+    assert_eq!(co_owner.get("/today").await.ok()["litters"], json!([]));
+    for caller in [kennel.helper().await, kennel.viewer().await] {
+        assert_eq!(items_at(&caller.get("/today").await.ok(), "litters").len(), 1);
+    }
+    kennel.stranger().await.get("/today").await.problem(404);
+}
+
+fn items_at<'a>(answer: &'a Value, key: &str) -> &'a [Value] {
+    answer[key].as_array().unwrap()
+}
