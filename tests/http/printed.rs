@@ -23,8 +23,8 @@ impl Page {
     /// Pixels that are not white between two corners.
     fn ink(&self, from: (usize, usize), to: (usize, usize)) -> usize {
         let rows = from.1..to.1.min(self.height);
-        rows.map(|y| &self.pixels[y * self.width + from.0..y * self.width + to.0.min(self.width)])
-            .flatten()
+        let until = to.0.min(self.width);
+        rows.flat_map(|y| &self.pixels[y * self.width + from.0..y * self.width + until])
             .filter(|pixel| **pixel != [255; 3])
             .count()
     }
