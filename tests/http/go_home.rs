@@ -121,6 +121,9 @@ async fn a_pup_that_is_not_ready_is_not_handed_over() {
     }
     let of_litter = kennel.get(&format!("/litters/{litter}/readiness")).await.ok();
     assert_eq!(of_litter["pups"].as_array().unwrap().len(), 2);
+    // The day on which all meet a rule; while nobody can say it for one, there is none for all.
+    assert_eq!(check(&of_litter, "minimum_age")["met_on"], json!(days_ago(-16)));
+    assert_eq!((&of_litter["ready"], &of_litter["ready_on"]), (&json!(false), &json!(null)));
 
     let hand_over = json!({ "stage": "handed_over" });
     let problem = kennel.change(&placement, hand_over.clone()).await.problem(422);
