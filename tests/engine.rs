@@ -61,7 +61,7 @@ fn contributions_sum_to_f_in_a_generated_breed() {
     let f = coefficients(parents, 1);
     let last = parents.len() as Animal - 1;
     let (sire, dam) = (parents.sire(last).unwrap(), parents.dam(last).unwrap());
-    let found = explanation::common_ancestors(parents, &f, sire, dam);
+    let found = explanation::common_ancestors(parents, &f, sire, dam, usize::MAX).contributions;
     let sum: f64 = found.iter().map(|one| one.contribution).sum();
     assert!((sum - f[last as usize]).abs() < 1e-12, "{sum} {}", f[last as usize]);
     assert!(found.iter().all(|one| one.path_count.is_some_and(|count| count > 0)));
@@ -87,7 +87,8 @@ fn contributions_sum_to_f_with_more_paths_than_can_be_counted() {
     let find = |id: u32| book.pedigree().find(&id).unwrap();
     let (sire, dam) = (find(118), find(119));
     assert!((book.trial_mating(&118, &119).unwrap() - before).abs() < 1e-12);
-    let found = explanation::common_ancestors(parents, book.coefficients(), sire, dam);
+    let found = explanation::common_ancestors(parents, book.coefficients(), sire, dam, usize::MAX)
+        .contributions;
     let sum: f64 = found.iter().map(|one| one.contribution).sum();
     assert!((sum - before).abs() < 1e-12, "{sum} {before}");
     assert!(found.iter().any(|one| one.path_count.is_none()), "some beyond 2^53");

@@ -156,7 +156,8 @@ fn measure_matings(parents: &Parents, f: &[f64], floor: f64) {
     }
     let (ms, single) = timed(20, || kinship(parents, f, sires[0], dams[0]));
     line("one trial mating", ms, floor, "");
-    let (ms, found) = timed(1, || common_ancestors(parents, f, sires[0], dams[0]));
+    let (ms, found) =
+        timed(1, || common_ancestors(parents, f, sires[0], dams[0], usize::MAX).contributions);
     let (took, paths) = timed(1, || {
         let top = found.iter().take(50);
         top.map(|one| shortest_paths(parents, sires[0], dams[0], one.ancestor, 10).len()).sum()

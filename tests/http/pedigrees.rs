@@ -357,3 +357,33 @@ async fn a_co_owner_sees_the_ancestors_of_the_shared_dog() {
     let export = co_owner.get("/pedigrees/export").await.expect(200).text();
     assert_eq!(export.lines().count(), 2, "the shared dog alone");
 }
+
+/// A breed's whole studbook in one request, rows in any order; each parent is looked up by its key.
+#[tokio::test]
+async fn a_studbook_of_a_hundred_thousand_comes_in_at_once() {
+    let kennel = Kennel::new().await;
+    // Dogs of an earlier day, so that the database has plans for a small kennel.
+    kennel.born_litter(3, 30).await;
+    let mut text = "id,name,sex,born_on,sire,dam\n".to_owned();
+    for number in (0..100_000).rev() {
+        let sex = if number % 2 == 0 { "M" } else { "F" };
+        let (sire, dam) = match number / 1000 {
+            0 => (String::new(), String::new()),
+            generation => {
+                let first = (generation - 1) * 1000;
+                // Twenty popular sires a year, and every other bitch.
+                let (sire, dam) = (number * 31 % 20 * 2, number * 7919 % 250 * 2 + 1);
+                (format!("D{}", first + sire), format!("D{}", first + dam))
+            }
+        };
+        let year = 1900 + number / 1000;
+        text.push_str(&format!("D{number},Dog {number},{sex},{year},{sire},{dam}\n"));
+    }
+    assert_eq!(counts(&import(&kennel, "", text).await.ok()), [100_000, 0, 0]);
+    let last = kennel.get("/dogs?imported_id=D99999").await.ok();
+    let sire = kennel.get("/dogs?imported_id=D99998").await.ok();
+    let body = json!({ "dams": [ids(&last)[0]], "sires": [ids(&sire)[0]] });
+    let pair = kennel.post("/trial-matings", body).await.ok()["pairs"][0].clone();
+    assert!((0.0..1.0).contains(&pair["inbreeding"].as_f64().unwrap()), "{pair}");
+    assert!(pair["complete_generation_equivalents"].as_f64().unwrap() > 90.0, "{pair}");
+}

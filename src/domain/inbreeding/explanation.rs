@@ -33,17 +33,31 @@ pub struct AncestorContribution {
     pub path_count: Option<u64>,
 }
 
-/// All common ancestors through which pups of `sire` and `dam` are inbred, largest contribution
-/// first. `inbreeding` holds F of all animals by position.
+/// The common ancestors of a pair, as far as they were looked at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CommonAncestors {
+    /// Those through which the pups are inbred, largest contribution first.
+    pub contributions: Vec<AncestorContribution>,
+    /// Common ancestors older than all of these that were not looked at.
+    pub unexamined: usize,
+}
+
+/// The common ancestors through which pups of `sire` and `dam` are inbred.
+///
+/// `inbreeding` holds F of all animals by position. The work is the number of common ancestors times
+/// that of all ancestors; it goes from the youngest on until `most_steps` are taken, and contributions
+/// that were found are exact in any case.
 pub fn common_ancestors(
     parents: &Parents,
     inbreeding: &[f64],
     sire: Animal,
     dam: Animal,
-) -> Vec<AncestorContribution> {
+    most_steps: usize,
+) -> CommonAncestors {
     let ancestry = Ancestry::of(parents, inbreeding, &[sire, dam]);
     let mut found = Vec::new();
-    for meeting in Meetings::of(&ancestry, sire, dam) {
+    let (meetings, unexamined) = Meetings::of(&ancestry, sire, dam, most_steps);
+    for meeting in meetings {
         let ancestor = ancestry.animals[meeting.at];
         let own = inbreeding[ancestor as usize];
         found.push(AncestorContribution {
@@ -56,7 +70,7 @@ pub fn common_ancestors(
     found.sort_by(|a, b| {
         b.contribution.total_cmp(&a.contribution).then(a.ancestor.cmp(&b.ancestor))
     });
-    found
+    CommonAncestors { contributions: found, unexamined }
 }
 
 /// The path pairs that meet first at one ancestor.
@@ -77,7 +91,12 @@ struct Meetings<'a> {
 }
 
 impl<'a> Meetings<'a> {
-    fn of(ancestry: &'a Ancestry, sire: Animal, dam: Animal) -> Vec<Meeting> {
+    fn of(
+        ancestry: &'a Ancestry,
+        sire: Animal,
+        dam: Animal,
+        most_steps: usize,
+    ) -> (Vec<Meeting>, usize) {
         let mut lines = vec![[0.0f64; 4]; ancestry.len() + 1];
         for (side, animal) in [sire, dam].into_iter().enumerate() {
             if let Some(at) = ancestry.find(animal) {
@@ -99,18 +118,19 @@ impl<'a> Meetings<'a> {
         let weight: Vec<f64> = lines.iter().map(|[a, b, ..]| a * b).collect();
         let count: Vec<f64> = lines.iter().map(|[.., a, b]| a * b).collect();
         let (all_weight, all_count) = (weight.clone(), count.clone());
-        Self { ancestry, weight, count, all_weight, all_count }.take_off_earlier()
+        Self { ancestry, weight, count, all_weight, all_count }.take_off_earlier(most_steps)
     }
 
-    fn take_off_earlier(mut self) -> Vec<Meeting> {
+    fn take_off_earlier(mut self, most_steps: usize) -> (Vec<Meeting>, usize) {
         let common: Vec<usize> =
             (0..self.ancestry.len()).rev().filter(|at| self.all_count[*at] > 0.0).collect();
         let mut lanes = vec![([0.0f64; LANES], [0.0f64; LANES]); self.ancestry.len() + 1];
         let mut meetings = Vec::new();
-        for block in common.chunks(LANES) {
+        let affordable = (most_steps / self.ancestry.len().max(1)).max(LANES).min(common.len());
+        for block in common[..affordable].chunks(LANES) {
             self.walk(block, &mut lanes, &mut meetings);
         }
-        meetings
+        (meetings, common.len() - affordable)
     }
 
     /// Walks up from a block of common ancestors, youngest first, and takes the path pairs that

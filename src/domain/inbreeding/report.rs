@@ -1,6 +1,11 @@
 //! The inbreeding of a dog or of pups of a trial mating, explained for a person.
 
-use super::{Studbook, contributions::blood_shares, explanation, limited::inbreeding_within};
+use super::{
+    Studbook,
+    contributions::blood_shares,
+    explanation::{self, AncestorContribution, CommonAncestors, common_ancestors},
+    limited::inbreeding_within,
+};
 use crate::domain::{
     family_tree::PedigreeDog,
     pedigree::{
@@ -26,11 +31,21 @@ pub struct ReportSize {
     pub paths: usize,
     /// Founders listed, largest share first.
     pub founders: usize,
+    /// Most steps of taking the coefficient apart, see [`explanation::common_ancestors`].
+    pub explanation_steps: usize,
 }
 
 impl Default for ReportSize {
     fn default() -> Self {
-        Self { generations: None, counted_generations: 10, ancestors: 50, paths: 10, founders: 50 }
+        Self {
+            generations: None,
+            counted_generations: 10,
+            ancestors: 50,
+            paths: 10,
+            founders: 50,
+            // About a second's work.
+            explanation_steps: 150_000_000,
+        }
     }
 }
 
@@ -89,7 +104,10 @@ pub struct InbreedingReport {
     /// Common ancestors that are not listed.
     #[schema(example = 0)]
     pub ancestors_not_listed: usize,
-    /// What these add together; with the contributions listed it sums to `inbreeding`.
+    /// Of these, the oldest in a very large pedigree: what each of them adds was not worked out.
+    #[schema(example = 0)]
+    pub ancestors_not_examined: usize,
+    /// What those not listed add together; with the contributions listed it sums to `inbreeding`.
     #[schema(example = 0.0)]
     pub contribution_not_listed: f64,
     /// How complete the pedigree is: a low coefficient from a short pedigree says little.
@@ -157,13 +175,23 @@ impl Studbook<Uuid> {
         let parents = self.pedigree().parents();
         let mut ancestors = Vec::new();
         let mut not_listed = (0, 0.0);
+        let mut not_examined = 0;
         let mut limited = size.generations.map(|generations| (generations, 0.0));
         if let [Some(sire), Some(dam)] = pair {
-            let all = explanation::common_ancestors(parents, self.coefficients(), sire, dam);
-            let rest = all.get(size.ancestors..).unwrap_or_default();
-            not_listed = (rest.len(), rest.iter().map(|one| one.contribution).sum());
-            let listed = all.iter().take(size.ancestors);
-            ancestors = listed.map(|one| self.common_ancestor(one, sire, dam, size)).collect();
+            let steps = size.explanation_steps;
+            let found = common_ancestors(parents, self.coefficients(), sire, dam, steps);
+            let CommonAncestors { contributions: all, unexamined } = found;
+            not_examined = unexamined;
+            let sum = |some: &[AncestorContribution]| -> f64 {
+                some.iter().map(|one| one.contribution).sum()
+            };
+            let (listed, rest) = all.split_at(size.ancestors.min(all.len()));
+            not_listed = (rest.len() + unexamined, sum(rest));
+            if unexamined > 0 {
+                not_listed.1 = inbreeding - sum(listed);
+            }
+            ancestors =
+                listed.iter().map(|one| self.common_ancestor(one, sire, dam, size)).collect();
             limited = limited.map(|(k, _)| (k, inbreeding_within(parents, sire, dam, k)));
         }
         let known: Vec<Animal> = pair.into_iter().flatten().collect();
@@ -179,6 +207,7 @@ impl Studbook<Uuid> {
             }),
             ancestors,
             ancestors_not_listed: not_listed.0,
+            ancestors_not_examined: not_examined,
             contribution_not_listed: not_listed.1,
             known_ancestors: completeness_of_pair(parents, sire, dam, size.counted_generations),
             founder_count: founders.len(),

@@ -146,7 +146,8 @@ fn names_ancestors_and_paths_of_textbook_matings() {
     let place = |id: &str| pedigree.find(&id.to_owned()).unwrap();
     let explain = |sire: &str, dam: &str| {
         let (sire, dam) = (place(sire), place(dam));
-        let found = explanation::common_ancestors(pedigree.parents(), &f, sire, dam);
+        let found = explanation::common_ancestors(pedigree.parents(), &f, sire, dam, usize::MAX)
+            .contributions;
         let told = found.into_iter().map(|one| {
             let paths = explanation::shortest_paths(pedigree.parents(), sire, dam, one.ancestor, 9);
             let name = |at: &Animal| pedigree.id(*at).clone();
@@ -174,7 +175,7 @@ fn contributions_sum_to_f_in_a_deep_breed() {
     let f = coefficients(parents, 1);
     for animal in parents.animals().rev().step_by(60) {
         let (Some(sire), Some(dam)) = (parents.sire(animal), parents.dam(animal)) else { continue };
-        let found = explanation::common_ancestors(parents, &f, sire, dam);
+        let found = explanation::common_ancestors(parents, &f, sire, dam, usize::MAX).contributions;
         let sum: f64 = found.iter().map(|one| one.contribution).sum();
         assert!((sum - f[animal as usize]).abs() < 1e-12, "{sum} {}", f[animal as usize]);
         assert!(found.iter().all(|one| one.contribution > 0.0));

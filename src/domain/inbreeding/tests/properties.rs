@@ -98,9 +98,13 @@ proptest! {
         let parents = pedigree.parents();
         let f = coefficients(parents, 1);
         let (sire, dam) = (parents.len() as Animal - 1, parents.len() as Animal - 2);
-        let found = explanation::common_ancestors(parents, &f, sire, dam);
+        let found = explanation::common_ancestors(parents, &f, sire, dam, usize::MAX).contributions;
         let sum: f64 = found.iter().map(|one| one.contribution).sum();
         prop_assert!((sum - kinship(parents, &f, sire, dam)).abs() < 1e-13);
+        // Cut short it finds fewer, and each as it is.
+        let cut = explanation::common_ancestors(parents, &f, sire, dam, 1);
+        prop_assert!(cut.contributions.iter().all(|one| found.contains(one)));
+        prop_assert!(cut.unexamined > 0 || cut.contributions.len() == found.len());
         for one in &found {
             let count = one.path_count.unwrap();
             let paths = explanation::shortest_paths(parents, sire, dam, one.ancestor, 500);
