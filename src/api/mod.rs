@@ -3,6 +3,7 @@
 //! One file a resource: its handlers with their documentation. No SQL here, no arithmetic.
 
 mod answer;
+mod archives;
 mod batches;
 mod body;
 mod booklets;
@@ -36,6 +37,7 @@ mod preparation;
 pub mod problem;
 mod query;
 mod readiness;
+mod reports;
 mod resource;
 mod tasks;
 mod today;
@@ -104,6 +106,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(readiness::configure)
         .configure(microchips::configure)
         .configure(booklets::configure)
+        .configure(reports::configure)
+        .configure(archives::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
         .configure(pedigrees::configure)

@@ -65,10 +65,11 @@ pub(super) async fn generated(
     Ok(tasks)
 }
 
-/// What the litters here and the pups that have gone ask for.
+/// What the litters and grown dogs here and the pups that have gone ask for.
 async fn of_litters(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<GeneratedTask>> {
     let asked = litter_records::asked(tx).await?;
-    let litters = litter_records::litters(tx, Wanted::Current, now).await?;
+    let mut litters = litter_records::litters(tx, Wanted::Current, now).await?;
+    litters.push(litter_records::grown(tx, &litters).await?);
     let time = tx.time(now);
     let ask = AskedOn { book: &asked.book, rules: &asked.rules, now, zone: time.tz };
     let mut tasks = health_tasks(&due_walk(&litters, ask));

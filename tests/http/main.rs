@@ -10,6 +10,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod archives;
 mod batches;
 mod births;
 mod booklets;
@@ -19,14 +20,17 @@ mod co_owners;
 mod feeding;
 mod go_home;
 mod growth;
+mod health;
 mod logins;
 mod mating_plans;
 mod money;
 mod parents;
 mod pedigrees;
 mod placements;
+mod printed;
 mod problems;
 mod repeats;
+mod reports;
 mod resources;
 mod tenancy;
 mod today;
