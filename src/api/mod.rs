@@ -4,6 +4,7 @@
 
 mod account;
 mod answer;
+mod archives;
 mod batches;
 mod body;
 mod booklets;
@@ -39,6 +40,7 @@ mod preparation;
 pub mod problem;
 mod query;
 mod readiness;
+mod reports;
 mod resource;
 mod tasks;
 mod today;
@@ -115,6 +117,8 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
         .configure(readiness::configure)
         .configure(microchips::configure)
         .configure(booklets::configure)
+        .configure(reports::configure)
+        .configure(archives::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
         .configure(pedigrees::configure)

@@ -243,7 +243,7 @@ pub async fn list_follow_ups(
     let all = app.db.within(&scope.0, find).await?;
     let mut items: Vec<PupFollowUps> = all
         .into_iter()
-        .map(|FollowUpsOfPup { placement_id, dog_id, buyer_id, reminders }| PupFollowUps {
+        .map(|FollowUpsOfPup { placement_id, dog_id, buyer_id, reminders, .. }| PupFollowUps {
             placement_id,
             dog_id,
             buyer_id,

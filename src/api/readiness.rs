@@ -65,7 +65,8 @@ pub struct DueQuery {
 
 /// Read what is due and late today, in the order of a walk through the kennel.
 ///
-/// Every litter that is here, its dam first, then the pups in order of birth; what is given too
+/// Every litter that is here, its dam first, then the pups in order of birth, and the grown dogs
+/// last: they are due for what is repeated for life, from the last dose recorded. What is given too
 /// early or too close is not counted and comes as a caution.
 #[utoipa::path(tag = "health", params(DueQuery),
     responses((status = 200, description = "What is open.", body = DueWalk)))]
@@ -80,7 +81,10 @@ pub async fn list_due(
     let (litters, asked) = app
         .db
         .within(&scope.0, async |tx| {
-            let litters = litter_records::litters(tx, wanted, now()).await?;
+            let mut litters = litter_records::litters(tx, wanted, now()).await?;
+            if wanted == Wanted::Current {
+                litters.push(litter_records::grown(tx, &litters).await?);
+            }
             Ok((litters, litter_records::asked(tx).await?))
         })
         .await?;
@@ -103,7 +107,7 @@ pub async fn read_schedule(
             Ok((found, litter_records::asked(tx).await?))
         })
         .await?;
-    Ok(HttpResponse::Ok().json(litter.pup_schedule(&dog, ask(&asked, &scope.0))))
+    Ok(HttpResponse::Ok().json(litter.followed_schedule(&dog, ask(&asked, &scope.0))))
 }
 
 /// Read whether a pup may go home, rule by rule, and from which day.

@@ -17,15 +17,13 @@ use crate::{
         tasks::{GeneratedTask, TaskLine, TaskMark, TaskOrigin, TaskStatus, check_mark, task_list},
     },
     store::{
-        StoreError, StoreResult, Tx,
-        after_placement::{self, FollowUpsOfPup},
-        kennels,
+        StoreError, StoreResult, Tx, after_placement, kennels,
         litter_records::{self, Wanted},
         people::Right,
         planning, pregnancies,
     },
 };
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, Duration, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -59,7 +57,7 @@ pub(super) async fn generated(
     let template = planning::template(tx).await?;
     let stock = planning::stock(tx).await?;
     let ahead = litters_ahead(dams, time, rules);
-    let mut tasks = preparation_tasks(&ahead, &template, rules);
+    let mut tasks = preparation_tasks(&ahead, &template, time.today(), rules);
     tasks.extend(shopping_tasks(&ahead, &template, &stock, time, rules));
     tasks.extend(cycle_tasks(dams, time, rules));
     tasks.extend(own_tasks(&planning::own_tasks(tx).await?));
@@ -67,10 +65,11 @@ pub(super) async fn generated(
     Ok(tasks)
 }
 
-/// What the litters here and the pups that have gone ask for.
+/// What the litters and grown dogs here and the pups that have gone ask for.
 async fn of_litters(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<GeneratedTask>> {
     let asked = litter_records::asked(tx).await?;
-    let litters = litter_records::litters(tx, Wanted::Current, now).await?;
+    let mut litters = litter_records::litters(tx, Wanted::Current, now).await?;
+    litters.push(litter_records::grown(tx, &litters).await?);
     let time = tx.time(now);
     let ask = AskedOn { book: &asked.book, rules: &asked.rules, now, zone: time.tz };
     let mut tasks = health_tasks(&due_walk(&litters, ask));
@@ -78,11 +77,18 @@ async fn of_litters(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<Generate
     if tx.scope().require(Right::Placing).is_ok() {
         let ahead_days = asked.rules.value("placement.reminded_days") as i64;
         for pup in after_placement::reminders(tx, None, now).await? {
-            let FollowUpsOfPup { placement_id, dog_id, reminders, .. } = pup;
-            let today = time.today();
-            tasks.extend(follow_up_tasks(placement_id, dog_id, &reminders, today, ahead_days));
+            let dog = (pup.dog_id, pup.dog_name.as_deref());
+            tasks.extend(follow_up_tasks(
+                pup.placement_id,
+                dog,
+                &pup.reminders,
+                time.today(),
+                ahead_days,
+            ));
         }
     }
+    let kept = Duration::days(asked.rules.value("today.overdue_listed") as i64);
+    tasks.retain(|task| task.due_on >= time.today() - kept);
     Ok(tasks)
 }
 

@@ -26,13 +26,14 @@ pub async fn read_today(
         .db
         .within(&scope, async |tx| {
             let asked = litter_records::asked(tx).await?;
-            let litters = litter_records::litters(tx, Wanted::Current, now).await?;
+            let mut litters = litter_records::litters(tx, Wanted::Current, now).await?;
             let mut dams = Vec::new();
             for litter in litters.iter().filter(|litter| litter.whelped_on.is_none()) {
                 if let Some(id) = litter.litter_id {
                     dams.push((id, pregnancies::of_litter(tx, id, now).await?.1));
                 }
             }
+            litters.push(litter_records::grown(tx, &litters).await?);
             Ok((asked, litters, dams, tx.time(now)))
         })
         .await?;

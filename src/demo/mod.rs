@@ -6,6 +6,7 @@
 
 mod births;
 mod book;
+mod booklet;
 mod calendar;
 mod greywether;
 mod growth;
@@ -94,5 +95,6 @@ async fn load_larkfell(book: &mut Book<'_>, password_hash: &str) -> StoreResult<
     heats::load(book).await?;
     heats::plan_mating(book).await?;
     health::load(book).await?;
-    waiting_list::load(book).await
+    waiting_list::load(book).await?;
+    booklet::load(book).await
 }

@@ -1,13 +1,18 @@
 //! The pup's booklet, printed.
 
-use super::pdf::{Column, Pages, PaperFormat, PdfError};
-use crate::domain::booklet::{Booklet, BookletAncestor};
+use super::pdf::{Column, Pages, PaperFormat, PdfError, Sources};
+use crate::domain::{
+    booklet::{Booklet, BookletAncestor, BookletEvent, BookletTest},
+    record::HealthKind,
+};
 use chrono::NaiveDate;
 
 const UNKNOWN: &str = "unknown";
 const LOGO_WIDTH: f32 = 130.0;
 const LOGO_HEIGHT: f32 = 60.0;
-const CHART_HEIGHT: f32 = 260.0;
+const CHART_HEIGHT: f32 = 330.0;
+/// Heading, birth weight and the line below the chart, which stay on its page.
+const BESIDE_CHART: f32 = 90.0;
 
 /// Prints the booklet; `logo` and `chart` are SVG.
 ///
@@ -105,6 +110,9 @@ fn pedigree(pages: &mut Pages, booklet: &Booklet) {
 }
 
 fn growth(pages: &mut Pages, booklet: &Booklet, chart: Option<&str>) -> Result<(), PdfError> {
+    if chart.is_some() && !booklet.weights.is_empty() {
+        pages.need(CHART_HEIGHT + BESIDE_CHART);
+    }
     pages.heading("Birth and growth");
     let weight = booklet.birth.as_ref().and_then(|birth| birth.weight_g);
     pages
@@ -135,44 +143,88 @@ fn health(pages: &mut Pages, booklet: &Booklet) {
             Column { title: "Day", share: 1.5 },
             Column { title: "What", share: 1.6 },
             Column { title: "Product", share: 2.4 },
-            Column { title: "Batch", share: 1.4 },
+            Column { title: "Batch", share: 2.2 },
             Column { title: "By", share: 1.8 },
-            Column { title: "Remarks", share: 2.0 },
+            Column { title: "Remarks", share: 1.4 },
         ];
-        let rows = booklet.given.iter().map(|event| {
-            let remarks: Vec<&str> =
-                [&event.site, &event.reaction].into_iter().flatten().map(String::as_str).collect();
-            vec![
-                event.on.to_string(),
-                event.kind.to_string(),
-                or_unknown(event.product.as_deref()),
-                or_unknown(event.batch.as_deref()),
-                or_unknown(event.given_by.as_deref()),
-                remarks.join("; "),
-            ]
-        });
-        pages.table(&columns, &rows.collect::<Vec<_>>());
+        pages.table(&columns, &booklet.given.iter().map(given_row).collect::<Vec<_>>());
     }
+    tests(pages, booklet);
+    due_next(pages, booklet);
+    pages.small(booklet.advice);
+}
+
+/// What was given has a product and a batch, known or not; what was found or set has none.
+fn given_row(event: &BookletEvent) -> Vec<String> {
+    let of_pack =
+        matches!(event.kind, HealthKind::Worming | HealthKind::Vaccination | HealthKind::Treatment);
+    let pack = |text: Option<String>| match text {
+        None if !of_pack => String::new(),
+        text => or_unknown(text),
+    };
+    let batch = event.batch.as_ref().map(|batch| match event.expires_on {
+        Some(expires_on) => format!("{batch}, expires {expires_on}"),
+        None => batch.clone(),
+    });
+    let remarks: Vec<&str> =
+        [&event.site, &event.reaction].into_iter().flatten().map(String::as_str).collect();
+    vec![
+        event.on.to_string(),
+        event.kind.to_string(),
+        pack(event.product.clone()),
+        pack(batch),
+        or_unknown(event.given_by.as_deref()),
+        remarks.join("; "),
+    ]
+}
+
+fn tests(pages: &mut Pages, booklet: &Booklet) {
+    pages.heading("Genetic tests");
+    if booklet.tests.is_empty() {
+        return pages.paragraph("Nothing is recorded.");
+    }
+    let columns = [
+        Column { title: "What was tested", share: 4.0 },
+        Column { title: "Result", share: 1.4 },
+        Column { title: "Laboratory", share: 2.6 },
+        Column { title: "Day", share: 1.4 },
+    ];
+    let row = |test: &BookletTest| {
+        vec![
+            test.name.clone(),
+            test.genotype.clone(),
+            or_unknown(test.laboratory.as_deref()),
+            day(test.tested_on),
+        ]
+    };
+    pages.table(&columns, &booklet.tests.iter().map(row).collect::<Vec<_>>());
+}
+
+/// What is due, with the sources once below: they are long, and the same for many lines.
+fn due_next(pages: &mut Pages, booklet: &Booklet) {
     pages.heading("What is due next");
     let columns = [
-        Column { title: "What", share: 3.4 },
+        Column { title: "What", share: 5.0 },
         Column { title: "Not before", share: 1.5 },
         Column { title: "Best on", share: 1.5 },
-        Column { title: "At the latest", share: 1.5 },
-        Column { title: "Source", share: 3.2 },
+        Column { title: "At the latest", share: 1.7 },
+        Column { title: "Source", share: 1.0 },
     ];
-    let rows = booklet.due_next.iter().map(|due| {
+    let mut sources = Sources::default();
+    let mut rows = Vec::new();
+    for due in &booklet.due_next {
+        let number = sources.number(&due.source);
         let needed = if due.optional { " (only where asked for)" } else { "" };
-        vec![
+        rows.push(vec![
             format!("{}{needed}", due.name),
             day(due.earliest_on),
             day(due.ideal_on),
             day(due.latest_on),
-            due.source.clone(),
-        ]
-    });
-    pages.table(&columns, &rows.collect::<Vec<_>>());
-    pages.small(booklet.advice);
+            number.to_string(),
+        ]);
+    }
+    pages.table(&columns, &rows);
+    sources.print(pages);
 }
 
 fn words_of_kennel(pages: &mut Pages, booklet: &Booklet) {

@@ -1,6 +1,6 @@
 //! The sheet by the whelping box: to write on before the birth, filled after it.
 
-use super::pdf::{Column, Pages, PaperFormat, PdfError};
+use super::pdf::{Column, Pages, PaperFormat, PdfError, Sources};
 use crate::domain::{
     advice::STANDING_LINE,
     rules::Rules,
@@ -85,12 +85,12 @@ fn pups(pages: &mut Pages, sheet: &WhelpingSheet, empty: usize) {
         Column { title: "Time", share: 1.3 },
         Column { title: "Sex", share: 1.4 },
         Column { title: "Collar", share: 1.6 },
-        Column { title: "Colour, marks", share: 2.6 },
+        Column { title: "Colour, marks", share: 2.4 },
         Column { title: "Weight (g)", share: 1.5 },
-        Column { title: "Came", share: 1.4 },
-        Column { title: "Placenta", share: 1.7 },
-        Column { title: "Score", share: 1.2 },
-        Column { title: "Remarks", share: 2.8 },
+        Column { title: "Came", share: 1.7 },
+        Column { title: "Placenta", share: 2.0 },
+        Column { title: "Score", share: 1.45 },
+        Column { title: "Remarks", share: 2.4 },
     ];
     let filled: Vec<Vec<String>> = sheet.pups.iter().map(|pup| pup_row(sheet, pup)).collect();
     if !filled.is_empty() {
@@ -119,19 +119,21 @@ fn pup_row(sheet: &WhelpingSheet, pup: &SheetPup) -> Vec<String> {
 fn when_to_call(pages: &mut Pages, rules: &Rules) {
     pages.heading("When to call the vet");
     let columns = [
-        Column { title: "What", share: 5.0 },
-        Column { title: "After", share: 1.4 },
-        Column { title: "Source", share: 5.0 },
+        Column { title: "What", share: 8.0 },
+        Column { title: "After", share: 1.6 },
+        Column { title: "Source", share: 1.2 },
     ];
+    let mut sources = Sources::default();
     let rows = CALL_RULES.map(|key| {
         let rule = rules.get(key);
         let after = match rule.value {
             value if value <= 0.0 => "at once".to_owned(),
             value => format!("{value} {}", rule.unit),
         };
-        vec![rule.meaning.clone(), after, rule.source.clone()]
+        vec![rule.meaning.clone(), after, sources.number(&rule.source).to_string()]
     });
     pages.table(&columns, &rows);
+    sources.print(pages);
 }
 
 fn log(pages: &mut Pages, sheet: &WhelpingSheet, going_on: bool) {

@@ -178,11 +178,19 @@ pub fn prepare(
 pub fn preparation_tasks(
     ahead: &[LitterAhead],
     template: &PreparationTemplate,
+    today: NaiveDate,
     rules: &Rules,
 ) -> Vec<GeneratedTask> {
     let mut tasks = Vec::new();
     for litter in ahead {
-        tasks.extend(checklist(&litter.dates, template, rules).into_iter().map(|task| {
+        let list = checklist(&litter.dates, template, rules);
+        // A round that was missed is made good by the next one, not done twice.
+        let overtaken = |task: &&PreparationTask| {
+            list.iter().any(|later| {
+                later.item == task.item && later.due_on > task.due_on && later.due_on <= today
+            })
+        };
+        tasks.extend(list.iter().filter(|task| !overtaken(task)).map(|task| {
             let made = task.to_task(litter.litter_id);
             GeneratedTask { title: format!("{}: {}", litter.name, made.title), ..made }
         }));

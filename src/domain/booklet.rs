@@ -2,6 +2,7 @@
 
 use super::{
     advice::STANDING_LINE,
+    markers::{GenotypeResult, MarkerCatalogue},
     partial_date::PartialDate,
     pedigree::{Pedigree, PedigreeRow},
     record::{Registration, Sex},
@@ -127,6 +128,31 @@ pub struct BookletEvent {
     pub reaction: Option<String>,
 }
 
+/// A genotype that a laboratory found.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct BookletTest {
+    /// What was tested: the condition or the locus.
+    #[schema(example = "Progressive retinal atrophy, prcd form")]
+    pub name: String,
+    /// The alleles found.
+    #[schema(example = "N/prcd")]
+    pub genotype: String,
+    /// Who tested.
+    pub laboratory: Option<String>,
+    /// Day of the result.
+    pub tested_on: Option<NaiveDate>,
+}
+
+impl BookletTest {
+    /// A result by the names of the catalogue.
+    pub fn of(result: GenotypeResult) -> Self {
+        let GenotypeResult { marker, alleles, laboratory, tested_on, .. } = result;
+        let named = MarkerCatalogue::standard().get(&marker).map(|known| known.name.clone());
+        let genotype = alleles.join("/");
+        Self { name: named.unwrap_or(marker), genotype, laboratory, tested_on }
+    }
+}
+
 /// What is due next.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct BookletDue {
@@ -170,6 +196,8 @@ pub struct Booklet {
     pub weights: Vec<BookletWeight>,
     /// Everything given and found, by day.
     pub given: Vec<BookletEvent>,
+    /// Its own results of genetic tests.
+    pub tests: Vec<BookletTest>,
     /// What is due next, by the kennel's health plans.
     pub due_next: Vec<BookletDue>,
     /// What is not recorded.
@@ -209,6 +237,8 @@ pub struct BookletFacts {
     pub weights: Vec<BookletWeight>,
     /// What was given.
     pub given: Vec<BookletEvent>,
+    /// Results of its genetic tests.
+    pub tests: Vec<BookletTest>,
     /// Its schedule as of today.
     pub schedule: Vec<DueStep>,
 }
@@ -216,7 +246,8 @@ pub struct BookletFacts {
 /// Puts the booklet together, as of `today`.
 pub fn booklet(facts: BookletFacts, today: NaiveDate) -> Booklet {
     let not_recorded = not_recorded(&facts);
-    let BookletFacts { kennel, dog, birth, pedigree, mut weights, mut given, schedule } = facts;
+    let BookletFacts { kennel, dog, birth, pedigree, mut weights, mut given, tests, schedule } =
+        facts;
     weights.sort_by_key(|weight| weight.on);
     given.sort_by_key(|event| event.on);
     Booklet {
@@ -230,6 +261,7 @@ pub fn booklet(facts: BookletFacts, today: NaiveDate) -> Booklet {
         birth,
         weights,
         given,
+        tests,
         not_recorded,
         advice: STANDING_LINE,
     }
@@ -376,6 +408,7 @@ mod tests {
                 .collect(),
             weights: Vec::new(),
             given: Vec::new(),
+            tests: Vec::new(),
             schedule: Vec::new(),
         }
     }

@@ -15,8 +15,8 @@ use super::{
     },
     rules::Rules,
     schedule::{
-        DueList, GivenEvent, PlanBook, PlanStep, PlanSubject, ScheduleDates, WalkEntry, WalkStop,
-        due, plus, rule_days, walk,
+        DueList, DueState, DueStep, GivenEvent, PlanBook, PlanStep, PlanSubject, ScheduleDates,
+        WalkEntry, WalkStop, due, due_for_life, plus, rule_days, walk,
     },
 };
 use chrono::{DateTime, NaiveDate, Utc};
@@ -161,6 +161,40 @@ impl LitterRecord {
         scheduled(&steps, self.dates(born_on), &pup.events, ask)
     }
 
+    /// What is done about one dog: a pup's schedule, and from `schedule.grown_from` days of age on
+    /// the doses it was given and the steps that are repeated for life, by the plans of today.
+    pub fn followed_schedule(&self, dog: &DogRecord, ask: AskedOn<'_>) -> DueList {
+        let all = self.pup_schedule(dog, ask);
+        if !self.is_grown(dog, ask) {
+            return all;
+        }
+        let mut steps = all.steps;
+        steps.retain(|step| step.state == DueState::Done);
+        steps.extend(self.for_life(dog, ask));
+        let cautions = dog.events.iter().filter_map(past_expiry).collect();
+        DueList { steps, not_counted: Vec::new(), cautions }
+    }
+
+    /// A dog whose day of birth nobody knows is no pup of ours.
+    fn is_grown(&self, dog: &DogRecord, ask: AskedOn<'_>) -> bool {
+        let from = rule_days(ask.rules, "schedule.grown_from");
+        let born_on = dog.born_on.or(self.whelped_on);
+        born_on.is_none_or(|born_on| plus(born_on, from) <= ask.today())
+    }
+
+    /// What is done about the dam: for this litter, and what is repeated for life.
+    pub fn dam_steps(&self, dam: &DogRecord, ask: AskedOn<'_>) -> Vec<DueStep> {
+        let mut steps = self.dam_schedule(dam, ask).steps;
+        steps.extend(self.for_life(dam, ask));
+        steps
+    }
+
+    fn for_life(&self, dog: &DogRecord, ask: AskedOn<'_>) -> Vec<DueStep> {
+        let steps = ask.book.steps(PlanSubject::Pup, self.litter_id, ask.today());
+        let given: Vec<GivenEvent> = dog.events.iter().map(|event| event.given.clone()).collect();
+        due_for_life(&steps, &given, ask.today())
+    }
+
     /// The schedule of the dam for this litter: events since its mating, or its whelping.
     pub fn dam_schedule(&self, dam: &DogRecord, ask: AskedOn<'_>) -> DueList {
         let on = self.whelped_on.unwrap_or(ask.today());
@@ -302,8 +336,11 @@ pub fn due_walk(litters: &[LitterRecord], ask: AskedOn<'_>) -> DueWalk {
     let mut entries = Vec::new();
     let mut cautions = Vec::new();
     for litter in litters {
-        let of_pup = |pup| (pup, litter.pup_schedule(pup, ask));
-        let of_dam = |dam| (dam, litter.dam_schedule(dam, ask));
+        let of_pup = |pup| (pup, litter.followed_schedule(pup, ask));
+        let of_dam = |dam| {
+            let list = litter.dam_schedule(dam, ask);
+            (dam, DueList { steps: litter.dam_steps(dam, ask), ..list })
+        };
         let pups = litter.pups.iter().filter(|pup| pup.here).map(of_pup);
         for (dog, list) in litter.dam.iter().map(of_dam).chain(pups) {
             if !list.cautions.is_empty() {

@@ -127,7 +127,7 @@ fn weighing(record: &LitterRecord, unweighed: usize, ask: AskedOn<'_>) -> Option
 /// The reminders to ask a new owner that are not done and fall due within `ahead_days`.
 pub fn follow_up_tasks(
     placement_id: Uuid,
-    dog_id: Uuid,
+    (dog_id, dog_name): (Uuid, Option<&str>),
     reminders: &[FollowUp],
     today: NaiveDate,
     ahead_days: i64,
@@ -141,7 +141,7 @@ pub fn follow_up_tasks(
         .map(|reminder| GeneratedTask {
             key: task_key("placement", placement_id, "follow-up", &reminder.key, None),
             origin: TaskOrigin::GoHome,
-            title: reminder.name.clone(),
+            title: format!("{}: {}", dog_name.unwrap_or("A pup"), reminder.name),
             litter_id: None,
             dog_id: Some(dog_id),
             from: Some(reminder.due_on),

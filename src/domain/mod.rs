@@ -8,6 +8,7 @@
 
 pub mod advice;
 pub mod agenda;
+pub mod archive;
 pub mod booklet;
 pub mod breeding_limits;
 pub mod breeds;

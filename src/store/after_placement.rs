@@ -7,13 +7,16 @@ use super::{
     schema,
 };
 use crate::domain::{
+    partial_date::PartialDate,
     placement::{FollowUp, PlacementKind, PlacementStage, follow_ups},
     record::{
         Cost, CostFilter, Dog, FollowUpDone, FollowUpDoneFilter, HealthEvent, Kept, Placement,
     },
 };
 use chrono::{DateTime, NaiveDate, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
+};
 use diesel_async::RunQueryDsl as _;
 use uuid::Uuid;
 
@@ -46,6 +49,8 @@ pub struct FollowUpsOfPup {
     pub placement_id: Uuid,
     /// The pup.
     pub dog_id: Uuid,
+    /// What it is called.
+    pub dog_name: Option<String>,
     /// Its new owner.
     pub buyer_id: Option<Uuid>,
     /// The reminders, by their day.
@@ -78,23 +83,28 @@ pub async fn reminders(
     let mut all = Vec::with_capacity(rows.len());
     for (placement_id, dog_id, buyer_id, handed_over_on) in rows {
         let Some(handed_over_on) = handed_over_on else { continue };
-        let born_on: Option<Option<crate::domain::partial_date::PartialDate>> =
-            diesel::OptionalExtension::optional(
-                dogs::table
-                    .filter(dogs::kennel_id.eq(kennel_id).and(dogs::id.eq(dog_id)))
-                    .select(dogs::born_on)
-                    .first(&mut tx.conn)
-                    .await,
-            )?;
+        let pup: Option<(Option<PartialDate>, Option<String>, Option<String>)> = dogs::table
+            .filter(dogs::kennel_id.eq(kennel_id).and(dogs::id.eq(dog_id)))
+            .select((dogs::born_on, dogs::call_name, dogs::name))
+            .first(&mut tx.conn)
+            .await
+            .optional()?;
+        let (born_on, call_name, name) = pup.unwrap_or_default();
         let done: Vec<(String, NaiveDate)> = done::table
             .filter(done::kennel_id.eq(kennel_id).and(done::placement_id.eq(placement_id)))
             .select((done::key, done::done_on))
             .load(&mut tx.conn)
             .await?;
-        let born_on = born_on.flatten().and_then(|born_on| born_on.day());
+        let born_on = born_on.and_then(|born_on| born_on.day());
         let today = tx.scope.day_of(now);
         let reminders = follow_ups(handed_over_on, born_on, &done, today);
-        all.push(FollowUpsOfPup { placement_id, dog_id, buyer_id, reminders });
+        all.push(FollowUpsOfPup {
+            placement_id,
+            dog_id,
+            dog_name: call_name.or(name),
+            buyer_id,
+            reminders,
+        });
     }
     Ok(all)
 }

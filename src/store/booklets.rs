@@ -1,7 +1,7 @@
 //! What a pup's booklet is made of, and the links by which a new owner reads it.
 
 use super::{
-    Db, StoreError, StoreResult, Tx,
+    Db, StoreError, StoreResult, Tx, genotypes,
     keep::Keep,
     litter_records,
     people::{self, Right, Scope},
@@ -10,7 +10,7 @@ use super::{
 use crate::domain::{
     booklet::{
         AncestorFact, BookletBirth, BookletDog, BookletEvent, BookletFacts, BookletKennel,
-        BookletWeight,
+        BookletTest, BookletWeight,
     },
     litter_record::AskedOn,
     partial_date::PartialDate,
@@ -100,7 +100,8 @@ pub async fn facts(
         pedigree: ancestors(tx, dog_id).await?,
         weights: weights(tx, dog_id).await?,
         given: given(tx, dog_id).await?,
-        schedule: litter.pup_schedule(&record, ask).steps,
+        tests: tests(tx, dog_id).await?,
+        schedule: litter.followed_schedule(&record, ask).steps,
         dog: BookletDog {
             dog_id,
             name: dog.name,
@@ -155,23 +156,12 @@ struct AncestorRow {
     breed: Option<String>,
 }
 
-/// The dog and all its ancestors that this person may see.
+/// The dog, which this person may see, and all its ancestors: those are part of its record.
 async fn ancestors(tx: &mut Tx, dog_id: Uuid) -> StoreResult<BTreeMap<Uuid, AncestorFact>> {
-    let rows: Vec<AncestorRow> = diesel::sql_query(
-        "WITH RECURSIVE line (id) AS ( \
-             SELECT $2 \
-             UNION \
-             SELECT parent FROM line \
-             JOIN dogs ON dogs.kennel_id = $1 AND dogs.id = line.id \
-             CROSS JOIN LATERAL unnest(ARRAY[dogs.sire_id, dogs.dam_id]) AS parent \
-             WHERE parent IS NOT NULL) \
-         SELECT dogs.id, sire_id, dam_id, coalesce(name, call_name) AS name, born_on, breed \
-         FROM line JOIN dogs ON dogs.kennel_id = $1 AND dogs.id = line.id",
-    )
-    .bind::<SqlUuid, _>(tx.scope.kennel_id())
-    .bind::<SqlUuid, _>(dog_id)
-    .load(&mut tx.conn)
-    .await?;
+    let rows: Vec<AncestorRow> = diesel::sql_query("SELECT * FROM ancestors_of($1)")
+        .bind::<SqlUuid, _>(dog_id)
+        .load(&mut tx.conn)
+        .await?;
     let fact = |row: AncestorRow| {
         let AncestorRow { id, sire_id: sire, dam_id: dam, name, born_on, breed } = row;
         (id, AncestorFact { sire, dam, name, born_on, breed })
@@ -211,6 +201,11 @@ async fn given(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<BookletEvent>> {
             BookletEvent { on, kind, product, batch, expires_on, given_by, site, reaction }
         };
     Ok(rows.into_iter().map(event).collect())
+}
+
+async fn tests(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<BookletTest>> {
+    let results = genotypes::results_of(tx, &[dog_id]).await?;
+    Ok(results.into_iter().map(|(_, result)| BookletTest::of(result)).collect())
 }
 
 /// A link to a booklet.

@@ -1,6 +1,7 @@
 //! The database's last word, in words: what each named constraint means to a client.
 
 use super::StoreError;
+use crate::domain::fault::Fault;
 use diesel::result::{DatabaseErrorInformation, DatabaseErrorKind, Error};
 
 /// What a violated constraint means.
@@ -16,6 +17,9 @@ fn meaning(constraint: &str) -> Option<Meaning> {
     use Meaning::{Conflict, Refused};
     Some(match constraint {
         "people_email_taken" => Conflict("a person with this email address exists already"),
+        "kennels_pkey" => Conflict(
+            "this kennel is in this database already; take the archive in as a copy (?copy=true)",
+        ),
         "memberships_person_taken" => Conflict("this person is a member already"),
         "memberships_last_owner" => {
             Conflict("a kennel keeps at least one owner; make somebody else owner first")
@@ -116,6 +120,49 @@ pub fn explain(error: Error) -> StoreError {
         Error::DatabaseError(kind, info) => database_error(kind, info.as_ref()),
         Error::BrokenTransactionManager => StoreError::Unavailable("connection lost".to_owned()),
         other => StoreError::Internal(other.to_string()),
+    }
+}
+
+/// What is wrong with a row of a file that was to be written, or why it could not be.
+///
+/// # Errors
+/// When it is not the row's fault.
+pub fn explain_row(error: Error) -> Result<Fault, StoreError> {
+    let Error::DatabaseError(kind, info) = error else { return Err(explain(error)) };
+    let place = |detail: String| Fault { pointer: String::new(), detail };
+    match kind {
+        DatabaseErrorKind::NotNullViolation => {
+            let column = info.column_name().unwrap_or_default();
+            let detail = "is missing; it must be given".to_owned();
+            Ok(Fault { pointer: format!("/{column}"), detail })
+        }
+        DatabaseErrorKind::UniqueViolation
+        | DatabaseErrorKind::ForeignKeyViolation
+        | DatabaseErrorKind::CheckViolation => {
+            let constraint = info.constraint_name().unwrap_or_default();
+            let names_a_row = matches!(kind, DatabaseErrorKind::ForeignKeyViolation);
+            Ok(match meaning(constraint) {
+                Some(Meaning::Conflict(text)) => {
+                    place(format!("stands against another row: {text}"))
+                }
+                Some(Meaning::Refused(pointer, text)) => {
+                    Fault { pointer: pointer.to_owned(), detail: text.to_owned() }
+                }
+                None if constraint.ends_with("_pkey") => {
+                    place("has an id that a row before has".to_owned())
+                }
+                None if names_a_row => {
+                    place(format!("refers to a row that is not there ({constraint})"))
+                }
+                None => place(format!("breaks the rule {constraint}")),
+            })
+        }
+        _ if is_outage(info.message()) => Err(explain(Error::DatabaseError(kind, info))),
+        DatabaseErrorKind::Unknown => {
+            tracing::info!(cause = info.message(), "a row of an archive was refused");
+            Ok(place("cannot be kept; a value is out of range".to_owned()))
+        }
+        _ => Err(explain(Error::DatabaseError(kind, info))),
     }
 }
 

@@ -12,9 +12,10 @@ use crate::domain::{
     },
     record::{Kept, Payment, PaymentFilter, Placement},
 };
-use chrono::{NaiveDate, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
 use diesel_async::RunQueryDsl as _;
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 keep!(Payment in payments { placement_id, kind, amount_minor, currency, paid_on, note }
@@ -69,7 +70,15 @@ fn entry(payment: &Payment) -> StoreResult<LedgerEntry> {
 
 /// The price of a placement as the first entry of its account.
 fn price(placement: &Placement, on: NaiveDate) -> StoreResult<Option<LedgerEntry>> {
-    let (Some(amount_minor), Some(currency)) = (placement.price_minor, &placement.currency) else {
+    charged(placement.price_minor, placement.currency.as_deref(), on)
+}
+
+fn charged(
+    price_minor: Option<i64>,
+    currency: Option<&str>,
+    on: NaiveDate,
+) -> StoreResult<Option<LedgerEntry>> {
+    let (Some(amount_minor), Some(currency)) = (price_minor, currency) else {
         return Ok(None);
     };
     let currency: Currency = currency
@@ -131,6 +140,56 @@ pub async fn admit_price(tx: &mut Tx, id: Uuid, placement: &Placement) -> StoreR
         }
         Err(error) => Err(error),
     }
+}
+
+/// The placements of the kennel whose accounts do not add up, and why; none, but for rows that
+/// came past the checks of single entries.
+///
+/// # Errors
+/// When the database is away.
+pub(super) async fn unbalanced(tx: &mut Tx) -> StoreResult<Vec<(Uuid, String)>> {
+    use schema::{payments as e, placements as p};
+    let kennel_id = tx.scope.kennel_id();
+    type Priced = (Uuid, Option<i64>, Option<String>, DateTime<Utc>);
+    let placements: Vec<Priced> = p::table
+        .filter(p::kennel_id.eq(kennel_id))
+        .select((p::id, p::price_minor, p::currency, p::created_at))
+        .load(&mut tx.conn)
+        .await?;
+    let payments: Vec<(Uuid, LedgerKind, i64, String, NaiveDate)> = e::table
+        .filter(e::kennel_id.eq(kennel_id))
+        .select((e::placement_id, e::kind, e::amount_minor, e::currency, e::paid_on))
+        .order(e::id)
+        .load(&mut tx.conn)
+        .await?;
+    let mut accounts: BTreeMap<Uuid, Result<Entries, StoreError>> = BTreeMap::new();
+    for (id, price_minor, currency, created_at) in placements {
+        let on = tx.scope.day_of(created_at);
+        let charged = charged(price_minor, currency.as_deref(), on);
+        accounts.insert(id, charged.map(|entry| entry.into_iter().map(|e| (None, e)).collect()));
+    }
+    for (placement_id, kind, amount_minor, currency, paid_on) in payments {
+        let payment = Payment { placement_id, kind, amount_minor, currency, paid_on, note: None };
+        if let Some(Ok(account)) = accounts.get_mut(&placement_id) {
+            match entry(&payment) {
+                Ok(entry) => account.push((None, entry)),
+                Err(error) => drop(accounts.insert(placement_id, Err(error))),
+            }
+        }
+    }
+    let why = |error: StoreError| match error {
+        StoreError::Refused(faults) => {
+            Ok(faults.into_iter().map(|fault| fault.detail).collect::<Vec<_>>().join("; "))
+        }
+        error => Err(error),
+    };
+    let mut found = Vec::new();
+    for (id, account) in accounts {
+        if let Err(error) = account.and_then(|entries| sums(&entries)) {
+            found.push((id, why(error)?));
+        }
+    }
+    Ok(found)
 }
 
 /// The account of a placement.

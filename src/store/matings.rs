@@ -1,12 +1,17 @@
 //! Matings and pregnancy checks.
 
-use super::{StoreError, StoreResult, Tx, keep::keep, kennels};
+use super::{StoreError, StoreResult, Tx, columns::JsonList, keep::keep, kennels, schema};
 use crate::domain::{
     dating::ultrasound,
     day_chances::shift,
     fault::Faults,
-    record::{Dog, Heat, Kept, Mating, MatingFilter, PregnancyCheck, PregnancyCheckFilter},
+    record::{Dog, Heat, Kept, Mating, MatingFilter, PregnancyCheck, PregnancyCheckFilter, Tie},
 };
+use chrono::NaiveDate;
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use std::collections::BTreeMap;
+use uuid::Uuid;
 
 keep!(Mating in matings { dam_id, sire_id, heat_id, status, method, planned_on, ties as json, note }
 filter MatingFilter { dam_id == dam_id, sire_id == sire_id, heat_id == heat_id, status == status };
@@ -83,3 +88,21 @@ read Dogs, write Observations, of mating_id, {
         }
     }
 });
+
+/// The day of the first tie of each mating.
+pub(super) async fn first_ties(
+    tx: &mut Tx,
+    matings: &[Uuid],
+) -> StoreResult<BTreeMap<Uuid, NaiveDate>> {
+    use schema::matings::dsl;
+    let rows: Vec<(Uuid, JsonList<Tie>)> = dsl::matings
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq_any(matings)))
+        .select((dsl::id, dsl::ties))
+        .load(&mut tx.conn)
+        .await?;
+    let first = |(id, JsonList(ties)): (Uuid, JsonList<Tie>)| {
+        let at = ties.iter().map(|tie| tie.at).min()?;
+        Some((id, tx.scope.day_of(at)))
+    };
+    Ok(rows.into_iter().filter_map(first).collect())
+}

@@ -13,6 +13,7 @@ mod schema_alone;
 pub mod accounts;
 pub mod address;
 pub mod after_placement;
+pub mod archive;
 pub mod attempts;
 pub mod batches;
 pub mod births;
@@ -42,6 +43,7 @@ pub mod planning;
 pub mod pregnancies;
 pub mod proposals;
 pub mod pups;
+pub mod reports;
 pub mod restore;
 pub mod studbooks;
 pub mod upkeep;
@@ -54,7 +56,7 @@ pub mod whelping_sheets;
 use crate::domain::fault::Fault;
 use diesel::{
     QueryableByName,
-    sql_types::{Bool, Text},
+    sql_types::{Bool, Date, Text},
 };
 use diesel_async::{
     AsyncConnection, AsyncPgConnection, RunQueryDsl, SimpleAsyncConnection, TransactionManager,
@@ -186,9 +188,30 @@ impl Db {
         scope: &Scope,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
+        self.begun_by("BEGIN", scope, work).await
+    }
+
+    /// Reads in one transaction within `scope`: all statements see the kennel at one moment.
+    ///
+    /// # Errors
+    /// Those of `work`, and [`StoreError::Unavailable`] when the database is away.
+    pub async fn at_one_moment<T>(
+        &self,
+        scope: &Scope,
+        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+    ) -> StoreResult<T> {
+        self.begun_by("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY", scope, work).await
+    }
+
+    async fn begun_by<T>(
+        &self,
+        begin: &str,
+        scope: &Scope,
+        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+    ) -> StoreResult<T> {
         let conn = self.pool.get().await?;
         let mut tx = Tx { conn, scope: scope.clone() };
-        Manager::begin_transaction(&mut *tx.conn).await?;
+        Manager::begin_transaction_sql(&mut *tx.conn, begin).await?;
         let result = match tx.enter().await {
             Ok(()) => work(&mut tx).await,
             Err(error) => Err(error),
@@ -242,10 +265,10 @@ impl Tx {
     ///
     /// # Errors
     /// Those of `work`.
-    pub async fn attempt<T>(
+    pub async fn attempt<T, E: From<diesel::result::Error>>(
         &mut self,
-        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
-    ) -> StoreResult<T> {
+        work: impl AsyncFnOnce(&mut Tx) -> Result<T, E>,
+    ) -> Result<T, E> {
         Manager::begin_transaction(&mut *self.conn).await?;
         match work(self).await {
             Ok(value) => {
@@ -259,18 +282,22 @@ impl Tx {
         }
     }
 
-    /// Tells the database whose rows this transaction may see.
+    /// Tells the database whose rows this transaction may see, and ends the promises of pups whose
+    /// last day is over: nobody reads one that does not hold any more.
     async fn enter(&mut self) -> StoreResult<()> {
+        let today = self.scope.day_of(chrono::Utc::now());
         diesel::sql_query(
-            "SELECT set_config('denwright.kennel', $1, true) IS NOT NULL \
+            "SELECT CASE WHEN set_config('denwright.kennel', $1, true) IS NOT NULL \
              AND set_config('denwright.person', $2, true) IS NOT NULL \
              AND set_config('denwright.sees', $3, true) IS NOT NULL \
-             AND set_config('denwright.money', $4, true) IS NOT NULL AS entered",
+             AND set_config('denwright.money', $4, true) IS NOT NULL \
+             THEN lapse_placements($5) >= 0 END AS entered",
         )
         .bind::<Text, _>(self.scope.kennel_id().to_string())
         .bind::<Text, _>(self.scope.person_id().to_string())
         .bind::<Text, _>(if self.scope.sees_all_dogs() { "all" } else { "shared" })
         .bind::<Text, _>(if self.scope.sees_money() { "yes" } else { "no" })
+        .bind::<Date, _>(today)
         .get_result::<Entered>(&mut self.conn)
         .await?;
         Ok(())

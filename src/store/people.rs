@@ -56,6 +56,11 @@ pub enum Right {
 }
 
 impl Scope {
+    /// The scope in which a kennel is founded under an id that it had before.
+    pub(super) fn founding_as(self, kennel_id: Uuid) -> Self {
+        Self { kennel_id, ..self }
+    }
+
     /// The kennel.
     pub fn kennel_id(&self) -> Uuid {
         self.kennel_id

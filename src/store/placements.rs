@@ -25,7 +25,6 @@ keep!(Placement in placements {
 filter PlacementFilter { dog_id == dog_id, buyer_id == buyer_id, stage == stage };
 read Dogs, write Placing, {
     async fn completed(self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<Self> {
-        lapse(tx).await?;
         complete(self, tx, before.map(|kept| &kept.record)).await
     }
 
@@ -51,23 +50,6 @@ read Dogs, write Placing, {
         if tx.scope.sees_money() { self } else { self.without_money() }
     }
 });
-
-/// Ends the offers and reservations whose last day is over.
-///
-/// # Errors
-/// When the database is away.
-pub async fn lapse(tx: &mut Tx) -> StoreResult<()> {
-    use schema::placements::dsl;
-    let today = tx.scope.day_of(Utc::now());
-    let over = dsl::placements.filter(
-        dsl::kennel_id
-            .eq(tx.scope.kennel_id())
-            .and(dsl::stage.eq_any([PlacementStage::Offered, PlacementStage::Reserved]))
-            .and(dsl::reserved_until.lt(today)),
-    );
-    diesel::update(over).set(dsl::stage.eq(PlacementStage::Lapsed)).execute(&mut tx.conn).await?;
-    Ok(())
-}
 
 /// The last day of a reservation and the day of a hand-over, where the client left them out.
 async fn complete(

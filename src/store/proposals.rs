@@ -1,8 +1,6 @@
 //! Buyers who wait and pups that are free, for a proposal; and chips read in bulk.
 
-use super::{
-    StoreError, StoreResult, Tx, keep::Keep, litter_records, people::Right, placements, schema,
-};
+use super::{StoreError, StoreResult, Tx, keep::Keep, litter_records, people::Right, schema};
 use crate::domain::{
     fault::Faults,
     litter_record::{AskedOn, DogRecord},
@@ -30,7 +28,6 @@ const HOLDING: [PlacementStage; 3] =
 pub async fn waiting(tx: &mut Tx) -> StoreResult<Vec<WaitingBuyer>> {
     use schema::{buyers::dsl, placements as p};
     tx.scope.require(Right::Placing)?;
-    placements::lapse(tx).await?;
     let placed = exists(
         p::table
             .filter(p::kennel_id.eq(dsl::kennel_id))

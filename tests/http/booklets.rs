@@ -98,3 +98,50 @@ async fn a_link_opens_one_booklet_until_it_is_withdrawn() {
     let link = kennel.post(&links, ended).await.created();
     nobody.get(link["path"].as_str().unwrap()).await.problem(404);
 }
+
+/// Inbreeding rests on the whole pedigree, and the ancestors are named, whoever reads: a co-owner
+/// of the pup sees nothing else of its ancestors. Half sibs as parents: 1/8 (Wright 1922).
+#[tokio::test]
+async fn a_co_owner_reads_the_same_pedigree_as_the_owner() {
+    let kennel = Kennel::new().await;
+    let rex = kennel.sire("Rex").await;
+    let of_rex = |sex: &str| json!({ "sex": sex, "sire_id": rex, "born_on": days_ago(900) });
+    let (dam, sire) =
+        (kennel.dog("Una", of_rex("female")).await, kennel.dog("Odo", of_rex("male")).await);
+    let litter = kennel.litter(dam, sire).await;
+    let birth = kennel.birth(litter, 24, json!({ "sex": "female" })).await;
+    let pup: Uuid = birth["dog_id"].as_str().unwrap().parse().unwrap();
+    let co_owner = kennel.co_owner(&[pup]).await;
+    co_owner.get(&format!("/dogs/{rex}")).await.problem(404);
+    let path = format!("/dogs/{pup}/booklet.json");
+    let (own, shared) = (kennel.get(&path).await.ok(), co_owner.get(&path).await.ok());
+    assert_eq!(own["inbreeding"], 0.125);
+    for part in ["inbreeding", "ancestors", "known_ancestors"] {
+        assert_eq!(own[part], shared[part], "{part}");
+    }
+    assert!(shared["ancestors"].to_string().contains("Rex"));
+}
+
+/// A link reads, and that alone, of one dog alone.
+#[tokio::test]
+async fn a_link_opens_nothing_else() {
+    let kennel = Kennel::new().await;
+    let pup = pup_with_a_record(&kennel).await;
+    let link = kennel.post(&format!("/dogs/{pup}/booklet-links"), json!({})).await.created();
+    let path = link["path"].as_str().unwrap();
+    let secret = path.rsplit('/').next().unwrap();
+    let holder = kennel.owner().with_token(secret);
+    for inside in ["/dogs", "/placements", &format!("/dogs/{pup}")] {
+        holder.get(inside).await.problem(401);
+    }
+    for method in [reqwest::Method::POST, reqwest::Method::DELETE, reqwest::Method::PATCH] {
+        let answer = kennel.owner().nobody().request(method, path).send().await;
+        assert!([404, 405].contains(&answer.status), "{} {}", answer.asked, answer.status);
+    }
+    let buyer = kennel.buyer("Ottilie Marsh").await;
+    kennel.post("/placements", Kennel::reservation(pup, buyer)).await.created();
+    let text = kennel.owner().nobody().get(path).await.expect(200).text();
+    for trace in ["Ottilie", "buyer@example.org", "180000", "1234"] {
+        assert!(!text.contains(trace), "{trace}");
+    }
+}

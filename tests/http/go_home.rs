@@ -121,6 +121,9 @@ async fn a_pup_that_is_not_ready_is_not_handed_over() {
     }
     let of_litter = kennel.get(&format!("/litters/{litter}/readiness")).await.ok();
     assert_eq!(of_litter["pups"].as_array().unwrap().len(), 2);
+    // The day on which all meet a rule; while nobody can say it for one, there is none for all.
+    assert_eq!(check(&of_litter, "minimum_age")["met_on"], json!(days_ago(-16)));
+    assert_eq!((&of_litter["ready"], &of_litter["ready_on"]), (&json!(false), &json!(null)));
 
     let hand_over = json!({ "stage": "handed_over" });
     let problem = kennel.change(&placement, hand_over.clone()).await.problem(422);
@@ -254,4 +257,69 @@ async fn a_reservation_runs_out_and_the_pup_is_free_again() {
     kennel.post("/placements", Kennel::reservation(pups[0], buyer)).await.created();
     let path = format!("/placements/{}", held["id"].as_str().unwrap());
     assert_eq!(kennel.get(&path).await.ok()["stage"], "lapsed");
+}
+
+/// Nobody needs to write anything: whoever reads finds the promise ended, and nobody has done it.
+#[tokio::test]
+async fn a_reservation_that_is_over_is_read_as_lapsed_at_once() {
+    let kennel = Kennel::new().await;
+    let (_, pups) = kennel.born_litter(3, 40).await;
+    let buyer = kennel.buyer("Ottilie").await;
+    let mut paths = Vec::new();
+    for pup in &pups {
+        let id = kennel.post("/placements", Kennel::reservation(*pup, buyer)).await.id();
+        paths.push(format!("/placements/{id}"));
+    }
+    kennel.change(&paths[2], json!({ "stage": "confirmed" })).await.ok();
+    let balance = format!("/dogs/{}/readiness", pups[0]);
+    assert_eq!(check(&kennel.get(&balance).await.ok(), "balance_paid")["result"], "unmet");
+    let sql = kennel.sql().await;
+    let last = paths[1].rsplit('/').next().unwrap();
+    let over = "UPDATE placements SET reserved_until = current_date - 2 WHERE id <>";
+    sql.batch_execute(&format!("{over} '{last}'")).await.unwrap();
+
+    let viewer = kennel.viewer().await;
+    let seen = viewer.get("/placements").await.ok();
+    let stages: Vec<&Value> = items(&seen).iter().map(|placement| &placement["stage"]).collect();
+    assert_eq!(stages, ["lapsed", "reserved", "confirmed"]);
+    assert_ne!(check(&kennel.get(&balance).await.ok(), "balance_paid")["result"], "unmet");
+    let changes = kennel.get("/changes?limit=500").await.ok();
+    let lapsed = items(&changes).iter().rfind(|change| change["after"]["stage"] == "lapsed");
+    assert_eq!(lapsed.unwrap()["person_id"], json!(null), "it was nobody's doing");
+    // Who reads next does not write again.
+    let count = items(&changes).len();
+    assert_eq!(items(&kennel.get("/changes?limit=500").await.ok()).len(), count);
+}
+
+/// Core vaccination of the adult: not more often than every three years (WSAVA congress 2017).
+#[tokio::test]
+async fn grown_dogs_are_on_the_walk_for_what_is_repeated_for_life() {
+    let kennel = Kennel::new().await;
+    let (juno, alma) = (kennel.dam("Juno").await, kennel.dam("Alma").await);
+    let elsewhere = kennel.sire("Castor").await;
+    let booster = |dog: Uuid, days: i64| json!({ "dog_id": dog, "kind": "vaccination", "given_at": time_ago(Duration::days(days)) });
+    for (dog, days) in [(juno, 1_100), (juno, 1_400), (alma, 400), (elsewhere, 1_300)] {
+        kennel.post("/health-events", booster(dog, days)).await.created();
+    }
+    let due = kennel.get("/due").await.ok();
+    assert_eq!(steps_of(&due, juno), [("core-adult".to_owned(), "due".to_owned())]);
+    assert_eq!(steps_of(&due, alma), []);
+    assert_eq!(steps_of(&due, elsewhere), []);
+    assert_eq!((&due["stops"][0]["litter_id"], &due["cautions"]), (&json!(null), &json!([])));
+    let on_the_wall = kennel.get("/today").await.ok();
+    assert_eq!(steps_of(&on_the_wall["due"], juno).len(), 1);
+    let schedule = kennel.get(&format!("/dogs/{alma}/schedule")).await.ok();
+    let open = schedule["steps"].as_array().unwrap().iter().find(|step| step["state"] != "done");
+    assert_eq!(open.unwrap()["ideal_on"], json!(days_ago(400 - 1_095)));
+    kennel.post("/health-events", booster(juno, 0)).await.created();
+    assert_eq!(steps_of(&kennel.get("/due").await.ok(), juno), []);
+    // A dam of a litter is due for her own besides what she is due for with it.
+    let litter = kennel.litter(alma, elsewhere).await;
+    kennel.birth(litter, 24 * 14, json!({})).await;
+    let sql = kennel.sql().await;
+    let older = "UPDATE health_events SET given_at = given_at - interval '800 days' WHERE dog_id =";
+    sql.batch_execute(&format!("{older} '{alma}'")).await.unwrap();
+    let steps = steps_of(&kennel.get("/due").await.ok(), alma);
+    let expected = [("core-adult", "late"), ("dam-with-first-worming", "due")];
+    assert_eq!(steps, expected.map(|(step, state)| (step.to_owned(), state.to_owned())));
 }

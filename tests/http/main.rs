@@ -11,6 +11,7 @@
 mod common;
 
 mod accounts;
+mod archives;
 mod backup;
 mod batches;
 mod births;
@@ -21,6 +22,7 @@ mod co_owners;
 mod feeding;
 mod go_home;
 mod growth;
+mod health;
 mod history;
 mod instances;
 mod logins;
@@ -31,8 +33,10 @@ mod money;
 mod parents;
 mod pedigrees;
 mod placements;
+mod printed;
 mod problems;
 mod repeats;
+mod reports;
 mod resources;
 mod tenancy;
 mod today;

@@ -80,3 +80,70 @@ async fn payments_are_in_the_currency_of_the_price() {
     kennel.remove(&format!("/placements/{placement}")).await.problem(409);
     kennel.remove(&format!("/buyers/{buyer}")).await.problem(409);
 }
+
+/// Kept in the kennel, with family, with a co-owner: each goes its own way.
+#[tokio::test]
+async fn a_pup_that_is_not_sold_has_its_place_as_well() {
+    let kennel = Kennel::new().await;
+    let (_, pups) = kennel.born_litter(3, 60).await;
+    let place =
+        |pup: Uuid, kind: &str, stage: &str| json!({ "dog_id": pup, "kind": kind, "stage": stage });
+    // Nobody is needed for a pup that stays, and it needs no readiness: it does not leave.
+    let kept = kennel.post("/placements", place(pups[0], "kept", "reserved")).await.created();
+    let path = format!("/placements/{}", kept["id"].as_str().unwrap());
+    assert_eq!(kept["reserved_until"], json!(null), "a pup that stays is not held to a day");
+    kennel.change(&path, json!({ "stage": "handed_over" })).await.ok();
+    assert_eq!(kennel.get(&format!("/dogs/{}", pups[0])).await.ok()["residence"], "here");
+    let buyer = kennel.buyer("Ottilie").await;
+    kennel.post("/placements", Kennel::reservation(pups[0], buyer)).await.problem(409);
+
+    let mut with_terms = place(pups[1], "co_owner", "reserved");
+    with_terms["terms"] = json!("two litters, then hers alone");
+    with_terms["buyer_id"] = json!(buyer);
+    let lent = kennel.post("/placements", with_terms).await.created();
+    let path = format!("/placements/{}", lent["id"].as_str().unwrap());
+    assert_eq!(kennel.helper().await.get(&path).await.ok()["terms"], json!(null));
+    kennel.change(&path, json!({ "stage": "handed_over" })).await.problem(422);
+    kennel.set_aside_all(pups[1]).await;
+    kennel.change(&path, json!({ "stage": "handed_over" })).await.ok();
+    assert_eq!(kennel.get(&format!("/dogs/{}", pups[1])).await.ok()["residence"], "elsewhere");
+    kennel.post("/placements", place(pups[2], "sale", "reserved")).await.refused(&["/buyer_id"]);
+}
+
+#[tokio::test]
+async fn consent_and_its_withdrawal_are_kept_with_their_days() {
+    let kennel = Kennel::new().await;
+    let buyer = json!({ "name": "Ottilie", "joined_on": days_ago(9), "consented_on": days_ago(9), "screening": "visited; a fence" });
+    let path = format!("/buyers/{}", kennel.post("/buyers", buyer).await.id());
+    let change = json!({ "consent_withdrawn_on": days_ago(1) });
+    let kept = kennel.change(&path, change).await.ok();
+    assert_eq!(
+        (&kept["consented_on"], &kept["consent_withdrawn_on"]),
+        (&json!(days_ago(9)), &json!(days_ago(1)))
+    );
+    kennel.change(&path, json!({ "consented_on": days_ago(-5) })).await.refused(&["/consented_on"]);
+}
+
+#[tokio::test]
+async fn follow_ups_are_tasks_about_their_day() {
+    let kennel = Kennel::new().await;
+    let (_, pups) = kennel.born_litter(1, 70).await;
+    let buyer = kennel.buyer("Ottilie").await;
+    let id = kennel.post("/placements", Kennel::reservation(pups[0], buyer)).await.id();
+    kennel.set_aside_all(pups[0]).await;
+    let gone = json!({ "stage": "handed_over", "handed_over_on": days_ago(5) });
+    kennel.change(&format!("/placements/{id}"), gone).await.ok();
+    let tasks = kennel.get("/tasks?origin=go_home").await.ok();
+    let first = &items(&tasks)[0];
+    assert!(first["key"].as_str().unwrap().starts_with(&format!("placement:{id}:follow-up:")));
+    assert_eq!(first["dog_id"], json!(pups[0]));
+    assert!(items(&kennel.helper().await.get("/tasks?origin=go_home").await.ok()).is_empty());
+    // News of its health flows back to the dam and to the sire.
+    let dog = kennel.get(&format!("/dogs/{}", pups[0])).await.ok();
+    let news = json!({ "dog_id": pups[0], "kind": "illness", "given_at": time_ago(chrono::Duration::hours(1)), "product": "heart murmur", "buyer_id": buyer });
+    kennel.post("/health-events", news).await.created();
+    for parent in ["dam_id", "sire_id"] {
+        let path = format!("/dogs/{}/offspring-health", dog[parent].as_str().unwrap());
+        assert_eq!(kennel.get(&path).await.ok()["items"][0]["product"], "heart murmur", "{parent}");
+    }
+}

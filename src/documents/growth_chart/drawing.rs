@@ -117,16 +117,37 @@ fn axes(svg: &mut String, chart: &Chart, scale: &Scale) -> std::fmt::Result {
     )
 }
 
+/// Width of a letter of the small size, on the wide side.
+const SMALL_LETTER: f64 = 7.0;
+
+/// The first row in which a label from one place to another covers none that stands there already.
+fn free_row(rows: &mut Vec<Vec<(f64, f64)>>, from: f64, to: f64) -> usize {
+    let is_free =
+        |row: &Vec<(f64, f64)>| row.iter().all(|(left, right)| to < *left || from > *right);
+    let found = rows.iter().position(is_free).unwrap_or(rows.len());
+    if found == rows.len() {
+        rows.push(Vec::new());
+    }
+    rows[found].push((from, to));
+    found
+}
+
 /// Events, thresholds and the published ceiling.
 fn marks(svg: &mut String, chart: &Chart, scale: &Scale) -> std::fmt::Result {
-    for (index, event) in chart.events.iter().enumerate() {
+    let mut rows: Vec<Vec<(f64, f64)>> = Vec::new();
+    for event in &chart.events {
         if !(0.0..=scale.last_day).contains(&event.age_days) {
             continue;
         }
         let x = scale.x(event.age_days);
-        // Every other one lower, so that neighbours do not cover one another.
-        let y = TOP + 12.0 + 14.0 * (index % 3) as f64;
-        let (anchor, at) = if x > RIGHT - 60.0 { ("end", x - 3.0) } else { ("start", x + 3.0) };
+        let width = SMALL_LETTER * event.label.chars().count() as f64;
+        let (anchor, at, from) = if x + width > RIGHT {
+            ("end", x - 3.0, x - 3.0 - width)
+        } else {
+            ("start", x + 3.0, x + 3.0)
+        };
+        let row = free_row(&mut rows, from, from + width);
+        let y = TOP + 12.0 + 14.0 * row as f64;
         write!(
             svg,
             r#"<line class="mark" x1="{x:.1}" x2="{x:.1}" y1="{TOP}" y2="{BOTTOM}"/><text class="soft small" x="{at:.1}" y="{y:.1}" text-anchor="{anchor}">{}</text>"#,

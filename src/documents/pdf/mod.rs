@@ -276,6 +276,28 @@ impl Pages {
     }
 }
 
+/// The sources of a table, each told once below it under its number.
+#[derive(Debug, Default)]
+pub struct Sources(Vec<String>);
+
+impl Sources {
+    /// The number of a source.
+    pub fn number(&mut self, source: &str) -> usize {
+        let known = self.0.iter().position(|known| known == source);
+        known.unwrap_or_else(|| {
+            self.0.push(source.to_owned());
+            self.0.len() - 1
+        }) + 1
+    }
+
+    /// Prints them with their numbers.
+    pub fn print(&self, pages: &mut Pages) {
+        for (index, source) in self.0.iter().enumerate() {
+            pages.small(&format!("{} {source}", index + 1));
+        }
+    }
+}
+
 /// Whether an SVG can be drawn.
 ///
 /// # Errors

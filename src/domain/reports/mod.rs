@@ -1,9 +1,11 @@
 //! The report on a litter and the report on a year, from plain values.
 
+mod club;
 mod litter;
 mod spread;
 mod year;
 
+pub use club::{ClubLitterReport, ReportedParent, ReportedPup};
 pub use litter::{
     LitterReport, LitterReportInput, LossAge, LossesByAge, LossesByCause, ReportPup, SexCount,
     WeightsAtAge, litter_report,

@@ -105,8 +105,8 @@ pub struct YearLitterRow {
     pub birth_weights: WeightSpread,
     /// Weights at 8 weeks.
     pub eight_week_weights: Option<WeightSpread>,
-    /// Its money in this year, by currency.
-    pub money: Vec<MoneySums>,
+    /// Its money in this year, by currency; `null` for who may not see money.
+    pub money: Option<Vec<MoneySums>>,
 }
 
 /// The report on a kennel's year.
@@ -135,10 +135,22 @@ pub struct YearReport {
     pub survival_fraction: Option<f64>,
     /// The litters, by their day, those whelped before for their money only.
     pub rows: Vec<YearLitterRow>,
-    /// Money of the kennel as a whole, by currency.
-    pub kennel_money: Vec<MoneySums>,
-    /// All money of the year, by currency: the rows and the kennel together.
-    pub total_money: Vec<MoneySums>,
+    /// Money of the kennel as a whole, by currency; `null` for who may not see money.
+    pub kennel_money: Option<Vec<MoneySums>>,
+    /// All money of the year, by currency: the rows and the kennel together; `null` for who may
+    /// not see money.
+    pub total_money: Option<Vec<MoneySums>>,
+}
+
+impl YearReport {
+    /// The report for who may not see money: litters that are here for their money only are gone.
+    pub fn without_money(mut self) -> Self {
+        self.rows.retain(|row| row.whelped_in_year);
+        for row in &mut self.rows {
+            row.money = None;
+        }
+        Self { kennel_money: None, total_money: None, ..self }
+    }
 }
 
 /// Reports on a year: litters by the year of their whelping, money by the year of its day.
@@ -179,8 +191,8 @@ pub fn year_report(input: &YearReportInput) -> Result<YearReport, Vec<Fault>> {
         alive,
         mean_litter_size: (litters > 0).then(|| born as f64 / litters as f64),
         survival_fraction: (born > 0).then(|| alive as f64 / born as f64),
-        kennel_money: by_litter.get(&None).map(Sums::list).unwrap_or_default(),
-        total_money: total.list(),
+        kennel_money: Some(by_litter.get(&None).map(Sums::list).unwrap_or_default()),
+        total_money: Some(total.list()),
         rows,
     })
 }
@@ -206,7 +218,7 @@ fn row(
         alive: report.alive,
         birth_weights: report.birth_weights,
         eight_week_weights: eight_weeks.map(|at| at.weights),
-        money,
+        money: Some(money),
     })
 }
 
@@ -304,13 +316,16 @@ mod tests {
         let results: Vec<Vec<i64>> = report
             .rows
             .iter()
-            .map(|row| row.money.iter().map(|sums| sums.result_minor).collect())
+            .map(|row| row.money.iter().flatten().map(|sums| sums.result_minor).collect())
             .collect();
         assert_eq!(results, [vec![100_000], vec![110_000], vec![]]);
         let whelped: Vec<bool> = report.rows.iter().map(|row| row.whelped_in_year).collect();
         assert_eq!(whelped, [false, true, true]);
-        assert_eq!(report.kennel_money[0].result_minor, -30_000);
-        assert_eq!(report.total_money[0].result_minor, 180_000);
+        assert_eq!(report.kennel_money.as_ref().unwrap()[0].result_minor, -30_000);
+        assert_eq!(report.total_money.as_ref().unwrap()[0].result_minor, 180_000);
+        let shown = report.without_money();
+        assert_eq!((shown.rows.len(), shown.litters, shown.born), (2, 2, 12));
+        assert!(shown.rows.iter().all(|row| row.money.is_none()) && shown.total_money.is_none());
     }
 
     #[test]
@@ -352,8 +367,9 @@ mod tests {
                 money: lines.collect(),
             })
             .unwrap();
-            for total in &report.total_money {
-                let parts = report.rows.iter().flat_map(|row| &row.money).chain(&report.kennel_money);
+            for total in report.total_money.iter().flatten() {
+                let of_rows = report.rows.iter().flat_map(|row| row.money.iter().flatten());
+                let parts = of_rows.chain(report.kennel_money.iter().flatten());
                 let parts: Vec<_> = parts.filter(|part| part.currency == total.currency).collect();
                 let sum = |of: fn(&MoneySums) -> i64| parts.iter().map(|part| of(part)).sum::<i64>();
                 prop_assert_eq!(sum(|part| part.income_minor), total.income_minor);

@@ -138,10 +138,10 @@ struct Series<'a> {
     last_given_on: Option<NaiveDate>,
 }
 
-struct Window {
-    earliest: NaiveDate,
-    ideal: NaiveDate,
-    latest: NaiveDate,
+pub(super) struct Window {
+    pub earliest: NaiveDate,
+    pub ideal: NaiveDate,
+    pub latest: NaiveDate,
 }
 
 struct Layout<'a> {
@@ -213,7 +213,7 @@ fn sort_into_series<'a>(
 }
 
 /// The series an event belongs to: its own, that of its step, or the first of its kind.
-fn series_of<'a>(steps: &'a [PlanStep], event: &'a GivenEvent) -> Option<&'a str> {
+pub(super) fn series_of<'a>(steps: &'a [PlanStep], event: &'a GivenEvent) -> Option<&'a str> {
     let of_kind = || steps.iter().filter(|step| step.kind == event.kind);
     let by_step = || of_kind().find(|step| Some(&step.key) == event.step.as_ref());
     let by_kind = || of_kind().find(|step| !step.optional).or_else(|| of_kind().next());
@@ -226,7 +226,7 @@ fn series_of<'a>(steps: &'a [PlanStep], event: &'a GivenEvent) -> Option<&'a str
 impl<'a> Layout<'a> {
     fn lay_out(&mut self, step: &'a PlanStep) {
         let Some(mut base) = self.base_of(step) else {
-            self.list.steps.push(self.undated(step));
+            self.list.steps.push(undated(step));
             return;
         };
         let end = step.repeat.as_ref().map(|repeat| self.end_of(repeat));
@@ -303,7 +303,7 @@ impl<'a> Layout<'a> {
             forecast: base.forecast,
             occurrence,
             lacks: None,
-            ..self.undated(step)
+            ..undated(step)
         });
         let on = given_on.unwrap_or_else(|| window.ideal.max(self.today));
         (Base { on, forecast: event.is_none() }, event.is_some())
@@ -334,39 +334,40 @@ impl<'a> Layout<'a> {
     fn series_mut(&mut self, step: &'a PlanStep) -> &mut Series<'a> {
         self.series.entry((step.kind, &step.series)).or_default()
     }
+}
 
-    fn undated(&self, step: &PlanStep) -> DueStep {
-        let lacks = match &step.anchor {
-            StepAnchor::Birth => "the day of birth".to_owned(),
-            StepAnchor::Mating => "the day of the mating".to_owned(),
-            StepAnchor::Whelping => "the day of whelping".to_owned(),
-            StepAnchor::Weaning => "the day of weaning".to_owned(),
-            StepAnchor::Step { step } => format!("the day of the step {step}"),
-        };
-        DueStep {
-            step: step.key.clone(),
-            occurrence: 1,
-            name: step.name.clone(),
-            kind: step.kind,
-            series: step.series.clone(),
-            state: DueState::Unknown,
-            earliest_on: None,
-            ideal_on: None,
-            latest_on: None,
-            given_on: None,
-            event_id: None,
-            late_days: None,
-            forecast: false,
-            optional: step.optional,
-            before_go_home: step.before_go_home,
-            lacks: Some(lacks),
-            source: step.source.clone(),
-        }
+/// A dose of which no day is known.
+pub(super) fn undated(step: &PlanStep) -> DueStep {
+    let lacks = match &step.anchor {
+        StepAnchor::Birth => "the day of birth".to_owned(),
+        StepAnchor::Mating => "the day of the mating".to_owned(),
+        StepAnchor::Whelping => "the day of whelping".to_owned(),
+        StepAnchor::Weaning => "the day of weaning".to_owned(),
+        StepAnchor::Step { step } => format!("the day of the step {step}"),
+    };
+    DueStep {
+        step: step.key.clone(),
+        occurrence: 1,
+        name: step.name.clone(),
+        kind: step.kind,
+        series: step.series.clone(),
+        state: DueState::Unknown,
+        earliest_on: None,
+        ideal_on: None,
+        latest_on: None,
+        given_on: None,
+        event_id: None,
+        late_days: None,
+        forecast: false,
+        optional: step.optional,
+        before_go_home: step.before_go_home,
+        lacks: Some(lacks),
+        source: step.source.clone(),
     }
 }
 
 /// The window of a dose: from its anchor, moved by the spacing to the last dose of the series.
-fn window(step: &PlanStep, base: NaiveDate, last_given_on: Option<NaiveDate>) -> Window {
+pub(super) fn window(step: &PlanStep, base: NaiveDate, last_given_on: Option<NaiveDate>) -> Window {
     let spaced = last_given_on.map(|on| plus(on, i64::from(step.min_spacing_days)));
     let earliest = plus(base, i64::from(step.earliest_days)).max(spaced.unwrap_or(NaiveDate::MIN));
     let ideal = plus(base, i64::from(step.ideal_days)).max(earliest);
@@ -374,7 +375,7 @@ fn window(step: &PlanStep, base: NaiveDate, last_given_on: Option<NaiveDate>) ->
     Window { earliest, ideal, latest }
 }
 
-fn state_on(window: &Window, today: NaiveDate) -> DueState {
+pub(super) fn state_on(window: &Window, today: NaiveDate) -> DueState {
     if today > window.latest {
         DueState::Late
     } else if today >= window.ideal {

@@ -7,6 +7,7 @@
 mod age;
 mod book;
 mod due;
+mod for_life;
 mod plan;
 mod walk;
 
@@ -19,6 +20,7 @@ pub use age::{completed_days, completed_weeks, kennel_day};
 pub(crate) use age::{plus, rule_days};
 pub use book::{AppliedPlan, PlanBook};
 pub use due::{DueList, DueState, DueStep, GivenEvent, ScheduleDates, due};
+pub use for_life::due_for_life;
 pub use plan::{
     BeforeGoHome, HealthKind, HealthPlan, HealthPlanVersion, LastDose, PlanAnchor, PlanStep,
     PlanSubject, StepAnchor, StepRepeat, standard_plans, steps_in_force, version_in_force,

@@ -1,0 +1,25 @@
+//! The archive that a kennel leaves with and comes back from: a ZIP of one CSV file a table.
+//!
+//! What a cell looks like is in [`cell`], what the archive says about itself in [`manifest`]; the
+//! files are written by [`ArchiveWriter`] and read, never trusted, by [`ArchiveSource`].
+
+pub mod cell;
+pub mod manifest;
+mod source;
+mod tables;
+mod writer;
+
+#[cfg(test)]
+mod tests;
+
+pub use cell::{ArchiveColumn, CellKind};
+pub use manifest::{ArchiveFile, ArchiveManifest, FileHolds};
+pub use source::{ArchiveSource, RowCheck};
+pub use tables::{ArchiveTable, HISTORY, LEFT_OUT, PEOPLE, TABLES};
+pub use writer::ArchiveWriter;
+
+/// A row of an archive: one value a column, as text; `None` where nothing is known.
+pub type ArchiveRow = Vec<Option<String>>;
+
+/// Faults reported of one archive; a file with more is past mending line by line.
+pub const MOST_FAULTS: usize = 100;

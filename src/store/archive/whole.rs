@@ -1,0 +1,161 @@
+//! What must hold between the rows of an archive beyond the database's own constraints.
+
+use super::Shapes;
+use crate::{
+    domain::{
+        archive::{ArchiveSource, CellKind, MOST_FAULTS},
+        fault::Fault,
+        pedigree::{Pedigree, PedigreeError, PedigreeRow},
+    },
+    store::{StoreError, StoreResult, Tx, ledger, schema},
+};
+use diesel::{
+    ExpressionMethods as _, QueryDsl as _, QueryableByName,
+    sql_types::{Text, Uuid as SqlUuid},
+};
+use diesel_async::RunQueryDsl as _;
+use std::{collections::BTreeMap, sync::Arc};
+use uuid::Uuid;
+
+#[derive(QueryableByName)]
+struct FoundRow {
+    #[diesel(sql_type = SqlUuid)]
+    id: Uuid,
+    #[diesel(sql_type = Text)]
+    field: String,
+    #[diesel(sql_type = Text)]
+    detail: String,
+}
+
+/// A row that does not go with the others: its id, and what is wrong where.
+type Found = (Uuid, Fault);
+
+/// Checks the whole of what was written: pedigree and accounts.
+///
+/// # Errors
+/// When the database is away.
+pub(super) async fn check_whole<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
+    tx: &mut Tx,
+    source: &Arc<ArchiveSource<B>>,
+    shapes: &Shapes,
+) -> StoreResult<Vec<Fault>> {
+    let mut dogs = parents(tx).await?;
+    if dogs.is_empty() {
+        dogs = loops(tx).await?;
+    }
+    let mut faults = at_lines(source, shapes, "dogs", dogs).await?;
+    let unbalanced = ledger::unbalanced(tx).await?.into_iter().map(|(id, detail)| {
+        (
+            id,
+            Fault {
+                pointer: "/price_minor".to_owned(),
+                detail: format!("does not fit its payments: {detail}"),
+            },
+        )
+    });
+    faults.extend(at_lines(source, shapes, "placements", unbalanced.collect()).await?);
+    Ok(faults)
+}
+
+/// Parents that are not there, are of the wrong sex, or are not older.
+async fn parents(tx: &mut Tx) -> StoreResult<Vec<Found>> {
+    let of = |field: &str, sex: &str| {
+        format!(
+            "SELECT c.id, '/{field}' AS field, CASE WHEN p.id IS NULL \
+                 THEN 'names no {sex} dog of the archive' ELSE 'names a parent that is not older' END AS detail \
+             FROM dogs c LEFT JOIN dogs p ON p.kennel_id = $1 AND p.id = c.{field} AND p.sex = '{sex}' \
+             WHERE c.kennel_id = $1 AND c.{field} IS NOT NULL \
+               AND (p.id IS NULL OR NOT born_before(p.born_on, c.born_on))"
+        )
+    };
+    tx.expect_many_rows().await?;
+    let query = format!(
+        "{} UNION ALL {} ORDER BY 1 LIMIT {MOST_FAULTS}",
+        of("sire_id", "male"),
+        of("dam_id", "female")
+    );
+    let rows: Vec<FoundRow> = diesel::sql_query(query)
+        .bind::<SqlUuid, _>(tx.scope.kennel_id())
+        .load(&mut tx.conn)
+        .await?;
+    let found = |row: FoundRow| (row.id, Fault { pointer: row.field, detail: row.detail });
+    Ok(rows.into_iter().map(found).collect())
+}
+
+/// Dogs that are their own ancestors.
+async fn loops(tx: &mut Tx) -> StoreResult<Vec<Found>> {
+    use schema::dogs::dsl;
+    let rows: Vec<(Uuid, Option<Uuid>, Option<Uuid>)> = dsl::dogs
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
+        .select((dsl::id, dsl::sire_id, dsl::dam_id))
+        .load(&mut tx.conn)
+        .await?;
+    let rows = rows.into_iter().map(|(id, sire, dam)| PedigreeRow { id, sire, dam });
+    let rows: Vec<PedigreeRow<Uuid>> = rows.collect();
+    let built = tokio::task::spawn_blocking(move || Pedigree::build(rows).map(drop))
+        .await
+        .map_err(|error| StoreError::Internal(error.to_string()))?;
+    let found = |id, detail: &str| {
+        (id, Fault { pointer: "/sire_id".to_owned(), detail: detail.to_owned() })
+    };
+    Ok(match built {
+        Ok(()) => Vec::new(),
+        Err(PedigreeError::Loop(loops)) => loops
+            .into_iter()
+            .flatten()
+            .take(MOST_FAULTS)
+            .map(|id| found(id, "makes the dog its own ancestor"))
+            .collect(),
+        Err(PedigreeError::SameParents(id)) => vec![found(id, "is the dam as well")],
+        Err(error) => return Err(StoreError::Internal(format!("the pedigree: {error}"))),
+    })
+}
+
+/// The faults with the lines on which their rows stand.
+async fn at_lines<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
+    source: &Arc<ArchiveSource<B>>,
+    shapes: &Shapes,
+    table: &'static str,
+    found: Vec<Found>,
+) -> StoreResult<Vec<Fault>> {
+    if found.is_empty() {
+        return Ok(Vec::new());
+    }
+    let ids = shapes.get(table).into_iter().flatten().filter(|column| column.kind == CellKind::Id);
+    let ids: Vec<_> = ids.filter(|column| column.name == "id").cloned().collect();
+    let source = Arc::clone(source);
+    let located = tokio::task::spawn_blocking(move || {
+        let mut wanted: BTreeMap<String, Vec<Fault>> = BTreeMap::new();
+        for (id, fault) in found {
+            wanted.entry(id.to_string()).or_default().push(fault);
+        }
+        let mut faults = Vec::new();
+        for (_, file) in source.tables().filter(|(of, _)| of.name == table) {
+            let shape: Vec<_> = ids
+                .iter()
+                .cloned()
+                .chain(file.columns.iter().filter(|name| *name != "id").map(|name| {
+                    crate::domain::archive::ArchiveColumn {
+                        name: name.clone(),
+                        kind: CellKind::Text,
+                        required: false,
+                    }
+                }))
+                .collect();
+            let mut take = |line, row: Vec<Option<String>>| {
+                let own = row.into_iter().next().flatten().and_then(|id| wanted.remove(&id));
+                faults.extend(own.into_iter().flatten().map(|fault| Fault {
+                    pointer: format!("{}#line/{line}{}", file.name, fault.pointer),
+                    ..fault
+                }));
+                !wanted.is_empty()
+            };
+            source.rows(file, &shape, &mut take)?;
+        }
+        Ok(faults)
+    });
+    located
+        .await
+        .map_err(|error| StoreError::Internal(error.to_string()))?
+        .map_err(StoreError::Refused)
+}
