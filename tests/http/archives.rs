@@ -3,10 +3,10 @@
 use crate::common::*;
 use chrono::{Duration, Utc};
 use denwright::{
-    credentials::Signer,
+    credentials::{Signer, Subject},
     demo,
     domain::archive::{LEFT_OUT, TABLES},
-    store::people,
+    store::{accounts, people},
 };
 use reqwest::Method;
 use sha2::{Digest as _, Sha256};
@@ -78,13 +78,14 @@ fn place(rows: &[Vec<String>], column: &str) -> usize {
 
 /// Somebody with this address on a service.
 async fn person(service: &Arc<Service>, email: &str) -> Caller {
-    let known = people::by_email(&service.db, email).await.unwrap();
+    let known = accounts::by_email(&service.db, email).await.unwrap();
     let person = match known {
-        Some((person, _)) => person,
+        Some(account) => account.person,
         None => people::add(&service.db, "Maren Holt", email, "no password").await.unwrap(),
     };
     let keys = people::signing_keys(&service.db, &[]).await.unwrap();
-    let token = Signer::new(keys, Duration::minutes(15)).sign(person.id, Utc::now()).unwrap();
+    let subject = Subject { person_id: person.id, generation: 0 };
+    let token = Signer::new(keys, Duration::minutes(15)).sign(subject, Utc::now()).unwrap();
     let kennels = people::kennels_of(&service.db, person.id).await.unwrap();
     let kennel_id = kennels.first().map_or(Uuid::nil(), |of| of.kennel_id);
     Caller::new(Arc::clone(service), kennel_id, person.id, Some(token))
