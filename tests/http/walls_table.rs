@@ -210,6 +210,7 @@ async fn furnish(document: &Value, kennel: &Kennel, dam: Uuid, sire: Uuid) -> Id
     let mut set = |key: &str, id: String| ids.insert(key.to_owned(), id);
     set("kennels/kennel_id", kennel.kennel_id.to_string());
     set("dogs/dog_id", dam.to_string());
+    set("years/year", "2026".to_owned());
     set("body/dog_id", dam.to_string());
     set("body/dam_id", dam.to_string());
     set("body/person_id", kennel.person_id.to_string());

@@ -81,5 +81,4 @@ pub const LEFT_OUT: &[&str] = &[
     "calendar_links",
     "booklet_links",
     "webhooks",
-    "webhook_deliveries",
 ];
