@@ -5,6 +5,7 @@ use crate::domain::{
     fault::{Fault, Faults},
     partial_date::PartialDate,
     record::Record,
+    temperature::celsius_from_fahrenheit,
 };
 use actix_web::{FromRequest, HttpRequest, dev::Payload, http::header, web};
 use chrono::{DateTime, Utc};
@@ -153,8 +154,12 @@ pub fn parse<T: DeserializeOwned + ToSchema + 'static>(value: Value) -> Result<T
         return Err(faults);
     }
     serde_path_to_error::deserialize(value).map_err(|error| {
-        let path = error.path().to_string().replace(['.', '['], "/").replace(']', "");
-        vec![Fault { pointer: format!("/{path}"), detail: error.into_inner().to_string() }]
+        // The path of the whole value is a dot.
+        let path = match error.path().to_string().as_str() {
+            "." => String::new(),
+            path => format!("/{}", path.replace(['.', '['], "/").replace(']', "")),
+        };
+        vec![Fault { pointer: path, detail: error.into_inner().to_string() }]
     })
 }
 
@@ -262,6 +267,9 @@ fn describe(error: &jsonschema::ValidationError<'_>, faults: &mut Faults) {
         _ if place.ends_with("_g") => {
             faults.add(place, format!("{error}; {}", grams_meant(error.instance())));
         }
+        _ if place.ends_with("/temperature_c") => {
+            faults.add(place, format!("{error}; {}", celsius_meant(error.instance())));
+        }
         _ => faults.add(place, error.to_string()),
     }
 }
@@ -276,6 +284,16 @@ fn grams_meant(given: &Value) -> String {
             number * 28.349_523_125
         ),
         _ => "give whole grams".to_owned(),
+    }
+}
+
+/// What a temperature in degrees Fahrenheit would be.
+fn celsius_meant(given: &Value) -> String {
+    match given.as_f64() {
+        Some(number) => {
+            format!("give °C: {number} °F are {:.1} °C", celsius_from_fahrenheit(number))
+        }
+        None => "give degrees Celsius".to_owned(),
     }
 }
 

@@ -67,7 +67,7 @@ pub async fn read_expected_pups(
 
 /// Read what the dam's temperature says near term.
 ///
-/// Temperatures are recorded at the dam in °C; a front end that shows °F converts: (°F − 32) / 1.8.
+/// Temperatures are recorded at the dam, in °C or °F, and answered in °C.
 #[utoipa::path(tag = "litters", responses((status = 200, description = "The assessment.", body = LitterTemperature)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/temperature")]
 pub async fn read_litter_temperature(

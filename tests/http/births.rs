@@ -46,6 +46,7 @@ async fn a_birth_makes_the_pup_and_its_first_weight() {
 #[tokio::test]
 async fn days_are_counted_on_the_kennels_calendar() {
     let kennel = Kennel::new().await;
+    kennel.change("", json!({ "time_zone": "Europe/Berlin" })).await.ok();
     let litter = kennel.litter(kennel.dam("Juno").await, kennel.sire("Castor").await).await;
     // 23:30 UTC in winter is half past midnight in Berlin.
     let birth = kennel.birth(litter, 0, json!({ "born_at": "2026-01-10T23:30:00Z" })).await;

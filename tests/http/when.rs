@@ -101,6 +101,27 @@ async fn the_temperature_foretells_labour() {
     assert!(kinds.contains("temperature_fall"), "{kinds}");
 }
 
+/// 99.1 °F are 37.28 °C.
+#[tokio::test]
+async fn a_temperature_is_taken_in_either_unit() {
+    let kennel = Kennel::new().await;
+    let path = format!("/dogs/{}/temperatures", kennel.dam("Juno").await);
+    let at = time_ago(Duration::hours(2));
+    let sent = json!({ "measured_at": at, "temperature_f": 99.1 });
+    let kept = kennel.post(&path, sent).await.created();
+    assert_eq!(kept["temperature_c"], 37.28);
+    assert!(kept.get("temperature_f").is_none(), "{kept}");
+    let one = format!("{path}/{}", kept["id"].as_str().unwrap());
+    let corrected = json!({ "temperature_c": null, "temperature_f": 98.6 });
+    assert_eq!(kennel.change(&one, corrected).await.ok()["temperature_c"], 37.0);
+    let both = json!({ "measured_at": at, "temperature_c": 37.0, "temperature_f": 98.6 });
+    kennel.post(&path, both).await.refused(&[""]);
+    kennel.post(&path, json!({ "measured_at": at })).await.refused(&[""]);
+    let meant = json!({ "measured_at": at, "temperature_c": 99.1 });
+    let refused = kennel.post(&path, meant).await;
+    assert!(refused.text().contains("99.1 °F are 37.3 °C"), "{}", refused.text());
+}
+
 #[tokio::test]
 async fn what_cannot_be_is_refused() {
     let kennel = Kennel::new().await;
