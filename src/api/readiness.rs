@@ -3,12 +3,13 @@
 use super::{answer::IfMatch, now, query::Query, resource::prelude::*};
 use crate::{
     domain::{
-        litter_record::{AskedOn, DueWalk, due_walk},
+        litter_record::{AskedOn, DogRecord, DueWalk, LitterRecord, due_walk},
         readiness::{KennelReadinessRules, LitterReadiness, Readiness, ReadinessRuleSet},
         record::{Paper, PaperFilter, SetAside, SetAsideFilter},
         schedule::DueList,
     },
     store::{
+        Tx,
         litter_records::{self, Asked, Wanted},
         people::Scope,
     },
@@ -91,6 +92,19 @@ pub async fn list_due(
     Ok(HttpResponse::Ok().json(due_walk(&litters, ask(&asked, &scope.0))))
 }
 
+/// The record of a dog, that of its litter, and what they are held against.
+async fn record_of(
+    app: &App,
+    scope: &Scope,
+    dog_id: Uuid,
+) -> Result<(LitterRecord, DogRecord, Asked), Problem> {
+    let read = async |tx: &mut Tx| {
+        let (litter, dog) = litter_records::of_dog(tx, dog_id, now()).await?;
+        Ok((litter, dog, litter_records::asked(tx).await?))
+    };
+    Ok(app.db.within(scope, read).await?)
+}
+
 /// Read the health schedule of a dog: every dose given, due and to come.
 #[utoipa::path(tag = "health",
     responses((status = 200, description = "The doses, by their ideal day.", body = DueList)))]
@@ -100,13 +114,7 @@ pub async fn read_schedule(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let ((litter, dog), asked) = app
-        .db
-        .within(&scope.0, async |tx| {
-            let found = litter_records::of_dog(tx, path.1, now()).await?;
-            Ok((found, litter_records::asked(tx).await?))
-        })
-        .await?;
+    let (litter, dog, asked) = record_of(&app, &scope.0, path.1).await?;
     Ok(HttpResponse::Ok().json(litter.followed_schedule(&dog, ask(&asked, &scope.0))))
 }
 
@@ -119,13 +127,7 @@ pub async fn read_dog_readiness(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let ((litter, dog), asked) = app
-        .db
-        .within(&scope.0, async |tx| {
-            let found = litter_records::of_dog(tx, path.1, now()).await?;
-            Ok((found, litter_records::asked(tx).await?))
-        })
-        .await?;
+    let (litter, dog, asked) = record_of(&app, &scope.0, path.1).await?;
     let readiness = litter.pup_readiness(&dog, &asked.set, ask(&asked, &scope.0));
     let hidden = !scope.0.sees_money();
     Ok(HttpResponse::Ok().json(if hidden { readiness.without_money() } else { readiness }))
