@@ -2,7 +2,8 @@
 
 use super::{
     answer::{self, Created},
-    body::{self, media_type, unreadable},
+    body,
+    file_body::{FileBody, FileKind as _, Zip},
     login::Login,
     now,
     problem::Kind,
@@ -26,19 +27,17 @@ use crate::{
     },
     store::archive::{self, Arrived},
 };
-use actix_web::{FromRequest, dev::Payload, http::header};
+use actix_web::http::header;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
-use std::{pin::Pin, sync::Arc};
+use std::sync::Arc;
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
 pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
     config.service(export_archive).service(import_archive);
 }
-
-const ZIP: &str = "application/zip";
 
 /// Write the whole kennel as one archive.
 ///
@@ -57,29 +56,9 @@ pub async fn export_archive(
     let bytes = archive::export(&app.db, &scope.0, now).await?;
     let name = format!("attachment; filename=\"kennel-{}.zip\"", scope.0.day_of(now));
     Ok(HttpResponse::Ok()
-        .content_type(ZIP)
+        .content_type(Zip::MEDIA_TYPE)
         .insert_header((header::CONTENT_DISPOSITION, name))
         .body(bytes))
-}
-
-/// A body that is a ZIP file.
-pub struct ZipBody(web::Bytes);
-
-impl FromRequest for ZipBody {
-    type Error = actix_web::Error;
-    type Future = Pin<Box<dyn Future<Output = Result<Self, Self::Error>>>>;
-
-    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        let media_type = media_type(request);
-        let bytes = web::Bytes::from_request(request, payload);
-        Box::pin(async move {
-            if media_type != ZIP {
-                let detail = format!("Send the archive with Content-Type: {ZIP}.");
-                return Err(Problem::new(Kind::WrongMediaType, detail).into());
-            }
-            Ok(Self(bytes.await.map_err(unreadable)?))
-        })
-    }
 }
 
 /// How to take an archive in.
@@ -146,7 +125,7 @@ pub async fn import_archive(
     login: Login,
     request: HttpRequest,
     query: Query<ArchiveQuery>,
-    body: ZipBody,
+    body: FileBody<Zip>,
 ) -> Result<HttpResponse, Problem> {
     let shapes = archive::shapes(&app.db).await?;
     let (bytes, columns, now) = (body.0.clone(), shapes.clone(), now());

@@ -33,12 +33,12 @@ const DAYS_AHEAD: i64 = 548;
 /// The feed of what a person may see.
 async fn feed_of(app: &App, scope: &Scope) -> Result<HttpResponse, Problem> {
     let now = now();
-    let (records, rules, time, due, marks) = app
+    let (records, rules, time) = planner::gather(app, scope, &[], now).await?;
+    let (due, marks) = app
         .db
         .within(scope, async |tx| {
-            let (records, rules, time) = planner::gather(tx, &[], now).await?;
             let due = tasks::generated(tx, &records.dams, &rules, now).await?;
-            Ok((records, rules, time, due, planning::marks(tx).await?))
+            Ok((due, planning::marks(tx).await?))
         })
         .await?;
     let today = time.today();

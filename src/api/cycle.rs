@@ -1,6 +1,6 @@
 //! A dam's cycle: where she stands in a heat, and her heats to come.
 
-use super::{now, query::Query, resource::prelude::*};
+use super::{inbreeding::current_book, now, query::Query, resource::prelude::*};
 use crate::{
     domain::{
         advice::STANDING_LINE,
@@ -84,6 +84,7 @@ pub async fn read_coming_heats(
         let kind = super::problem::Kind::Unreadable;
         return Err(Problem::fault(kind, "#query/count", "must be from 1 to 6"));
     }
+    let book = current_book(&app, &scope.0).await?;
     let (dams, rules, time) = app
         .db
         .within(&scope.0, async |tx| {
@@ -92,7 +93,7 @@ pub async fn read_coming_heats(
                 let detail = "names a dog that is not female; only a dam comes in heat";
                 return Err(StoreError::refused("#path/dog_id", detail));
             }
-            let dams = pregnancies::of_dams(tx, &[dog_id], now).await?;
+            let dams = pregnancies::of_dams(tx, &book, &[dog_id], now).await?;
             Ok((dams, kennels::rules(tx).await?, tx.time(now)))
         })
         .await?;

@@ -1,6 +1,6 @@
 //! What a dam or a pup needs, when the next feed is due, and what was fed by hand.
 
-use super::{now, problem::Kind, query::Query, resource::prelude::*};
+use super::{inbreeding::current_book, now, problem::Kind, query::Query, resource::prelude::*};
 use crate::{
     domain::{
         advice::STANDING_LINE,
@@ -105,10 +105,11 @@ pub async fn read_feeding(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
+    let book = current_book(&app, &scope.0).await?;
     let (fed, rules) = app
         .db
         .within(&scope.0, async |tx| {
-            Ok((store::fed_dog(tx, id, now()).await?, kennels::rules(tx).await?))
+            Ok((store::fed_dog(tx, &book, id, now()).await?, kennels::rules(tx).await?))
         })
         .await?;
     Ok(HttpResponse::Ok().json(feeding(&scope.0, id, &fed, &query.0, &rules)?))

@@ -8,12 +8,11 @@ use super::{
 };
 use crate::{
     domain::{
-        breeding_limits::BreedingSex,
         breeds::{BreedFamily, BreedMember, BreedShareReport, GeneticMap, StatedBreed},
         coat_colour::{PupColourReport, pup_colours},
         fault::{Fault, Faults},
         markers::{
-            AlleleFrequencies, FamilyMember, GenotypeResult, Marker, MarkerCatalogue, MarkerFamily,
+            AlleleFrequencies, GenotypeResult, Marker, MarkerCatalogue, MarkerFamily,
             MarkerMatingReport, TrialMatingGenetics,
         },
         pedigree::PedigreeRow,
@@ -51,7 +50,7 @@ resource!(GenotypeTest, tag "genetics", one "a genotype of a dog", many "the gen
     create_genotype_test, list_genotype_tests, read_genotype_test, change_genotype_test, delete_genotype_test);
 
 /// Generations whose tests tell of an untested parent.
-const FAMILY_GENERATIONS: u32 = 3;
+pub(super) const FAMILY_GENERATIONS: u32 = 3;
 /// Generations whose breeds count; of one beyond, its own breed as written stands.
 const BREED_GENERATIONS: u32 = 6;
 
@@ -128,9 +127,10 @@ pub async fn try_genetics(
     let book = book(&app, &scope, head).await?;
     let family = book.near_ancestors(&pair, FAMILY_GENERATIONS)?;
     let lineage = book.near_ancestors(&pair, BREED_GENERATIONS)?;
-    let results = results_of(&app, &scope, &family).await?;
+    let ids: Vec<Uuid> = family.iter().map(|row| row.id).collect();
+    let results = app.db.within(&scope, async |tx| genotypes::results_of(tx, &ids).await).await?;
     let breeds = breed_family(&app, &scope, lineage).await?;
-    let answer = computed(move || Ok(genetics(&asked, &family, results, breeds, &rules))).await?;
+    let answer = computed(move || Ok(genetics(&asked, &family, &results, breeds, &rules))).await?;
     Ok(HttpResponse::Ok().json(answer.map_err(refused)?))
 }
 
@@ -152,50 +152,14 @@ fn check_pair(
     if faults.is_empty() { Ok(()) } else { Err(refused(faults)) }
 }
 
-type Results = HashMap<Uuid, Vec<GenotypeResult>>;
-
-async fn results_of(
-    app: &App,
-    scope: &Scope,
-    family: &[PedigreeRow<Uuid>],
-) -> Result<Results, Problem> {
-    let ids: Vec<Uuid> = family.iter().map(|row| row.id).collect();
-    let rows = app.db.within(scope, async |tx| genotypes::results_of(tx, &ids).await).await?;
-    let mut of_dog = Results::new();
-    for (dog, result) in rows {
-        of_dog.entry(dog).or_default().push(result);
-    }
-    Ok(of_dog)
-}
-
-/// A family with its results; `dams` are the females that are no dam in it.
-pub fn marker_family(
-    rows: &[PedigreeRow<Uuid>],
-    dams: &HashSet<Uuid>,
-    mut results: Results,
-) -> Result<MarkerFamily, Vec<Fault>> {
-    let in_role: HashSet<Uuid> = rows.iter().filter_map(|row| row.dam).collect();
-    let member = |row: &PedigreeRow<Uuid>| FamilyMember {
-        id: row.id,
-        sex: match in_role.contains(&row.id) || dams.contains(&row.id) {
-            true => BreedingSex::Female,
-            false => BreedingSex::Male,
-        },
-        sire: row.sire,
-        dam: row.dam,
-        results: results.remove(&row.id).unwrap_or_default(),
-    };
-    MarkerFamily::new(rows.iter().map(member).collect())
-}
-
 fn genetics(
     asked: &TrialGeneticsRequest,
     family: &[PedigreeRow<Uuid>],
-    results: Results,
+    results: &[(Uuid, GenotypeResult)],
     breeds: Vec<BreedMember>,
     rules: &Rules,
 ) -> Result<TrialGenetics, Vec<Fault>> {
-    let family = marker_family(family, &HashSet::from([asked.dam_id]), results)?;
+    let family = MarkerFamily::of_pedigree(family, &HashSet::from([asked.dam_id]), results)?;
     let mating = TrialMatingGenetics {
         family: &family,
         dam_id: asked.dam_id,

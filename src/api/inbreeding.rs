@@ -67,6 +67,12 @@ pub async fn book(
     Ok(app.studbooks.at_least(scope, head).await?)
 }
 
+/// The kennel's pedigree as it stands now.
+pub async fn current_book(app: &App, scope: &Scope) -> Result<Arc<Studbook<Uuid>>, Problem> {
+    let head = app.db.within(scope, async |tx| studbooks::head(tx).await).await?;
+    book(app, scope, head).await
+}
+
 /// Who ancestors of dogs are that this person may see.
 pub async fn particulars(
     app: &App,

@@ -1,7 +1,6 @@
 //! Which matings to make: sires ranked for dams, a year's proposal, and the state of the stock.
 
 use super::{
-    genetics::marker_family,
     inbreeding::{book, computed, particulars},
     now,
     problem::Kind,
@@ -13,7 +12,7 @@ use crate::{
         family_tree::PedigreeDog,
         fault::{Fault, Faults},
         inbreeding::{Studbook, choice::MeanKinship, population::InbreedingRate},
-        markers::{GenotypeBook, GenotypeResult, MarkerCatalogue},
+        markers::{GenotypeBook, GenotypeResult, MarkerCatalogue, MarkerFamily},
         mating_plan::{
             KinshipTable, MatingCandidate, MatingGrid, PlanContext, ProposalAnimal,
             YearPlanRequest, YearProposal, plan_grid, propose_year,
@@ -211,13 +210,9 @@ fn planned(input: &PlanInput) -> Result<(MatingGrid, Option<YearProposal>), Vec<
     let values = book.kinship_values(&ids).map_err(gone)?;
     let generations = book.generation_equivalents(&ids).map_err(gone)?;
     let kinship = KinshipTable::new(ids, values)?;
-    let mut results: HashMap<Uuid, Vec<GenotypeResult>> = HashMap::new();
-    for (dog, result) in &input.results {
-        results.entry(*dog).or_default().push(result.clone());
-    }
     let females: HashSet<Uuid> =
         dams.iter().chain(sires).filter(|d| d.sex == BreedingSex::Female).map(|d| d.id).collect();
-    let family = marker_family(&input.family, &females, results)?;
+    let family = MarkerFamily::of_pedigree(&input.family, &females, &input.results)?;
     let named: Vec<Uuid> = dams.iter().chain(sires).map(|dog| dog.id).collect();
     let genotypes = GenotypeBook::new(&family, MarkerCatalogue::standard(), &[], &named, rules)?;
     let context = PlanContext {

@@ -15,6 +15,7 @@ mod changes;
 mod cycle;
 mod dogs;
 mod feeding;
+mod file_body;
 mod genetics;
 mod growth;
 mod health;

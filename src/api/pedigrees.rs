@@ -2,7 +2,7 @@
 
 use super::{
     answer,
-    body::{media_type, unreadable},
+    file_body::{Csv, FileBody},
     now,
     problem::Kind,
     query::Query,
@@ -11,14 +11,13 @@ use super::{
 use crate::{
     domain::pedigree_csv::{self, ColumnMap, PedigreeImport},
     store::{
-        Db, StoreError, pedigrees,
+        Db, StoreError, pedigree_import, pedigrees,
         people::{Right, Scope},
     },
 };
-use actix_web::{FromRequest, dev::Payload, http::header};
+use actix_web::http::header;
 use futures_util::{StreamExt as _, stream};
 use serde::Deserialize;
-use std::pin::Pin;
 use utoipa::IntoParams;
 
 /// The operations of this file.
@@ -26,29 +25,8 @@ pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_
     config.service(import_pedigree).service(export_pedigree);
 }
 
-const CSV: &str = "text/csv";
 /// Dogs that an export reads at once.
 const EXPORT_PAGE: i64 = 5_000;
-
-/// A body of comma-separated text.
-pub struct CsvBody(web::Bytes);
-
-impl FromRequest for CsvBody {
-    type Error = actix_web::Error;
-    type Future = Pin<Box<dyn Future<Output = Result<Self, Self::Error>>>>;
-
-    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        let media_type = media_type(request);
-        let bytes = web::Bytes::from_request(request, payload);
-        Box::pin(async move {
-            if media_type != CSV {
-                let detail = format!("Send the file with Content-Type: {CSV}.");
-                return Err(Problem::new(Kind::WrongMediaType, detail).into());
-            }
-            Ok(Self(bytes.await.map_err(unreadable)?))
-        })
-    }
-}
 
 macro_rules! import_query {
     ($($field:ident),+) => {
@@ -116,7 +94,7 @@ pub async fn import_pedigree(
     request: HttpRequest,
     _path: web::Path<Uuid>,
     query: Query<ImportQuery>,
-    body: CsvBody,
+    body: FileBody<Csv>,
 ) -> Result<HttpResponse, Problem> {
     let scope = scope.0;
     scope.require(Right::Managing)?;
@@ -129,7 +107,7 @@ pub async fn import_pedigree(
         .map_err(|error| Problem::new(Kind::Fault, error.to_string()))?
         .map_err(StoreError::from)?;
     answer::once_done(&app, &scope, &request, &body.0, async |tx| {
-        pedigrees::import(tx, file, dry_run).await
+        pedigree_import::import(tx, file, dry_run).await
     })
     .await
 }

@@ -2,6 +2,8 @@
 
 use super::{
     answer::{self, IfMatch},
+    genetics::FAMILY_GENERATIONS,
+    inbreeding::{computed, current_book},
     now,
     problem::Kind,
     query::Query,
@@ -9,21 +11,25 @@ use super::{
 };
 use crate::{
     domain::{
-        breeding_limits::RuleSet,
         day_chances::{DayChances, shift},
+        inbreeding::Studbook,
+        pedigree::PedigreeRow,
         planner::{
             DateSpan, MatingDraft, OptionCost, PlannerRecords, PlannerReport, ReadPlan,
-            compare_options, heat_options, read_plan, report_plan, shift_options,
+            compare_options, expected_colours, heat_options, read_plan, report_plan, shift_options,
         },
         pregnancy::KennelTime,
         record::{Absence, AbsenceFilter, Place, PlaceFilter, PlannerSettings},
         rules::Rules,
     },
-    store::{StoreError, StoreResult, Tx, keep, kennels, planning, pregnancies},
+    store::{
+        StoreError, StoreResult, Tx, genotypes, keep, kennels, people::Scope, planning, pregnancies,
+    },
 };
 use actix_web::put;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
+use std::collections::{BTreeMap, BTreeSet};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -31,7 +37,6 @@ pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_
     config
         .service(read_planner)
         .service(try_planner)
-        .service(list_breeding_rules)
         .service(read_planner_settings)
         .service(put_planner_settings)
         .service(create_place)
@@ -77,26 +82,71 @@ fn span_of(from: Option<NaiveDate>, to: Option<NaiveDate>, today: NaiveDate) -> 
 
 /// All that a plan is made of.
 pub(super) async fn gather(
-    tx: &mut Tx,
+    app: &App,
+    scope: &Scope,
     drafts: &[MatingDraft],
     now: DateTime<Utc>,
-) -> StoreResult<(PlannerRecords, Rules, KennelTime)> {
+) -> Result<(PlannerRecords, Rules, KennelTime), Problem> {
+    let book = current_book(app, scope).await?;
+    let read = async |tx: &mut Tx| {
+        let records = records(tx, &book, drafts, now).await?;
+        let families = families(&book, &records.pairs(drafts));
+        let relatives: BTreeSet<Uuid> = families.values().flatten().map(|row| row.id).collect();
+        let relatives: Vec<Uuid> = relatives.into_iter().collect();
+        let results = genotypes::results_of(tx, &relatives).await?;
+        Ok((records, families, results, kennels::rules(tx).await?, tx.time(now)))
+    };
+    let (records, families, results, rules, time) = app.db.within(scope, read).await?;
+    let kept = rules.clone();
+    let colours = computed(move || {
+        let of = |(pair, family): (&(Uuid, Uuid), &Vec<PedigreeRow<Uuid>>)| {
+            (*pair, expected_colours(family, &results, *pair, &kept))
+        };
+        Ok(families.iter().map(of).collect())
+    });
+    Ok((PlannerRecords { colours: colours.await?, ..records }, rules, time))
+}
+
+/// Each pair with its near ancestors, whose tests tell of its pups' colours.
+fn families(
+    book: &Studbook<Uuid>,
+    pairs: &BTreeSet<(Uuid, Uuid)>,
+) -> BTreeMap<(Uuid, Uuid), Vec<PedigreeRow<Uuid>>> {
+    let near = |&(dam, sire): &(Uuid, Uuid)| {
+        let family = book.near_ancestors(&[dam, sire], FAMILY_GENERATIONS).ok()?;
+        Some(((dam, sire), family))
+    };
+    pairs.iter().filter_map(near).collect()
+}
+
+/// What is on record; the colours are reckoned from it.
+async fn records(
+    tx: &mut Tx,
+    book: &Studbook<Uuid>,
+    drafts: &[MatingDraft],
+    now: DateTime<Utc>,
+) -> StoreResult<PlannerRecords> {
     let mut dam_ids = pregnancies::planned_dams(tx).await?;
     dam_ids.extend(drafts.iter().map(|draft| draft.dam_id));
     dam_ids.sort();
     dam_ids.dedup();
     let sire_ids: Vec<Uuid> = drafts.iter().filter_map(|draft| draft.sire_id).collect();
-    let dams = pregnancies::of_dams(tx, &dam_ids, now).await?;
+    let mut dams = pregnancies::of_dams(tx, book, &dam_ids, now).await?;
+    for dam in &mut dams {
+        let own = drafts.iter().filter(|draft| draft.dam_id == dam.dam_id);
+        let sires: Vec<Uuid> = own.filter_map(|draft| draft.sire_id).collect();
+        dam.look_up_inbreeding(book, &sires);
+    }
     let sires = pregnancies::sires_of(tx, &dams, &sire_ids).await?;
-    let records = PlannerRecords {
+    Ok(PlannerRecords {
         dams,
         sires,
         places: planning::places(tx).await?,
         people: planning::people(tx).await?,
         buyers: planning::waiting_buyers(tx).await?,
         limits: planning::breeding_rules(tx).await?,
-    };
-    Ok((records, kennels::rules(tx).await?, tx.time(now)))
+        colours: BTreeMap::new(),
+    })
 }
 
 /// Faults of the span as those of the query.
@@ -127,8 +177,7 @@ pub async fn read_planner(
     query: Query<PlannerQuery>,
 ) -> Result<HttpResponse, Problem> {
     let now = now();
-    let (records, rules, time) =
-        app.db.within(&scope.0, async |tx| gather(tx, &[], now).await).await?;
+    let (records, rules, time) = gather(&app, &scope.0, &[], now).await?;
     let span = span_of(query.0.from, query.0.to, time.today());
     let read = read_plan(&records, &[], span, time, &rules).map_err(of_query)?;
     let report = report_plan(&records, read, &rules).map_err(of_query)?;
@@ -206,8 +255,7 @@ pub async fn try_planner(
 ) -> Result<HttpResponse, Problem> {
     let now = now();
     let asked: WhatIf = body.parse()?;
-    let (records, rules, time) =
-        app.db.within(&scope.0, async |tx| gather(tx, &asked.drafts, now).await).await?;
+    let (records, rules, time) = gather(&app, &scope.0, &asked.drafts, now).await?;
     let span = span_of(asked.from, asked.to, time.today());
     let read =
         read_plan(&records, &asked.drafts, span, time, &rules).map_err(StoreError::Refused)?;
@@ -249,31 +297,6 @@ fn options(
         choices.extend(heat_options(dam, rules)?);
     }
     compare_options(&read.input, &moved.key, &choices, rules)
-}
-
-/// The sets of breeding limits on file.
-#[derive(Serialize, ToSchema)]
-pub struct BreedingRuleSetList {
-    /// Every set.
-    items: Vec<RuleSet>,
-    /// Always null: all sets come at once.
-    next_cursor: Option<String>,
-    /// Day on which they were last compared with their sources.
-    checked_on: NaiveDate,
-    /// Local law decides.
-    note: String,
-}
-
-/// List the sets of breeding limits that a kennel can choose from.
-#[utoipa::path(tag = "planner", responses((status = 200, description = "All of them.", body = BreedingRuleSetList)))]
-#[get("/v1/kennels/{kennel_id}/planner/breeding-rules")]
-pub async fn list_breeding_rules(_scope: InKennel, _path: web::Path<Uuid>) -> HttpResponse {
-    HttpResponse::Ok().json(BreedingRuleSetList {
-        items: RuleSet::all().to_vec(),
-        next_cursor: None,
-        checked_on: RuleSet::checked_on(),
-        note: RuleSet::note().to_owned(),
-    })
 }
 
 /// Read how the kennel plans.

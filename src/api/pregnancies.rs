@@ -1,6 +1,6 @@
 //! One pregnancy: when it ends, how many pups, the dam's temperature.
 
-use super::{now, resource::prelude::*};
+use super::{inbreeding::current_book, now, resource::prelude::*};
 use crate::{
     domain::pregnancy::{
         KennelTime, LitterDueWindow, LitterPups, LitterTemperature, Pregnancy, PregnancyRecords,
@@ -22,10 +22,11 @@ async fn answer<T: serde::Serialize>(
     make: impl FnOnce(&PregnancyRecords<'_>, Pregnancy, KennelTime) -> T,
 ) -> Result<HttpResponse, Problem> {
     let now = now();
+    let book = current_book(app, scope).await?;
     let (dam, rules, time) = app
         .db
         .within(scope, async |tx| {
-            let (_, dam) = pregnancies::of_litter(tx, litter_id, now).await?;
+            let (_, dam) = pregnancies::of_litter(tx, &book, litter_id, now).await?;
             Ok((dam, kennels::rules(tx).await?, tx.time(now)))
         })
         .await?;
@@ -52,7 +53,8 @@ pub async fn read_due_window(
 
 /// Read how many pups to expect.
 ///
-/// From the dam's earlier litters, her breed or size, the mating's method, and every count.
+/// From the dam's earlier litters, her breed or size, the mating's method, her inbreeding and the
+/// litter's, and every count.
 #[utoipa::path(tag = "litters", responses((status = 200, description = "The forecast.", body = LitterPups)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/expected-pups")]
 pub async fn read_expected_pups(

@@ -2,6 +2,7 @@
 
 use super::{
     answer::{self, IfMatch},
+    inbreeding::current_book,
     now,
     resource::prelude::*,
 };
@@ -46,12 +47,13 @@ pub async fn read_preparation(
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
     let (now, litter_id) = (now(), path.1);
+    let book = current_book(&app, &scope.0).await?;
     let answer = app
         .db
         .within(&scope.0, async |tx| {
             keep::find::<Litter>(tx, litter_id).await?;
             let dam_ids = pregnancies::planned_dams(tx).await?;
-            let dams = pregnancies::of_dams(tx, &dam_ids, now).await?;
+            let dams = pregnancies::of_dams(tx, &book, &dam_ids, now).await?;
             let (rules, time) = (kennels::rules(tx).await?, tx.time(now));
             let template = planning::template(tx).await?;
             let stock = planning::stock(tx).await?;

@@ -2,6 +2,7 @@
 
 use super::{
     answer::{self, IfMatch},
+    inbreeding::current_book,
     now,
     query::Query,
     resource::prelude::*,
@@ -9,6 +10,7 @@ use super::{
 use crate::{
     domain::{
         agenda::{cycle_tasks, litters_ahead, own_tasks, preparation_tasks, shopping_tasks},
+        inbreeding::Studbook,
         litter_record::{AskedOn, due_walk},
         litter_tasks::{follow_up_tasks, growth_tasks, health_tasks},
         pregnancy::DamRecords,
@@ -95,11 +97,12 @@ async fn of_litters(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<Generate
 /// All tasks with what was done about them, and the versions of that.
 async fn all(
     tx: &mut Tx,
+    book: &Studbook<Uuid>,
     now: DateTime<Utc>,
 ) -> StoreResult<(Vec<GeneratedTask>, BTreeMap<String, planning::Mark>)> {
     let rules = kennels::rules(tx).await?;
     let dam_ids = pregnancies::planned_dams(tx).await?;
-    let dams = pregnancies::of_dams(tx, &dam_ids, now).await?;
+    let dams = pregnancies::of_dams(tx, book, &dam_ids, now).await?;
     Ok((generated(tx, &dams, &rules, now).await?, planning::marks(tx).await?))
 }
 
@@ -179,7 +182,8 @@ pub async fn list_tasks(
     query: Query<TaskQuery>,
 ) -> Result<HttpResponse, Problem> {
     let now = now();
-    let (tasks, marks) = app.db.within(&scope.0, async |tx| all(tx, now).await).await?;
+    let book = current_book(&app, &scope.0).await?;
+    let (tasks, marks) = app.db.within(&scope.0, async |tx| all(tx, &book, now).await).await?;
     let items = lines(tasks, &marks, scope.0.day_of(now))
         .into_iter()
         .filter(|line| query.0.wants(line))
@@ -191,10 +195,11 @@ pub async fn list_tasks(
 /// The task of a key, with what was done about it.
 async fn find(
     tx: &mut Tx,
+    book: &Studbook<Uuid>,
     key: &str,
     now: DateTime<Utc>,
 ) -> StoreResult<(GeneratedTask, TaskAnswer)> {
-    let (tasks, marks) = all(tx, now).await?;
+    let (tasks, marks) = all(tx, book, now).await?;
     let task = tasks.into_iter().find(|task| task.key == key).ok_or(StoreError::NotFound)?;
     let today = tx.time(now).today();
     let line = lines(vec![task.clone()], &marks, today).pop().ok_or(StoreError::NotFound)?;
@@ -210,7 +215,9 @@ pub async fn read_task(
     path: web::Path<(Uuid, String)>,
 ) -> Result<HttpResponse, Problem> {
     let now = now();
-    let found = app.db.within(&scope.0, async |tx| Ok(find(tx, &path.1, now).await?.1)).await?;
+    let book = current_book(&app, &scope.0).await?;
+    let found =
+        app.db.within(&scope.0, async |tx| Ok(find(tx, &book, &path.1, now).await?.1)).await?;
     Ok(answer::tagged(found.version, &found))
 }
 
@@ -280,10 +287,11 @@ pub async fn change_task(
         let kind = super::problem::Kind::NotAcceptable;
         return Err(Problem::fault(kind, "", "is not an object of fields to change"));
     }
+    let book = current_book(&app, &scope.0).await?;
     let answer = app
         .db
         .within(&scope.0, async |tx| {
-            let (task, found) = find(tx, &path.1, now).await?;
+            let (task, found) = find(tx, &book, &path.1, now).await?;
             if found.version != version.0 {
                 return Err(StoreError::Stale);
             }
@@ -293,7 +301,7 @@ pub async fn change_task(
             };
             check_mark(&mark, now, tx.time(now).today()).map_err(StoreError::Refused)?;
             planning::mark(tx, &task, version.0, &mark).await?;
-            Ok(Ok(find(tx, &path.1, now).await?.1))
+            Ok(Ok(find(tx, &book, &path.1, now).await?.1))
         })
         .await??;
     Ok(answer::tagged(answer.version, &answer))

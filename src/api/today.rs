@@ -1,6 +1,6 @@
 //! One answer for the wall screen.
 
-use super::{now, resource::prelude::*};
+use super::{inbreeding::current_book, now, resource::prelude::*};
 use crate::{
     domain::{
         litter_record::AskedOn,
@@ -22,6 +22,7 @@ pub async fn read_today(
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
     let (scope, now) = (scope.0, now());
+    let book = current_book(&app, &scope).await?;
     let (asked, litters, dams, time) = app
         .db
         .within(&scope, async |tx| {
@@ -30,7 +31,7 @@ pub async fn read_today(
             let mut dams = Vec::new();
             for litter in litters.iter().filter(|litter| litter.whelped_on.is_none()) {
                 if let Some(id) = litter.litter_id {
-                    dams.push((id, pregnancies::of_litter(tx, id, now).await?.1));
+                    dams.push((id, pregnancies::of_litter(tx, &book, id, now).await?.1));
                 }
             }
             litters.push(litter_records::grown(tx, &litters).await?);

@@ -1,6 +1,9 @@
 //! The night: its log, where it stands, and how the dam is after it.
 
-use super::{booklets::PaperQuery, now, problem::Kind, query::Query, resource::prelude::*};
+use super::{
+    booklets::PaperQuery, inbreeding::current_book, now, problem::Kind, query::Query,
+    resource::prelude::*,
+};
 use crate::{
     documents::whelping_sheet::whelping_sheet_pdf,
     domain::{
@@ -103,12 +106,13 @@ pub async fn read_whelping_status(
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
     let now = now();
+    let book = current_book(&app, &scope.0).await?;
     let (mut night, dam, rules, time) = app
         .db
         .within(&scope.0, async |tx| {
             let rules = kennels::rules(tx).await?;
             let night = store::night(tx, id, now, &rules).await?;
-            let (_, dam) = pregnancies::of_litter(tx, id, now).await?;
+            let (_, dam) = pregnancies::of_litter(tx, &book, id, now).await?;
             Ok((night, dam, rules, tx.time(now)))
         })
         .await?;
@@ -153,11 +157,12 @@ pub async fn print_whelping_sheet(
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
     let now = now();
+    let book = current_book(&app, &scope.0).await?;
     let (sheet, rules) = app
         .db
         .within(&scope.0, async |tx| {
             let rules = kennels::rules(tx).await?;
-            Ok((whelping_sheets::sheet(tx, id, now, &rules).await?, rules))
+            Ok((whelping_sheets::sheet(tx, &book, id, now, &rules).await?, rules))
         })
         .await?;
     let fault = |error: String| Problem::new(Kind::Fault, error);

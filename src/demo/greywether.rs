@@ -102,7 +102,7 @@ async fn whelp(book: &mut Book<'_>) -> StoreResult<()> {
         name: Some("Coast litter".to_owned()),
         whelped_on: None,
         weaned_on: None,
-        place: None,
+        place_id: None,
         note: None,
     };
     let litter_id = book.enter(&litter).await?;

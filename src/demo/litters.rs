@@ -7,11 +7,12 @@ use super::{
 };
 use crate::{
     domain::record::{
-        Litter, Mating, MatingMethod, MatingStatus, Measure, MeasureKind, PregnancyCheck,
-        PregnancyMethod, PregnancyResult, Temperature, Tie,
+        Litter, Mating, MatingMethod, MatingStatus, Measure, MeasureKind, Place, PlaceKind,
+        PregnancyCheck, PregnancyMethod, PregnancyResult, Temperature, Tie,
     },
     store::StoreResult,
 };
+use std::collections::HashMap;
 use uuid::Uuid;
 
 /// Every pup born, litter by litter in order of birth.
@@ -39,6 +40,13 @@ const LITTERS: &[Pregnancy] = &[
     natural("J", "juno", "moss", 7),
 ];
 
+/// The kennel's places, and the litter that lies there.
+const PLACES: &[(&str, PlaceKind, Option<&str>)] = &[
+    ("Whelping room", PlaceKind::WhelpingRoom, Some("J")),
+    ("Quiet room", PlaceKind::WhelpingRoom, None),
+    ("Garden pen", PlaceKind::Pen, Some("H")),
+];
+
 const EXPECTED: Pregnancy =
     Pregnancy { method: MatingMethod::Chilled, ..natural("K", "wren", "halyard", -11) };
 
@@ -59,8 +67,10 @@ pub fn births() -> StoreResult<Vec<Newborn>> {
 /// Writes all litters, oldest first, since pups that are kept become dams and sires.
 pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
     let births = births()?;
+    let mut litters = HashMap::new();
     for pregnancy in LITTERS {
         let litter_id = mate(book, pregnancy).await?;
+        litters.insert(pregnancy.letter, litter_id);
         let pups: Vec<&Newborn> =
             births.iter().filter(|pup| pup.litter == pregnancy.letter).collect();
         if pregnancy.whelped < 30 {
@@ -72,8 +82,27 @@ pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
             book.amend(litter_id, |litter| Litter { weaned_on, ..litter }).await?;
         }
     }
+    lodge(book, &litters).await?;
     mate(book, &EXPECTED).await?;
     take_temperatures(book, EXPECTED.dam, 0, STEADY).await
+}
+
+/// Writes the places, each with the litter in it.
+async fn lodge(book: &mut Book<'_>, litters: &HashMap<&str, Uuid>) -> StoreResult<()> {
+    for (name, kind, letter) in PLACES {
+        let place = Place {
+            name: (*name).to_owned(),
+            kind: *kind,
+            capacity: 1,
+            closed: Vec::new(),
+            note: None,
+        };
+        let place_id = Some(book.enter(&place).await?);
+        if let Some(litter_id) = letter.and_then(|letter| litters.get(letter)) {
+            book.amend(*litter_id, |litter| Litter { place_id, ..litter }).await?;
+        }
+    }
+    Ok(())
 }
 
 /// Writes the heat, the mating, the pregnancy checks and the litter; returns the litter.
@@ -108,7 +137,7 @@ async fn mate(book: &mut Book<'_>, pregnancy: &Pregnancy) -> StoreResult<Uuid> {
         name: Some(format!("{} litter", pregnancy.letter)),
         whelped_on: None,
         weaned_on: None,
-        place: None,
+        place_id: None,
         note: None,
     };
     book.enter(&litter).await

@@ -312,7 +312,7 @@ fn name_of(dog: &PedigreeDog) -> String {
     dog.name
         .clone()
         .or_else(|| dog.call_name.clone())
-        .unwrap_or_else(|| "without a name".to_owned())
+        .unwrap_or_else(|| "a dog without a name".to_owned())
 }
 
 fn percent(fraction: f64) -> String {

@@ -83,6 +83,7 @@ fn meaning(constraint: &str) -> Option<Meaning> {
             Refused("/sire_id", "names no male dog of this kennel's list")
         }
         "matings_heat" => Refused("/heat_id", "names no heat of this dam"),
+        "litters_place" => Refused("/place_id", "names no place of this kennel's list"),
         "litters_mating" => Refused("/mating_id", "names no mating of this dam"),
         "litters_mating_taken" => Conflict("this mating has a litter already"),
         "health_plans_key_taken" => Conflict("a health plan has this key already; change that one"),

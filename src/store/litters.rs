@@ -3,7 +3,7 @@
 use super::{StoreError, StoreResult, Tx, keep::keep};
 use crate::domain::record::{Kept, Litter, LitterFilter, Mating};
 
-keep!(Litter in litters { dam_id, sire_id, mating_id, name, place, whelped_on, weaned_on, note }
+keep!(Litter in litters { dam_id, sire_id, mating_id, name, place_id, whelped_on, weaned_on, note }
 filter LitterFilter { dam_id == dam_id, sire_id == sire_id, mating_id == mating_id }
 and |query, filter| {
     match filter.born {

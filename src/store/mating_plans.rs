@@ -1,6 +1,6 @@
 //! The dogs that a mating plan weighs.
 
-use super::{StoreResult, Tx, people::Right, schema};
+use super::{StoreResult, Tx, people::Right, pregnancies, schema};
 use crate::domain::{
     breeding_limits::{BreedingSex, DamHistory, PastWhelping},
     mating_plan::MatingCandidate,
@@ -56,6 +56,7 @@ pub async fn candidates(
             whelpings: whelpings.remove(&id).unwrap_or_default(),
             // The kennel knows its own dams' litters; of another's it may not know all.
             complete: residence == Residence::Here,
+            // The plan is of a heat to come.
             other_sires_this_heat: None,
             parent_offspring_or_full_sib: None,
         };
@@ -68,15 +69,18 @@ pub async fn candidates(
 /// The litters born to each of some dams.
 async fn whelpings(tx: &mut Tx, dam_ids: &[Uuid]) -> StoreResult<HashMap<Uuid, Vec<PastWhelping>>> {
     use schema::litters::dsl;
-    let rows: Vec<(Uuid, Option<NaiveDate>)> = dsl::litters
+    let rows: Vec<(Uuid, Uuid, Option<NaiveDate>)> = dsl::litters
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dam_id.eq_any(dam_ids)))
-        .select((dsl::dam_id, dsl::whelped_on))
+        .select((dsl::id, dsl::dam_id, dsl::whelped_on))
         .load(&mut tx.conn)
         .await?;
+    let litters: Vec<Uuid> = rows.iter().map(|(id, ..)| *id).collect();
+    let caesareans = pregnancies::caesareans(tx, &litters).await?;
     let mut of_dam: HashMap<Uuid, Vec<PastWhelping>> = HashMap::new();
-    for (dam_id, whelped_on) in rows {
-        let whelped = whelped_on
-            .map(|day| PastWhelping { whelped_on: PartialDate::Day(day), caesarean: None });
+    for (litter_id, dam_id, whelped_on) in rows {
+        let caesarean = caesareans.get(&litter_id).copied();
+        let whelped =
+            whelped_on.map(|day| PastWhelping { whelped_on: PartialDate::Day(day), caesarean });
         of_dam.entry(dam_id).or_default().extend(whelped);
     }
     Ok(of_dam)

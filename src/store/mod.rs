@@ -36,6 +36,7 @@ pub mod litters;
 pub mod mating_plans;
 pub mod matings;
 pub mod migrate;
+pub mod pedigree_import;
 pub mod pedigrees;
 pub mod people;
 pub mod placements;

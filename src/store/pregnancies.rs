@@ -6,13 +6,17 @@ use super::{
     schema,
 };
 use crate::domain::{
+    dating::PregnancySign,
+    inbreeding::Studbook,
     placement::{PlacementKind, PlacementStage},
-    pregnancy::{DamRecords, KennelTime, LitterOnRecord},
+    planner::FreePup,
+    pregnancy::{DamRecords, KennelTime, LitterOnRecord, sign_in_log},
     record::{
         BirthOutcome, Dog, Heat, HeatReading, Kept, Litter, Mating, MatingStatus, PregnancyCheck,
         Residence, Sex, Temperature, TemperatureFilter,
     },
     schedule::HealthKind,
+    whelping::WhelpingEvent,
 };
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use diesel::{
@@ -42,12 +46,13 @@ const PREGNANCY_DAYS: i64 = 80;
 /// [`super::StoreError::NotFound`] when there is no such litter that this person may see.
 pub async fn of_litter(
     tx: &mut Tx,
+    book: &Studbook<Uuid>,
     litter_id: Uuid,
     now: DateTime<Utc>,
 ) -> StoreResult<(Kept<Litter>, DamRecords)> {
     let litter: Kept<Litter> = keep::find(tx, litter_id).await?;
     let dam_id = litter.record.dam_id;
-    let mut dams = of_dams(tx, &[dam_id], now).await?;
+    let mut dams = of_dams(tx, book, &[dam_id], now).await?;
     let mut records = dams.pop().unwrap_or_else(|| unknown(dam_id));
     if let Some(whelped_on) = litter.record.whelped_on {
         records.temperatures = temperatures_before(tx, dam_id, whelped_on).await?;
@@ -66,17 +71,20 @@ fn unknown(dam_id: Uuid) -> DamRecords {
         matings: Vec::new(),
         checks: Vec::new(),
         temperatures: Vec::new(),
-        ill_at: Vec::new(),
+        signs: Vec::new(),
         litters: Vec::new(),
+        inbreeding: None,
+        pups_inbreeding: BTreeMap::new(),
     }
 }
 
-/// The records of these dams, in their order.
+/// The records of these dams, in their order; `book` is the kennel's pedigree.
 ///
 /// # Errors
 /// When the database is away.
 pub async fn of_dams(
     tx: &mut Tx,
+    book: &Studbook<Uuid>,
     dam_ids: &[Uuid],
     now: DateTime<Utc>,
 ) -> StoreResult<Vec<DamRecords>> {
@@ -88,7 +96,7 @@ pub async fn of_dams(
     let matings = Mating::gather(tx, dam_ids).await?;
     let checks = PregnancyCheck::gather(tx, &ids(&matings)).await?;
     let litters = litters_of(tx, dam_ids).await?;
-    let ill = ill(tx, dam_ids, now).await?;
+    let signs = signs(tx, dam_ids, now).await?;
     let mut all = Vec::with_capacity(dam_ids.len());
     for dam_id in dam_ids {
         let heats: Vec<_> = heats.iter().filter(|h| h.record.dog_id == *dam_id).cloned().collect();
@@ -102,18 +110,22 @@ pub async fn of_dams(
         let expecting = litters.iter().any(|l| l.litter.record.whelped_on.is_none());
         let temperatures =
             if expecting { temperatures_since(tx, *dam_id, now).await? } else { Vec::new() };
-        all.push(DamRecords {
+        let mut records = DamRecords {
             dam_id: *dam_id,
             dog: dogs.remove(dam_id),
             born_here: born_here.contains(dam_id),
             readings: readings.iter().filter(|r| of_heats(r.record.heat_id)).cloned().collect(),
             checks: checks.iter().filter(|c| of_matings(c.record.mating_id)).cloned().collect(),
             temperatures,
-            ill_at: ill.iter().filter(|i| i.0 == *dam_id).map(|i| i.1).collect(),
+            signs: signs.iter().filter(|s| s.0 == *dam_id).map(|s| (s.1, s.2)).collect(),
             heats,
             matings,
             litters,
-        });
+            inbreeding: None,
+            pups_inbreeding: BTreeMap::new(),
+        };
+        records.look_up_inbreeding(book, &[]);
+        all.push(records);
     }
     Ok(all)
 }
@@ -208,23 +220,56 @@ async fn born_here(tx: &mut Tx, dog_ids: &[Uuid]) -> StoreResult<BTreeSet<Uuid>>
     Ok(born.into_iter().collect())
 }
 
-/// When these dams were noted as ill in the last days.
-async fn ill(
+/// Signs of the last days that need a vet: illnesses, and what the whelping logs say.
+async fn signs(
     tx: &mut Tx,
-    dog_ids: &[Uuid],
+    dam_ids: &[Uuid],
     now: DateTime<Utc>,
-) -> StoreResult<Vec<(Uuid, DateTime<Utc>)>> {
-    use schema::health_events::dsl;
-    let recent = dsl::kind.eq(HealthKind::Illness).and(dsl::given_at.ge(now - Duration::days(2)));
-    Ok(dsl::health_events
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dog_ids)))
-        .filter(recent)
-        .select((dsl::dog_id, dsl::given_at))
+) -> StoreResult<Vec<(Uuid, DateTime<Utc>, PregnancySign)>> {
+    use schema::{health_events as h, litters as l, whelping_lines as w};
+    let (kennel_id, since) = (tx.scope.kennel_id(), now - Duration::days(2));
+    let ill: Vec<(Uuid, DateTime<Utc>)> = h::table
+        .filter(h::kennel_id.eq(kennel_id).and(h::dog_id.eq_any(dam_ids)))
+        .filter(h::kind.eq(HealthKind::Illness).and(h::given_at.ge(since)))
+        .select((h::dog_id, h::given_at))
         .load(&mut tx.conn)
-        .await?)
+        .await?;
+    let of_litter = l::kennel_id.eq(w::kennel_id).and(l::id.eq(w::litter_id));
+    let logged: Vec<(Uuid, DateTime<Utc>, WhelpingEvent)> = w::table
+        .inner_join(l::table.on(of_litter))
+        .filter(l::kennel_id.eq(kennel_id).and(l::dam_id.eq_any(dam_ids)))
+        .filter(w::at.ge(since))
+        .select((l::dam_id, w::at, w::event))
+        .load(&mut tx.conn)
+        .await?;
+    let seen = logged
+        .into_iter()
+        .filter_map(|(dam_id, at, event)| Some((dam_id, at, sign_in_log(&event)?)));
+    Ok(ill.into_iter().map(|(id, at)| (id, at, PregnancySign::Unwell)).chain(seen).collect())
 }
 
-type PupRow = (Uuid, BirthOutcome, Option<NaiveDate>, Residence, Option<PlacementStage>);
+/// Litters with a whelping log, and whether a caesarean stands in it.
+///
+/// # Errors
+/// When the database is away.
+pub async fn caesareans(tx: &mut Tx, litter_ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, bool>> {
+    use schema::whelping_lines::dsl;
+    let rows: Vec<(Uuid, WhelpingEvent)> = dsl::whelping_lines
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::litter_id.eq_any(litter_ids)))
+        .select((dsl::litter_id, dsl::event))
+        .load(&mut tx.conn)
+        .await?;
+    let mut found = BTreeMap::new();
+    for (litter_id, event) in rows {
+        *found.entry(litter_id).or_default() |= matches!(event, WhelpingEvent::Caesarean {});
+    }
+    Ok(found)
+}
+
+type PupRow = (
+    (Uuid, BirthOutcome, Option<NaiveDate>, Residence, Option<PlacementStage>),
+    (Option<Sex>, Option<String>),
+);
 
 /// The litters of these dams with their pups counted.
 async fn litters_of(tx: &mut Tx, dam_ids: &[Uuid]) -> StoreResult<Vec<LitterOnRecord>> {
@@ -242,16 +287,32 @@ async fn litters_of(tx: &mut Tx, dam_ids: &[Uuid]) -> StoreResult<Vec<LitterOnRe
         .inner_join(d::table.on(d::kennel_id.eq(b::kennel_id).and(d::id.eq(b::dog_id))))
         .left_join(p::table.on(promised))
         .filter(b::kennel_id.eq(tx.scope.kennel_id()).and(b::litter_id.eq_any(ids(&litters))))
-        .select((b::litter_id, b::outcome, d::died_on, d::residence, p::stage.nullable()))
+        .select((
+            (b::litter_id, b::outcome, d::died_on, d::residence, p::stage.nullable()),
+            (d::sex, d::colour),
+        ))
+        .order((b::litter_id, b::ordinal))
         .load(&mut tx.conn)
         .await?;
-    Ok(litters.into_iter().map(|litter| counted(litter, &pups)).collect())
+    let caesareans = caesareans(tx, &ids(&litters)).await?;
+    let on_record = |litter: Kept<Litter>| {
+        let caesarean = caesareans.get(&litter.id).copied();
+        LitterOnRecord { caesarean, ..counted(litter, &pups) }
+    };
+    Ok(litters.into_iter().map(on_record).collect())
 }
 
 fn counted(litter: Kept<Litter>, pups: &[PupRow]) -> LitterOnRecord {
-    let mut on_record = LitterOnRecord { litter, born: 0, born_alive: 0, free: 0, here: 0 };
-    let own = pups.iter().filter(|pup| pup.0 == on_record.litter.id);
-    for (_, outcome, died_on, residence, stage) in own {
+    let mut on_record = LitterOnRecord {
+        litter,
+        born: 0,
+        born_alive: 0,
+        free: Vec::new(),
+        here: 0,
+        caesarean: None,
+    };
+    let own = pups.iter().filter(|(pup, _)| pup.0 == on_record.litter.id);
+    for ((_, outcome, died_on, residence, stage), (sex, colour)) in own {
         on_record.born += 1;
         if *outcome != BirthOutcome::Alive {
             continue;
@@ -259,7 +320,9 @@ fn counted(litter: Kept<Litter>, pups: &[PupRow]) -> LitterOnRecord {
         on_record.born_alive += 1;
         if died_on.is_none() && *residence == Residence::Here {
             on_record.here += u32::from(*stage != Some(PlacementStage::HandedOver));
-            on_record.free += u32::from(stage.is_none());
+            if stage.is_none() {
+                on_record.free.push(FreePup { sex: *sex, colour: colour.clone() });
+            }
         }
     }
     on_record

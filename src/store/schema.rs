@@ -264,7 +264,7 @@ diesel::table! {
         sire_id -> Nullable<Uuid>,
         mating_id -> Nullable<Uuid>,
         name -> Nullable<Text>,
-        place -> Nullable<Text>,
+        place_id -> Nullable<Uuid>,
         whelped_on -> Nullable<Date>,
         weaned_on -> Nullable<Date>,
         note -> Nullable<Text>,

@@ -9,6 +9,7 @@ use super::{
 use crate::domain::{
     dam_after_birth::{DamAfterBirth, DamObservation},
     feeding::FeedTaken,
+    inbreeding::Studbook,
     pregnancy::DamRecords,
     record::{
         Birth, BirthOutcome, DamCheck, DamCheckFilter, Dog, Feed, FeedFilter, Kept, Litter, Mating,
@@ -316,7 +317,12 @@ pub struct FedDog {
 ///
 /// # Errors
 /// [`StoreError::NotFound`] when there is no such dog that this person may see.
-pub async fn fed_dog(tx: &mut Tx, dog_id: Uuid, now: DateTime<Utc>) -> StoreResult<FedDog> {
+pub async fn fed_dog(
+    tx: &mut Tx,
+    book: &Studbook<Uuid>,
+    dog_id: Uuid,
+    now: DateTime<Utc>,
+) -> StoreResult<FedDog> {
     let dog = Dog::select(tx, dog_id, false).await?.record;
     let weight = last_weight(tx, dog_id).await?;
     let temperature = temperatures(tx, dog_id, DateTime::UNIX_EPOCH).await?.pop();
@@ -341,7 +347,7 @@ pub async fn fed_dog(tx: &mut Tx, dog_id: Uuid, now: DateTime<Utc>) -> StoreResu
     let carrying = if expected.is_empty() {
         None
     } else {
-        pregnancies::of_dams(tx, &[dog_id], now).await?.pop().map(|dam| (expected, dam))
+        pregnancies::of_dams(tx, book, &[dog_id], now).await?.pop().map(|dam| (expected, dam))
     };
     Ok(FedDog { dog, weight, carrying, nursing: nursing_now, born_at, temperature, feeds })
 }

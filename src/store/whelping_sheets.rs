@@ -7,6 +7,7 @@ use super::{
     whelping::{lines, night},
 };
 use crate::domain::{
+    inbreeding::Studbook,
     pregnancy::{PregnancyRecords, read_pregnancy},
     record::{Birth, BirthOutcome, Dog, Placenta, Presentation},
     rules::Rules,
@@ -24,11 +25,12 @@ use uuid::Uuid;
 /// [`StoreError::NotFound`] when there is no such litter that this person may see.
 pub async fn sheet(
     tx: &mut Tx,
+    book: &Studbook<Uuid>,
     litter_id: Uuid,
     now: DateTime<Utc>,
     rules: &Rules,
 ) -> StoreResult<WhelpingSheet> {
-    let (litter, records) = pregnancies::of_litter(tx, litter_id, now).await?;
+    let (litter, records) = pregnancies::of_litter(tx, book, litter_id, now).await?;
     let time = tx.time(now);
     let window = PregnancyRecords::of(&records, litter_id, time, rules)
         .and_then(|pregnancy| read_pregnancy(&pregnancy, time, rules).window);

@@ -18,7 +18,8 @@ use std::time::Instant;
 use warning_score::{Alarm, score};
 
 fn main() {
-    let count = std::env::args().nth(1).and_then(|n| n.parse().ok()).unwrap_or(400);
+    // Cargo adds its own argument.
+    let count = std::env::args().skip(1).find_map(|n| n.parse().ok()).unwrap_or(400);
     let rules = Rules::standard();
     let started = Instant::now();
     println!(

@@ -3,7 +3,7 @@
 use std::ops::Deref;
 use std::sync::{Arc, OnceLock};
 
-use chrono::{DateTime, Duration, NaiveDate, SecondsFormat, Utc};
+use chrono::{DateTime, Duration, NaiveDate, SecondsFormat, Timelike as _, Utc};
 use denwright::credentials::{self, Signer, Subject};
 use denwright::domain::record::{Kennel as Particulars, Member, Role};
 use denwright::server::Settings;
@@ -49,7 +49,7 @@ impl Kennel {
         let owner = add_person(&service, "Owner").await;
         let particulars = Particulars {
             name: "Thornwick Kennel".to_owned(),
-            time_zone: "Europe/Berlin".to_owned(),
+            time_zone: time_zone(),
             jurisdiction: None,
             currency: "EUR".to_owned(),
             collars: Vec::new(),
@@ -248,9 +248,22 @@ fn merged(defaults: Value, fields: Value) -> Value {
     Value::Object(all)
 }
 
-/// The UTC day so many days ago.
+/// Hours that the kennels' clocks are ahead of UTC: it is about noon there, so that some hours ago
+/// is the same day whenever the tests run, and no clock is changed between now and then.
+fn hours_ahead() -> i64 {
+    static HOURS: OnceLock<i64> = OnceLock::new();
+    *HOURS.get_or_init(|| 12 - i64::from(Utc::now().hour()))
+}
+
+/// The time zone of the kennels.
+pub fn time_zone() -> String {
+    // The names of these zones count westwards.
+    format!("Etc/GMT{:+}", -hours_ahead())
+}
+
+/// The kennel's day so many days ago.
 pub fn days_ago(days: i64) -> NaiveDate {
-    (Utc::now() - Duration::days(days)).date_naive()
+    (Utc::now() + Duration::hours(hours_ahead()) - Duration::days(days)).date_naive()
 }
 
 /// The time so long ago, to the second, as a body takes it.

@@ -28,7 +28,7 @@ pub use answer::{Answer, id, ids, items};
 pub use caller::{Caller, EventStream, Request};
 pub use database::Database;
 pub use denwright::domain::record::Role;
-pub use kennel::{Kennel, PASSWORD, days_ago, time_ago};
+pub use kennel::{Kennel, PASSWORD, days_ago, time_ago, time_zone};
 pub use serde_json::{Value, json};
 pub use service::{Service, mail_folder, settings};
 pub use uuid::Uuid;

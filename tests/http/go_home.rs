@@ -6,7 +6,11 @@ use chrono::{Duration, NaiveDate};
 /// A litter of this age with the kennel's room noted.
 async fn litter_in_a_room(kennel: &Kennel, pups: usize, days_old: i64) -> (Uuid, Vec<Uuid>) {
     let (litter, pups) = kennel.born_litter(pups, days_old).await;
-    kennel.change(&format!("/litters/{litter}"), json!({ "place": "whelping room" })).await.ok();
+    let place = kennel
+        .post("/places", json!({ "name": "whelping room", "kind": "whelping_room" }))
+        .await
+        .id();
+    kennel.change(&format!("/litters/{litter}"), json!({ "place_id": place })).await.ok();
     (litter, pups)
 }
 

@@ -30,6 +30,7 @@ mod machine_room;
 mod mating_plans;
 mod memberships;
 mod money;
+mod outlook;
 mod parents;
 mod pedigrees;
 mod placements;

@@ -196,7 +196,7 @@ async fn a_kennel_chooses_its_limits() {
     let etag = settings.etag();
     let wrong = json!({ "breeding_rules": "nobody's" });
     put(&kennel, "/planner/settings", &etag, wrong).await.refused(&["/breeding_rules"]);
-    let sets = kennel.get("/planner/breeding-rules").await.ok();
+    let sets = kennel.get("/breeding-rule-sets").await.ok();
     let name = sets["items"][1]["name"].clone();
     let chosen = json!({ "breeding_rules": name });
     put(&kennel, "/planner/settings", &etag, chosen.clone()).await.expect(200);

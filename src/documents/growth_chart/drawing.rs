@@ -227,7 +227,8 @@ fn pup(
 
 fn marker(svg: &mut String, x: f64, y: f64, index: usize) -> std::fmt::Result {
     let colour = index % LIGHT.len();
-    let shape = match index % MARKERS {
+    // A colour that comes again comes with another marker.
+    let shape = match (index + index / LIGHT.len()) % MARKERS {
         0 => return write!(svg, r#"<circle class="f{colour}" cx="{x:.1}" cy="{y:.1}" r="3.2"/>"#),
         1 => format!("M{:.1} {:.1}h6v6h-6z", x - 3.0, y - 3.0),
         2 => format!("M{x:.1} {:.1}l4 7h-8z", y - 4.0),

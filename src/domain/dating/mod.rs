@@ -110,7 +110,9 @@ pub enum DatingEvidence {
 }
 
 /// A sign of a dam in late pregnancy that needs a vet.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum PregnancySign {
     /// Green or black discharge before the first pup.

@@ -8,10 +8,11 @@ use super::{
 use crate::domain::{
     breeding_limits::BreedingSex,
     fault::{Fault, Faults},
+    pedigree::PedigreeRow,
 };
 use num_traits::Zero;
 use serde::{Deserialize, Serialize};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -129,6 +130,34 @@ impl MarkerFamily {
         });
         faults.into_result()?;
         Ok(family)
+    }
+
+    /// The family of some rows of a pedigree with the results on file; `females` are those that
+    /// are the dam of no other row.
+    ///
+    /// # Errors
+    /// As [`MarkerFamily::new`].
+    pub fn of_pedigree(
+        rows: &[PedigreeRow<Uuid>],
+        females: &HashSet<Uuid>,
+        results: &[(Uuid, GenotypeResult)],
+    ) -> Result<Self, Vec<Fault>> {
+        let dams: HashSet<Uuid> = rows.iter().filter_map(|row| row.dam).collect();
+        let mut of_dog: HashMap<Uuid, Vec<GenotypeResult>> = HashMap::new();
+        for (dog, result) in results {
+            of_dog.entry(*dog).or_default().push(result.clone());
+        }
+        let member = |row: &PedigreeRow<Uuid>| FamilyMember {
+            id: row.id,
+            sex: match dams.contains(&row.id) || females.contains(&row.id) {
+                true => BreedingSex::Female,
+                false => BreedingSex::Male,
+            },
+            sire: row.sire,
+            dam: row.dam,
+            results: of_dog.remove(&row.id).unwrap_or_default(),
+        };
+        Self::new(rows.iter().map(member).collect())
     }
 
     /// The member with this id.

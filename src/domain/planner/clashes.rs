@@ -1,6 +1,6 @@
 //! Where a plan may go wrong, each with its chance.
 
-use super::{ClashKind, DateSpan, PlannerClash, PlannerInput, Reckoned, whole};
+use super::{ClashKind, DateSpan, PlannerClash, PlannerInput, Reckoned, WhelpingPlace, whole};
 use crate::domain::{
     day_chances::{DayChances, shift},
     rules::Rules,
@@ -22,10 +22,12 @@ pub(super) fn find(
     let mut found = births(input.span, litters, rules);
     found.extend(away(input, litters));
     found.retain(|c| c.chance >= least);
-    let places = place_shortage(input, litters, rules);
-    found.extend(runs(&places, least, ClashKind::NoPlace, litters, rules));
+    let all: Vec<&Reckoned<'_>> = litters.iter().collect();
+    let places = place_shortage(input.span, &input.places, &all, rules);
+    found.extend(runs(&places, least, ClashKind::NoPlace, &all, rules));
+    found.extend(taken(input, &all, least, rules));
     let hands = hands_shortage(input, litters, rules);
-    found.extend(runs(&hands, least, ClashKind::TooFewHands, litters, rules));
+    found.extend(runs(&hands, least, ClashKind::TooFewHands, &all, rules));
     found.sort_by(|a, b| (a.from, &a.litters).cmp(&(b.from, &b.litters)));
     found
 }
@@ -123,26 +125,48 @@ fn around(r: &Reckoned<'_>, day: NaiveDate, before: i64, after: i64) -> f64 {
     r.litter.chance_of_litter * r.chances.between(shift(day, -after), shift(day, before))
 }
 
-/// Chance, for each day of the span, that more litters need a place than there are.
-pub(super) fn place_shortage(
+/// Places that the litters put there cannot share, or not on those days.
+fn taken(
     input: &PlannerInput,
-    litters: &[Reckoned<'_>],
+    litters: &[&Reckoned<'_>],
+    least: f64,
+    rules: &Rules,
+) -> Vec<PlannerClash> {
+    let of_place = |place: &WhelpingPlace| {
+        let put: Vec<&Reckoned<'_>> =
+            litters.iter().copied().filter(|r| r.litter.place_id == Some(place.id)).collect();
+        let short = place_shortage(input.span, std::slice::from_ref(place), &put, rules);
+        let mut found = runs(&short, least, ClashKind::PlaceTaken, &put, rules);
+        for clash in &mut found {
+            clash.detail = format!("{}: {}", place.name, clash.detail);
+        }
+        found
+    };
+    input.places.iter().flat_map(of_place).collect()
+}
+
+/// Chance, for each day of the span, that more litters need one of the places than they take;
+/// nothing when no list is kept.
+pub(super) fn place_shortage(
+    span: DateSpan,
+    places: &[WhelpingPlace],
+    litters: &[&Reckoned<'_>],
     rules: &Rules,
 ) -> Vec<(NaiveDate, f64)> {
-    if input.places.is_empty() {
+    if places.is_empty() {
         return Vec::new();
     }
     let (before, after) =
         (whole(rules, "planner.place_before_days"), whole(rules, "planner.place_after_days"));
     let short = |day: NaiveDate| {
-        let open = input.places.iter().filter(|p| !p.closed.iter().any(|c| c.holds(day)));
+        let open = places.iter().filter(|p| !p.closed.iter().any(|c| c.holds(day)));
         let capacity: usize =
             open.map(|p| usize::try_from(p.capacity).unwrap_or(usize::MAX / 1024)).sum();
         let needs: Vec<_> =
             litters.iter().map(|r| vec![(1, around(r, day, before, after))]).collect();
         sum_of_needs(&needs).iter().skip(capacity + 1).sum()
     };
-    days(input.span).map(|day| (day, short(day))).collect()
+    days(span).map(|day| (day, short(day))).collect()
 }
 
 /// Chance, for each day of the span, that litters need more people than are there.
@@ -180,11 +204,13 @@ fn runs(
     chances: &[(NaiveDate, f64)],
     least: f64,
     kind: ClashKind,
-    litters: &[Reckoned<'_>],
+    litters: &[&Reckoned<'_>],
     rules: &Rules,
 ) -> Vec<PlannerClash> {
     let (before, after) = match kind {
-        ClashKind::NoPlace => ("planner.place_before_days", "planner.place_after_days"),
+        ClashKind::NoPlace | ClashKind::PlaceTaken => {
+            ("planner.place_before_days", "planner.place_after_days")
+        }
         _ => ("planner.birth_nights", "planner.critical_after_days"),
     };
     let (before, after) = (whole(rules, before), whole(rules, after));
@@ -194,11 +220,15 @@ fn runs(
         .filter_map(|run| {
             let (from, to) = (run.first()?.0, run.last()?.0);
             let (worst, chance) = *run.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
-            let concerned: Vec<&Reckoned<'_>> =
-                litters.iter().filter(|r| around(r, worst, before, after) >= least).collect();
+            let concerned: Vec<&Reckoned<'_>> = litters
+                .iter()
+                .copied()
+                .filter(|r| around(r, worst, before, after) >= least)
+                .collect();
             let names: Vec<&str> = concerned.iter().map(|r| r.litter.name.as_str()).collect();
             let what = match kind {
                 ClashKind::NoPlace => "no free whelping place",
+                ClashKind::PlaceTaken => "taken or closed",
                 _ => "fewer people than the litters need",
             };
             Some(PlannerClash {

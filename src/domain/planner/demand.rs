@@ -1,6 +1,6 @@
 //! Pups going home against buyers waiting, month by month.
 
-use super::{PlannerInput, Reckoned, whole};
+use super::{PlannerInput, PlannerLitter, Reckoned, whole};
 use crate::domain::{day_chances::shift, record::Sex, rules::Rules};
 use chrono::{Datelike, NaiveDate};
 use serde::Serialize;
@@ -51,6 +51,15 @@ pub struct MonthDemand {
     /// Pups expected without a buyer so far.
     #[schema(example = 1.4)]
     pub pups_without_buyer: f64,
+}
+
+/// A living pup that nobody is promised.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FreePup {
+    /// Sex, once known.
+    pub sex: Option<Sex>,
+    /// Colour, once written down.
+    pub colour: Option<String>,
 }
 
 type Kind = (Sex, Option<String>);
@@ -124,33 +133,50 @@ fn supply(
     rules: &Rules,
 ) -> BTreeMap<NaiveDate, BTreeMap<Kind, f64>> {
     let mut months: BTreeMap<NaiveDate, BTreeMap<Kind, f64>> = BTreeMap::new();
-    let female = rules.value("planner.female_share");
     for r in litters {
         let litter = r.litter;
-        let mean = litter
-            .pups_free
-            .map(f64::from)
-            .or_else(|| litter.pups.as_ref().map(|p| p.mean))
-            .unwrap_or(0.0);
+        let pups = pups_by_kind(litter, rules.value("planner.female_share"));
         let age =
             litter.go_home_days.map_or_else(|| whole(rules, "planner.go_home_days"), i64::from);
-        let known: f64 = litter.colours.iter().map(|c| c.chance).sum();
-        let mut colours: Vec<(Option<String>, f64)> =
-            litter.colours.iter().map(|c| (Some(c.colour.clone()), c.chance)).collect();
-        colours.push((None, (1.0 - known).max(0.0)));
         for (day, chance) in r.chances.iter() {
             let home = shift(day, age);
-            if !input.span.holds(home) || chance <= 0.0 || mean <= 0.0 {
+            if !input.span.holds(home) || chance <= 0.0 || pups.is_empty() {
                 continue;
             }
             let kinds = months.entry(home.with_day(1).unwrap_or(home)).or_default();
-            for (sex, share) in [(Sex::Female, female), (Sex::Male, 1.0 - female)] {
-                for (colour, part) in colours.iter().filter(|(_, part)| *part > 1e-9) {
-                    *kinds.entry((sex, colour.clone())).or_default() +=
-                        mean * litter.chance_of_litter * chance * share * part;
-                }
+            for (kind, pups) in &pups {
+                *kinds.entry(kind.clone()).or_default() += litter.chance_of_litter * chance * pups;
             }
         }
     }
     months
+}
+
+/// Pups of a litter by sex and colour: the free ones once born, else those expected.
+fn pups_by_kind(litter: &PlannerLitter, female: f64) -> BTreeMap<Kind, f64> {
+    let sexes = [(Sex::Female, female), (Sex::Male, 1.0 - female)];
+    let mut kinds = BTreeMap::new();
+    let mut add = |sex, colour: &Option<String>, pups: f64| {
+        if pups > 1e-9 {
+            *kinds.entry((sex, colour.clone())).or_default() += pups;
+        }
+    };
+    if let Some(free) = &litter.free {
+        for pup in free {
+            match pup.sex {
+                Some(sex) => add(sex, &pup.colour, 1.0),
+                None => sexes.iter().for_each(|(sex, share)| add(*sex, &pup.colour, *share)),
+            }
+        }
+        return kinds;
+    }
+    let mean = litter.pups.as_ref().map_or(0.0, |pups| pups.mean);
+    let known: f64 = litter.colours.iter().map(|c| c.chance).sum();
+    for (sex, share) in sexes {
+        for colour in &litter.colours {
+            add(sex, &Some(colour.colour.clone()), mean * share * colour.chance);
+        }
+        add(sex, &None, mean * share * (1.0 - known));
+    }
+    kinds
 }

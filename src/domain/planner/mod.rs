@@ -4,17 +4,21 @@
 //! will be one at all. Nothing is written: a draft is a litter like any other, marked as such.
 
 mod clashes;
+mod colours;
 mod demand;
 mod draft;
+mod limits;
 mod options;
 mod records;
 
-pub use demand::{BuyerWish, MonthDemand, PupSupply};
+pub use colours::expected_colours;
+pub use demand::{BuyerWish, FreePup, MonthDemand, PupSupply};
 pub use draft::{DraftTiming, chance_of_litter, draft_whelping};
+pub use limits::PlannedMatingLimits;
 pub use options::{MatingOption, OptionCost, compare_options, heat_options, shift_options};
 pub use records::{
-    MatingDraft, PlannedMatingLimits, PlannerRecords, PlannerReport, ReadPlan, coming,
-    heat_history, read_plan, report_plan,
+    MatingDraft, PlannerRecords, PlannerReport, ReadPlan, coming, heat_history, read_plan,
+    report_plan,
 };
 
 use crate::domain::{
@@ -77,11 +81,20 @@ pub struct PlannerLitter {
     /// Pups expected; `None` if unknown.
     pub pups: Option<PupForecast>,
     /// Pups alive and not yet promised, once born.
-    pub pups_free: Option<u32>,
-    /// Colours expected; empty if unknown.
+    pub free: Option<Vec<FreePup>>,
+    /// Colours expected of a litter not born; empty if unknown.
     pub colours: Vec<ColourChance>,
+    /// The place chosen for it.
+    pub place_id: Option<Uuid>,
     /// Age from which pups may go home, days; `None` for the default.
     pub go_home_days: Option<u32>,
+}
+
+impl PlannerLitter {
+    /// Pups not yet promised, once born.
+    fn count_free(&self) -> Option<u32> {
+        self.free.as_ref().map(|pups| u32::try_from(pups.len()).unwrap_or(u32::MAX))
+    }
 }
 
 /// A dam's heats to come, see [`heat_chances`](super::cycle::coming_heats::heat_chances).
@@ -178,7 +191,8 @@ pub struct PlannedLitter {
     pub coverage: f64,
     /// When the whelping place is needed.
     pub place_needed: DateSpan,
-    /// The place that can take it, by order of need; `None` when all are taken or none is kept.
+    /// The place it is put in, else the first that can take it, by order of need; `None` when
+    /// all are taken or no list is kept.
     pub place_id: Option<Uuid>,
     /// From the first birth night to the end of the critical weeks.
     pub critical: DateSpan,
@@ -200,6 +214,8 @@ pub enum ClashKind {
     SameNights,
     /// More litters than places.
     NoPlace,
+    /// A place that more litters are put in than it takes, or that cannot be used then.
+    PlaceTaken,
     /// Fewer hands than needed.
     TooFewHands,
     /// A birth while a person is away.
@@ -327,7 +343,7 @@ fn planned_litter(reckoned: &Reckoned<'_>, rules: &Rules) -> PlannedLitter {
     let days = |key| whole(rules, key);
     let age = litter.go_home_days.map_or_else(|| days("planner.go_home_days"), i64::from);
     let born = birth.from == birth.to && litter.chance_of_litter >= 1.0;
-    let expected = litter.pups.as_ref().filter(|_| litter.pups_free.is_none());
+    let expected = litter.pups.as_ref().filter(|_| litter.free.is_none());
     PlannedLitter {
         key: litter.key.clone(),
         dam_id: litter.dam_id,
@@ -341,7 +357,7 @@ fn planned_litter(reckoned: &Reckoned<'_>, rules: &Rules) -> PlannedLitter {
             from: shift(birth.from, -days("planner.place_before_days")),
             to: shift(birth.to, days("planner.place_after_days")),
         },
-        place_id: None,
+        place_id: litter.place_id,
         critical: DateSpan {
             from: shift(birth.from, if born { 0 } else { -days("planner.birth_nights") }),
             to: shift(birth.to, days("planner.critical_after_days")),
@@ -351,19 +367,26 @@ fn planned_litter(reckoned: &Reckoned<'_>, rules: &Rules) -> PlannedLitter {
             from: shift(birth.from, age),
             to: shift(birth.to, age + days("planner.go_home_span_days")),
         },
-        pups_mean: litter.pups_free.map(f64::from).or(expected.map(|p| p.mean)),
-        pups_range: litter.pups_free.map(|n| [n, n]).or(expected.map(|p| [p.at_least, p.at_most])),
+        pups_mean: litter.count_free().map(f64::from).or(expected.map(|p| p.mean)),
+        pups_range: litter
+            .count_free()
+            .map(|n| [n, n])
+            .or(expected.map(|p| [p.at_least, p.at_most])),
     }
 }
 
-/// Gives each litter, in order of need, the first place that is free for its whole span.
+/// Gives each litter that is put nowhere, in order of need, the first place that is free for its
+/// whole span.
 fn assign_places(litters: &mut [PlannedLitter], places: &[WhelpingPlace]) {
     for i in 0..litters.len() {
+        if litters[i].place_id.is_some() {
+            continue;
+        }
         let need = litters[i].place_needed;
         let free = places.iter().find(|place| {
             let closed = place.closed.iter().any(|c| c.meets(need.from, need.to));
             // The most litters at once is reached on the first day of one of the spans.
-            let held: Vec<DateSpan> = litters[..i]
+            let held: Vec<DateSpan> = litters
                 .iter()
                 .filter(|l| l.place_id == Some(place.id))
                 .map(|l| l.place_needed)

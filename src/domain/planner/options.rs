@@ -120,7 +120,8 @@ fn cost(
     let same_nights: f64 =
         clashes::births(input.span, &litters, rules).iter().map(|c| c.chance).sum();
     let births_while_away: f64 = clashes::away(input, &litters).iter().map(|c| c.chance).sum();
-    let place_days_short = days(clashes::place_shortage(input, &litters, rules));
+    let all: Vec<_> = litters.iter().collect();
+    let place_days_short = days(clashes::place_shortage(input.span, &input.places, &all, rules));
     let hands_days_short = days(clashes::hands_shortage(input, &litters, rules));
     Ok(OptionCost {
         label,

@@ -1,14 +1,14 @@
 //! A plan out of a kennel's records: litters, planned matings, heats to come, and the limits.
 
 use super::{
-    BuyerWish, DateSpan, DraftTiming, PlannerDam, PlannerInput, PlannerLitter, PlannerPerson,
-    WhelpingPlace, chance_of_litter, draft_whelping, whole,
+    BuyerWish, ColourChance, DateSpan, DraftTiming, PlannedMatingLimits, PlannerDam, PlannerInput,
+    PlannerLitter, PlannerPerson, WhelpingPlace, chance_of_litter, draft_whelping,
+    limits::{PairOnDay, limits, other_sires},
+    whole,
 };
 use crate::domain::{
     advice::STANDING_LINE,
-    breeding_limits::{
-        DamHistory, LimitFinding, PastWhelping, RuleSet, SireHistory, check_dam, check_sire,
-    },
+    breeding_limits::RuleSet,
     cycle::coming_heats::{HeatHistory, heat_chances},
     day_chances::{DayChances, shift},
     fault::{Fault, Faults},
@@ -40,6 +40,37 @@ pub struct PlannerRecords {
     pub buyers: Vec<BuyerWish>,
     /// The limits on breeding that the kennel keeps.
     pub limits: Option<&'static RuleSet>,
+    /// Colours of pups by dam and sire, where the family's tests tell of them.
+    pub colours: BTreeMap<(Uuid, Uuid), Vec<ColourChance>>,
+}
+
+impl PlannerRecords {
+    fn colours_of(&self, dam_id: Uuid, sire_id: Uuid) -> Vec<ColourChance> {
+        self.colours.get(&(dam_id, sire_id)).cloned().unwrap_or_default()
+    }
+
+    /// Dams and sires whose pups are expected or planned, drafts included.
+    pub fn pairs(&self, drafts: &[MatingDraft]) -> BTreeSet<(Uuid, Uuid)> {
+        let of_dam = |dam: &DamRecords| {
+            let born = |mating: &Kept<Mating>| {
+                let own = |l: &&LitterOnRecord| l.litter.record.mating_id == Some(mating.id);
+                dam.litters.iter().find(own).is_some_and(|l| l.litter.record.whelped_on.is_some())
+            };
+            let open = dam.litters.iter().filter(|l| l.litter.record.whelped_on.is_none());
+            let matings = dam
+                .matings
+                .iter()
+                .filter(|m| m.record.status != MatingStatus::CalledOff && !born(m));
+            let sires: Vec<Uuid> = open
+                .filter_map(|l| l.litter.record.sire_id)
+                .chain(matings.map(|m| m.record.sire_id))
+                .collect();
+            let dam_id = dam.dam_id;
+            sires.into_iter().map(move |sire| (dam_id, sire))
+        };
+        let drafted = drafts.iter().filter_map(|draft| Some((draft.dam_id, draft.sire_id?)));
+        self.dams.iter().flat_map(of_dam).chain(drafted).collect()
+    }
 }
 
 /// A mating thought of, not written anywhere.
@@ -77,22 +108,6 @@ fn natural() -> MatingMethod {
 
 fn next() -> u32 {
     1
-}
-
-/// The limits held against a mating that is planned.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
-pub struct PlannedMatingLimits {
-    /// Key of the litter in the plan.
-    #[schema(example = "mating:018f2f3e-0000-7000-8000-000000000001")]
-    pub key: String,
-    /// The dam.
-    pub dam_id: Uuid,
-    /// The sire, if one is named.
-    pub sire_id: Option<Uuid>,
-    /// Day of the mating that was reckoned with.
-    pub mated_on: NaiveDate,
-    /// Each limit and whether it is kept.
-    pub findings: Vec<LimitFinding>,
 }
 
 /// The plan's input, and what else there is to say.
@@ -167,7 +182,7 @@ pub fn read_plan(
     };
     for dam in &records.dams {
         let heats = if bred_here(dam) { coming(dam, time.today(), rules) } else { Vec::new() };
-        let used = litters(&mut plan, dam, time, rules);
+        let used = litters(&mut plan, records, dam, time, rules);
         matings(&mut plan, records, dam, &used, &heats, time, rules);
         plan.input.dams.push(PlannerDam {
             dam_id: dam.dam_id,
@@ -186,10 +201,12 @@ pub fn read_plan(
 /// Adds a dam's litters; gives the matings that they come from.
 fn litters(
     plan: &mut ReadPlan,
+    planner: &PlannerRecords,
     dam: &DamRecords,
     time: KennelTime,
     rules: &Rules,
 ) -> BTreeSet<Uuid> {
+    let colours = |sire| planner.colours_of(dam.dam_id, sire);
     let mut used = BTreeSet::new();
     let stay = whole(rules, "planner.go_home_days") + whole(rules, "planner.go_home_span_days");
     for on_record in &dam.litters {
@@ -206,8 +223,9 @@ fn litters(
             chance_of_litter: 1.0,
             whelping: Vec::new(),
             pups: None,
-            pups_free: None,
+            free: None,
             colours: Vec::new(),
+            place_id: litter.record.place_id,
             go_home_days: None,
         };
         if let Some(born) = litter.record.whelped_on {
@@ -215,7 +233,7 @@ fn litters(
                 continue;
             }
             planned.whelping = DayChances::certain(born).to_list(0.0);
-            planned.pups_free = Some(on_record.free);
+            planned.free = Some(on_record.free.clone());
         } else {
             let pregnancy = read_pregnancy(&records, time, rules);
             let Some(chances) = pregnancy.window.as_ref().and_then(|w| w.chances()) else {
@@ -229,6 +247,7 @@ fn litters(
             };
             planned.whelping = chances.to_list(0.0);
             planned.pups = pregnancy.pups;
+            planned.colours = records.sire_id().map_or_else(Vec::new, colours);
         }
         plan.input.litters.push(planned);
     }
@@ -263,9 +282,14 @@ fn matings(
             continue;
         }
         let Ok(whelping) = draft_whelping(&timing, rules) else { continue };
-        let key = format!("mating:{}", mating.id);
+        let (key, sire_id) = (format!("mating:{}", mating.id), mating.record.sire_id);
         if mating.record.status == MatingStatus::Planned {
-            limits(plan, records, dam, &key, Some(mating.record.sire_id), mated_on);
+            let thought = PairOnDay {
+                sire_id: Some(sire_id),
+                mated_on,
+                other_sires: other_sires(dam, mating),
+            };
+            limits(plan, records, dam, &key, &thought);
         }
         plan.input.litters.push(PlannerLitter {
             key,
@@ -274,9 +298,10 @@ fn matings(
             draft: false,
             chance_of_litter: chance_of_litter(false, false, rules),
             whelping: whelping.to_list(0.0),
-            pups: forecast_for_dam(dam, Some(mating.record.method), rules),
-            pups_free: None,
-            colours: Vec::new(),
+            pups: forecast_for_dam(dam, Some(sire_id), Some(mating.record.method), rules),
+            free: None,
+            colours: records.colours_of(dam.dam_id, sire_id),
+            place_id: None,
             go_home_days: None,
         });
     }
@@ -361,7 +386,8 @@ fn add_draft(
         }
     };
     let key = format!("draft:{}", index + 1);
-    limits(plan, records, dam, &key, draft.sire_id, mated_on);
+    let thought = PairOnDay { sire_id: draft.sire_id, mated_on, other_sires: None };
+    limits(plan, records, dam, &key, &thought);
     plan.input.litters.push(PlannerLitter {
         key,
         dam_id: dam.dam_id,
@@ -369,53 +395,12 @@ fn add_draft(
         draft: true,
         chance_of_litter: chance_of_litter(false, false, rules),
         whelping: whelping.to_list(0.0),
-        pups: forecast_for_dam(dam, Some(draft.method), rules),
-        pups_free: None,
-        colours: Vec::new(),
+        pups: forecast_for_dam(dam, draft.sire_id, Some(draft.method), rules),
+        free: None,
+        colours: draft.sire_id.map_or_else(Vec::new, |sire| records.colours_of(dam.dam_id, sire)),
+        place_id: None,
         go_home_days: None,
     });
-}
-
-/// Holds the kennel's limits against a planned mating.
-fn limits(
-    plan: &mut ReadPlan,
-    records: &PlannerRecords,
-    dam: &DamRecords,
-    key: &str,
-    sire_id: Option<Uuid>,
-    mated_on: NaiveDate,
-) {
-    let Some(set) = records.limits else { return };
-    let sire = sire_id.and_then(|id| records.sires.get(&id).map(|dog| (id, dog)));
-    let history = DamHistory {
-        born_on: dam.dog.as_ref().and_then(|dog| dog.born_on),
-        whelpings: dam
-            .litters
-            .iter()
-            .filter_map(|litter| litter.litter.record.whelped_on)
-            .map(|day| PastWhelping { whelped_on: PartialDate::Day(day), caesarean: None })
-            .collect(),
-        complete: dam.born_here,
-        other_sires_this_heat: None,
-        parent_offspring_or_full_sib: sire
-            .and_then(|(sire_id, sire)| close_kin(dam.dam_id, dam.dog.as_ref()?, sire_id, sire)),
-    };
-    let mut findings = check_dam(set, &history, mated_on);
-    if sire_id.is_some() {
-        let born_on = sire.and_then(|(_, dog)| dog.born_on);
-        findings.extend(check_sire(set, &SireHistory { born_on }, mated_on));
-    }
-    let key = key.to_owned();
-    plan.limits.push(PlannedMatingLimits { key, dam_id: dam.dam_id, sire_id, mated_on, findings });
-}
-
-/// Whether two dogs are parent and offspring or full sibs; unknown while parents are.
-fn close_kin(dam_id: Uuid, dam: &Dog, sire_id: Uuid, sire: &Dog) -> Option<bool> {
-    if dam.sire_id == Some(sire_id) || sire.dam_id == Some(dam_id) {
-        return Some(true);
-    }
-    let (dam_parents, sire_parents) = (dam.sire_id.zip(dam.dam_id), sire.sire_id.zip(sire.dam_id));
-    Some(dam_parents? == sire_parents?)
 }
 
 /// The kennel's calendar, with limits and remarks.

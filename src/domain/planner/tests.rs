@@ -26,8 +26,9 @@ fn litter(n: u128, chances: &[(&str, f64)]) -> PlannerLitter {
             .map(|(text, chance)| DayChance { day: day(text), chance: *chance })
             .collect(),
         pups: Some(expected_pups(&ExpectedPupsInput::default(), &Rules::standard()).unwrap()),
-        pups_free: None,
+        free: None,
         colours: vec![],
+        place_id: None,
         go_home_days: None,
     }
 }
@@ -145,11 +146,13 @@ fn lays_out_the_spans_of_a_litter() {
 #[test]
 fn serves_buyers_in_order_and_by_wish() {
     let mut born = litter(1, &[("2024-03-01", 1.0)]);
-    born.pups_free = Some(4);
-    born.colours = vec![
-        ColourChance { colour: "black".into(), chance: 0.5 },
-        ColourChance { colour: "brown".into(), chance: 0.5 },
-    ];
+    let pup = |sex, colour: &str| FreePup { sex: Some(sex), colour: Some(colour.into()) };
+    born.free = Some(vec![
+        pup(Sex::Female, "black"),
+        pup(Sex::Female, "brown"),
+        pup(Sex::Male, "black"),
+        pup(Sex::Male, "brown"),
+    ]);
     let wish = |n: u128, sex, colour: Option<&str>| BuyerWish {
         buyer_id: id(n),
         joined_on: day("2023-01-01") + chrono::Duration::days(i64::try_from(n).unwrap()),
@@ -172,6 +175,50 @@ fn serves_buyers_in_order_and_by_wish() {
     assert_eq!(april.buyers_served, [id(1), id(3)]);
     assert_eq!(april.buyers_waiting, [id(2), id(4)]);
     assert!((april.pups_without_buyer - 2.0).abs() < 1e-9);
+}
+
+/// By hand: half of the mean number is female, a quarter of those black, the rest of unknown colour.
+#[test]
+fn counts_pups_expected_by_sex_and_colour() {
+    let mut due = litter(1, &[("2024-03-01", 1.0)]);
+    due.chance_of_litter = 0.8;
+    due.colours = vec![ColourChance { colour: "black".into(), chance: 0.25 }];
+    let mean = due.pups.as_ref().unwrap().mean;
+    let found = made(&kennel(vec![due]));
+    let supply = &found.demand[0].supply;
+    let of = |sex, colour: Option<&str>| {
+        let own = |s: &&PupSupply| s.sex == sex && s.colour.as_deref() == colour;
+        supply.iter().find(own).map(|s| s.pups).unwrap()
+    };
+    let female = Rules::standard().value("planner.female_share");
+    let black = of(Sex::Female, Some("black"));
+    assert!((black - 0.8 * mean * female * 0.25).abs() < 1e-9);
+    assert!((of(Sex::Female, None) - 0.8 * mean * female * 0.75).abs() < 1e-9);
+    assert!((found.demand[0].pups - 0.8 * mean).abs() < 1e-9);
+}
+
+/// Two litters put in one room of which the planner would have had two: told, with its chance.
+#[test]
+fn tells_of_a_place_that_two_litters_are_put_in() {
+    let put = |n, chance, on| PlannerLitter {
+        place_id: Some(id(10)),
+        chance_of_litter: chance,
+        ..litter(n, &[(on, 1.0)])
+    };
+    let mut input = kennel(vec![put(1, 1.0, "2024-03-01"), put(2, 0.6, "2024-03-11")]);
+    input.places = vec![place(10), place(11)];
+    let found = made(&input);
+    assert!(found.litters.iter().all(|l| l.place_id == Some(id(10))));
+    let clash: Vec<_> = found.clashes.iter().filter(|c| c.kind == ClashKind::PlaceTaken).collect();
+    assert_eq!(clash.len(), 1, "{:?}", found.clashes);
+    assert!((clash[0].chance - 0.6).abs() < 1e-9);
+    assert!(clash[0].detail.starts_with("Room 10: "));
+    assert!(!found.clashes.iter().any(|c| c.kind == ClashKind::NoPlace));
+    // One of them elsewhere: nothing to tell, and the planner's own choice goes round it.
+    input.litters[1].place_id = None;
+    let found = made(&input);
+    assert!(!found.clashes.iter().any(|c| c.kind == ClashKind::PlaceTaken));
+    assert_eq!(found.litters[1].place_id, Some(id(11)));
 }
 
 /// Okkens 2001: 61.4 ± 1.5 days after a timed mating; a plain mating 57–72.
@@ -245,7 +292,8 @@ proptest! {
         }
         let rules = Rules::standard();
         let reckoned = reckon(&input).unwrap();
-        let got = clashes::place_shortage(&input, &reckoned, &rules)[0].1;
+        let reckoned: Vec<_> = reckoned.iter().collect();
+        let got = clashes::place_shortage(input.span, &input.places, &reckoned, &rules)[0].1;
         prop_assert!((got - expected).abs() < 1e-9, "{got} {expected}");
     }
 }

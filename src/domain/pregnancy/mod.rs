@@ -12,7 +12,7 @@ pub use report::{
     EvidenceLeftOut, LitterDueWindow, LitterPups, LitterTemperature, day_of_pregnancy,
 };
 pub use select::PregnancyRecords;
-pub use translate::{HeatReport, heat_report};
+pub use translate::{HeatReport, heat_report, sign_in_log};
 
 use crate::domain::{
     advice::{Caution, Level},
@@ -20,8 +20,10 @@ use crate::domain::{
     day_chances::shift,
     expected_pups::{ExpectedPupsInput, PupForecast, expected_pups},
     fault::Fault,
+    inbreeding::Studbook,
+    planner::FreePup,
     record::{
-        Dog, Heat, HeatReading, Kept, Litter, Mating, MatingMethod, PregnancyCheck,
+        Dog, Heat, HeatReading, Kept, Litter, Mating, MatingMethod, MatingStatus, PregnancyCheck,
         PregnancyResult, Temperature,
     },
     rules::Rules,
@@ -29,6 +31,7 @@ use crate::domain::{
 };
 use chrono::{DateTime, Duration, NaiveDate, NaiveDateTime, Utc};
 use chrono_tz::Tz;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 /// The moment of asking, on the kennel's clock.
@@ -67,9 +70,11 @@ pub struct LitterOnRecord {
     /// Pups born alive.
     pub born_alive: u32,
     /// Pups living and neither promised nor gone.
-    pub free: u32,
+    pub free: Vec<FreePup>,
     /// Pups living that have not gone.
     pub here: u32,
+    /// Whether it came by caesarean; `None` while nothing is in its whelping log.
+    pub caesarean: Option<bool>,
 }
 
 /// All that is on record of a dam's heats, matings and litters; empty where the asker may not see.
@@ -91,10 +96,14 @@ pub struct DamRecords {
     pub checks: Vec<Kept<PregnancyCheck>>,
     /// Her temperatures since the earliest time that matters.
     pub temperatures: Vec<Kept<Temperature>>,
-    /// When she was noted as ill.
-    pub ill_at: Vec<DateTime<Utc>>,
+    /// Signs that need a vet, in the last days, and when they were seen.
+    pub signs: Vec<(DateTime<Utc>, PregnancySign)>,
     /// Her litters.
     pub litters: Vec<LitterOnRecord>,
+    /// Her inbreeding over the whole pedigree, 0–1; `None` when she is not in it.
+    pub inbreeding: Option<f64>,
+    /// Inbreeding of her pups by each sire that is or may be theirs, 0–1.
+    pub pups_inbreeding: BTreeMap<Uuid, f64>,
 }
 
 impl DamRecords {
@@ -102,6 +111,19 @@ impl DamRecords {
     pub fn called(&self) -> &str {
         let dog = self.dog.as_ref();
         dog.and_then(|d| d.call_name.as_deref().or(d.name.as_deref())).unwrap_or("the dam")
+    }
+
+    /// Takes from the pedigree how inbred she is, and her pups by the sires of litters that are
+    /// not born, of her matings and of `others`; where a dog is not in it, that stays unknown.
+    pub fn look_up_inbreeding(&mut self, book: &Studbook<Uuid>, others: &[Uuid]) {
+        let open = self.litters.iter().filter(|l| l.litter.record.whelped_on.is_none());
+        let mut sires: BTreeSet<Uuid> =
+            open.filter_map(|l| l.litter.record.sire_id).chain(others.iter().copied()).collect();
+        let matings = self.matings.iter().filter(|m| m.record.status != MatingStatus::CalledOff);
+        sires.extend(matings.map(|m| m.record.sire_id));
+        self.inbreeding = book.inbreeding(&self.dam_id);
+        let of = |sire: Uuid| Some((sire, book.trial_mating(&sire, &self.dam_id).ok()?));
+        self.pups_inbreeding = sires.into_iter().filter_map(of).collect();
     }
 }
 
@@ -167,7 +189,8 @@ fn input(
 ) -> DatingInput {
     let dog = records.dam.dog.as_ref();
     let day_ago = time.now - Duration::hours(24);
-    let unwell = records.dam.ill_at.iter().any(|at| *at >= day_ago && *at <= time.now);
+    let recent = records.dam.signs.iter().filter(|(at, _)| *at >= day_ago && *at <= time.now);
+    let signs: BTreeSet<PregnancySign> = recent.map(|(_, sign)| *sign).collect();
     DatingInput {
         today: time.today(),
         heat_began_on: records.heat.map(|heat| heat.record.began_on),
@@ -176,7 +199,7 @@ fn input(
         adult_weight_g: dog.and_then(|d| d.adult_weight_g).map(f64::from),
         chance_small_litter: None,
         temperature_fell: None,
-        signs: if unwell { vec![PregnancySign::Unwell] } else { Vec::new() },
+        signs: signs.into_iter().collect(),
         evidence,
     }
 }
@@ -195,8 +218,10 @@ fn forecast_pups(
             adult_weight_g: dog.and_then(|d| d.adult_weight_g).map(f64::from),
             earlier_litters: records.earlier_litters(),
             method: records.mating.map(|mating| mating.record.method),
-            litter_inbreeding: None,
-            dam_inbreeding: None,
+            litter_inbreeding: records
+                .sire_id()
+                .and_then(|sire| records.dam.pups_inbreeding.get(&sire).copied()),
+            dam_inbreeding: records.dam.inbreeding,
             counts: translate::counts(records, from, time),
             born_so_far: records.litter.born,
         },
@@ -207,6 +232,7 @@ fn forecast_pups(
 /// How many pups to expect of a mating that is only planned.
 pub fn forecast_for_dam(
     dam: &DamRecords,
+    sire_id: Option<Uuid>,
     method: Option<MatingMethod>,
     rules: &Rules,
 ) -> Option<PupForecast> {
@@ -216,6 +242,8 @@ pub fn forecast_for_dam(
         adult_weight_g: dog.and_then(|d| d.adult_weight_g).map(f64::from),
         earlier_litters: dam.litters.iter().map(|l| l.born).filter(|born| *born > 0).collect(),
         method,
+        litter_inbreeding: sire_id.and_then(|sire| dam.pups_inbreeding.get(&sire).copied()),
+        dam_inbreeding: dam.inbreeding,
         ..ExpectedPupsInput::default()
     };
     expected_pups(&input, rules).ok()

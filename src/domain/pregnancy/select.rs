@@ -70,6 +70,11 @@ impl<'r> PregnancyRecords<'r> {
         Some(Self { dam, litter, mating, matings, heat, readings, checks })
     }
 
+    /// The sire, as the litter or its mating names him.
+    pub fn sire_id(&self) -> Option<Uuid> {
+        self.litter.litter.record.sire_id.or(self.mating.map(|mating| mating.record.sire_id))
+    }
+
     /// The latest pregnancy check.
     pub fn latest_check(&self) -> Option<&'r PregnancyCheck> {
         self.checks.iter().max_by_key(|check| check.checked_at).copied()

@@ -87,14 +87,17 @@ fn records(ties: &[&str]) -> DamRecords {
         matings: vec![kept(MATING, mating)],
         checks: Vec::new(),
         temperatures: Vec::new(),
-        ill_at: Vec::new(),
+        signs: Vec::new(),
         litters: vec![LitterOnRecord {
             litter: kept(LITTER, litter),
             born: 0,
             born_alive: 0,
-            free: 0,
+            free: Vec::new(),
             here: 0,
+            caesarean: None,
         }],
+        inbreeding: None,
+        pups_inbreeding: BTreeMap::new(),
     }
 }
 

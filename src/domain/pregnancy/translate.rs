@@ -8,18 +8,39 @@ use crate::domain::{
         CycleReading, CytologyStage, HeatSign, HeatTiming, ProgesteroneUnit, dating_evidence,
         read_heat,
     },
-    dating::{DatingEvidence, OvulationBasis},
+    dating::{DatingEvidence, OvulationBasis, PregnancySign},
     expected_pups::{PupCount, PupCountMethod},
     fault::Fault,
     record::{
         Heat, HeatReading, MeasureKind, PregnancyCheck, PregnancyMethod, ReadingKind, ReadingUnit,
     },
     rules::Rules,
+    whelping::{DischargeColour, WhelpingAlarm, WhelpingEvent},
 };
 use chrono::NaiveDate;
 use serde::Serialize;
 use utoipa::ToSchema;
 use uuid::Uuid;
+
+/// The sign, before the first pup, that an entry of the whelping log tells of.
+///
+/// Vomiting and refused food are left to the log: they belong to the first stage of labour.
+pub fn sign_in_log(event: &WhelpingEvent) -> Option<PregnancySign> {
+    match event {
+        WhelpingEvent::Discharge { colour: DischargeColour::GreenBlack } => {
+            Some(PregnancySign::GreenDischarge)
+        }
+        WhelpingEvent::Discharge { colour: DischargeColour::Foul } => Some(PregnancySign::Unwell),
+        WhelpingEvent::Alarm { alarm } => match alarm {
+            WhelpingAlarm::HeavyBleeding => Some(PregnancySign::HeavyBleeding),
+            WhelpingAlarm::Collapse | WhelpingAlarm::SeverePain | WhelpingAlarm::Fits => {
+                Some(PregnancySign::Collapse)
+            }
+            WhelpingAlarm::PupStuck => None,
+        },
+        _ => None,
+    }
+}
 
 /// A reading as the cycle understands it.
 enum Read {

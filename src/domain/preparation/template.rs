@@ -5,7 +5,7 @@ use crate::domain::{
     rules::{Rules, Status},
 };
 use serde::{Deserialize, Serialize};
-use std::collections::HashSet;
+use std::{collections::HashSet, sync::LazyLock};
 use utoipa::ToSchema;
 
 /// What the days of an item are counted from.
@@ -126,11 +126,15 @@ pub struct TemplateOverlay {
     pub without: Vec<String>,
 }
 
+#[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
+static STANDARD: LazyLock<PreparationTemplate> = LazyLock::new(|| {
+    toml::from_str(include_str!("preparation.toml")).expect("preparation template")
+});
+
 impl PreparationTemplate {
     /// The embedded default.
     pub fn standard() -> Self {
-        #[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
-        toml::from_str(include_str!("preparation.toml")).expect("preparation template")
+        STANDARD.clone()
     }
 
     /// This template with a kennel's own on top.

@@ -26,10 +26,9 @@ pub struct Litter {
     #[serde(default)]
     #[schema(example = "F litter", min_length = 1, max_length = 100)]
     pub name: Option<String>,
-    /// Room or box where it lies: the stop on a walk through the kennel.
+    /// The kennel's place where it lies or will: the stop on a walk, and what the planner counts.
     #[serde(default)]
-    #[schema(example = "whelping room", min_length = 1, max_length = 100)]
-    pub place: Option<String>,
+    pub place_id: Option<Uuid>,
     /// Day of whelping; set by the first birth when null.
     #[serde(default)]
     pub whelped_on: Option<NaiveDate>,

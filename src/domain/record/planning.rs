@@ -185,7 +185,7 @@ pub struct OwnTaskFilter {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PlannerSettings {
-    /// Name of the set of breeding limits that it keeps, of `GET …/planner/breeding-rules`.
+    /// Name of the set of breeding limits that it keeps, of `GET …/breeding-rule-sets`.
     #[schema(example = "careful", min_length = 1, max_length = 100)]
     pub breeding_rules: String,
 }

@@ -4,7 +4,10 @@
 //! (by breed, by week) are typed and read by the file that uses them.
 
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::{
+    collections::BTreeMap,
+    sync::{Arc, LazyLock},
+};
 use utoipa::ToSchema;
 
 /// How a value was confirmed.
@@ -62,24 +65,25 @@ const TABLES: &[(&str, &str)] = &[
     ("whelping", include_str!("whelping.toml")),
 ];
 
-/// The rules in force for a kennel, by key (`table.name`).
+/// The rules in force for a kennel, by key (`table.name`); kennels without values of their own
+/// share the embedded ones.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Rules(BTreeMap<String, Rule>);
+pub struct Rules(Arc<BTreeMap<String, Rule>>);
+
+static STANDARD: LazyLock<Rules> = LazyLock::new(|| {
+    let mut rules = BTreeMap::new();
+    for (table, text) in TABLES {
+        #[expect(clippy::expect_used, reason = "embedded at compile time; a test reads them all")]
+        let entries: BTreeMap<String, Rule> = toml::from_str(text).expect("embedded rule table");
+        rules.extend(entries.into_iter().map(|(name, rule)| (format!("{table}.{name}"), rule)));
+    }
+    Rules(Arc::new(rules))
+});
 
 impl Rules {
     /// The embedded defaults.
     pub fn standard() -> Self {
-        let mut rules = BTreeMap::new();
-        for (table, text) in TABLES {
-            #[expect(
-                clippy::expect_used,
-                reason = "embedded at compile time; a test reads them all"
-            )]
-            let entries: BTreeMap<String, Rule> =
-                toml::from_str(text).expect("embedded rule table");
-            rules.extend(entries.into_iter().map(|(name, rule)| (format!("{table}.{name}"), rule)));
-        }
-        Self(rules)
+        STANDARD.clone()
     }
 
     /// These rules with one value replaced by the kennel's own.
@@ -87,7 +91,8 @@ impl Rules {
     /// # Errors
     /// What is wrong with the override: no such rule, or a value outside `min..=max`.
     pub fn with_override(mut self, key: &str, value: f64, source: &str) -> Result<Self, String> {
-        let rule = self.0.get_mut(key).ok_or_else(|| format!("there is no rule {key:?}"))?;
+        let rules = Arc::make_mut(&mut self.0);
+        let rule = rules.get_mut(key).ok_or_else(|| format!("there is no rule {key:?}"))?;
         if !(rule.min..=rule.max).contains(&value) {
             return Err(format!("must be from {} to {} {}", rule.min, rule.max, rule.unit));
         }

@@ -7,7 +7,7 @@ use crate::domain::{
 };
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
+use std::{collections::BTreeSet, sync::LazyLock};
 use utoipa::ToSchema;
 
 const STANDARD: &str = include_str!("../rules/health_plans.toml");
@@ -214,11 +214,15 @@ struct PlanFile {
     plan: Vec<HealthPlan>,
 }
 
-/// The embedded plans, from published guidance.
-pub fn standard_plans() -> Vec<HealthPlan> {
+static PLANS: LazyLock<Vec<HealthPlan>> = LazyLock::new(|| {
     #[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
     let file: PlanFile = toml::from_str(STANDARD).expect("embedded health plans");
     file.plan
+});
+
+/// The embedded plans, from published guidance.
+pub fn standard_plans() -> Vec<HealthPlan> {
+    PLANS.clone()
 }
 
 /// The version that holds on a day: the youngest that had begun.

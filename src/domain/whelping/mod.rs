@@ -13,8 +13,8 @@ pub mod vitality;
 pub use collars::next_free_collar;
 pub use doubles::{BirthMarks, double_of, possible_doubles};
 pub use log::{
-    Contractions, DischargeColour, ExpectedPups, PupOut, WhelpingCase, WhelpingEntry,
-    WhelpingEvent, check_entry,
+    Contractions, DischargeColour, ExpectedPups, PupOut, WhelpingAlarm, WhelpingCase,
+    WhelpingEntry, WhelpingEvent, check_entry,
 };
 pub use status::{CallUrgency, WhelpingLimit, WhelpingStage, WhelpingStatus, where_it_stands};
 pub use vitality::{NewbornSigns, VitalityScore, vitality_score};

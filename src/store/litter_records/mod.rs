@@ -13,7 +13,8 @@ use crate::domain::{
 };
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
+    BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _,
+    NullableExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
 };
 use diesel_async::RunQueryDsl as _;
 use facts::Facts;
@@ -150,12 +151,15 @@ fn latest_litters(rows: &[LitterRow]) -> BTreeSet<Uuid> {
 }
 
 async fn litter_rows(tx: &mut Tx, wanted: Wanted) -> StoreResult<Vec<LitterRow>> {
-    use schema::litters::dsl;
+    use schema::{litters::dsl, places};
+    let of_litter =
+        places::kennel_id.eq(dsl::kennel_id).and(places::id.nullable().eq(dsl::place_id));
     let mut query = dsl::litters
+        .left_join(places::table.on(of_litter))
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
         .select((
             (dsl::id, dsl::dam_id, dsl::sire_id, dsl::mating_id),
-            (dsl::name, dsl::place, dsl::whelped_on, dsl::weaned_on),
+            (dsl::name, places::name.nullable(), dsl::whelped_on, dsl::weaned_on),
         ))
         // Nulls come last: an expected litter is the newest of its dam.
         .order((dsl::whelped_on, dsl::id))

@@ -1,0 +1,101 @@
+//! The release binary, served from an empty data folder on a free port.
+
+use rustix::process::{Pid, Signal, kill_process};
+use std::{
+    error::Error,
+    fs::File,
+    net::TcpListener,
+    path::PathBuf,
+    process::{Child, Command},
+    time::{Duration, Instant},
+};
+
+type Outcome<T> = Result<T, Box<dyn Error>>;
+
+/// A service that runs.
+pub struct Served {
+    data: PathBuf,
+    child: Child,
+    /// Where it listens.
+    pub url: String,
+}
+
+impl Served {
+    /// Starts it on an empty folder, open to sign up.
+    pub async fn start() -> Outcome<Self> {
+        let data = std::env::temp_dir().join(format!("denwright-bench-{}", std::process::id()));
+        let _ = std::fs::remove_dir_all(&data);
+        Self::on(data).await
+    }
+
+    async fn on(data: PathBuf) -> Outcome<Self> {
+        std::fs::create_dir_all(&data)?;
+        let port = TcpListener::bind("127.0.0.1:0")?.local_addr()?.port();
+        let log = File::create(data.with_extension("log"))?;
+        let child = Command::new(env!("CARGO_BIN_EXE_denwright"))
+            .arg("serve")
+            .env_remove("DATABASE_URL")
+            .env("DENWRIGHT_DATA", data.join("data"))
+            .env("DENWRIGHT_LISTEN", format!("127.0.0.1:{port}"))
+            .env("DENWRIGHT_SIGNUP", "open")
+            .env("DENWRIGHT_LOG", "warn")
+            .stdout(log.try_clone()?)
+            .stderr(log)
+            .spawn()?;
+        let url = format!("http://127.0.0.1:{port}");
+        let served = Self { data, child, url };
+        served.ready().await?;
+        Ok(served)
+    }
+
+    async fn ready(&self) -> Outcome<()> {
+        let start = Instant::now();
+        loop {
+            match reqwest::get(format!("{}/health/ready", self.url)).await {
+                Ok(answer) if answer.status().is_success() => return Ok(()),
+                _ if start.elapsed() > Duration::from_secs(60) => {
+                    let log = std::fs::read_to_string(self.data.with_extension("log"))?;
+                    return Err(format!("the service does not come up:\n{log}").into());
+                }
+                _ => tokio::time::sleep(Duration::from_millis(50)).await,
+            }
+        }
+    }
+
+    /// Ends it as a machine that shuts down would, and starts it again on the same data.
+    pub async fn restarted(mut self) -> Outcome<Self> {
+        self.end()?;
+        Self::on(self.data).await
+    }
+
+    /// Ends it and takes its data away.
+    pub async fn stop(mut self) -> Outcome<()> {
+        self.end()?;
+        std::fs::remove_dir_all(&self.data)?;
+        Ok(std::fs::remove_file(self.data.with_extension("log"))?)
+    }
+
+    fn end(&mut self) -> Outcome<()> {
+        kill_process(Pid::from_child(&self.child), Signal::TERM)?;
+        self.child.wait()?;
+        Ok(())
+    }
+
+    /// Memory held now.
+    pub fn memory(&self) -> Outcome<String> {
+        self.status("VmRSS:")
+    }
+
+    /// The most memory that was ever held.
+    pub fn peak(&self) -> Outcome<String> {
+        self.status("VmHWM:")
+    }
+
+    /// A line of `/proc/PID/status` (Linux).
+    fn status(&self, key: &str) -> Outcome<String> {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id()))?;
+        let line = status.lines().find(|line| line.starts_with(key)).ok_or("not told")?;
+        let kb: f64 = line.split_whitespace().nth(1).ok_or("not told")?.parse()?;
+        Ok(format!("{:.0} MB", kb / 1024.0))
+    }
+}
