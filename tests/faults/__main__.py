@@ -6,12 +6,23 @@ import sys
 import tempfile
 import traceback
 
+import clock
 import crash
+import database
+import schema
+import visitors
 from report import Report
 from service import Service
 
 PARTS = {
     "crashes": (crash.crashes, "the service and Postgres are killed under writers"),
+    "away": (database.away_and_back, "the database goes away, hangs, comes back"),
+    "pool": (database.pool_exhausted, "all connections are taken"),
+    "disk": (database.disk_full, "the disk is full"),
+    "slow": (visitors.slow_clients, "clients drip, readers do not read"),
+    "shutdown": (visitors.shutdown, "a stop while requests are in flight"),
+    "clock": (clock.jumps, "the server's clock jumps"),
+    "schema": (schema.start_at_once, "instances start at once on an empty database"),
 }
 
 
