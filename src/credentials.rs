@@ -24,6 +24,9 @@ pub const BOOKLET_LINK_PREFIX: &str = "dwb_";
 /// Begins every secret of a calendar link.
 pub const CALENDAR_LINK_PREFIX: &str = "dwc_";
 
+/// How far the clocks of instances may be apart.
+const CLOCKS_APART: Duration = Duration::minutes(5);
+
 /// Who a signed token speaks for, and until when.
 #[derive(Debug, Serialize, Deserialize)]
 struct Claims {
@@ -112,6 +115,8 @@ impl Signer {
         let mut validation = Validation::new(Algorithm::HS256);
         validation.leeway = 0;
         match decode::<Claims>(token, key, &validation) {
+            // Signed while the clock was ahead, it would be good for as long as that.
+            Ok(data) if data.claims.iat > (Utc::now() + CLOCKS_APART).timestamp() => Verdict::Bad,
             Ok(data) => Verdict::Good(Subject {
                 person_id: data.claims.sub,
                 generation: data.claims.generation,
@@ -193,6 +198,9 @@ mod tests {
         assert_eq!(signer.verify(&signer.sign(subject, now).unwrap()), Verdict::Good(subject));
         let old = signer.sign(subject, now - Duration::minutes(16)).unwrap();
         assert_eq!(signer.verify(&old), Verdict::Bad);
+        let ahead = |minutes| signer.sign(subject, now + Duration::minutes(minutes)).unwrap();
+        assert_eq!(signer.verify(&ahead(4)), Verdict::Good(subject));
+        assert_eq!(signer.verify(&ahead(6)), Verdict::Bad, "signed by a clock that was ahead");
         let other = Signer::new(vec![(Uuid::now_v7(), vec![8; 32])], Duration::minutes(15));
         assert_eq!(signer.verify(&other.sign(subject, now).unwrap()), Verdict::UnknownKey);
     }

@@ -43,7 +43,7 @@ impl Metrics {
         let latency = HistogramVec::new(latency, &["method", "route"]).expect("a good name");
         let database_errors = counter(
             "denwright_database_errors_total",
-            "Requests that failed at the database: unavailable, or a fault.",
+            "Requests that failed at the database: unavailable, busy, full, or a fault.",
             &["kind"],
         );
         let deliveries = counter(

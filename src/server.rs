@@ -25,7 +25,8 @@ use actix_web::{
     middleware::{Compress, from_fn},
     web,
 };
-use std::{io, net::TcpListener, sync::Arc, time::Duration};
+use std::{any::Any, io, net::TcpListener, sync::Arc, time::Duration};
+use tokio::{net::TcpStream, sync::watch};
 use tracing_actix_web::TracingLogger;
 use utoipa_actix_web::AppExt as _;
 use utoipa_swagger_ui::{Config as DocsConfig, SwaggerUi};
@@ -66,6 +67,9 @@ const SUPERVISION: Duration = Duration::from_secs(1);
 
 /// How long requests in flight have to end when the service stops, in seconds.
 const SHUTDOWN_SECONDS: u64 = 20;
+
+/// How long a client may leave what is sent to it unread; a stream of changes has no other limit.
+const UNREAD_LIMIT: Duration = Duration::from_secs(60);
 
 impl Database {
     /// The database that the settings name: a server of one's own, or the private one, started.
@@ -178,7 +182,13 @@ impl From<&ServeConfig> for Settings {
 pub fn log_to_stderr(filter: &str, format: LogFormat) -> Result<(), ServerError> {
     use tracing_subscriber::EnvFilter;
     let filter = EnvFilter::try_new(filter).map_err(|error| ServerError::Log(error.to_string()))?;
-    let log = tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr);
+    // The driver tells each statement with its values: people's addresses, and keys.
+    let quiet = "tokio_postgres=info".parse().map_err(|_| ServerError::Log(String::new()))?;
+    let log = tracing_subscriber::fmt()
+        .with_env_filter(filter.add_directive(quiet))
+        .with_writer(io::stderr)
+        // A line that cannot be written, as on a full disk, must not end the request it tells of.
+        .log_internal_errors(false);
     match format {
         LogFormat::Text => log.init(),
         LogFormat::Json => log.json().flatten_event(true).with_span_list(false).init(),
@@ -215,7 +225,7 @@ async fn serve_on(
     if config.demo.is_on() {
         demo::load(&db, chrono::Utc::now()).await?;
     }
-    let server = start(listener, database.url(), db, &settings).await?;
+    let (server, streams) = start(listener, database.url(), db, &settings).await?;
     let handle = server.handle();
     let serving = tokio::spawn(server);
     announce(config);
@@ -224,6 +234,7 @@ async fn serve_on(
         () = supervise(database) => {}
     }
     tracing::info!("stopping");
+    drop(streams);
     handle.stop(true).await;
     serving.await.map_err(io::Error::other)??;
     Ok(())
@@ -282,6 +293,9 @@ fn stop_signal() -> io::Result<impl Future<Output = ()>> {
     })
 }
 
+/// Holds the streams of changes open, which would never end by themselves: dropped, it ends them.
+pub struct OpenStreams(#[expect(dead_code, reason = "held for its end")] watch::Sender<()>);
+
 /// A service on a migrated database, answering on `listener` once it is polled.
 ///
 /// # Errors
@@ -291,7 +305,8 @@ pub async fn start(
     database_url: &str,
     db: Db,
     settings: &Settings,
-) -> Result<Server, ServerError> {
+) -> Result<(Server, OpenStreams), ServerError> {
+    let (streams, ends) = watch::channel(());
     let no_ones_hash = credentials::hash_password(&credentials::new_secret(""))?;
     let app = web::Data::new(App {
         studbooks: Studbooks::new(db.clone()),
@@ -303,6 +318,7 @@ pub async fn start(
         sign_up_open: settings.sign_up_open,
         no_ones_hash,
         wakes: wakes::listen(database_url),
+        ends,
         webhooks: settings.webhooks.clone(),
     });
     background::begin(&app, settings);
@@ -335,14 +351,27 @@ pub async fn start(
                 std::future::ready(Err::<&str, Problem>(known.explain(&request)))
             }))
     });
-    Ok(server
+    let server = server
         .workers(workers)
+        .on_connect(|connection, _| let_go_of_who_does_not_read(connection))
         .keep_alive(Duration::from_secs(75))
         .client_request_timeout(Duration::from_secs(15))
         .shutdown_timeout(SHUTDOWN_SECONDS)
         .disable_signals()
         .listen(listener)?
-        .run())
+        .run();
+    Ok((server, OpenStreams(streams)))
+}
+
+/// Has the system end a connection whose other side takes nothing of what is sent to it.
+fn let_go_of_who_does_not_read(connection: &dyn Any) {
+    #[cfg(target_os = "linux")]
+    if let Some(connection) = connection.downcast_ref::<TcpStream>() {
+        let limit = u32::try_from(UNREAD_LIMIT.as_millis()).unwrap_or(u32::MAX);
+        if let Err(error) = rustix::net::sockopt::set_tcp_user_timeout(connection, limit) {
+            tracing::debug!(%error, "a connection is without this limit");
+        }
+    }
 }
 
 fn cors(origins: &Origins) -> Cors {

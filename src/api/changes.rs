@@ -15,7 +15,7 @@ use crate::store::{
 };
 use actix_web::{HttpRequest, HttpResponse, get, http::header, post, web};
 use chrono::{DateTime, Utc};
-use futures_util::stream;
+use futures_util::{StreamExt as _, stream};
 use serde::{Deserialize, Serialize};
 use std::time::Duration;
 use utoipa::{IntoParams, ToSchema};
@@ -143,9 +143,11 @@ async fn read(
     Ok((items, more))
 }
 
-/// Events as they are committed, by any instance, for as long as the login may see them.
+/// Events as they are committed, by any instance, for as long as the login may see them and the
+/// service runs.
 fn live(app: web::Data<App>, scope: Scope, which: Which, after: i64) -> HttpResponse {
     let wakes = app.wakes.subscribe();
+    let mut ends = app.ends.clone();
     let state = (app, scope, which, after, wakes);
     let events = stream::unfold(state, |(app, scope, which, after, mut wakes)| async move {
         // The person may have left, or logged out everywhere, since the last look.
@@ -164,6 +166,8 @@ fn live(app: web::Data<App>, scope: Scope, which: Which, after: i64) -> HttpResp
             scope = people::renewed(&app.db, &scope).await.ok()?;
         }
     });
+    // Nothing is ever sent there: it changes by closing alone.
+    let events = events.take_until(async move { ends.changed().await.is_err() });
     HttpResponse::Ok()
         .content_type("text/event-stream")
         .insert_header((header::CACHE_CONTROL, "no-store"))

@@ -54,7 +54,7 @@ use crate::{
     store::{Db, studbooks::Studbooks},
 };
 use chrono::{DateTime, Duration, Utc};
-use tokio::sync::broadcast;
+use tokio::sync::{broadcast, watch};
 use utoipa_actix_web::service_config::ServiceConfig;
 use uuid::Uuid;
 
@@ -78,6 +78,8 @@ pub struct App {
     pub no_ones_hash: String,
     /// Tells which kennel has changed.
     pub wakes: broadcast::Sender<Uuid>,
+    /// Closes when the service stops, and the streams with it.
+    pub ends: watch::Receiver<()>,
     /// How webhooks are delivered.
     pub webhooks: crate::webhooks::Manner,
 }

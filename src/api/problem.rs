@@ -48,6 +48,8 @@ kinds! {
     Fault = "fault", INTERNAL_SERVER_ERROR, "A fault of the service";
     TooSlow = "too-slow", REQUEST_TIMEOUT, "The request took too long";
     Unavailable = "unavailable", SERVICE_UNAVAILABLE, "The database is away";
+    Busy = "busy", SERVICE_UNAVAILABLE, "Others are being served";
+    Full = "full", SERVICE_UNAVAILABLE, "There is no room left to write";
 }
 
 /// What went wrong and what to do, as RFC 9457 has it.
@@ -107,6 +109,12 @@ impl Problem {
         Self::new(Kind::NotFound, "There is nothing at this address, or you may not see it.")
     }
 
+    /// Nothing was written, and the same request may be good in so many seconds.
+    fn later(kind: Kind, detail: &str, seconds: &str) -> Self {
+        let detail = format!("Nothing was written. {detail}");
+        Self::new(kind, detail).with_header(header::RETRY_AFTER, seconds)
+    }
+
     /// The same problem with one more header.
     pub fn with_header(mut self, name: header::HeaderName, value: impl Into<String>) -> Self {
         self.headers.push((name, value.into()));
@@ -150,8 +158,18 @@ impl From<StoreError> for Problem {
             StoreError::Unavailable(cause) => {
                 METRICS.database_failed("unavailable");
                 tracing::warn!(%cause, "database unavailable");
-                Self::new(Kind::Unavailable, "Nothing was written. Try again in a few seconds.")
-                    .with_header(header::RETRY_AFTER, "3")
+                Self::later(Kind::Unavailable, "Try again in a few seconds.", "3")
+            }
+            StoreError::Busy(cause) => {
+                METRICS.database_failed("busy");
+                tracing::warn!(%cause, "database busy");
+                Self::later(Kind::Busy, "Try again in a few seconds.", "3")
+            }
+            StoreError::Full(cause) => {
+                METRICS.database_failed("full");
+                tracing::error!(%cause, "the database has no room left");
+                let detail = "Keep it and try again in some minutes; whoever runs the service must make room.";
+                Self::later(Kind::Full, detail, "60")
             }
             StoreError::Internal(cause) => {
                 METRICS.database_failed("fault");

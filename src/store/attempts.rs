@@ -25,7 +25,8 @@ struct Number {
 /// Counts a try before it is made, so that tries at the same moment do not slip through together.
 ///
 /// After the free tries each waits twice as long as the one before, from 15 seconds to 15 minutes;
-/// a day without a try forgets. Answers the seconds to wait when it may not be made now.
+/// a day without a try forgets. Answers the seconds to wait when it may not be made now. A wait that
+/// was set while the clock was ahead bars nobody.
 ///
 /// # Errors
 /// When the database is away.
@@ -39,7 +40,7 @@ pub async fn count(db: &Db, counter: &Counter) -> StoreResult<Option<i32>> {
            blocked_until = now() + CASE \
              WHEN a.last_at < now() - interval '1 day' OR a.failures + 1 < $2 THEN interval '0' \
              ELSE interval '1 second' * least(900, 15 * 2 ^ least(a.failures + 1 - $2, 10)) END \
-         WHERE a.blocked_until <= now() \
+         WHERE a.blocked_until <= now() OR a.last_at > now() + interval '1 minute' \
          RETURNING failures AS number",
     )
     .bind::<Bytea, _>(&counter.key)

@@ -158,7 +158,7 @@ pub fn explain_row(error: Error) -> Result<Fault, StoreError> {
                 None => place(format!("breaks the rule {constraint}")),
             })
         }
-        _ if is_outage(info.message()) => Err(explain(Error::DatabaseError(kind, info))),
+        _ if passing(info.message()).is_some() => Err(explain(Error::DatabaseError(kind, info))),
         DatabaseErrorKind::Unknown => {
             tracing::info!(cause = info.message(), "a row of an archive was refused");
             Ok(place("cannot be kept; a value is out of range".to_owned()))
@@ -184,30 +184,39 @@ fn database_error(kind: DatabaseErrorKind, info: &dyn DatabaseErrorInformation) 
             Some(Meaning::Refused(pointer, text)) => StoreError::refused(pointer, text),
             None => StoreError::Internal(format!("{message} ({:?})", info.constraint_name())),
         },
+        // A server that became a standby takes no writes.
         DatabaseErrorKind::ClosedConnection
         | DatabaseErrorKind::UnableToSendCommand
-        | DatabaseErrorKind::SerializationFailure => StoreError::Unavailable(message.to_owned()),
+        | DatabaseErrorKind::ReadOnlyTransaction => StoreError::Unavailable(message.to_owned()),
+        DatabaseErrorKind::SerializationFailure => StoreError::Busy(message.to_owned()),
         _ if message.contains("row-level security") => StoreError::refused(
             "",
             "refers to a dog that is not in this kennel, or in which you hold no share",
         ),
-        _ if is_outage(message) => StoreError::Unavailable(message.to_owned()),
-        _ => StoreError::Internal(message.to_owned()),
+        _ => passing(message).unwrap_or_else(|| StoreError::Internal(message.to_owned())),
     }
 }
 
-/// Errors that pass: a server going away, starting, full, out of reach, or two writers in a knot.
-fn is_outage(message: &str) -> bool {
-    [
+/// Errors that pass: a server that goes away or starts, has no room, or others who hold what is
+/// needed.
+fn passing(message: &str) -> Option<StoreError> {
+    const AWAY: [&str; 5] = [
         "terminating connection",
         "the database system is",
         "connection closed",
-        "could not extend file",
-        "No space left",
         "too many clients",
-        "deadlock detected",
         "remaining connection slots",
-    ]
-    .iter()
-    .any(|sign| message.contains(sign))
+    ];
+    const FULL: [&str; 2] = ["could not extend file", "No space left"];
+    const BUSY: [&str; 3] = ["deadlock detected", "canceling statement due to", "out of memory"];
+    let is_one_of = |signs: &[&str]| signs.iter().any(|sign| message.contains(sign));
+    if is_one_of(&AWAY) {
+        Some(StoreError::Unavailable(message.to_owned()))
+    } else if is_one_of(&FULL) {
+        Some(StoreError::Full(message.to_owned()))
+    } else if is_one_of(&BUSY) {
+        Some(StoreError::Busy(message.to_owned()))
+    } else {
+        None
+    }
 }

@@ -55,6 +55,7 @@ pub mod whelping;
 pub mod whelping_sheets;
 
 use crate::domain::fault::Fault;
+use deadpool::managed::TimeoutType;
 use diesel::{
     QueryableByName,
     sql_types::{Bool, Date, Text},
@@ -95,6 +96,12 @@ pub enum StoreError {
     /// The database cannot be reached now.
     #[error("database unavailable: {0}")]
     Unavailable(String),
+    /// Others hold what is needed, for longer than a request waits.
+    #[error("database busy: {0}")]
+    Busy(String),
+    /// The database has no room left to write.
+    #[error("database full: {0}")]
+    Full(String),
     /// A fault of ours.
     #[error("internal: {0}")]
     Internal(String),
@@ -118,7 +125,10 @@ impl From<diesel::result::Error> for StoreError {
 
 impl From<PoolError> for StoreError {
     fn from(error: PoolError) -> Self {
-        Self::Unavailable(error.to_string())
+        match error {
+            PoolError::Timeout(TimeoutType::Wait) => Self::Busy(error.to_string()),
+            _ => Self::Unavailable(error.to_string()),
+        }
     }
 }
 
@@ -130,6 +140,18 @@ pub struct Db {
 
 /// How long a request waits for a free connection, and for a new one to be made.
 const POOL_TIMEOUT: Duration = Duration::from_secs(5);
+/// How long a connection that lay idle has to show that it lives.
+const SIGN_OF_LIFE_TIMEOUT: Duration = Duration::from_secs(2);
+/// The longest way to a connection: of several that hang, each would take its time.
+const CHECKOUT_TIMEOUT: Duration = Duration::from_secs(8);
+
+/// What each connection begins with: the role that cannot bypass the walls, and limits.
+///
+/// A statement that waits for another transaction gives up, so that the writers of one kennel who
+/// wait for a long import do not take every connection from all others. A transaction whose client
+/// fell silent, as on a machine that froze, lets go of what it holds.
+const SET_UP: &str = "SET ROLE denwright_service; SET TIME ZONE 'UTC'; SET lock_timeout = '10s'; \
+     SET idle_in_transaction_session_timeout = '5min'";
 
 impl Db {
     /// A pool of at most `size` connections, each working as the role that cannot bypass the walls.
@@ -141,7 +163,7 @@ impl Db {
         config.custom_setup = Box::new(|url| {
             Box::pin(async move {
                 let mut conn = address::establish(url).await?;
-                conn.batch_execute("SET ROLE denwright_service; SET TIME ZONE 'UTC'")
+                conn.batch_execute(SET_UP)
                     .await
                     .map_err(diesel::ConnectionError::CouldntSetupConfiguration)?;
                 Ok(conn)
@@ -152,7 +174,7 @@ impl Db {
             .max_size(size)
             .wait_timeout(Some(POOL_TIMEOUT))
             .create_timeout(Some(POOL_TIMEOUT))
-            .recycle_timeout(Some(POOL_TIMEOUT))
+            .recycle_timeout(Some(SIGN_OF_LIFE_TIMEOUT))
             .runtime(deadpool::Runtime::Tokio1)
             .build()
             .map_err(|error| StoreError::Internal(error.to_string()))?;
@@ -164,7 +186,7 @@ impl Db {
     /// # Errors
     /// [`StoreError::Unavailable`] when it does not.
     pub async fn ping(&self) -> StoreResult<()> {
-        let mut conn = self.pool.get().await?;
+        let mut conn = self.connection().await?;
         conn.batch_execute("SELECT 1").await?;
         Ok(())
     }
@@ -175,9 +197,13 @@ impl Db {
         (status.size.saturating_sub(status.available), status.max_size)
     }
 
-    /// A connection for what belongs to no kennel: logins and the list of kennels.
+    /// A connection of the pool, soon or not at all. By itself it serves what belongs to no kennel:
+    /// logins and the list of kennels.
     async fn connection(&self) -> StoreResult<Object<AsyncPgConnection>> {
-        Ok(self.pool.get().await?)
+        match tokio::time::timeout(CHECKOUT_TIMEOUT, self.pool.get()).await {
+            Ok(conn) => Ok(conn?),
+            Err(_) => Err(StoreError::Unavailable("connections hang".to_owned())),
+        }
     }
 
     /// Does `work` in one transaction within `scope`: all of it is kept, or nothing.
@@ -210,7 +236,7 @@ impl Db {
         scope: &Scope,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        let conn = self.pool.get().await?;
+        let conn = self.connection().await?;
         let mut tx = Tx { conn, scope: scope.clone() };
         Manager::begin_transaction_sql(&mut *tx.conn, begin).await?;
         let result = match tx.enter().await {

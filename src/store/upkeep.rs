@@ -2,10 +2,12 @@
 
 use super::{Db, StoreError, StoreResult, schema};
 use diesel::{
-    ExpressionMethods as _, OptionalExtension as _, QueryableByName,
+    ExpressionMethods as _, OptionalExtension as _, QueryDsl as _, QueryableByName,
     sql_types::{BigInt, Bool, Bytea, Uuid as SqlUuid},
 };
-use diesel_async::{AsyncConnection as _, RunQueryDsl as _, SimpleAsyncConnection as _};
+use diesel_async::{
+    AsyncConnection as _, AsyncPgConnection, RunQueryDsl as _, SimpleAsyncConnection as _,
+};
 use uuid::Uuid;
 
 /// Signs with a new key from now on; the old ones verify until the last token they signed is over.
@@ -14,12 +16,30 @@ use uuid::Uuid;
 /// When the database is away.
 pub async fn rotate_keys(db: &Db, fresh: &[u8]) -> StoreResult<Uuid> {
     use schema::signing_keys::dsl;
-    let id = Uuid::now_v7();
-    diesel::insert_into(dsl::signing_keys)
-        .values((dsl::id.eq(id), dsl::secret.eq(fresh)))
-        .execute(&mut db.connection().await?)
-        .await?;
-    Ok(id)
+    let mut conn = db.connection().await?;
+    conn.transaction::<_, StoreError, _>(async |conn| {
+        let id = next_key_id(conn).await?;
+        diesel::insert_into(dsl::signing_keys)
+            .values((dsl::id.eq(id), dsl::secret.eq(fresh)))
+            .execute(conn)
+            .await?;
+        Ok(id)
+    })
+    .await
+}
+
+/// An id above those of all keys, since the highest signs: also above that of a key that was made
+/// while the clock was ahead. Holds the lock of the keys until the transaction ends.
+async fn next_key_id(conn: &mut AsyncPgConnection) -> StoreResult<Uuid> {
+    use schema::signing_keys::dsl;
+    conn.batch_execute("SELECT pg_advisory_xact_lock(hashtext('denwright signing keys'))").await?;
+    let newest: Option<Uuid> =
+        dsl::signing_keys.select(dsl::id).order(dsl::id.desc()).first(conn).await.optional()?;
+    let now = Uuid::now_v7();
+    Ok(match newest {
+        Some(newest) if newest >= now => Uuid::from_u128(newest.as_u128().saturating_add(1)),
+        _ => now,
+    })
 }
 
 #[derive(QueryableByName)]
@@ -35,15 +55,16 @@ struct KeyId {
 pub async fn rotate_old_keys(db: &Db, days: i64, fresh: &[u8]) -> StoreResult<Option<Uuid>> {
     let mut conn = db.connection().await?;
     conn.transaction::<_, StoreError, _>(async |conn| {
-        conn.batch_execute("SELECT pg_advisory_xact_lock(hashtext('denwright signing keys'))")
-            .await?;
+        let id = next_key_id(conn).await?;
+        // One that says that it was made in the future tells nothing of its age.
         let made = diesel::sql_query(
             "INSERT INTO signing_keys (id, secret) SELECT $1, $2 \
              WHERE NOT EXISTS (SELECT FROM signing_keys \
-                               WHERE created_at > now() - interval '1 day' * $3) \
+                               WHERE created_at > now() - interval '1 day' * $3 \
+                               AND created_at <= now()) \
              RETURNING id",
         )
-        .bind::<SqlUuid, _>(Uuid::now_v7())
+        .bind::<SqlUuid, _>(id)
         .bind::<Bytea, _>(fresh)
         .bind::<BigInt, _>(days)
         .get_result::<KeyId>(conn)

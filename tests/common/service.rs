@@ -121,11 +121,13 @@ async fn serve(
     stopped: oneshot::Receiver<()>,
 ) {
     let db = Db::connect(url, settings.pool_size).expect("the address is good");
-    let server = server::start(listener, url, db, settings).await.expect("the service starts");
+    let started = server::start(listener, url, db, settings).await;
+    let (server, streams) = started.expect("the service starts");
     let handle = server.handle();
     let running = tokio::spawn(server);
     drop(ready);
     let _ = stopped.await;
+    drop(streams);
     handle.stop(false).await;
     let _ = running.await;
 }

@@ -41,6 +41,7 @@ mod reports;
 mod resources;
 mod tenancy;
 mod today;
+mod upgrade;
 mod walls;
 mod walls_table;
 mod webhooks;
