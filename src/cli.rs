@@ -175,6 +175,8 @@ mod tests {
             "DENWRIGHT_MAIL",
             "DENWRIGHT_MAIL_FROM",
             "DENWRIGHT_KEY_DAYS",
+            "DENWRIGHT_TRIES_ON_ACCOUNT",
+            "DENWRIGHT_TRIES_FROM_ADDRESS",
             "DENWRIGHT_WEBHOOKS_PRIVATE",
             "DENWRIGHT_LOG_FORMAT",
         ] {

@@ -135,6 +135,17 @@ pub struct ServeConfig {
           value_parser = clap::value_parser!(u32).range(1..=3650))]
     pub key_days: u32,
 
+    /// Tries to log in on one account before each further one has to wait.
+    #[arg(long, env = "DENWRIGHT_TRIES_ON_ACCOUNT", value_name = "N", default_value_t = 5,
+          value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub tries_on_account: u32,
+
+    /// Tries to log in from one network address before each further one has to wait; raise it where
+    /// many people share one.
+    #[arg(long, env = "DENWRIGHT_TRIES_FROM_ADDRESS", value_name = "N", default_value_t = 30,
+          value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub tries_from_address: u32,
+
     /// Whether webhooks may call addresses of this machine and of private networks.
     #[arg(long, env = "DENWRIGHT_WEBHOOKS_PRIVATE", value_enum, default_value_t = Switch::Off)]
     pub webhooks_private: Switch,

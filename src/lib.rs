@@ -14,6 +14,7 @@ pub mod demo;
 pub mod documents;
 pub mod domain;
 pub mod edge;
+pub mod known_paths;
 pub mod mail;
 pub mod metrics;
 pub mod server;

@@ -1,26 +1,22 @@
 //! Wiring: from settings to a running service, and its end.
 
 use crate::{
-    api::{
-        self, App,
-        keyring::Keyring,
-        openapi,
-        problem::{Kind, Problem},
-    },
+    api::{self, App, keyring::Keyring, openapi, problem::Problem},
     background,
     backup::BackupError,
     cluster::{Cluster, ClusterError},
     config::{DatabaseConfig, LogFormat, Origins, ServeConfig, SignUp},
     credentials::{self, CredentialError},
     demo, edge,
+    known_paths::KnownPaths,
     mail::Mailer,
     store::{Db, StoreError, migrate, studbooks::Studbooks, wakes},
     webhooks,
 };
 use actix_cors::Cors;
 use actix_web::{
-    App as WebApp, HttpRequest, HttpServer,
-    dev::{ResourceDef, Server},
+    App as WebApp, HttpServer,
+    dev::Server,
     http::{Method, header},
     middleware::{Compress, from_fn},
     web,
@@ -134,6 +130,8 @@ pub struct Settings {
     pub body_limit_bytes: usize,
     /// How long a request may take.
     pub request_limit: Duration,
+    /// How often somebody may try to log in without a wait.
+    pub free_tries: FreeTries,
     /// Proxies of one's own in front.
     pub proxies: usize,
     /// Whether others reach the service by https.
@@ -158,6 +156,10 @@ impl From<&ServeConfig> for Settings {
             origins: config.cors_origins().clone(),
             body_limit_bytes: config.body_limit_bytes(),
             request_limit: Duration::from_secs(config.request_seconds.into()),
+            free_tries: FreeTries {
+                on_account: i32::try_from(config.tries_on_account).unwrap_or(i32::MAX),
+                from_address: i32::try_from(config.tries_from_address).unwrap_or(i32::MAX),
+            },
             proxies: config.proxies.into(),
             https: config.is_https(),
             mailer: Mailer::new(
@@ -313,6 +315,7 @@ pub async fn start(
         keys: Keyring::open(db.clone(), settings.access_lifetime).await?,
         mailer: settings.mailer.clone(),
         proxies: settings.proxies,
+        free_tries: settings.free_tries,
         db,
         refresh_lifetime: settings.refresh_lifetime,
         sign_up_open: settings.sign_up_open,
@@ -338,18 +341,14 @@ pub async fn start(
             .app_data(app.clone())
             .app_data(document.clone())
             .app_data(web::PayloadConfig::new(settings.body_limit_bytes))
-            .app_data(web::PathConfig::default().error_handler({
-                let known = Arc::clone(&known);
-                move |_, request| known.explain_wrong_path(request).into()
-            }))
+            .app_data(web::PathConfig::default().error_handler(|_, _| Problem::not_found().into()))
+            .configure(|config| known.refuse_wrong_methods(config))
             .into_utoipa_app()
             .configure(api::configure)
             .into_app()
             .service(web::redirect("/docs", "/docs/"))
             .service(SwaggerUi::new("/docs/{_:.*}").config(DocsConfig::from("/openapi.json")))
-            .default_service(web::to(move |request: HttpRequest| {
-                std::future::ready(Err::<&str, Problem>(known.explain(&request)))
-            }))
+            .default_service(web::to(known.explanation()))
     });
     let server = server
         .workers(workers)
@@ -390,49 +389,6 @@ fn cors(origins: &Origins) -> Cors {
         Origins::All => cors.allow_any_origin(),
         Origins::These(origins) => {
             origins.iter().fold(cors, |cors, origin| cors.allowed_origin(origin))
-        }
-    }
-}
-
-/// The paths of the published document, to tell a wrong method from a wrong path.
-struct KnownPaths(Vec<(ResourceDef, String)>);
-
-impl KnownPaths {
-    fn of(document: &utoipa::openapi::OpenApi) -> Self {
-        let paths = document.paths.paths.iter().map(|(path, item)| {
-            let methods = [
-                ("GET", item.get.is_some()),
-                ("POST", item.post.is_some()),
-                ("PUT", item.put.is_some()),
-                ("PATCH", item.patch.is_some()),
-                ("DELETE", item.delete.is_some()),
-            ];
-            let allowed: Vec<&str> =
-                methods.into_iter().filter_map(|(name, there)| there.then_some(name)).collect();
-            (ResourceDef::new(path.as_str()), allowed.join(", "))
-        });
-        Self(paths.collect())
-    }
-
-    /// Why a path with an id in it was not served: the id is none, or a fixed name stands in its
-    /// place (`/health-plans/standard`), which takes other methods.
-    fn explain_wrong_path(&self, request: &HttpRequest) -> Problem {
-        let method = request.method().as_str();
-        match self.0.iter().find(|(path, _)| path.is_match(request.path())) {
-            Some((_, allowed)) if allowed.split(", ").all(|name| name != method) => {
-                self.explain(request)
-            }
-            _ => Problem::not_found(),
-        }
-    }
-
-    fn explain(&self, request: &HttpRequest) -> Problem {
-        match self.0.iter().find(|(path, _)| path.is_match(request.path())) {
-            Some((_, allowed)) => {
-                Problem::new(Kind::WrongMethod, format!("This path takes {allowed}."))
-                    .with_header(header::ALLOW, allowed.clone())
-            }
-            None => Problem::not_found(),
         }
     }
 }

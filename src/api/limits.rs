@@ -11,12 +11,15 @@ use crate::{
 use actix_web::{HttpRequest, http::header};
 use std::net::{IpAddr, Ipv6Addr};
 
-/// Tries on one account before the first wait (OWASP's Authentication Cheat Sheet asks for a
-/// threshold with growing waits; NIST SP 800-63B-4 for at most 100 failures in a row, which these
-/// waits keep to within a day).
-const FREE_ON_ACCOUNT: i32 = 5;
-/// Tries from one network address before the first wait: a family or an office shares one.
-const FREE_FROM_ADDRESS: i32 = 30;
+/// How many tries go without a wait.
+#[derive(Debug, Clone, Copy)]
+pub struct FreeTries {
+    /// On one account (OWASP's Authentication Cheat Sheet asks for a threshold with growing waits;
+    /// NIST SP 800-63B-4 for at most 100 failures in a row, which these waits keep to within a day).
+    pub on_account: i32,
+    /// From one network address: a family or an office shares one.
+    pub from_address: i32,
+}
 
 /// A counted try, to be called good afterwards.
 pub struct Attempt {
@@ -38,7 +41,8 @@ impl Attempt {
         let address = client_address(request, app.proxies);
         let address = hash_secret(&format!("{sort} from {address}"));
         let account = hash_secret(&format!("{sort} on {}", email.trim().to_lowercase()));
-        for (key, free) in [(&address, FREE_FROM_ADDRESS), (&account, FREE_ON_ACCOUNT)] {
+        let FreeTries { on_account, from_address } = app.free_tries;
+        for (key, free) in [(&address, from_address), (&account, on_account)] {
             let counter = Counter { key: key.clone(), free };
             if let Some(seconds) = attempts::count(&app.db, &counter).await? {
                 return Err(too_many(seconds));

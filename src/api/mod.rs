@@ -24,7 +24,7 @@ mod heats;
 mod inbreeding;
 mod kennels;
 pub mod keyring;
-mod limits;
+pub mod limits;
 mod litters;
 mod login;
 mod machine_room;
@@ -76,6 +76,8 @@ pub struct App {
     pub sign_up_open: bool,
     /// A hash that no password fits, for logins of unknown addresses.
     pub no_ones_hash: String,
+    /// How often somebody may try to log in without a wait.
+    pub free_tries: limits::FreeTries,
     /// Tells which kennel has changed.
     pub wakes: broadcast::Sender<Uuid>,
     /// Closes when the service stops, and the streams with it.

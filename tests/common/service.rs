@@ -7,6 +7,7 @@ use std::sync::{Once, mpsc};
 use std::thread::{self, JoinHandle};
 
 use chrono::Duration;
+use denwright::api::limits::FreeTries;
 use denwright::config::{LogFormat, Origins};
 use denwright::mail::{MailRoute, Mailer};
 use denwright::server::{self, Settings};
@@ -26,6 +27,7 @@ pub fn settings() -> Settings {
         origins: Origins::These(Vec::new()),
         body_limit_bytes: 16 * 1024 * 1024,
         request_limit: std::time::Duration::from_secs(60),
+        free_tries: FreeTries { on_account: 5, from_address: 30 },
         proxies: 0,
         https: false,
         mailer: mailer(),

@@ -209,6 +209,49 @@ async fn a_wrong_method_is_told_the_right_ones() {
     }
 }
 
+/// A path with a fixed name where another has an id takes its own methods alone; all such pairs of the
+/// published document, with good headers and with none.
+#[tokio::test]
+async fn a_name_in_the_place_of_an_id_takes_its_own_methods() {
+    let kennel = Kennel::new().await;
+    let document = kennel.get("/openapi.json").await.ok();
+    let paths = document["paths"].as_object().unwrap();
+    let is_variable = |segment: &str| segment.starts_with('{');
+    let mut tried = 0;
+    for (path, own) in paths {
+        let fits = |wide: &&String| {
+            let mut pairs = wide.split('/').zip(path.split('/'));
+            wide.split('/').count() == path.split('/').count()
+                && pairs.clone().all(|(a, b)| a == b || is_variable(a))
+                && pairs.any(|(a, b)| is_variable(a) && !is_variable(b))
+        };
+        for wide in paths.keys().filter(fits) {
+            let filled = path.replace("{kennel_id}", &kennel.kennel_id.to_string());
+            let filled: Vec<_> = filled.split('/').collect();
+            let id = Uuid::now_v7().to_string();
+            let filled =
+                filled.iter().map(|part| if is_variable(part) { id.as_str() } else { part });
+            let filled = filled.collect::<Vec<_>>().join("/");
+            for method in [Method::GET, Method::POST, Method::PUT, Method::PATCH, Method::DELETE] {
+                if own.get(method.as_str().to_lowercase()).is_some() {
+                    continue;
+                }
+                for headers in [true, false] {
+                    let request = kennel.request(method.clone(), &filled);
+                    let request =
+                        if headers { request.header("if-match", "\"1\"") } else { request };
+                    let answer = request.json(&json!({})).send().await;
+                    assert!(!answer.header("allow").contains(method.as_str()), "{method} {path}");
+                    assert!(!answer.header("allow").is_empty(), "{method} {path} beside {wide}");
+                    answer.problem(405);
+                    tried += 1;
+                }
+            }
+        }
+    }
+    assert!(tried >= 24, "{tried}");
+}
+
 #[tokio::test]
 async fn what_is_not_there_is_not_found() {
     let kennel = Kennel::new().await;
