@@ -1,7 +1,7 @@
 //! Wiring: from settings to a running service, and its end.
 
 use crate::{
-    api::{self, App, keyring::Keyring, openapi, problem::Problem},
+    api::{self, App, keyring::Keyring, limits::FreeTries, openapi, problem::Problem},
     background,
     backup::BackupError,
     cluster::{Cluster, ClusterError},
