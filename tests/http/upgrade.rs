@@ -141,7 +141,7 @@ async fn goes_on(hedda: &Caller) {
     let weight = json!({ "measured_at": "2024-05-05T08:00:00Z", "weight_g": 455 });
     hedda.post(&format!("{pup}/weights"), weight).await.created();
     let log = hedda.get("/changes?what=weight").await.ok();
-    let deleted = items(&log).into_iter().find(|change| change["action"] == "deleted").unwrap();
+    let deleted = items(&log).iter().find(|change| change["action"] == "deleted").unwrap();
     let restore = format!("/changes/{}/restore", deleted["sequence"]);
     hedda.post(&restore, json!({})).await.ok();
     let weights = hedda.get("/dogs/d0000000-0000-7000-8000-000000000011/weights").await.ok();
