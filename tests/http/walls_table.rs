@@ -140,6 +140,7 @@ fn body(document: &Value, operation: &Operation, ids: &Ids) -> Option<Value> {
         "/matings/{mating_id}/pregnancy-checks" => {
             json!({ "method": "ultrasound", "result": "pregnant" })
         }
+        "/dogs/{dog_id}/temperatures" => json!({ "temperature_c": 38.2 }),
         "/placements/{placement_id}/payments" => json!({ "kind": "deposit" }),
         "/health-events" => json!({ "dog_id": own("dog") }),
         "/webhooks" => json!({ "url": "http://127.0.0.1:9/hook", "events": [] }),
