@@ -9,6 +9,7 @@ import traceback
 import clock
 import crash
 import database
+import instances
 import schema
 import visitors
 from report import Report
@@ -22,6 +23,7 @@ PARTS = {
     "slow": (visitors.slow_clients, "clients drip, readers do not read"),
     "shutdown": (visitors.shutdown, "a stop while requests are in flight"),
     "clock": (clock.jumps, "the server's clock jumps"),
+    "proxy": (instances.behind_a_proxy, "two instances behind a proxy, killed in turn"),
     "schema": (schema.start_at_once, "instances start at once on an empty database"),
 }
 

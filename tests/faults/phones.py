@@ -41,7 +41,8 @@ class Phone(threading.Thread):
                     self.acknowledged_at.append(time.monotonic())
                     self.sent_again += not first
                     return answer.body
-                if answer.status != 503:
+                # A proxy says 502 or 504 for an instance that is gone.
+                if answer.status not in (502, 503, 504):
                     self.odd.append(f"{path}: {answer.status} {answer.body}")
                     return None
             except BROKEN:
