@@ -257,3 +257,24 @@ fn every_published_type_has_a_name_of_its_own() {
     }
     assert!(names.len() > 50, "only {} types are published", names.len());
 }
+
+/// What `.cargo/deny.toml` says of sources and bans, as far as the lock file tells it by itself.
+#[test]
+fn what_is_built_comes_from_the_registry_and_links_nothing_of_the_machine() {
+    let lock = fs::read_to_string(root().join("Cargo.lock")).unwrap();
+    let packages: Vec<&str> = lock.split("[[package]]\n").skip(1).collect();
+    assert!(packages.len() > 100, "{}", packages.len());
+    let banned = ["openssl", "openssl-sys", "native-tls", "pq-sys", "libsqlite3-sys"];
+    for package in packages {
+        let field = |name: &str| {
+            package
+                .lines()
+                .find_map(|line| line.strip_prefix(&format!("{name} = "))?.split('"').nth(1))
+        };
+        let name = field("name").unwrap();
+        assert!(!banned.contains(&name), "{name}");
+        let registry = "registry+https://github.com/rust-lang/crates.io-index";
+        assert!(name == "denwright" || field("source") == Some(registry), "{package}");
+        assert!(name == "denwright" || field("checksum").is_some(), "{package}");
+    }
+}

@@ -123,6 +123,7 @@ impl ToSchema for PartialDate {}
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
     fn keeps_what_is_known_and_no_more() {
@@ -152,5 +153,33 @@ mod tests {
         assert_eq!(leap.latest().to_string(), "2024-02-29");
         let year: PartialDate = "2023".parse().unwrap();
         assert_eq!(year.latest().to_string(), "2023-12-31");
+    }
+
+    proptest! {
+        #[test]
+        fn every_part_of_every_day_comes_back(
+            year in 1i32..=9999, month in 1u32..=12, day in 1u32..=31, parts in 1usize..=3,
+        ) {
+            let text = [format!("{year:04}"), format!("{month:02}"), format!("{day:02}")];
+            let text = text[..parts].join("-");
+            let known = parts < 3 || chrono::NaiveDate::from_ymd_opt(year, month, day).is_some();
+            match text.parse::<PartialDate>() {
+                Ok(date) => {
+                    prop_assert!(known);
+                    prop_assert_eq!(date.to_string(), text);
+                    prop_assert!(date.earliest() <= date.latest());
+                    let json = serde_json::to_string(&date).unwrap();
+                    prop_assert_eq!(serde_json::from_str::<PartialDate>(&json).unwrap(), date);
+                }
+                Err(_) => prop_assert!(!known, "{} was refused", text),
+            }
+        }
+
+        #[test]
+        fn whatever_is_read_is_written_the_same(text in "[0-9+ -]{0,12}|.{0,12}") {
+            if let Ok(date) = text.parse::<PartialDate>() {
+                prop_assert_eq!(date.to_string(), text);
+            }
+        }
     }
 }

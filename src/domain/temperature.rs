@@ -442,4 +442,12 @@ mod tests {
         assert!(faults[0].detail.contains("38.0 °C")); // 100.4 °F = 38.0 °C
         assert!((celsius_from_fahrenheit(99.0) - 37.22).abs() < 0.01);
     }
+
+    proptest::proptest! {
+        #[test]
+        fn degrees_come_back_from_fahrenheit(celsius in 25.0f64..45.0) {
+            let back = celsius_from_fahrenheit(celsius * 1.8 + 32.0);
+            proptest::prop_assert!((back - celsius).abs() < 1e-9);
+        }
+    }
 }

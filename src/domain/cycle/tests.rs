@@ -281,3 +281,14 @@ fn spans_cover_what_they_state() {
     assert!((covered - 0.95).abs() < 0.03, "{covered}");
     assert!(student_t_quantile(0.975, df) > 1.96); // few data: wider than the normal law
 }
+
+proptest::proptest! {
+    /// 1 ng/mL is 3.18 nmol/L (molar mass 314.46 g/mol): there and back is the same.
+    #[test]
+    fn progesterone_comes_back_from_the_other_unit(ng_per_ml in 0.0f64..100.0) {
+        let rules = Rules::standard();
+        let back = ProgesteroneUnit::NmolPerL.to_ng_per_ml(3.18 * ng_per_ml, &rules);
+        proptest::prop_assert!((back - ng_per_ml).abs() < 0.005 * ng_per_ml + 1e-9);
+        proptest::prop_assert_eq!(ProgesteroneUnit::NgPerMl.to_ng_per_ml(ng_per_ml, &rules), ng_per_ml);
+    }
+}

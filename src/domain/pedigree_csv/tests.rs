@@ -186,11 +186,21 @@ fn reads_a_hundred_thousand_rows_backwards() {
 
 proptest! {
     #[test]
-    fn never_panics(bytes in prop::collection::vec(prop::sample::select(
+    fn never_panics_and_names_lines_of_the_file(bytes in prop::collection::vec(prop::sample::select(
         b"id,sire\ndam\"\r\0F\xff2020-05;:".to_vec()), 0..200)) {
         let mut text = b"id,sire,dam,sex\n".to_vec();
         text.extend(&bytes);
-        let _ = read(&text);
+        for text in [text, bytes] {
+            let ends = text.iter().filter(|byte| matches!(byte, b'\n' | b'\r')).count();
+            for fault in read(&text).err().unwrap_or_default() {
+                prop_assert!(fault.line() <= ends as u64 + 1, "{:?}", fault);
+                prop_assert!(!fault.detail.is_empty() && fault.pointer.starts_with('#'), "{:?}", fault);
+            }
+        }
+    }
+
+    #[test]
+    fn any_bytes_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
         let _ = read(&bytes);
     }
 
