@@ -8,8 +8,11 @@ use actix_web::{
     http::{Method, header},
     web,
 };
+use serde::{Deserialize, de::IgnoredAny};
 use std::{
+    collections::BTreeMap,
     future::{Ready, ready},
+    io,
     sync::Arc,
 };
 
@@ -27,22 +30,26 @@ struct KnownPath {
 
 impl KnownPaths {
     /// Those of this document.
-    pub fn of(document: &utoipa::openapi::OpenApi) -> Self {
-        let paths = document.paths.paths.iter().map(|(pattern, item)| {
-            let methods = [
-                (Method::GET, item.get.is_some()),
-                (Method::POST, item.post.is_some()),
-                (Method::PUT, item.put.is_some()),
-                (Method::PATCH, item.patch.is_some()),
-                (Method::DELETE, item.delete.is_some()),
-            ];
+    ///
+    /// # Errors
+    /// When it is none.
+    pub fn of(document: &str) -> io::Result<Self> {
+        #[derive(Deserialize)]
+        struct Paths {
+            // By name of the method; what else stands there is not kept in memory.
+            paths: BTreeMap<String, BTreeMap<String, IgnoredAny>>,
+        }
+        let Paths { paths } = serde_json::from_str(document)?;
+        let paths = paths.into_iter().map(|(pattern, item)| {
+            let methods = [Method::GET, Method::POST, Method::PUT, Method::PATCH, Method::DELETE];
+            let taken = |method: &Method| item.contains_key(&method.as_str().to_ascii_lowercase());
             KnownPath {
-                pattern: pattern.clone(),
                 path: ResourceDef::new(pattern.as_str()),
-                methods: methods.into_iter().filter_map(|(m, there)| there.then_some(m)).collect(),
+                pattern,
+                methods: methods.into_iter().filter(taken).collect(),
             }
         });
-        Self(paths.collect())
+        Ok(Self(paths.collect()))
     }
 
     /// Refuses other methods at a path with a fixed name in the place of an id

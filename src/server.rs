@@ -1,7 +1,10 @@
 //! Wiring: from settings to a running service, and its end.
 
 use crate::{
-    api::{self, App, keyring::Keyring, limits::FreeTries, openapi, problem::Problem},
+    api::{
+        self, App, keyring::Keyring, limits::FreeTries, openapi, operations::Operations,
+        problem::Problem,
+    },
     background,
     backup::BackupError,
     cluster::{Cluster, ClusterError},
@@ -24,7 +27,6 @@ use actix_web::{
 use std::{any::Any, io, net::TcpListener, sync::Arc, time::Duration};
 use tokio::{net::TcpStream, sync::watch};
 use tracing_actix_web::TracingLogger;
-use utoipa_actix_web::AppExt as _;
 use utoipa_swagger_ui::{Config as DocsConfig, SwaggerUi};
 
 /// Why the service did not start, or ended.
@@ -223,7 +225,7 @@ async fn serve_on(
 ) -> Result<(), ServerError> {
     migrate::run(database.url(), migrate::Direction::Up).await?;
     let settings = Settings::from(config);
-    let db = Db::connect(database.url(), settings.pool_size)?;
+    let db = Db::for_workers(database.url(), settings.pool_size, settings.workers)?;
     if config.demo.is_on() {
         demo::load(&db, chrono::Utc::now()).await?;
     }
@@ -325,12 +327,12 @@ pub async fn start(
         webhooks: settings.webhooks.clone(),
     });
     background::begin(&app, settings);
-    let document = web::Data::new(openapi::document_text());
-    let known = Arc::new(KnownPaths::of(&openapi::document()));
+    let known = Arc::new(KnownPaths::of(openapi::PUBLISHED)?);
     let settings = settings.clone();
     let workers = settings.workers;
     let (limit, https) = (settings.request_limit, settings.https);
     let server = HttpServer::new(move || {
+        app.db.welcome_worker();
         let known = Arc::clone(&known);
         WebApp::new()
             .wrap(Compress::default())
@@ -339,13 +341,10 @@ pub async fn start(
             .wrap(from_fn(move |request, next| edge::around(request, next, https)))
             .wrap(TracingLogger::<edge::QuietSpan>::new())
             .app_data(app.clone())
-            .app_data(document.clone())
             .app_data(web::PayloadConfig::new(settings.body_limit_bytes))
             .app_data(web::PathConfig::default().error_handler(|_, _| Problem::not_found().into()))
             .configure(|config| known.refuse_wrong_methods(config))
-            .into_utoipa_app()
-            .configure(api::configure)
-            .into_app()
+            .configure(|config| Operations::answer(config, api::configure))
             .service(web::redirect("/docs", "/docs/"))
             .service(SwaggerUi::new("/docs/{_:.*}").config(DocsConfig::from("/openapi.json")))
             .default_service(web::to(known.explanation()))

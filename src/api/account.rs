@@ -20,7 +20,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(log_out_everywhere)
         .service(change_password)

@@ -35,7 +35,7 @@ use std::sync::Arc;
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config.service(export_archive).service(import_archive);
 }
 

@@ -21,7 +21,7 @@ use chrono::{DateTime, Duration, Utc};
 use serde_json::{Value, json};
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config.service(create_weights).service(create_observations);
 }
 

@@ -24,6 +24,9 @@ use uuid::Uuid;
 /// Most changes in one answer.
 const PAGE: i64 = 500;
 
+/// Most characters of a word that rows are asked for by.
+const LONGEST_WORD: usize = 100;
+
 /// The stream asks again at the latest after this time, should a wake-up be lost; it is also how
 /// often a silent stream shows that it lives.
 const HEARTBEAT: Duration = Duration::from_secs(15);
@@ -108,6 +111,10 @@ pub async fn list_changes(
     scope.0.require(Right::Dogs)?;
     if query.0.after < 0 {
         return Err(Problem::fault(Kind::Unreadable, "#query/after", "must be 0 or more"));
+    }
+    if query.0.what.as_ref().is_some_and(|what| what.chars().count() > LONGEST_WORD) {
+        let detail = format!("is longer than {LONGEST_WORD} characters; give a word of the log");
+        return Err(Problem::fault(Kind::Unreadable, "#query/what", detail));
     }
     let which = Which { what: query.0.what.clone(), row_id: query.0.row_id };
     let header =

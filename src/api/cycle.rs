@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config.service(read_heat_timing).service(read_coming_heats);
 }
 

@@ -32,7 +32,7 @@ use std::collections::{HashMap, HashSet};
 use utoipa::ToSchema;
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(create_genotype_test)
         .service(list_genotype_tests)

@@ -21,7 +21,7 @@ use utoipa::{
 };
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(create_health_event)
         .service(list_health_events)

@@ -12,7 +12,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(list_standard_health_plans)
         .service(create_health_plan)

@@ -4,7 +4,7 @@ use super::resource::prelude::*;
 use crate::domain::record::{Birth, BirthFilter, Litter, LitterFilter};
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(create_litter)
         .service(list_litters)

@@ -31,7 +31,7 @@ use std::{
 use utoipa::ToSchema;
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config.service(plan_matings).service(list_rule_sets).service(read_population);
 }
 

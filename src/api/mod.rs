@@ -32,6 +32,7 @@ mod mating_plans;
 mod matings;
 mod microchips;
 pub mod openapi;
+pub mod operations;
 mod pedigrees;
 mod people;
 mod placements;
@@ -55,7 +56,6 @@ use crate::{
 };
 use chrono::{DateTime, Duration, Utc};
 use tokio::sync::{broadcast, watch};
-use utoipa_actix_web::service_config::ServiceConfig;
 use uuid::Uuid;
 
 /// What every handler may use.
@@ -92,7 +92,7 @@ fn now() -> DateTime<Utc> {
 }
 
 /// Every operation of the service, one line a resource.
-pub fn configure(config: &mut ServiceConfig<'_>) {
+pub fn configure(config: &mut operations::Operations) {
     config
         .service(people::sign_up)
         .service(people::log_in)

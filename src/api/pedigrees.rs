@@ -21,7 +21,7 @@ use serde::Deserialize;
 use utoipa::IntoParams;
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config.service(import_pedigree).service(export_pedigree);
 }
 

@@ -33,7 +33,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(read_planner)
         .service(try_planner)

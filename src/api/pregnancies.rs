@@ -10,7 +10,7 @@ use crate::{
 };
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config.service(read_due_window).service(read_expected_pups).service(read_litter_temperature);
 }
 

@@ -19,7 +19,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(read_preparation)
         .service(read_preparation_template)

@@ -7,7 +7,7 @@ use crate::{
 };
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config.service(read_litter_report).service(read_year_report);
 }
 

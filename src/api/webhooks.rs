@@ -2,7 +2,7 @@
 
 use super::{now, query::Query, resource::prelude::*};
 use crate::{
-    domain::record::{Webhook, WebhookFilter},
+    domain::record::{DeliveryStatus, Webhook, WebhookFilter},
     store::{
         StoreResult, Tx,
         keep::Place,
@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(create_webhook)
         .service(list_webhooks)
@@ -141,9 +141,9 @@ pub async fn delete_webhook(
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
 pub struct DeliveryFilter {
-    /// Only `waiting`, `delivered` or `dead` ones.
-    #[param(pattern = "^(waiting|delivered|dead)$")]
-    status: Option<String>,
+    /// Only those.
+    #[param(inline)]
+    status: Option<DeliveryStatus>,
     /// Only those of changes before this number.
     #[param(minimum = 1)]
     before: Option<i64>,
@@ -163,9 +163,8 @@ pub struct DeliveryAnswer {
     /// What happened.
     #[schema(example = "weight.created")]
     event: String,
-    /// `waiting`, `delivered` or `dead`.
-    #[schema(example = "delivered")]
-    status: String,
+    /// How far it has come.
+    status: DeliveryStatus,
     /// Tries so far.
     #[schema(example = 1)]
     attempts: i32,
@@ -185,7 +184,7 @@ pub struct DeliveryAnswer {
 
 impl From<Delivery> for DeliveryAnswer {
     fn from(delivery: Delivery) -> Self {
-        let waiting = delivery.status == "waiting";
+        let waiting = delivery.status == DeliveryStatus::Waiting;
         Self {
             id: delivery.id,
             sequence: delivery.sequence,
@@ -224,9 +223,7 @@ pub async fn list_deliveries(
     query: Query<DeliveryFilter>,
 ) -> Result<HttpResponse, Problem> {
     let DeliveryFilter { status, before } = query.0;
-    let work = async |tx: &mut Tx| {
-        webhooks::deliveries(tx, path.1, status.as_deref(), before, PAGE + 1).await
-    };
+    let work = async |tx: &mut Tx| webhooks::deliveries(tx, path.1, status, before, PAGE + 1).await;
     let mut found = app.db.within(&scope.0, work).await?;
     let most = usize::try_from(PAGE).unwrap_or(usize::MAX);
     let more = found.len() > most;

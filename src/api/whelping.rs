@@ -24,7 +24,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 /// The operations of this file.
-pub fn configure(config: &mut utoipa_actix_web::service_config::ServiceConfig<'_>) {
+pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(read_whelping_status)
         .service(print_whelping_sheet)

@@ -8,9 +8,9 @@ use crate::domain::{
     preparation::{TemplateSupply, TemplateTask},
     readiness::{KennelReadinessRules, ReadinessRule},
     record::{
-        BirthOutcome, MatingMethod, MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod,
-        PregnancyResult, Presentation, ReadingKind, ReadingUnit, Registration, Residence, Role,
-        Sex, Tie,
+        BirthOutcome, DeliveryStatus, MatingMethod, MatingStatus, Measure, PlaceKind, Placenta,
+        PregnancyMethod, PregnancyResult, Presentation, ReadingKind, ReadingUnit, Registration,
+        Residence, Role, Sex, Tie,
     },
     schedule::{HealthKind, HealthPlan, PlanStep, PlanSubject},
     whelping::{DischargeColour, NewbornSigns, WhelpingEvent},
@@ -133,6 +133,7 @@ macro_rules! word_column {
 word_column!(DischargeColour, GlandState);
 text_column!(
     BirthOutcome,
+    DeliveryStatus,
     HealthKind,
     LedgerKind,
     MatingMethod,

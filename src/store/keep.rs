@@ -96,8 +96,8 @@ pub trait Keep: Record {
         async { Ok(self) }
     }
 
-    /// Does what follows from a row that was written, in the same transaction; `before` is null
-    /// for a new one.
+    /// Does to other rows what follows from one that was written, in the same transaction; `before`
+    /// is null for a new one.
     fn settle(
         _tx: &mut Tx,
         _before: Option<&Kept<Self>>,
@@ -132,8 +132,7 @@ pub async fn create<R: Keep>(tx: &mut Tx, record: &R) -> StoreResult<Kept<R>> {
     let id = R::enter(tx, &record).await?;
     let written = R::select(tx, id, false).await?;
     R::settle(tx, None, &written).await?;
-    let kept = R::select(tx, id, false).await?;
-    shown(tx, kept)
+    shown(tx, written)
 }
 
 /// Writes a record again under the id that it had before it was deleted.
@@ -154,8 +153,7 @@ pub async fn bring_back<R: Keep>(tx: &mut Tx, id: Uuid, record: &R) -> StoreResu
     R::reenter(tx, id, &record).await?;
     let written = R::select(tx, id, false).await?;
     R::settle(tx, None, &written).await?;
-    let kept = R::select(tx, id, false).await?;
-    shown(tx, kept)
+    shown(tx, written)
 }
 
 /// Where a row is: its id, and the row that it hangs on in the path.

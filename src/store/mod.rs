@@ -7,8 +7,10 @@
 mod columns;
 mod constraint;
 pub mod keep;
+mod pools;
 mod schema;
 mod schema_alone;
+mod statement;
 
 pub mod accounts;
 pub mod address;
@@ -56,19 +58,14 @@ pub mod whelping_sheets;
 
 use crate::domain::fault::Fault;
 use deadpool::managed::TimeoutType;
-use diesel::{
-    QueryableByName,
-    sql_types::{Bool, Date, Text},
-};
 use diesel_async::{
     AsyncConnection, AsyncPgConnection, RunQueryDsl, SimpleAsyncConnection, TransactionManager,
-    pooled_connection::{
-        AsyncDieselConnectionManager, ManagerConfig,
-        deadpool::{Object, Pool, PoolError},
-    },
+    pooled_connection::deadpool::{Object, PoolError},
 };
 use people::Scope;
-use std::time::Duration;
+use pools::Pools;
+use statement::statement;
+use std::sync::Arc;
 
 type Manager = <AsyncPgConnection as AsyncConnection>::TransactionManager;
 
@@ -135,50 +132,31 @@ impl From<PoolError> for StoreError {
 /// The database, shared by all workers of an instance.
 #[derive(Clone)]
 pub struct Db {
-    pool: Pool<AsyncPgConnection>,
+    pools: Arc<Pools>,
 }
 
-/// How long a request waits for a free connection, and for a new one to be made.
-const POOL_TIMEOUT: Duration = Duration::from_secs(5);
-/// How long a connection that lay idle has to show that it lives.
-const SIGN_OF_LIFE_TIMEOUT: Duration = Duration::from_secs(2);
-/// The longest way to a connection: of several that hang, each would take its time.
-const CHECKOUT_TIMEOUT: Duration = Duration::from_secs(8);
-
-/// What each connection begins with: the role that cannot bypass the walls, and limits.
-///
-/// A statement that waits for another transaction gives up, so that the writers of one kennel who
-/// wait for a long import do not take every connection from all others. A transaction whose client
-/// fell silent, as on a machine that froze, lets go of what it holds.
-const SET_UP: &str = "SET ROLE denwright_service; SET TIME ZONE 'UTC'; SET lock_timeout = '10s'; \
-     SET idle_in_transaction_session_timeout = '5min'";
-
 impl Db {
-    /// A pool of at most `size` connections, each working as the role that cannot bypass the walls.
+    /// A database with at most `size` connections, each working as the role that cannot bypass the
+    /// walls.
     ///
     /// # Errors
-    /// When the URL cannot be read.
+    /// When no pool can be made.
     pub fn connect(url: &str, size: usize) -> StoreResult<Self> {
-        let mut config = ManagerConfig::default();
-        config.custom_setup = Box::new(|url| {
-            Box::pin(async move {
-                let mut conn = address::establish(url).await?;
-                conn.batch_execute(SET_UP)
-                    .await
-                    .map_err(diesel::ConnectionError::CouldntSetupConfiguration)?;
-                Ok(conn)
-            })
-        });
-        let manager = AsyncDieselConnectionManager::new_with_config(url, config);
-        let pool = Pool::builder(manager)
-            .max_size(size)
-            .wait_timeout(Some(POOL_TIMEOUT))
-            .create_timeout(Some(POOL_TIMEOUT))
-            .recycle_timeout(Some(SIGN_OF_LIFE_TIMEOUT))
-            .runtime(deadpool::Runtime::Tokio1)
-            .build()
-            .map_err(|error| StoreError::Internal(error.to_string()))?;
-        Ok(Self { pool })
+        Self::for_workers(url, size, 0)
+    }
+
+    /// The same, where so many workers have connections of their own once each has called
+    /// [`Db::welcome_worker`] on its thread.
+    ///
+    /// # Errors
+    /// When no pool can be made.
+    pub fn for_workers(url: &str, size: usize, workers: usize) -> StoreResult<Self> {
+        Ok(Self { pools: Arc::new(Pools::new(url, size, workers)?) })
+    }
+
+    /// Gives this thread, which is a worker, connections of its own.
+    pub fn welcome_worker(&self) {
+        self.pools.welcome_worker();
     }
 
     /// Whether the database answers.
@@ -193,17 +171,13 @@ impl Db {
 
     /// Connections in use and in all.
     pub fn pool_use(&self) -> (usize, usize) {
-        let status = self.pool.status();
-        (status.size.saturating_sub(status.available), status.max_size)
+        self.pools.in_use()
     }
 
     /// A connection of the pool, soon or not at all. By itself it serves what belongs to no kennel:
     /// logins and the list of kennels.
     async fn connection(&self) -> StoreResult<Object<AsyncPgConnection>> {
-        match tokio::time::timeout(CHECKOUT_TIMEOUT, self.pool.get()).await {
-            Ok(conn) => Ok(conn?),
-            Err(_) => Err(StoreError::Unavailable("connections hang".to_owned())),
-        }
+        self.pools.connection().await
     }
 
     /// Does `work` in one transaction within `scope`: all of it is kept, or nothing.
@@ -236,13 +210,15 @@ impl Db {
         scope: &Scope,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        let conn = self.connection().await?;
+        let mut conn = self.connection().await?;
+        let begin = format!("{begin}; {}", entry(scope));
+        if let Err(error) = Manager::begin_transaction_sql(&mut *conn, &begin).await {
+            // The transaction may stand open, and failed: nobody else may get this connection.
+            drop(Object::take(conn));
+            return Err(error.into());
+        }
         let mut tx = Tx { conn, scope: scope.clone() };
-        Manager::begin_transaction_sql(&mut *tx.conn, begin).await?;
-        let result = match tx.enter().await {
-            Ok(()) => work(&mut tx).await,
-            Err(error) => Err(error),
-        };
+        let result = work(&mut tx).await;
         match result {
             Ok(value) => {
                 Manager::commit_transaction(&mut *tx.conn).await?;
@@ -259,17 +235,25 @@ impl Db {
     }
 }
 
+/// What a transaction begins with: it tells the database whose rows it may see.
+///
+/// As text it is sent together with the beginning, without a round trip of its own. Nothing in it comes
+/// from outside as text: ids, a day and our own words.
+fn entry(scope: &Scope) -> String {
+    format!(
+        "SELECT enter_kennel('{}', '{}', '{}', '{}', '{}')",
+        scope.kennel_id(),
+        scope.person_id(),
+        if scope.sees_all_dogs() { "all" } else { "shared" },
+        if scope.sees_money() { "yes" } else { "no" },
+        scope.day_of(chrono::Utc::now()),
+    )
+}
+
 /// A transaction within one person's scope in one kennel.
 pub struct Tx {
     conn: Object<AsyncPgConnection>,
     scope: Scope,
-}
-
-#[derive(QueryableByName)]
-struct Entered {
-    #[diesel(sql_type = Bool)]
-    #[expect(dead_code, reason = "the query is run for its effect")]
-    entered: bool,
 }
 
 /// From so many rows on, a statement over a list of them says so to the planner.
@@ -309,33 +293,12 @@ impl Tx {
         }
     }
 
-    /// Tells the database whose rows this transaction may see, and ends the promises of pups whose
-    /// last day is over: nobody reads one that does not hold any more.
-    async fn enter(&mut self) -> StoreResult<()> {
-        let today = self.scope.day_of(chrono::Utc::now());
-        diesel::sql_query(
-            "SELECT CASE WHEN set_config('denwright.kennel', $1, true) IS NOT NULL \
-             AND set_config('denwright.person', $2, true) IS NOT NULL \
-             AND set_config('denwright.sees', $3, true) IS NOT NULL \
-             AND set_config('denwright.money', $4, true) IS NOT NULL \
-             THEN lapse_placements($5) >= 0 END AS entered",
-        )
-        .bind::<Text, _>(self.scope.kennel_id().to_string())
-        .bind::<Text, _>(self.scope.person_id().to_string())
-        .bind::<Text, _>(if self.scope.sees_all_dogs() { "all" } else { "shared" })
-        .bind::<Text, _>(if self.scope.sees_money() { "yes" } else { "no" })
-        .bind::<Date, _>(today)
-        .get_result::<Entered>(&mut self.conn)
-        .await?;
-        Ok(())
-    }
-
     /// Waits until no other transaction writes in the kennel; to be called before the first write.
     ///
     /// The log's next number is locked by every write until it commits, so writers of a kennel wait
     /// for each other anyway. Taken last, after rows that others need, that lock makes deadlocks.
     pub(crate) async fn begin_writing(&mut self) -> StoreResult<()> {
-        diesel::sql_query("SELECT next_changes($1, 0)")
+        statement("SELECT next_changes($1, 0)")
             .bind::<diesel::sql_types::Uuid, _>(self.scope.kennel_id())
             .execute(&mut self.conn)
             .await?;

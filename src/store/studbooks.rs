@@ -5,7 +5,7 @@
 //! a corrected parent computes the descendants anew. What was computed is kept in the database,
 //! so that neither a restart nor another instance computes a breed again.
 
-use super::{Db, StoreError, StoreResult, Tx, people::Scope};
+use super::{Db, StoreError, StoreResult, Tx, people::Scope, statement::statement};
 use crate::domain::{
     inbreeding::Studbook,
     pedigree::{Pedigree, PedigreeError, PedigreeRow},
@@ -44,7 +44,7 @@ struct HeadRow {
 /// # Errors
 /// When the database is away.
 pub async fn head(tx: &mut Tx) -> StoreResult<PedigreeHead> {
-    let row = diesel::sql_query("SELECT sequence FROM pedigree_heads WHERE kennel_id = $1")
+    let row = statement("SELECT sequence FROM pedigree_heads WHERE kennel_id = $1")
         .bind::<SqlUuid, _>(tx.scope.kennel_id())
         .get_result::<HeadRow>(&mut tx.conn)
         .await
@@ -227,12 +227,12 @@ async fn changes_since(
 }
 
 async fn changed_rows(tx: &mut Tx, since: PedigreeHead) -> StoreResult<Vec<ChangedRow>> {
-    Ok(diesel::sql_query(
+    Ok(statement(
         "SELECT h.sequence AS head, p.id, p.sire_id, p.dam_id, p.created \
-         FROM pedigree_heads h, pedigree_since($2) p WHERE h.kennel_id = $1",
+         FROM pedigree_since($1) p, pedigree_heads h WHERE h.kennel_id = $2",
     )
-    .bind::<SqlUuid, _>(tx.scope.kennel_id())
     .bind::<BigInt, _>(since.0)
+    .bind::<SqlUuid, _>(tx.scope.kennel_id())
     .load(&mut tx.conn)
     .await?)
 }
@@ -294,8 +294,8 @@ async fn read_all(tx: &mut Tx) -> StoreResult<Read> {
         edited: Vec::new(),
     };
     // One statement, so that dogs, coefficients and both heads are of one moment.
-    let mut dogs = diesel::sql_query(
-        "SELECT h.sequence AS head, k.sequence AS kept, p.* \
+    let mut dogs = statement(
+        "SELECT h.sequence AS head, k.sequence AS kept, p.id, p.sire_id, p.dam_id, p.inbreeding \
          FROM pedigree_heads h LEFT JOIN inbreeding_heads k USING (kennel_id), whole_pedigree() p \
          WHERE h.kennel_id = $1",
     )
@@ -361,11 +361,11 @@ async fn keep(db: Db, scope: Scope, place: Arc<Place>) {
 /// Writes what the database lacks of a book; whether it holds the book then.
 async fn write(tx: &mut Tx, book: &Book, unkept: &Unkept) -> StoreResult<bool> {
     let kennel_id = tx.scope.kennel_id();
-    diesel::sql_query("INSERT INTO inbreeding_heads VALUES ($1, -1) ON CONFLICT DO NOTHING")
+    statement("INSERT INTO inbreeding_heads VALUES ($1, -1) ON CONFLICT DO NOTHING")
         .bind::<SqlUuid, _>(kennel_id)
         .execute(&mut tx.conn)
         .await?;
-    let stored = diesel::sql_query(
+    let stored = statement(
         "SELECT sequence FROM inbreeding_heads WHERE kennel_id = $1 FOR UPDATE SKIP LOCKED",
     )
     .bind::<SqlUuid, _>(kennel_id)
@@ -388,15 +388,15 @@ async fn write(tx: &mut Tx, book: &Book, unkept: &Unkept) -> StoreResult<bool> {
     }
     for chunk in lacking.chunks(CHUNK) {
         let (ids, coefficients): (Vec<Uuid>, Vec<f64>) = chunk.iter().copied().unzip();
-        diesel::sql_query("SELECT keep_inbreeding($1, $2)")
+        statement("SELECT keep_inbreeding($1, $2)")
             .bind::<Array<SqlUuid>, _>(ids)
             .bind::<Array<Double>, _>(coefficients)
             .execute(&mut tx.conn)
             .await?;
     }
-    diesel::sql_query("UPDATE inbreeding_heads SET sequence = $2 WHERE kennel_id = $1")
-        .bind::<SqlUuid, _>(kennel_id)
+    statement("UPDATE inbreeding_heads SET sequence = $1 WHERE kennel_id = $2")
         .bind::<BigInt, _>(book.head.0)
+        .bind::<SqlUuid, _>(kennel_id)
         .execute(&mut tx.conn)
         .await?;
     Ok(true)

@@ -6,7 +6,7 @@ use super::{
     people::Right,
     schema,
 };
-use crate::domain::record::{Kept, Webhook, WebhookFilter};
+use crate::domain::record::{DeliveryStatus, Kept, Webhook, WebhookFilter};
 use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, QueryableByName,
@@ -67,7 +67,7 @@ pub struct Delivery {
     /// What happened, such as `weight.created`.
     pub event: String,
     /// `waiting`, `delivered` or `dead`.
-    pub status: String,
+    pub status: DeliveryStatus,
     /// Tries so far.
     pub attempts: i32,
     /// When it is tried next; of no meaning when it is not waiting.
@@ -89,7 +89,7 @@ pub struct Delivery {
 pub async fn deliveries(
     tx: &mut Tx,
     webhook_id: Uuid,
-    status: Option<&str>,
+    status: Option<DeliveryStatus>,
     before: Option<i64>,
     limit: i64,
 ) -> StoreResult<Vec<Delivery>> {
@@ -113,7 +113,7 @@ pub async fn deliveries(
         .limit(limit)
         .into_boxed();
     if let Some(status) = status {
-        query = query.filter(dsl::status.eq(status.to_owned()));
+        query = query.filter(dsl::status.eq(status));
     }
     if let Some(before) = before {
         query = query.filter(dsl::sequence.lt(before));
@@ -135,7 +135,11 @@ pub async fn send_again(tx: &mut Tx, webhook_id: Uuid, id: Uuid) -> StoreResult<
             .and(dsl::id.eq(id)),
     );
     Ok(diesel::update(own)
-        .set((dsl::status.eq("waiting"), dsl::attempts.eq(0), dsl::next_at.eq(diesel::dsl::now)))
+        .set((
+            dsl::status.eq(DeliveryStatus::Waiting),
+            dsl::attempts.eq(0),
+            dsl::next_at.eq(diesel::dsl::now),
+        ))
         .returning((
             dsl::id,
             dsl::sequence,

@@ -12,9 +12,17 @@ use std::{
 
 type Outcome<T> = Result<T, Box<dyn Error>>;
 
+impl Drop for Served {
+    /// Nothing may go on when the measuring ends by an error.
+    fn drop(&mut self) {
+        let _ = self.end();
+    }
+}
+
 /// A service that runs.
 pub struct Served {
     data: PathBuf,
+    settings: Vec<(&'static str, String)>,
     child: Child,
     /// Where it listens.
     pub url: String,
@@ -23,27 +31,36 @@ pub struct Served {
 impl Served {
     /// Starts it on an empty folder, open to sign up.
     pub async fn start() -> Outcome<Self> {
-        let data = std::env::temp_dir().join(format!("denwright-bench-{}", std::process::id()));
-        let _ = std::fs::remove_dir_all(&data);
-        Self::on(data).await
+        Self::start_with(Vec::new()).await
     }
 
-    async fn on(data: PathBuf) -> Outcome<Self> {
+    /// The same, with settings of the environment beside the usual ones.
+    pub async fn start_with(settings: Vec<(&'static str, String)>) -> Outcome<Self> {
+        let data = std::env::temp_dir().join(format!("denwright-bench-{}", std::process::id()));
+        let _ = std::fs::remove_dir_all(&data);
+        Self::on(data, settings).await
+    }
+
+    async fn on(data: PathBuf, settings: Vec<(&'static str, String)>) -> Outcome<Self> {
         std::fs::create_dir_all(&data)?;
         let port = TcpListener::bind("127.0.0.1:0")?.local_addr()?.port();
         let log = File::create(data.with_extension("log"))?;
-        let child = Command::new(env!("CARGO_BIN_EXE_denwright"))
+        // Another build, to be measured against this one, can be named.
+        let program = std::env::var_os("BENCH_PROGRAM")
+            .unwrap_or_else(|| env!("CARGO_BIN_EXE_denwright").into());
+        let child = Command::new(program)
             .arg("serve")
             .env_remove("DATABASE_URL")
             .env("DENWRIGHT_DATA", data.join("data"))
             .env("DENWRIGHT_LISTEN", format!("127.0.0.1:{port}"))
             .env("DENWRIGHT_SIGNUP", "open")
             .env("DENWRIGHT_LOG", "warn")
+            .envs(settings.iter().cloned())
             .stdout(log.try_clone()?)
             .stderr(log)
             .spawn()?;
         let url = format!("http://127.0.0.1:{port}");
-        let served = Self { data, child, url };
+        let served = Self { data, settings, child, url };
         served.ready().await?;
         Ok(served)
     }
@@ -65,7 +82,7 @@ impl Served {
     /// Ends it as a machine that shuts down would, and starts it again on the same data.
     pub async fn restarted(mut self) -> Outcome<Self> {
         self.end()?;
-        Self::on(self.data).await
+        Self::on(std::mem::take(&mut self.data), std::mem::take(&mut self.settings)).await
     }
 
     /// Ends it and takes its data away.
@@ -76,9 +93,16 @@ impl Served {
     }
 
     fn end(&mut self) -> Outcome<()> {
-        kill_process(Pid::from_child(&self.child), Signal::TERM)?;
-        self.child.wait()?;
+        if self.child.try_wait()?.is_none() {
+            kill_process(Pid::from_child(&self.child), Signal::TERM)?;
+            self.child.wait()?;
+        }
         Ok(())
+    }
+
+    /// The number of its process.
+    pub fn pid(&self) -> u32 {
+        self.child.id()
     }
 
     /// Memory held now.

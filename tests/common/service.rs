@@ -122,7 +122,8 @@ async fn serve(
     ready: mpsc::Sender<()>,
     stopped: oneshot::Receiver<()>,
 ) {
-    let db = Db::connect(url, settings.pool_size).expect("the address is good");
+    let db =
+        Db::for_workers(url, settings.pool_size, settings.workers).expect("the address is good");
     let started = server::start(listener, url, db, settings).await;
     let (server, streams) = started.expect("the service starts");
     let handle = server.handle();

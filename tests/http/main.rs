@@ -24,6 +24,7 @@ mod go_home;
 mod growth;
 mod health;
 mod history;
+mod indexes;
 mod instances;
 mod logins;
 mod machine_room;

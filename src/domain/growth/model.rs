@@ -60,18 +60,30 @@ impl GrowthModel {
         let points: Vec<Vec<WeightPoint>> =
             litter.pups.iter().map(|pup| by_day(&pup.points(litter.time_zone, now))).collect();
         let early = Self::with_prior(litter, &points, Prior::of(litter, rules))?;
-        // The gain after week 4 is published in grams per adult weight: its share of the body
-        // weight needs the weight that this litter has at that age.
-        let Some(adult) = litter.adult_weight_g.or(litter.dam_weight_g).filter(|w| *w > 0.0) else {
-            return Some(early);
-        };
+        match early.late_prior(litter, &points) {
+            Some(prior) => Self::with_prior(litter, &points, prior),
+            None => Some(early),
+        }
+    }
+
+    /// The prior that [`Self::fit`] ends with, from the weights by day, without that last fit.
+    pub(super) fn prior_of(
+        litter: &GrowthLitter,
+        points: &[Vec<WeightPoint>],
+        rules: &Rules,
+    ) -> Option<Prior> {
+        let early = Self::with_prior(litter, points, Prior::of(litter, rules))?;
+        Some(early.late_prior(litter, points).unwrap_or(early.prior))
+    }
+
+    /// The prior with the gain after week 4, which is published in grams per adult weight: its share
+    /// of the body weight needs the weight that this litter has at that age.
+    fn late_prior(&self, litter: &GrowthLitter, points: &[Vec<WeightPoint>]) -> Option<Prior> {
+        let adult = litter.adult_weight_g.or(litter.dam_weight_g).filter(|w| *w > 0.0)?;
         let any_early = points.iter().flatten().any(|p| p.age_days < 28.0);
-        let week_four = if any_early {
-            early.litter_at(28.0).mean.exp()
-        } else {
-            week_four_from_later(&points, adult).unwrap_or_else(|| early.litter_at(28.0).mean.exp())
-        };
-        Self::with_prior(litter, &points, early.prior.with_late_gain(adult, week_four))
+        let later = if any_early { None } else { week_four_from_later(points, adult) };
+        let week_four = later.unwrap_or_else(|| self.litter_at(28.0).mean.exp());
+        Some(self.prior.clone().with_late_gain(adult, week_four))
     }
 
     fn with_prior(
@@ -98,7 +110,7 @@ impl GrowthModel {
                 .zip(&basis)
                 .map(|(p, b)| p.weight_g.ln() - dot(b, &prior.mean))
                 .collect();
-            let factor = Cholesky::of(ages.len(), &observed_covariance(&prior, &ages))?;
+            let factor = Cholesky::of(ages.len(), &prior.observed_covariances(&ages))?;
             let weights = factor.solve(&off);
             let columns: Vec<Vec<f64>> = (0..TERMS)
                 .map(|k| factor.solve(&basis.iter().map(|b| b[k]).collect::<Vec<_>>()))
@@ -209,15 +221,4 @@ impl GrowthModel {
             dot(&basis, &self.prior.mean) + dot(&basis, &self.litter) + dot(&cross, &pup.weights);
         (mean, cross, left)
     }
-}
-
-fn observed_covariance(prior: &Prior, ages: &[f64]) -> Vec<f64> {
-    let mut matrix = Vec::with_capacity(ages.len() * ages.len());
-    for (i, a) in ages.iter().enumerate() {
-        for (j, b) in ages.iter().enumerate() {
-            let error = if i == j { prior.weighing_sd * prior.weighing_sd } else { 0.0 };
-            matrix.push(prior.covariance(*a, *b) + error);
-        }
-    }
-    matrix
 }

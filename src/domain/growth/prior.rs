@@ -90,13 +90,13 @@ impl Prior {
     pub(super) fn basis(&self, age_days: f64) -> [f64; TERMS] {
         let nursing = age_days.min(WEEK_FOUR);
         let week_one = week_one_part(nursing);
-        let late = (age_days - WEEK_FOUR).max(0.0);
+        let late = self.late_gain * (age_days - WEEK_FOUR).max(0.0);
         [
             1.0,
             age_days.clamp(0.0, 1.0),
             week_one,
             (nursing - 1.0).max(0.0) - week_one,
-            (1.0 + self.late_gain * late).ln(),
+            if late > 0.0 { late.ln_1p() } else { 0.0 },
         ]
     }
 
@@ -127,14 +127,57 @@ impl Prior {
         terms + self.wander_covariance(a, b)
     }
 
+    /// The covariances of the weighings of one pup at several ages, by rows, the error of weighing
+    /// on the diagonal.
+    ///
+    /// What belongs to one age is worked out once, not once a pair; of each pair one half.
+    pub(super) fn observed_covariances(&self, ages: &[f64]) -> Vec<f64> {
+        let scaled = |age: &f64| {
+            let mut basis = self.basis(*age);
+            basis.iter_mut().zip(&self.pup_sd).for_each(|(value, sd)| *value *= sd);
+            basis
+        };
+        let bases: Vec<[f64; TERMS]> = ages.iter().map(scaled).collect();
+        let wander: Vec<Wander> = ages.iter().map(|age| self.wander_at(*age)).collect();
+        let size = ages.len();
+        let mut matrix = vec![0.0; size * size];
+        for i in 0..size {
+            for j in 0..=i {
+                let terms: f64 = (0..TERMS).map(|k| bases[i][k] * bases[j][k]).sum();
+                let both = terms + self.wander_of(wander[i], wander[j]);
+                matrix[i * size + j] = both;
+                matrix[j * size + i] = both;
+            }
+            matrix[i * size + i] += self.weighing_sd * self.weighing_sd;
+        }
+        matrix
+    }
+
     /// Covariance of an integrated Ornstein-Uhlenbeck process that starts at birth: a rate that
     /// wanders about the pup's own mean and comes back.
     fn wander_covariance(&self, a: f64, b: f64) -> f64 {
-        let tau = self.wander_days;
-        let scale = (self.wander_sd * tau).powi(2);
-        let (a, b) = (a.max(0.0) / tau, b.max(0.0) / tau);
-        scale * (2.0 * a.min(b) + (-a).exp() + (-b).exp() - 1.0 - (-(a - b).abs()).exp())
+        self.wander_of(self.wander_at(a), self.wander_at(b))
     }
+
+    fn wander_at(&self, age_days: f64) -> Wander {
+        let age = age_days.max(0.0) / self.wander_days;
+        Wander { age, left: (-age).exp() }
+    }
+
+    fn wander_of(&self, a: Wander, b: Wander) -> f64 {
+        let scale = (self.wander_sd * self.wander_days).powi(2);
+        let apart = (a.age - b.age).abs();
+        let common = if apart == 0.0 { 1.0 } else { (-apart).exp() };
+        scale * (2.0 * a.age.min(b.age) + a.left + b.left - 1.0 - common)
+    }
+}
+
+/// An age in units of the time over which the wandering rate comes back, and what is left of the
+/// rate at birth by then.
+#[derive(Clone, Copy)]
+struct Wander {
+    age: f64,
+    left: f64,
 }
 
 /// The rate of growth falls off smoothly: it is that of week 1 to the middle of days 1 to 7, then

@@ -39,10 +39,13 @@ pub fn find_swaps(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> V
     let series: Vec<Vec<WeightPoint>> =
         litter.pups.iter().map(|pup| by_day(&pup.points(litter.time_zone, now))).collect();
     let gains = daily_gains(&series);
+    let limit = rules.value("growth.swap_log_odds");
+    let tracks: Vec<Track> =
+        series.into_iter().map(|points| Track::of(points, &gains, &prior)).collect();
     let mut found = Vec::new();
-    for i in 0..series.len() {
-        for j in i + 1..series.len() {
-            let pair = follow(&series[i], &series[j], &gains, &prior, rules);
+    for i in 0..tracks.len() {
+        for j in i + 1..tracks.len() {
+            let pair = follow(&tracks[i], &tracks[j], &gains, &prior, limit);
             if let Some((days, log_odds, going_on)) = pair {
                 found.push(proposal(litter, [i, j], days, log_odds, going_on));
             }
@@ -71,32 +74,86 @@ fn daily_gains(series: &[Vec<WeightPoint>]) -> BTreeMap<NaiveDate, f64> {
         .collect()
 }
 
-/// What is believed of one pup's last true weight.
+/// The weights of one pup by day, with what each was expected to be from the one before.
+struct Track {
+    points: Vec<WeightPoint>,
+    /// The log of each weight.
+    logs: Vec<f64>,
+    /// The step to each point from the one before it; none to the first.
+    steps: Vec<Option<Step>>,
+}
+
+/// What a log weight is expected to change by: mean and variance, both weighings' errors included.
+#[derive(Clone, Copy)]
+struct Step {
+    gain: f64,
+    variance: f64,
+}
+
+impl Track {
+    fn of(points: Vec<WeightPoint>, gains: &BTreeMap<NaiveDate, f64>, prior: &Prior) -> Self {
+        let logs = points.iter().map(|point| point.weight_g.ln()).collect();
+        let step = |pair: &[WeightPoint]| Some(step(pair.first()?, pair.last()?, gains, prior));
+        let steps = [None].into_iter().chain(points.windows(2).map(step)).collect();
+        Self { points, logs, steps }
+    }
+
+    /// The step between two points, which mostly follow one another.
+    fn step(
+        &self,
+        from: usize,
+        to: usize,
+        gains: &BTreeMap<NaiveDate, f64>,
+        prior: &Prior,
+    ) -> Step {
+        let next = self.steps[to].filter(|_| from + 1 == to);
+        next.unwrap_or_else(|| step(&self.points[from], &self.points[to], gains, prior))
+    }
+}
+
+fn step(
+    from: &WeightPoint,
+    to: &WeightPoint,
+    gains: &BTreeMap<NaiveDate, f64>,
+    prior: &Prior,
+) -> Step {
+    let days = (to.age_days - from.age_days).max(0.04);
+    let (litter, pup) = prior.rate_variance(from.age_days, from.age_days + days);
+    let (rate, spread) = match gains.get(&to.day) {
+        Some(gain) => (*gain, pup),
+        None => (prior.usual_rate(from.age_days, from.age_days + days), litter + pup),
+    };
+    let variance = 2.0 * prior.weighing_sd.powi(2) + spread * days * days;
+    Step { gain: rate * days, variance }
+}
+
+/// What is believed of one pup's last true weight: at which of its points, and its log.
 #[derive(Clone, Copy)]
 struct Belief {
-    age: f64,
+    at: usize,
     log: f64,
 }
 
 type Followed = (Vec<NaiveDate>, f64, bool);
 
 fn follow(
-    a: &[WeightPoint],
-    b: &[WeightPoint],
+    a: &Track,
+    b: &Track,
     gains: &BTreeMap<NaiveDate, f64>,
     prior: &Prior,
-    rules: &Rules,
+    limit: f64,
 ) -> Option<Followed> {
-    let limit = rules.value("growth.swap_log_odds");
     let mut beliefs: Option<(Belief, Belief)> = None;
     let mut days = Vec::new();
     let mut total = 0.0;
     let mut last_exchanged = false;
-    for (p, q) in a.iter().filter_map(|p| Some((p, b.iter().find(|q| q.day == p.day)?))) {
-        let (y_a, y_b) = (p.weight_g.ln(), q.weight_g.ln());
+    for (p, q) in common_days(&a.points, &b.points) {
+        let (y_a, y_b) = (a.logs[p], b.logs[q]);
         let odds = beliefs.map_or(0.0, |(at_a, at_b)| {
-            let expect_a = expected(at_a, p, gains, prior);
-            let expect_b = expected(at_b, q, gains, prior);
+            let (step_a, step_b) =
+                (a.step(at_a.at, p, gains, prior), b.step(at_b.at, q, gains, prior));
+            let expect_a = (at_a.log + step_a.gain, step_a.variance);
+            let expect_b = (at_b.log + step_b.gain, step_b.variance);
             let straight = misfit(y_a, expect_a) + misfit(y_b, expect_b);
             let exchanged = misfit(y_b, expect_a) + misfit(y_a, expect_b);
             // Better is not enough: as exchanged, both must really fit.
@@ -104,33 +161,24 @@ fn follow(
         });
         last_exchanged = odds >= limit;
         if last_exchanged {
-            days.push(p.day);
+            days.push(a.points[p].day);
             total += odds;
         }
         let (true_a, true_b) = if last_exchanged { (y_b, y_a) } else { (y_a, y_b) };
-        beliefs = Some((
-            Belief { age: p.age_days, log: true_a },
-            Belief { age: q.age_days, log: true_b },
-        ));
+        beliefs = Some((Belief { at: p, log: true_a }, Belief { at: q, log: true_b }));
     }
     (!days.is_empty()).then_some((days, total, last_exchanged))
 }
 
-/// Mean and variance of the log of the next weighing.
-fn expected(
-    from: Belief,
-    to: &WeightPoint,
-    gains: &BTreeMap<NaiveDate, f64>,
-    prior: &Prior,
-) -> (f64, f64) {
-    let days = (to.age_days - from.age).max(0.04);
-    let (litter, pup) = prior.rate_variance(from.age, from.age + days);
-    let (rate, spread) = match gains.get(&to.day) {
-        Some(gain) => (*gain, pup),
-        None => (prior.usual_rate(from.age, from.age + days), litter + pup),
-    };
-    let variance = 2.0 * prior.weighing_sd.powi(2) + spread * days * days;
-    (from.log + rate * days, variance)
+/// The days on which both were weighed, by place in each series; both are in order.
+fn common_days(a: &[WeightPoint], b: &[WeightPoint]) -> impl Iterator<Item = (usize, usize)> {
+    let mut q = 0;
+    a.iter().enumerate().filter_map(move |(p, point)| {
+        while b.get(q).is_some_and(|other| other.day < point.day) {
+            q += 1;
+        }
+        b.get(q).filter(|other| other.day == point.day).map(|_| (p, q))
+    })
 }
 
 fn misfit(value: f64, (mean, variance): (f64, f64)) -> f64 {

@@ -6,6 +6,7 @@
 //! the norms and from its littermates of the same day, so that a shifted scale or a cold night that hits
 //! all of them frightens for none alone.
 
+use super::model::GrowthModel;
 use super::prior::Prior;
 use super::series::{GrowthLitter, WeightPoint, by_day, median};
 use super::standards::{birth_weights, grade_birth_weight};
@@ -56,9 +57,11 @@ pub struct PupRisk {
 /// weight); after that the last known probability is left out. Rules used: `growth.failing_*`,
 /// `growth.onset_later`, `growth.early_death_base`, `growth.recovery`, `growth.outlier`, `growth.warning_*`.
 pub fn litter_risks(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> Vec<PupRisk> {
-    let prior = late_prior(litter, now, rules);
     let series: Vec<Vec<WeightPoint>> =
         litter.pups.iter().map(|pup| by_day(&pup.points(litter.time_zone, now))).collect();
+    let prior = GrowthModel::prior_of(litter, &series, rules);
+    let prior = prior.unwrap_or_else(|| Prior::of(litter, rules));
+    let chances = Chances::of(rules);
     let gains: Vec<Vec<(WeightPoint, Gain)>> = series.iter().map(|points| gains(points)).collect();
     let mut by_date: BTreeMap<NaiveDate, Vec<(usize, f64)>> = BTreeMap::new();
     for (index, own) in gains.iter().enumerate() {
@@ -74,7 +77,7 @@ pub fn litter_risks(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) ->
         .map(|(index, pup)| {
             let start = at_birth(litter, pup.birth_weight_g.or(first_day(&series[index])), rules);
             let mates = |day: NaiveDate| mates_gain(index, by_date.get(&day)?);
-            follow(pup.dog_id, start, &gains[index], mates, &prior, rules)
+            follow(pup.dog_id, start, &gains[index], mates, &prior, &chances)
         })
         .collect();
     risks.sort_by(|a, b| b.probability.total_cmp(&a.probability));
@@ -83,11 +86,6 @@ pub fn litter_risks(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) ->
 
 fn first_day(points: &[WeightPoint]) -> Option<f64> {
     points.first().filter(|p| p.age_days <= 0.5).map(|p| p.weight_g)
-}
-
-fn late_prior(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> Prior {
-    super::model::GrowthModel::fit(litter, now, rules)
-        .map_or_else(|| Prior::of(litter, rules), |model| model.prior)
 }
 
 /// The published share of deaths for the birth weight, or the base rate where it is not graded.
@@ -133,19 +131,19 @@ fn follow(
     own: &[(WeightPoint, Gain)],
     mates: impl Fn(NaiveDate) -> Option<(f64, f64)>,
     prior: &Prior,
-    rules: &Rules,
+    chances: &Chances,
 ) -> PupRisk {
     let mut probability = start;
     let mut last = None;
     for (point, gain) in own.iter().take_while(|(_, gain)| gain.to_age <= prior.to_day) {
         let mates = mates(point.day);
         let expected = thriving(*gain, mates, prior);
-        probability = step(probability, *gain, expected, prior, rules);
+        probability = chances.step(probability, *gain, expected, prior.weighing_sd);
         last = Some((gain.rate.exp_m1(), expected.0.exp_m1()));
     }
-    let level = if probability >= rules.value("growth.warning_act") {
+    let level = if probability >= chances.act {
         RiskLevel::Act
-    } else if probability >= rules.value("growth.warning_watch") {
+    } else if probability >= chances.watch {
         RiskLevel::Watch
     } else {
         RiskLevel::None
@@ -191,30 +189,53 @@ fn thriving(gain: Gain, mates: Option<(f64, f64)>, prior: &Prior) -> (f64, f64) 
     (usual + share * (middle - usual), between * (1.0 - share) + single)
 }
 
-/// One step of the forward algorithm.
-fn step(probability: f64, gain: Gain, expected: (f64, f64), prior: &Prior, rules: &Rules) -> f64 {
-    let span = gain.to_age - gain.from_age;
-    let per_day = if gain.to_age <= 7.0 {
-        rules.value("growth.early_death_base") / 7.0
-    } else {
-        rules.value("growth.onset_later") / 49.0
-    };
-    let onset = 1.0 - (1.0 - per_day).powf(span);
-    let recovery = 1.0 - (1.0 - rules.value("growth.recovery")).powf(span);
-    let failing = probability * (1.0 - recovery) + (1.0 - probability) * onset;
-    let error = 2.0 * (prior.weighing_sd / span).powi(2);
-    let spread = rules.value("growth.failing_rate_sd").powi(2) + error;
-    let as_failing = normal(gain.rate, rules.value("growth.failing_rate"), spread);
-    let odd = rules.value("growth.outlier");
-    // One weighing that is far off, a tenth, says little of the pup.
-    let as_thriving = (1.0 - odd) * normal(gain.rate, expected.0, expected.1)
-        + odd * normal(gain.rate, expected.0, expected.1 + (0.1 / span).powi(2));
-    // Growth beyond what is expected never speaks for failing, whatever the wide tail says.
-    if gain.rate >= expected.0 {
-        let ratio = (as_failing / as_thriving).min(1.0);
-        return odds_step(failing, ratio);
+/// The rules of the two states, read once.
+struct Chances {
+    onset_early_per_day: f64,
+    onset_later_per_day: f64,
+    recovery_per_day: f64,
+    failing_rate: f64,
+    failing_variance: f64,
+    outlier: f64,
+    act: f64,
+    watch: f64,
+}
+
+impl Chances {
+    fn of(rules: &Rules) -> Self {
+        Self {
+            onset_early_per_day: rules.value("growth.early_death_base") / 7.0,
+            onset_later_per_day: rules.value("growth.onset_later") / 49.0,
+            recovery_per_day: rules.value("growth.recovery"),
+            failing_rate: rules.value("growth.failing_rate"),
+            failing_variance: rules.value("growth.failing_rate_sd").powi(2),
+            outlier: rules.value("growth.outlier"),
+            act: rules.value("growth.warning_act"),
+            watch: rules.value("growth.warning_watch"),
+        }
     }
-    odds_step(failing, as_failing / as_thriving)
+
+    /// One step of the forward algorithm.
+    fn step(&self, probability: f64, gain: Gain, expected: (f64, f64), weighing_sd: f64) -> f64 {
+        let span = gain.to_age - gain.from_age;
+        let early = gain.to_age <= 7.0;
+        let per_day = if early { self.onset_early_per_day } else { self.onset_later_per_day };
+        let onset = 1.0 - (1.0 - per_day).powf(span);
+        let recovery = 1.0 - (1.0 - self.recovery_per_day).powf(span);
+        let failing = probability * (1.0 - recovery) + (1.0 - probability) * onset;
+        let spread = self.failing_variance + 2.0 * (weighing_sd / span).powi(2);
+        let as_failing = normal(gain.rate, self.failing_rate, spread);
+        let odd = self.outlier;
+        // One weighing that is far off, a tenth, says little of the pup.
+        let as_thriving = (1.0 - odd) * normal(gain.rate, expected.0, expected.1)
+            + odd * normal(gain.rate, expected.0, expected.1 + (0.1 / span).powi(2));
+        // Growth beyond what is expected never speaks for failing, whatever the wide tail says.
+        if gain.rate >= expected.0 {
+            let ratio = (as_failing / as_thriving).min(1.0);
+            return odds_step(failing, ratio);
+        }
+        odds_step(failing, as_failing / as_thriving)
+    }
 }
 
 fn odds_step(probability: f64, ratio: f64) -> f64 {

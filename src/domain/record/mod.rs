@@ -54,7 +54,7 @@ pub use planning::{
 };
 pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
 pub use schema::{Kept, List, Patch};
-pub use webhook::{Webhook, WebhookFilter};
+pub use webhook::{DeliveryStatus, Webhook, WebhookFilter};
 pub use whelping::{DamCheck, DamCheckFilter, Feed, FeedFilter, WhelpingLine, WhelpingLineFilter};
 
 pub use super::{

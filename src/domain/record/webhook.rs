@@ -1,10 +1,22 @@
 //! Webhooks: addresses that are told of changes.
 
-use super::Record;
+use super::{Record, words::words};
 use crate::domain::fault::Faults;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
+
+words! {
+    /// How far the telling of a change has come.
+    DeliveryStatus {
+        /// To be tried, or tried again.
+        Waiting = "waiting",
+        /// Arrived.
+        Delivered = "delivered",
+        /// Given up.
+        Dead = "dead",
+    }
+}
 
 /// An address that is told of changes in the kennel.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]

@@ -1,0 +1,131 @@
+//! Connections to the database: a pool for each worker, and one for everybody else.
+//!
+//! A connection is moved on by the thread that made it. If workers shared them, each statement and each
+//! answer to it would wake another thread first; with their own, a worker waits for the database alone.
+
+use super::{StoreError, StoreResult, address};
+use deadpool::managed::HookError;
+use diesel_async::{
+    AsyncPgConnection, SimpleAsyncConnection as _,
+    pooled_connection::{
+        AsyncDieselConnectionManager, ManagerConfig, RecyclingMethod,
+        deadpool::{Hook, Object, Pool},
+    },
+};
+use std::{
+    cell::Cell,
+    sync::atomic::{AtomicUsize, Ordering},
+    time::Duration,
+};
+
+/// How long a request waits for a free connection, and for a new one to be made.
+const POOL_TIMEOUT: Duration = Duration::from_secs(5);
+/// A connection that lay idle for longer shows that it lives before it is used.
+const IDLE_LIMIT: Duration = Duration::from_millis(500);
+/// How long it has for that.
+const SIGN_OF_LIFE_TIMEOUT: Duration = Duration::from_secs(2);
+/// The longest way to a connection: of several that hang, each would take its time.
+const CHECKOUT_TIMEOUT: Duration = Duration::from_secs(8);
+/// Connections for what is done beside answering: webhooks, keys, upkeep.
+const COMMON: usize = 2;
+
+/// What each connection begins with: the role that cannot bypass the walls, and limits.
+///
+/// A statement that waits for another transaction gives up, so that the writers of one kennel who
+/// wait for a long import do not take every connection from all others. A transaction whose client
+/// fell silent, as on a machine that froze, lets go of what it holds.
+const SET_UP: &str = "SET ROLE denwright_service; SET TIME ZONE 'UTC'; SET lock_timeout = '10s'; \
+     SET idle_in_transaction_session_timeout = '5min'";
+
+thread_local! {
+    /// The number of the worker that this thread is.
+    static WORKER: Cell<Option<usize>> = const { Cell::new(None) };
+}
+
+/// All connections of an instance.
+pub struct Pools {
+    common: Pool<AsyncPgConnection>,
+    own: Vec<Pool<AsyncPgConnection>>,
+    workers_come: AtomicUsize,
+}
+
+impl Pools {
+    /// At most `size` connections, shared out among so many workers; when they do not suffice for that,
+    /// all share one pool.
+    ///
+    /// # Errors
+    /// When a pool cannot be made.
+    pub fn new(url: &str, size: usize, workers: usize) -> StoreResult<Self> {
+        let each = size.saturating_sub(COMMON).checked_div(workers).unwrap_or(0);
+        let workers = if each == 0 { 0 } else { workers };
+        let own = (0..workers).map(|_| pool(url, each)).collect::<StoreResult<_>>()?;
+        let common = pool(url, size - each * workers)?;
+        Ok(Self { common, own, workers_come: AtomicUsize::new(0) })
+    }
+
+    /// Gives this thread, which is a worker, a pool of its own.
+    pub fn welcome_worker(&self) {
+        if WORKER.get().is_none() {
+            WORKER.set(Some(self.workers_come.fetch_add(1, Ordering::Relaxed)));
+        }
+    }
+
+    /// A connection, soon or not at all.
+    ///
+    /// # Errors
+    /// [`StoreError::Busy`] when none becomes free, [`StoreError::Unavailable`] when none can be made.
+    pub async fn connection(&self) -> StoreResult<Object<AsyncPgConnection>> {
+        let own = WORKER.get().and_then(|number| self.own.get(number));
+        let pool = own.unwrap_or(&self.common);
+        match tokio::time::timeout(CHECKOUT_TIMEOUT, pool.get()).await {
+            Ok(conn) => Ok(conn?),
+            Err(_) => Err(StoreError::Unavailable("connections hang".to_owned())),
+        }
+    }
+
+    /// Connections in use and in all.
+    pub fn in_use(&self) -> (usize, usize) {
+        let all = || self.own.iter().chain([&self.common]).map(Pool::status);
+        (
+            all().map(|status| status.size.saturating_sub(status.available)).sum(),
+            all().map(|status| status.max_size).sum(),
+        )
+    }
+}
+
+fn pool(url: &str, size: usize) -> StoreResult<Pool<AsyncPgConnection>> {
+    let mut config = ManagerConfig::default();
+    // Asking before each use would double the round trips of a short request.
+    config.recycling_method = RecyclingMethod::Fast;
+    config.custom_setup = Box::new(|url| {
+        Box::pin(async move {
+            let mut conn = address::establish(url).await?;
+            conn.batch_execute(SET_UP)
+                .await
+                .map_err(diesel::ConnectionError::CouldntSetupConfiguration)?;
+            Ok(conn)
+        })
+    });
+    Pool::builder(AsyncDieselConnectionManager::new_with_config(url, config))
+        .max_size(size)
+        .wait_timeout(Some(POOL_TIMEOUT))
+        .create_timeout(Some(POOL_TIMEOUT))
+        .recycle_timeout(Some(SIGN_OF_LIFE_TIMEOUT))
+        .pre_recycle(Hook::async_fn(|conn: &mut AsyncPgConnection, metrics| {
+            let idle = metrics.last_used();
+            Box::pin(async move {
+                if idle < IDLE_LIMIT {
+                    return Ok(());
+                }
+                let sign = tokio::time::timeout(SIGN_OF_LIFE_TIMEOUT, conn.batch_execute("")).await;
+                match sign {
+                    Ok(Ok(())) => Ok(()),
+                    Ok(Err(error)) => Err(HookError::message(error.to_string())),
+                    Err(_) => Err(HookError::message("no sign of life")),
+                }
+            })
+        }))
+        .runtime(deadpool::Runtime::Tokio1)
+        .build()
+        .map_err(|error| StoreError::Internal(error.to_string()))
+}

@@ -1,0 +1,236 @@
+//! Measures the release binary under load, beside pgbench that runs the same statements prepared, on
+//! the same cluster and cores, over as many connections.
+//!
+//! The statements are those that Postgres logs while the service answers one request, transaction and
+//! login's lookup included. Both take turns; of three turns the middle one counts.
+
+mod client;
+mod host;
+mod machine;
+mod pgbench;
+#[path = "../served.rs"]
+mod served;
+mod statements;
+
+use client::{Connection, Load, Outcome, load};
+use host::{Host, Place};
+use statements::Script;
+use std::time::Duration;
+
+/// Database connections of the service, and of pgbench.
+const CONNECTIONS: usize = 8;
+/// Clients of the service: twice as many, so that its connections have work.
+const CLIENTS: usize = 16;
+/// Kennels whose statements pgbench runs, and whose requests stand against them.
+const COMPARED: usize = 48;
+/// Turns of each side.
+const TURNS: usize = 3;
+
+/// What is asked for.
+#[derive(Clone, Copy, PartialEq)]
+enum Question {
+    Dog,
+    Weights,
+    Weigh,
+    Today,
+}
+
+const QUESTIONS: [Question; 4] =
+    [Question::Dog, Question::Weights, Question::Weigh, Question::Today];
+
+impl Question {
+    fn name(self) -> &'static str {
+        match self {
+            Self::Dog => "read of a dog",
+            Self::Weights => "list of weights",
+            Self::Weigh => "insert of a weight",
+            Self::Today => "today, busy kennel",
+        }
+    }
+
+    fn request(self, place: &Place, number: usize) -> Vec<u8> {
+        let dog = place.dog;
+        match self {
+            Self::Dog => place.request("GET", &format!("/dogs/{dog}"), None),
+            Self::Weights => place.request("GET", &format!("/dogs/{dog}/weights"), None),
+            Self::Weigh => {
+                let at =
+                    chrono::Utc::now() - chrono::Duration::seconds(600 + number as i64 % 60_000);
+                let at = at.format("%Y-%m-%dT%H:%M:%SZ");
+                let body =
+                    format!(r#"{{"measured_at":"{at}","weight_g":24900,"note":"measured"}}"#);
+                place.request("POST", &format!("/dogs/{dog}/weights"), Some(&body))
+            }
+            Self::Today => place.request("GET", "/today", None),
+        }
+    }
+
+    /// The places that are asked about: the busy kennel comes first.
+    fn places(self, host: &Host) -> &[Place] {
+        match self {
+            Self::Today => &host.places[..1],
+            _ => &host.places[1..=COMPARED.min(host.places.len() - 1)],
+        }
+    }
+}
+
+#[tokio::main(flavor = "current_thread")]
+async fn main() -> Outcome<()> {
+    let mut arguments = std::env::args().skip(1).filter(|argument| argument != "--bench");
+    let hosts = arguments.next().unwrap_or_else(|| "1000,10,10000".to_owned());
+    let seconds = arguments.next().map_or(Ok(4), |text| text.parse())?;
+    let lasts = Duration::from_secs(seconds);
+    for (index, kennels) in hosts.split(',').enumerate() {
+        let kennels: usize = kennels.trim().parse()?;
+        let host = Host::start(kennels.max(2), CONNECTIONS).await?;
+        println!(
+            "\n{kennels} kennels; {CONNECTIONS} connections, {CLIENTS} clients; memory idle {:.1} MiB",
+            host.idle_mib
+        );
+        if index == 0 {
+            compare(&host, lasts)?;
+        }
+        alone(&host, lasts)?;
+        println!("memory after it {:.1} MiB", host.memory_mib()?);
+        host.stop().await?;
+    }
+    Ok(())
+}
+
+/// Each question beside pgbench.
+fn compare(host: &Host, lasts: Duration) -> Outcome<()> {
+    println!(
+        "{:<20} {:>10} {:>10} {:>10} {:>7}",
+        "", "statements", "pgbench/s", "service/s", "ratio"
+    );
+    for question in QUESTIONS {
+        let scripts = scripts(host, question)?;
+        let statements = scripts.first().map_or(0, |script| script.statements);
+        let pgbench = host.pgbench(CONNECTIONS)?;
+        let (mut theirs, mut ours) = (Vec::new(), Vec::new());
+        for _ in 0..TURNS {
+            theirs.push(pgbench.rate(&scripts, lasts)?);
+            clean(host, question)?;
+            ours.push(ask(host, question, lasts, None)?.rate);
+            clean(host, question)?;
+        }
+        let (theirs, ours) = (middle(&mut theirs), middle(&mut ours));
+        println!(
+            "{:<20} {statements:>10} {theirs:>10.0} {ours:>10.0} {:>6.0}%",
+            question.name(),
+            100.0 * ours / theirs
+        );
+    }
+    Ok(())
+}
+
+fn middle(rates: &mut [f64]) -> f64 {
+    rates.sort_by(f64::total_cmp);
+    rates[rates.len() / 2]
+}
+
+/// Each question, and a mix of them from all kennels, without pgbench: times and what it takes.
+fn alone(host: &Host, lasts: Duration) -> Outcome<()> {
+    println!(
+        "{:<20} {:>8} {:>8} {:>8} | {:>8} {:>8} {:>8} {:>6} | {:>9} {:>9}",
+        "",
+        "full/s",
+        "p50 ms",
+        "p99 ms",
+        "half/s",
+        "p50 ms",
+        "p99 ms",
+        "ratio",
+        "service",
+        "Postgres"
+    );
+    for question in QUESTIONS {
+        row(host, question.name(), lasts, &|lasts, rate| ask(host, question, lasts, rate))?;
+        clean(host, question)?;
+    }
+    row(host, "mix of all kennels", lasts, &|lasts, rate| mix(host, lasts, rate))?;
+    clean(host, Question::Weigh)
+}
+
+type Run<'a> = &'a dyn Fn(Duration, Option<f64>) -> Outcome<Load>;
+
+/// One line: as fast as it goes, then at half that rate, with the processor time of an answer.
+fn row(host: &Host, name: &str, lasts: Duration, run: Run<'_>) -> Outcome<()> {
+    let before = host.processor_seconds()?;
+    let full = run(lasts, None)?;
+    let after = host.processor_seconds()?;
+    let answers = full.rate * (lasts.as_secs_f64() + client::WARM_UP.as_secs_f64());
+    let each = |before: f64, after: f64| (after - before) * 1e6 / answers;
+    let half = run(lasts, Some(full.rate / 2.0))?;
+    let (p50, p99) = (half.quantile(0.5), half.quantile(0.99));
+    println!(
+        "{name:<20} {:>8.0} {:>8.2} {:>8.2} | {:>8.0} {p50:>8.2} {p99:>8.2} {:>5.1}x | {:>6.0} us {:>6.0} us",
+        full.rate,
+        full.quantile(0.5),
+        full.quantile(0.99),
+        half.rate,
+        p99 / p50,
+        each(before.0, after.0),
+        each(before.1, after.1),
+    );
+    Ok(())
+}
+
+fn ask(host: &Host, question: Question, lasts: Duration, rate: Option<f64>) -> Outcome<Load> {
+    let places = question.places(host);
+    let make = |number: usize| question.request(&places[number % places.len()], number);
+    load(host.address, CLIENTS, lasts, rate, &make)
+}
+
+/// What people of all kennels do at once: mostly reading, some weighing, now and then the whole day.
+fn mix(host: &Host, lasts: Duration, rate: Option<f64>) -> Outcome<Load> {
+    let make = |number: usize| {
+        let place = &host.places[number * 7919 % host.places.len()];
+        let question = match number % 20 {
+            0..=11 => Question::Dog,
+            12..=15 => Question::Weights,
+            16..=18 => Question::Weigh,
+            _ => Question::Today,
+        };
+        question.request(place, number)
+    };
+    load(host.address, CLIENTS, lasts, rate, &make)
+}
+
+fn clean(host: &Host, question: Question) -> Outcome<()> {
+    if question == Question::Weigh { host.forget_written() } else { Ok(()) }
+}
+
+/// The statements of one request in each of the compared kennels.
+fn scripts(host: &Host, question: Question) -> Outcome<Vec<Script>> {
+    let mut connection = Connection::open(host.address)?;
+    let places = question.places(host);
+    // Every connection has prepared its statements, and knows the types, before it counts.
+    for number in 0..4 * CONNECTIONS {
+        connection.ask(&question.request(&places[0], number))?;
+    }
+    host.log_statements(true)?;
+    let log = host.log();
+    let mut scripts = Vec::new();
+    for (number, place) in places.iter().enumerate() {
+        let from = statements::log_length(&log)?;
+        let answer = connection.ask(&question.request(place, number))?;
+        let fresh = (question == Question::Weigh).then(|| id_in(answer)).flatten();
+        // A transaction may end after its answer.
+        std::thread::sleep(Duration::from_millis(30));
+        scripts.push(statements::script_since(
+            &log,
+            from,
+            &format!("s{number}"),
+            fresh.as_deref(),
+        )?);
+    }
+    host.log_statements(false)?;
+    clean(host, question)?;
+    Ok(scripts)
+}
+
+fn id_in(answer: &[u8]) -> Option<String> {
+    let text = String::from_utf8_lossy(answer);
+    Some(text.split_once("{\"id\":\"")?.1.split_once('"')?.0.to_owned())
+}
