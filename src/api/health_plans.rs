@@ -60,7 +60,7 @@ pub async fn list_standard_health_plans(
     _scope: InKennel,
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
-    Ok(HttpResponse::Ok().json(StandardHealthPlans { items: standard_plans() }))
+    Ok(HttpResponse::Ok().json(StandardHealthPlans { items: standard_plans().to_vec() }))
 }
 
 /// List the versions of a health plan.

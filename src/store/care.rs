@@ -1,11 +1,14 @@
 //! Weights and temperatures.
 
-use super::{StoreError, StoreResult, Tx, growth, keep::keep, kennels};
+use super::{StoreError, StoreResult, Tx, growth, keep::keep, kennels, schema};
 use crate::domain::{
     growth::{GrowthLitter, Weighing, WeightVerdict, plausibility},
     record::{Dog, Kept, Temperature, TemperatureFilter, Weight, WeightFilter},
 };
-use chrono::Utc;
+use chrono::{DateTime, Utc};
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 keep!(Weight in weights { dog_id, measured_at, weight_g, confirmed, note }
@@ -46,6 +49,34 @@ impl Weight {
             doubtful: false,
         }
     }
+}
+
+/// The weights of several dogs, of each in order of time.
+pub(super) async fn weighings(
+    tx: &mut Tx,
+    dogs: &[Uuid],
+) -> StoreResult<BTreeMap<Uuid, Vec<Weighing>>> {
+    use schema::weights::dsl;
+    let rows: Vec<(Uuid, Uuid, DateTime<Utc>, i32)> = dsl::weights
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
+        .select((dsl::dog_id, dsl::id, dsl::measured_at, dsl::weight_g))
+        .load(&mut tx.conn)
+        .await?;
+    let mut by_dog: BTreeMap<Uuid, Vec<Weighing>> = BTreeMap::new();
+    for (dog_id, id, measured_at, weight_g) in rows {
+        by_dog.entry(dog_id).or_default().push(Weighing {
+            id: Some(id),
+            measured_at,
+            weight_g: f64::from(weight_g),
+            // A doubtful weight is asked about before it is kept.
+            doubtful: false,
+        });
+    }
+    // Half of the query's time when Postgres sorts them all together.
+    for list in by_dog.values_mut() {
+        list.sort_unstable_by_key(|weighing| (weighing.measured_at, weighing.id));
+    }
+    Ok(by_dog)
 }
 
 /// The litter against which a new weight of a dog is held; `None` when nothing is known of its birth.

@@ -1,6 +1,6 @@
 //! The weights of litters, gathered for the questions of growth.
 
-use super::{StoreError, StoreResult, Tx, schema};
+use super::{StoreError, StoreResult, Tx, care, schema};
 use crate::domain::{
     growth::{GrowthLitter, GrowthPup, Weighing, series::median},
     partial_date::PartialDate,
@@ -42,7 +42,7 @@ pub async fn litter_of_dog(
             "names a dog whose day of birth is unknown; give it, growth is counted from there",
         ));
     };
-    let mut weights = weights_of(tx, &[dog_id]).await?;
+    let mut weights = care::weighings(tx, &[dog_id]).await?;
     let pup = GrowthPup {
         dog_id,
         label: row.label(None, None),
@@ -120,7 +120,7 @@ async fn gather(
         dog_rows(tx, &dogs).await?.into_iter().map(|row| (row.id, row)).collect();
     let gone = if gone_with_hand_over { handed_over(tx, &pups).await? } else { HashMap::new() };
     let dams: Vec<Uuid> = rows.iter().map(|row| row.1).collect();
-    let mut weights = weights_of(tx, &[pups.as_slice(), dams.as_slice()].concat()).await?;
+    let mut weights = care::weighings(tx, &[pups.as_slice(), dams.as_slice()].concat()).await?;
     let mut found = Vec::with_capacity(rows.len());
     for (litter_id, dam_id, sire_id) in rows {
         let own: Vec<&BirthRow> = births.iter().filter(|birth| birth.0 == litter_id).collect();
@@ -264,27 +264,6 @@ async fn dog_rows(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<Vec<DogRow>> {
         ))
         .load(&mut tx.conn)
         .await?)
-}
-
-async fn weights_of(tx: &mut Tx, dogs: &[Uuid]) -> StoreResult<HashMap<Uuid, Vec<Weighing>>> {
-    use schema::weights::dsl;
-    let rows: Vec<(Uuid, Uuid, DateTime<Utc>, i32)> = dsl::weights
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
-        .select((dsl::dog_id, dsl::id, dsl::measured_at, dsl::weight_g))
-        .order((dsl::measured_at, dsl::id))
-        .load(&mut tx.conn)
-        .await?;
-    let mut found: HashMap<Uuid, Vec<Weighing>> = HashMap::new();
-    for (dog_id, id, measured_at, weight_g) in rows {
-        found.entry(dog_id).or_default().push(Weighing {
-            id: Some(id),
-            measured_at,
-            weight_g: f64::from(weight_g),
-            // A doubtful weight is asked about before it is kept.
-            doubtful: false,
-        });
-    }
-    Ok(found)
 }
 
 async fn handed_over(tx: &mut Tx, pups: &[Uuid]) -> StoreResult<HashMap<Uuid, NaiveDate>> {

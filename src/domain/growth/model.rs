@@ -66,13 +66,18 @@ impl GrowthModel {
         }
     }
 
-    /// The prior that [`Self::fit`] ends with, from the weights by day, without that last fit.
+    /// The prior for the weights by day that [`Self::fit`] ends with, without that last fit.
     pub(super) fn prior_of(
         litter: &GrowthLitter,
         points: &[Vec<WeightPoint>],
         rules: &Rules,
     ) -> Option<Prior> {
-        let early = Self::with_prior(litter, points, Prior::of(litter, rules))?;
+        let early = Prior::of(litter, rules);
+        // Before its last day nothing depends on the gain after week 4.
+        if !points.iter().flatten().any(|point| point.age_days > early.to_day) {
+            return Some(early);
+        }
+        let early = Self::with_prior(litter, points, early)?;
         Some(early.late_prior(litter, points).unwrap_or(early.prior))
     }
 

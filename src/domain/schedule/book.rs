@@ -69,7 +69,8 @@ mod tests {
     }
 
     fn own(key: &str, ideal_days: i32, by_default: bool) -> HealthPlan {
-        let mut plan = standard_plans().into_iter().find(|plan| plan.key == "pup-worming").unwrap();
+        let mut plan =
+            standard_plans().iter().find(|plan| plan.key == "pup-worming").unwrap().clone();
         plan.key = key.to_owned();
         plan.by_default = by_default;
         plan.steps.truncate(1);

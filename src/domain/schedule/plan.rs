@@ -221,8 +221,8 @@ static PLANS: LazyLock<Vec<HealthPlan>> = LazyLock::new(|| {
 });
 
 /// The embedded plans, from published guidance.
-pub fn standard_plans() -> Vec<HealthPlan> {
-    PLANS.clone()
+pub fn standard_plans() -> &'static [HealthPlan] {
+    &PLANS
 }
 
 /// The version that holds on a day: the youngest that had begun.
@@ -251,18 +251,18 @@ pub fn steps_in_force(
 ) -> Vec<PlanStep> {
     let own: BTreeSet<&str> = kennel_plans.iter().map(|plan| plan.key.as_str()).collect();
     let standard = standard_plans();
-    let replaced: BTreeSet<String> = standard
+    let replaced: BTreeSet<&str> = standard
         .iter()
         .filter(|plan| chosen.contains(&plan.key))
-        .filter_map(|plan| plan.instead_of.clone())
+        .filter_map(|plan| plan.instead_of.as_deref())
         .collect();
     standard
-        .into_iter()
+        .iter()
         .filter(|plan| plan.by_default || chosen.contains(&plan.key))
-        .filter(|plan| !own.contains(plan.key.as_str()) && !replaced.contains(&plan.key))
-        .chain(kennel_plans.iter().cloned())
+        .filter(|plan| !own.contains(plan.key.as_str()) && !replaced.contains(plan.key.as_str()))
+        .chain(kennel_plans)
         .filter(|plan| plan.subject == subject)
-        .flat_map(|plan| plan.steps)
+        .flat_map(|plan| plan.steps.iter().cloned())
         .collect()
 }
 
@@ -378,7 +378,7 @@ mod tests {
 
     #[test]
     fn a_wrong_plan_names_all_its_faults() {
-        let mut plan = standard_plans().remove(0);
+        let mut plan = standard_plans()[0].clone();
         plan.name = " ".into();
         plan.steps[0].earliest_days = 20;
         plan.steps[0].repeat = Some(StepRepeat { until: None, days: -1, last: LastDose::NotAfter });
@@ -401,7 +401,7 @@ mod tests {
 
     #[test]
     fn a_new_version_leaves_the_past_alone() {
-        let plan = standard_plans().remove(0);
+        let plan = standard_plans()[0].clone();
         let version = |number, from: &str| HealthPlanVersion {
             number,
             in_force_from: from.parse().unwrap(),
@@ -416,7 +416,7 @@ mod tests {
 
     #[test]
     fn a_kennels_plan_stands_in_the_place_of_the_standard_one() {
-        let mut own = standard_plans().into_iter().find(|p| p.key == "pup-worming").unwrap();
+        let mut own = standard_plans().iter().find(|p| p.key == "pup-worming").unwrap().clone();
         own.steps.truncate(1);
         let steps = steps_in_force(PlanSubject::Pup, std::slice::from_ref(&own), &[]);
         let wormings = steps.iter().filter(|step| step.kind == HealthKind::Worming).count();

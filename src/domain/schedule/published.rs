@@ -13,7 +13,7 @@ fn day(age: i64) -> NaiveDate {
 }
 
 fn plan(key: &str) -> Vec<PlanStep> {
-    standard_plans().into_iter().find(|plan| plan.key == key).unwrap().steps
+    standard_plans().iter().find(|plan| plan.key == key).unwrap().steps.clone()
 }
 
 fn dates(weaned_age: Option<i64>) -> ScheduleDates {

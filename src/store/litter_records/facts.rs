@@ -9,7 +9,7 @@ use crate::{
         readiness::{BalanceFact, PaperDone, ReadinessOverride},
         record::{Residence, Sex},
     },
-    store::{StoreResult, Tx},
+    store::{StoreResult, Tx, care},
 };
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
@@ -46,7 +46,7 @@ impl Facts {
         let ids: Vec<Uuid> = dogs.keys().copied().collect();
         Ok(Self {
             events: of_dogs::events(tx, &ids).await?,
-            weighings: of_dogs::weighings(tx, &ids).await?,
+            weighings: care::weighings(tx, &ids).await?,
             papers: of_dogs::papers(tx, &ids).await?,
             balances: of_dogs::balances(tx, &ids).await?,
             set_aside: of_dogs::set_aside(tx, &ids).await?,

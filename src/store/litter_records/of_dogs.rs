@@ -3,7 +3,6 @@
 use super::facts::DogRow;
 use crate::{
     domain::{
-        growth::Weighing,
         litter_record::RecordedEvent,
         partial_date::PartialDate,
         placement::{Money, PlacementKind},
@@ -76,26 +75,6 @@ pub async fn events(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec
         let given_on = tx.scope.day_of(given_at);
         let given = GivenEvent { id: Some(id), kind, series, step, given_on };
         by_dog.entry(dog_id).or_default().push(RecordedEvent { given, expires_on });
-    }
-    Ok(by_dog)
-}
-
-pub async fn weighings(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<Weighing>>> {
-    use schema::weights::dsl;
-    let rows: Vec<(Uuid, Uuid, DateTime<Utc>, i32)> = dsl::weights
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(ids)))
-        .select((dsl::dog_id, dsl::id, dsl::measured_at, dsl::weight_g))
-        .order((dsl::measured_at, dsl::id))
-        .load(&mut tx.conn)
-        .await?;
-    let mut by_dog: BTreeMap<Uuid, Vec<Weighing>> = BTreeMap::new();
-    for (dog_id, id, measured_at, weight_g) in rows {
-        by_dog.entry(dog_id).or_default().push(Weighing {
-            id: Some(id),
-            measured_at,
-            weight_g: f64::from(weight_g),
-            doubtful: false,
-        });
     }
     Ok(by_dog)
 }

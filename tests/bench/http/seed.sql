@@ -1,7 +1,7 @@
 -- Invented kennels for measuring: psql -v kennels=N. Ids are computed, so that nothing need be kept.
 --
 -- Each has one owner, ten dogs and ten weights a dog. The first one, besides, is a busy kennel: twenty
--- litters of eight pups, three days apart, weighed every morning. Only that one is written through the
+-- litters of eight pups, three days apart, weighed every morning and wormed every fortnight. Only that one is written through the
 -- triggers that log; for thousands of kennels they would take longer than the measuring.
 \set ON_ERROR_STOP on
 SET timezone = 'UTC';
@@ -68,5 +68,11 @@ SELECT :'busy', md5('pup weight' || l || '/' || p || '/' || day)::uuid, md5('pup
        current_date - 3 * l + day + interval '7 hours', (380 + 10 * p) * (1 + day / 8.0)
 FROM generate_series(1, 20) l, generate_series(1, 8) p, generate_series(1, 60) day
 WHERE day <= 3 * l AND current_date - 3 * l + day + interval '7 hours' <= now();
+
+INSERT INTO health_events (kennel_id, id, dog_id, kind, series, given_at)
+SELECT :'busy', md5('worming' || l || '/' || p || '/' || day)::uuid, md5('pup' || l || '/' || p)::uuid, 'worming', 'roundworm',
+       current_date - 3 * l + day + interval '8 hours'
+FROM generate_series(1, 20) l, generate_series(1, 8) p, generate_series(14, 56, 14) day
+WHERE day < 3 * l;
 COMMIT;
 VACUUM ANALYZE;
