@@ -8,6 +8,7 @@ use super::{
     schedule::completed_days,
 };
 use chrono::{DateTime, NaiveDate, Utc};
+use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 use serde::Serialize;
 use utoipa::ToSchema;
 use uuid::Uuid;
@@ -104,61 +105,78 @@ pub struct TodayCaution {
 }
 
 /// The board, from the records of the litters to look after and the windows of the expected ones.
+///
+/// Litters say nothing of one another: they are looked at side by side, as far as there are processors.
 pub fn today_board(
     litters: &[LitterRecord],
     expected: &[LitterDueWindow],
     ask: AskedOn<'_>,
 ) -> TodayBoard {
-    let today = ask.today();
-    let due = due_walk(litters, ask);
-    let mut wrong = Vec::new();
-    for dog in &due.cautions {
-        wrong.extend(dog.cautions.iter().map(|caution| TodayCaution {
+    let shown = |record: &&LitterRecord| record.dam.is_some() || !outgrown(record, ask);
+    let (due, looked_at) = rayon::join(
+        || due_walk(litters, ask),
+        || -> Vec<(TodayLitter, Vec<TodayCaution>)> {
+            let shown = litters.par_iter().filter(shown);
+            shown.filter_map(|record| look_at(record, expected, ask)).collect()
+        },
+    );
+    let of_dogs = due.cautions.iter().flat_map(|dog| {
+        dog.cautions.iter().map(|caution| TodayCaution {
             litter_id: None,
             dog_id: Some(dog.dog_id),
             label: Some(dog.dog_name.clone()),
             caution: caution.clone(),
-        }));
-    }
-    let litters = litters
-        .iter()
-        .filter(|record| record.dam.is_some() || !outgrown(record, ask))
-        .filter_map(|record| {
-            let litter_id = record.litter_id?;
-            let window = expected.iter().find(|window| window.litter_id == litter_id);
-            wrong.extend(window.into_iter().flat_map(|w| &w.cautions).map(|caution| {
-                TodayCaution {
-                    litter_id: Some(litter_id),
-                    dog_id: None,
-                    label: record.name.clone(),
-                    caution: caution.clone(),
-                }
-            }));
-            Some(TodayLitter {
-                litter_id,
-                name: record.name.clone(),
-                place: record.place.clone(),
-                whelped_on: record.whelped_on,
-                age_days: record.whelped_on.and_then(|born| completed_days(born, today)),
-                expected: window.map(|w| TodayExpected {
-                    earliest: w.earliest,
-                    likely: w.likely,
-                    latest: w.latest,
-                    day_of_pregnancy: w.day_of_pregnancy,
-                }),
-                pups: pups(record, litter_id, ask, &mut wrong),
-            })
         })
-        .collect();
+    });
+    let mut wrong: Vec<TodayCaution> = of_dogs.collect();
+    let mut litters = Vec::with_capacity(looked_at.len());
+    for (litter, cautions) in looked_at {
+        litters.push(litter);
+        wrong.extend(cautions);
+    }
     wrong.sort_by_key(|one| std::cmp::Reverse(one.caution.level));
     TodayBoard {
         as_of: ask.now,
-        today,
+        today: ask.today(),
         litters,
         due,
         wrong,
         standing_line: STANDING_LINE.to_owned(),
     }
+}
+
+/// A litter on the board, and what is wrong with it; `None` for dogs that are in no litter.
+fn look_at(
+    record: &LitterRecord,
+    expected: &[LitterDueWindow],
+    ask: AskedOn<'_>,
+) -> Option<(TodayLitter, Vec<TodayCaution>)> {
+    let litter_id = record.litter_id?;
+    let window = expected.iter().find(|window| window.litter_id == litter_id);
+    let of_window = window.into_iter().flat_map(|window| &window.cautions);
+    let mut wrong: Vec<TodayCaution> = of_window
+        .map(|caution| TodayCaution {
+            litter_id: Some(litter_id),
+            dog_id: None,
+            label: record.name.clone(),
+            caution: caution.clone(),
+        })
+        .collect();
+    let litter = TodayLitter {
+        litter_id,
+        name: record.name.clone(),
+        place: record.place.clone(),
+        whelped_on: record.whelped_on,
+        age_days: record.whelped_on.and_then(|born| completed_days(born, ask.today())),
+        expected: window.map(|window| TodayExpected {
+            earliest: window.earliest,
+            likely: window.likely,
+            latest: window.latest,
+            day_of_pregnancy: window.day_of_pregnancy,
+        }),
+        pups: pups(record, litter_id, ask, &mut wrong),
+    };
+    Some((litter, wrong))
 }
 
 /// Whether the pups of a litter have grown up: who was kept is a dog like the others by then.

@@ -8,7 +8,7 @@
 
 use super::cholesky::{Cholesky, dot};
 use super::prior::{Prior, TERMS, week_four_from_later};
-use super::series::{GrowthLitter, WeightPoint, by_day};
+use super::series::{GrowthLitter, WeightPoint};
 use crate::domain::rules::Rules;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
@@ -57,8 +57,7 @@ impl GrowthModel {
     /// `None` only when no pup is in the litter. Weights beyond the ages for which norms are
     /// published (12 weeks, or 4 when the adult weight is unknown) are left out.
     pub fn fit(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> Option<Self> {
-        let points: Vec<Vec<WeightPoint>> =
-            litter.pups.iter().map(|pup| by_day(&pup.points(litter.time_zone, now))).collect();
+        let points = litter.days(now);
         let early = Self::with_prior(litter, &points, Prior::of(litter, rules))?;
         match early.late_prior(litter, &points) {
             Some(prior) => Self::with_prior(litter, &points, prior),

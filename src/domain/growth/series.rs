@@ -71,6 +71,18 @@ pub struct WeightPoint {
     pub weight_g: f64,
 }
 
+impl GrowthLitter {
+    /// The accepted weights of each pup up to `now`, as [`GrowthPup::points`] gives them.
+    pub fn points(&self, now: DateTime<Utc>) -> Vec<Vec<WeightPoint>> {
+        self.pups.iter().map(|pup| pup.points(self.time_zone, now)).collect()
+    }
+
+    /// The same by day, as [`by_day`] gives them.
+    pub fn days(&self, now: DateTime<Utc>) -> Vec<Vec<WeightPoint>> {
+        self.points(now).iter().map(|points| by_day(points)).collect()
+    }
+}
+
 impl GrowthPup {
     /// The accepted weights up to `now` in order of time, the birth weight first.
     ///

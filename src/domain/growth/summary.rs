@@ -3,8 +3,8 @@
 use super::cautions;
 use super::series::{GrowthLitter, GrowthPup, WeightPoint, by_day, median};
 use super::standards::{BirthWeightGrade, grade_birth_weight, growth_norms};
-use super::swap::{SwapProposal, find_swaps};
-use super::warning::{PupRisk, litter_risks};
+use super::swap::{SwapProposal, swaps_of};
+use super::warning::{PupRisk, risks_of};
 use crate::domain::advice::Caution;
 use crate::domain::rules::Rules;
 use chrono::{DateTime, NaiveDate, Utc};
@@ -180,13 +180,20 @@ pub struct LitterGrowth {
 /// Doubtful weights and those after `now` are left out. A pup without weights is answered with
 /// what it lacks. Thresholds: table `growth` of the rules, each caution names its own.
 pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> LitterGrowth {
-    let mut pups: Vec<PupGrowth> =
-        litter.pups.iter().map(|pup| pup_growth(litter, pup, now, rules)).collect();
+    let points = litter.points(now);
+    let days: Vec<Vec<WeightPoint>> = points.iter().map(|points| by_day(points)).collect();
+    let series = points.iter().zip(&days);
+    let mut pups: Vec<PupGrowth> = litter
+        .pups
+        .iter()
+        .zip(series)
+        .map(|(pup, (points, days))| pup_growth(litter, pup, points, days, now, rules))
+        .collect();
     let round = last_round(&pups, rules);
     for pup in &mut pups {
         pup.position = pup.last.filter(|_| pup.present).and_then(|p| place(p.weight_g, &round));
     }
-    let risks = litter_risks(litter, now, rules);
+    let risks = risks_of(litter, &days, now, rules);
     for pup in &mut pups {
         pup.cautions.extend(cautions::of_pup(pup, now, rules));
         let risk = risks.iter().find(|risk| risk.dog_id == pup.dog_id);
@@ -218,7 +225,7 @@ pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -
         losing,
         standing_still,
         risks,
-        swaps: find_swaps(litter, now, rules),
+        swaps: swaps_of(litter, &days, rules),
         pups,
     }
 }
@@ -226,13 +233,13 @@ pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -
 fn pup_growth(
     litter: &GrowthLitter,
     pup: &GrowthPup,
+    points: &[WeightPoint],
+    days: &[WeightPoint],
     now: DateTime<Utc>,
     rules: &Rules,
 ) -> PupGrowth {
-    let points = pup.points(litter.time_zone, now);
-    let days = by_day(&points);
     let last = points.last().copied();
-    let birth = birth_point(pup, &points);
+    let birth = birth_point(pup, points);
     let birth_weight_g = birth.map(|p| p.weight_g);
     let born_on = pup.born_at.with_timezone(&litter.time_zone).date_naive();
     let today = now.with_timezone(&litter.time_zone).date_naive();
@@ -259,16 +266,16 @@ fn pup_growth(
             .zip(birth_weight_g)
             .and_then(|(breed, weight)| grade_birth_weight(breed, weight)),
         last,
-        since_yesterday: since_yesterday(&points, rules),
+        since_yesterday: since_yesterday(points, rules),
         since_birth: birth.zip(last).and_then(|(from, to)| WeightChange::between(from, to)),
-        early_growth_fraction: early_growth(birth, &points, rules),
-        doubled: birth.and_then(|b| reached(b.weight_g * 2.0, &days)),
+        early_growth_fraction: early_growth(birth, points, rules),
+        doubled: birth.and_then(|b| reached(b.weight_g * 2.0, days)),
         of_upper_reference: birth.zip(last).and_then(|(b, p)| {
             let multiple = growth_norms().upper_reference.multiple(p.age_days)?;
             Some(p.weight_g / (b.weight_g * multiple))
         }),
         position: None,
-        days: growth_days(&days, birth_weight_g),
+        days: growth_days(days, birth_weight_g),
         cautions: Vec::new(),
         lacks,
     }

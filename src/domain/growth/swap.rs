@@ -1,6 +1,6 @@
 //! Were two pups taken for one another on the scale?
 
-use super::series::{GrowthLitter, WeightPoint, by_day, median};
+use super::series::{GrowthLitter, WeightPoint, median};
 use crate::domain::growth::prior::Prior;
 use crate::domain::rules::Rules;
 use chrono::{DateTime, NaiveDate, Utc};
@@ -35,13 +35,20 @@ pub struct SwapProposal {
 /// than two errors; the pups are then followed as exchanged, so that the next right day does not
 /// look like another. Pups of nearly the same weight cannot be told apart.
 pub fn find_swaps(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> Vec<SwapProposal> {
+    swaps_of(litter, &litter.days(now), rules)
+}
+
+/// The same from the weights by day of each pup.
+pub(super) fn swaps_of(
+    litter: &GrowthLitter,
+    series: &[Vec<WeightPoint>],
+    rules: &Rules,
+) -> Vec<SwapProposal> {
     let prior = Prior::of(litter, rules);
-    let series: Vec<Vec<WeightPoint>> =
-        litter.pups.iter().map(|pup| by_day(&pup.points(litter.time_zone, now))).collect();
-    let gains = daily_gains(&series);
+    let gains = daily_gains(series);
     let limit = rules.value("growth.swap_log_odds");
-    let tracks: Vec<Track> =
-        series.into_iter().map(|points| Track::of(points, &gains, &prior)).collect();
+    let tracks: Vec<Track<'_>> =
+        series.iter().map(|points| Track::of(points, &gains, &prior)).collect();
     let mut found = Vec::new();
     for i in 0..tracks.len() {
         for j in i + 1..tracks.len() {
@@ -75,8 +82,8 @@ fn daily_gains(series: &[Vec<WeightPoint>]) -> BTreeMap<NaiveDate, f64> {
 }
 
 /// The weights of one pup by day, with what each was expected to be from the one before.
-struct Track {
-    points: Vec<WeightPoint>,
+struct Track<'a> {
+    points: &'a [WeightPoint],
     /// The log of each weight.
     logs: Vec<f64>,
     /// The step to each point from the one before it; none to the first.
@@ -90,8 +97,8 @@ struct Step {
     variance: f64,
 }
 
-impl Track {
-    fn of(points: Vec<WeightPoint>, gains: &BTreeMap<NaiveDate, f64>, prior: &Prior) -> Self {
+impl<'a> Track<'a> {
+    fn of(points: &'a [WeightPoint], gains: &BTreeMap<NaiveDate, f64>, prior: &Prior) -> Self {
         let logs = points.iter().map(|point| point.weight_g.ln()).collect();
         let step = |pair: &[WeightPoint]| Some(step(pair.first()?, pair.last()?, gains, prior));
         let steps = [None].into_iter().chain(points.windows(2).map(step)).collect();
@@ -137,8 +144,8 @@ struct Belief {
 type Followed = (Vec<NaiveDate>, f64, bool);
 
 fn follow(
-    a: &Track,
-    b: &Track,
+    a: &Track<'_>,
+    b: &Track<'_>,
     gains: &BTreeMap<NaiveDate, f64>,
     prior: &Prior,
     limit: f64,
@@ -147,7 +154,7 @@ fn follow(
     let mut days = Vec::new();
     let mut total = 0.0;
     let mut last_exchanged = false;
-    for (p, q) in common_days(&a.points, &b.points) {
+    for (p, q) in common_days(a.points, b.points) {
         let (y_a, y_b) = (a.logs[p], b.logs[q]);
         let odds = beliefs.map_or(0.0, |(at_a, at_b)| {
             let (step_a, step_b) =
@@ -171,7 +178,10 @@ fn follow(
 }
 
 /// The days on which both were weighed, by place in each series; both are in order.
-fn common_days(a: &[WeightPoint], b: &[WeightPoint]) -> impl Iterator<Item = (usize, usize)> {
+fn common_days<'a>(
+    a: &'a [WeightPoint],
+    b: &'a [WeightPoint],
+) -> impl Iterator<Item = (usize, usize)> + use<'a> {
     let mut q = 0;
     a.iter().enumerate().filter_map(move |(p, point)| {
         while b.get(q).is_some_and(|other| other.day < point.day) {

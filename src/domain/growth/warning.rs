@@ -8,7 +8,7 @@
 
 use super::model::GrowthModel;
 use super::prior::Prior;
-use super::series::{GrowthLitter, WeightPoint, by_day, median};
+use super::series::{GrowthLitter, WeightPoint, median};
 use super::standards::{birth_weights, grade_birth_weight};
 use crate::domain::rules::Rules;
 use chrono::{DateTime, NaiveDate, Utc};
@@ -57,9 +57,17 @@ pub struct PupRisk {
 /// weight); after that the last known probability is left out. Rules used: `growth.failing_*`,
 /// `growth.onset_later`, `growth.early_death_base`, `growth.recovery`, `growth.outlier`, `growth.warning_*`.
 pub fn litter_risks(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> Vec<PupRisk> {
-    let series: Vec<Vec<WeightPoint>> =
-        litter.pups.iter().map(|pup| by_day(&pup.points(litter.time_zone, now))).collect();
-    let prior = GrowthModel::prior_of(litter, &series, rules);
+    risks_of(litter, &litter.days(now), now, rules)
+}
+
+/// The same from the weights by day of each pup.
+pub(super) fn risks_of(
+    litter: &GrowthLitter,
+    series: &[Vec<WeightPoint>],
+    now: DateTime<Utc>,
+    rules: &Rules,
+) -> Vec<PupRisk> {
+    let prior = GrowthModel::prior_of(litter, series, rules);
     let prior = prior.unwrap_or_else(|| Prior::of(litter, rules));
     let chances = Chances::of(rules);
     let gains: Vec<Vec<(WeightPoint, Gain)>> = series.iter().map(|points| gains(points)).collect();

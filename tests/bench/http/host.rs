@@ -149,9 +149,15 @@ impl Host {
         self.data.join("cluster/postgres.log")
     }
 
-    /// pgbench, on as many connections.
+    /// pgbench on so many connections, working as the owner of the tables.
+    pub fn pgbench_past_the_walls(&self, connections: usize) -> Outcome<Pgbench> {
+        Ok(Pgbench { role: None, ..self.pgbench(connections)? })
+    }
+
+    /// pgbench on so many connections, working as the service does.
     pub fn pgbench(&self, connections: usize) -> Outcome<Pgbench> {
         Ok(Pgbench {
+            role: Some("denwright_service"),
             program: Cluster::program(&self.data, "pgbench")?,
             url: self.cluster.database_url(),
             folder: pgbench::folder(&self.data)?,

@@ -111,7 +111,7 @@ fn compare(host: &Host, lasts: Duration) -> Outcome<()> {
         for _ in 0..TURNS {
             theirs.push(pgbench.rate(&scripts, lasts)?);
             clean(host, question)?;
-            ours.push(ask(host, question, lasts, None)?.rate);
+            ours.push(ask(host, question, CLIENTS, lasts, None)?.rate);
             clean(host, question)?;
         }
         let (theirs, ours) = (middle(&mut theirs), middle(&mut ours));
@@ -121,6 +121,10 @@ fn compare(host: &Host, lasts: Duration) -> Outcome<()> {
             100.0 * ours / theirs
         );
     }
+    let bare: Vec<Script> =
+        scripts(host, Question::Dog)?.iter().map(|script| script.only("FROM \"dogs\"")).collect();
+    let rate = host.pgbench_past_the_walls(CONNECTIONS)?.rate(&bare, lasts)?;
+    println!("the row of a dog by itself, past all walls: pgbench {rate:.0}/s\n");
     Ok(())
 }
 
@@ -132,58 +136,76 @@ fn middle(rates: &mut [f64]) -> f64 {
 /// Each question, and a mix of them from all kennels, without pgbench: times and what it takes.
 fn alone(host: &Host, lasts: Duration) -> Outcome<()> {
     println!(
-        "{:<20} {:>8} {:>8} {:>8} | {:>8} {:>8} {:>8} {:>6} | {:>9} {:>9}",
+        "{:<20} |      as fast as it goes     |            at half that rate           |    one client    | processor, us each",
+        ""
+    );
+    println!(
+        "{:<20} | {:>8} {:>8} {:>9} | {:>8} {:>8} {:>8} {:>12} | {:>8} {:>7} | {:>8} {:>8}",
         "",
-        "full/s",
+        "answers/s",
         "p50 ms",
         "p99 ms",
-        "half/s",
+        "answers/s",
         "p50 ms",
         "p99 ms",
-        "ratio",
+        "p99/p50",
+        "p50 ms",
+        "p99 ms",
         "service",
         "Postgres"
     );
     for question in QUESTIONS {
-        row(host, question.name(), lasts, &|lasts, rate| ask(host, question, lasts, rate))?;
+        row(host, question.name(), lasts, &|clients, rate| {
+            ask(host, question, clients, lasts, rate)
+        })?;
         clean(host, question)?;
     }
-    row(host, "mix of all kennels", lasts, &|lasts, rate| mix(host, lasts, rate))?;
+    row(host, "mix of all kennels", lasts, &|clients, rate| mix(host, clients, lasts, rate))?;
     clean(host, Question::Weigh)
 }
 
-type Run<'a> = &'a dyn Fn(Duration, Option<f64>) -> Outcome<Load>;
+type Run<'a> = &'a dyn Fn(usize, Option<f64>) -> Outcome<Load>;
 
-/// One line: as fast as it goes, then at half that rate, with the processor time of an answer.
+/// One line: as fast as it goes, at half that rate, and one client alone; with the processor time of an
+/// answer.
 fn row(host: &Host, name: &str, lasts: Duration, run: Run<'_>) -> Outcome<()> {
     let before = host.processor_seconds()?;
-    let full = run(lasts, None)?;
+    let full = run(CLIENTS, None)?;
     let after = host.processor_seconds()?;
     let answers = full.rate * (lasts.as_secs_f64() + client::WARM_UP.as_secs_f64());
     let each = |before: f64, after: f64| (after - before) * 1e6 / answers;
-    let half = run(lasts, Some(full.rate / 2.0))?;
+    let half = run(CLIENTS, Some(full.rate / 2.0))?;
+    let one = run(1, None)?;
     let (p50, p99) = (half.quantile(0.5), half.quantile(0.99));
     println!(
-        "{name:<20} {:>8.0} {:>8.2} {:>8.2} | {:>8.0} {p50:>8.2} {p99:>8.2} {:>5.1}x | {:>6.0} us {:>6.0} us",
+        "{name:<20} | {:>9.0} {:>8.2} {:>8.2} | {:>9.0} {p50:>8.2} {p99:>8.2} {:>11.1}x | {:>8.2} {:>7.2} | {:>8.0} {:>8.0}",
         full.rate,
         full.quantile(0.5),
         full.quantile(0.99),
         half.rate,
         p99 / p50,
+        one.quantile(0.5),
+        one.quantile(0.99),
         each(before.0, after.0),
         each(before.1, after.1),
     );
     Ok(())
 }
 
-fn ask(host: &Host, question: Question, lasts: Duration, rate: Option<f64>) -> Outcome<Load> {
+fn ask(
+    host: &Host,
+    question: Question,
+    clients: usize,
+    lasts: Duration,
+    rate: Option<f64>,
+) -> Outcome<Load> {
     let places = question.places(host);
     let make = |number: usize| question.request(&places[number % places.len()], number);
-    load(host.address, CLIENTS, lasts, rate, &make)
+    load(host.address, clients, lasts, rate, &make)
 }
 
 /// What people of all kennels do at once: mostly reading, some weighing, now and then the whole day.
-fn mix(host: &Host, lasts: Duration, rate: Option<f64>) -> Outcome<Load> {
+fn mix(host: &Host, clients: usize, lasts: Duration, rate: Option<f64>) -> Outcome<Load> {
     let make = |number: usize| {
         let place = &host.places[number * 7919 % host.places.len()];
         let question = match number % 20 {
@@ -194,7 +216,7 @@ fn mix(host: &Host, lasts: Duration, rate: Option<f64>) -> Outcome<Load> {
         };
         question.request(place, number)
     };
-    load(host.address, CLIENTS, lasts, rate, &make)
+    load(host.address, clients, lasts, rate, &make)
 }
 
 fn clean(host: &Host, question: Question) -> Outcome<()> {

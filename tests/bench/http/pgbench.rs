@@ -18,13 +18,17 @@ pub struct Pgbench {
     pub folder: PathBuf,
     /// Connections.
     pub connections: usize,
+    /// The role that it works as, beside that of the address.
+    pub role: Option<&'static str>,
 }
 
 impl Pgbench {
     /// Runs of the scripts a second, each script as often as the others.
     pub fn rate(&self, scripts: &[Script], lasts: Duration) -> Outcome<f64> {
         let mut command = Command::new(&self.program);
-        command.env("PGOPTIONS", "-c role=denwright_service");
+        if let Some(role) = self.role {
+            command.env("PGOPTIONS", format!("-c role={role}"));
+        }
         command.arg(&self.url).args(["--no-vacuum", "--protocol=prepared", "--jobs=2"]);
         command.arg(format!("--client={}", self.connections));
         command.arg(format!("--time={}", lasts.as_secs()));

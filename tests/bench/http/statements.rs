@@ -46,6 +46,13 @@ pub fn script_since(log: &Path, length: u64, prefix: &str, fresh: Option<&str>) 
 }
 
 impl Script {
+    /// Its statements that hold this text.
+    pub fn only(&self, wanted: &str) -> Self {
+        let lines: Vec<&str> = self.text.lines().filter(|line| line.contains(wanted)).collect();
+        let text = lines.join("\n");
+        Self { text, variables: self.variables.clone(), statements: lines.len() }
+    }
+
     fn add(&mut self, statement: &Statement, prefix: &str, fresh: Option<&str>) {
         let mut text = statement.text.split_whitespace().collect::<Vec<_>>().join(" ");
         // From the last on: $1 is the beginning of $12.
