@@ -1,7 +1,8 @@
 //! Every operation, entered once: into the service that answers, or into the published document.
 //!
 //! A router asks one pattern after the other. So that a request is held against a dozen of them instead
-//! of hundreds, operations are parted by what stands behind the kennel in their path, its family.
+//! of hundreds, operations are parted by what stands behind the kennel in their path, and by the path's
+//! length: its family.
 
 use actix_web::{Scope, dev::HttpServiceFactory, guard, web};
 use std::collections::BTreeMap;
@@ -12,7 +13,7 @@ use utoipa_actix_web::OpenApiFactory;
 pub struct Operations(Entered);
 
 enum Entered {
-    Routes(BTreeMap<String, Scope>),
+    Routes(BTreeMap<Family<String>, Scope>),
     Document { paths: Paths, schemas: BTreeMap<String, RefOr<Schema>> },
 }
 
@@ -50,7 +51,9 @@ impl Operations {
         match &mut self.0 {
             Entered::Routes(families) => {
                 let own = operation.paths();
-                let family = own.paths.keys().next().map_or("", |path| family_of(path)).to_owned();
+                let path = own.paths.keys().next().map_or("", String::as_str);
+                let (word, segments) = family_of(path);
+                let family = (word.to_owned(), segments);
                 let scope = families.remove(&family).unwrap_or_else(|| scope_of(family.clone()));
                 families.insert(family, scope.service(operation));
             }
@@ -71,23 +74,29 @@ impl Operations {
     }
 }
 
-/// What stands behind the kennel in a path, or behind the edition where there is no kennel.
-fn family_of(path: &str) -> &str {
+/// A word of the path, and how many segments the path has.
+type Family<Word> = (Word, usize);
+
+/// The word behind the kennel in a path, or behind the edition where there is no kennel; and the number
+/// of segments.
+fn family_of(path: &str) -> Family<&str> {
     let mut segments = path.split('/').skip(1);
+    let count = segments.clone().count();
     let first = segments.next().unwrap_or_default();
     if first != "v1" {
-        return first;
+        return (first, count);
     }
     let second = segments.next().unwrap_or_default();
     if second != "kennels" {
-        return second;
+        return (second, count);
     }
-    segments.nth(1).unwrap_or(second)
+    (segments.nth(1).unwrap_or(second), count)
 }
 
-fn scope_of(family: String) -> Scope {
-    web::scope("")
-        .guard(guard::fn_guard(move |context| family_of(context.head().uri.path()) == family))
+fn scope_of((word, count): Family<String>) -> Scope {
+    web::scope("").guard(guard::fn_guard(move |context| {
+        family_of(context.head().uri.path()) == (word.as_str(), count)
+    }))
 }
 
 #[cfg(test)]
@@ -96,19 +105,19 @@ mod tests {
 
     #[test]
     fn a_path_and_what_is_asked_for_are_of_one_family() {
-        for (path, family) in [
-            ("/v1/kennels/{kennel_id}/dogs/{dog_id}/weights", "dogs"),
-            ("/v1/kennels/0193e7a2-6b5f-7c11-9d55-0a1c52a0b8f4/dogs", "dogs"),
-            ("/v1/kennels/{kennel_id}", "kennels"),
-            ("/v1/kennels/archive", "kennels"),
-            ("/v1/kennels", "kennels"),
-            ("/v1/auth/login", "auth"),
-            ("/health/live", "health"),
-            ("/openapi.json", "openapi.json"),
-            ("/", ""),
-            ("", ""),
+        for (path, word, count) in [
+            ("/v1/kennels/{kennel_id}/dogs/{dog_id}/weights", "dogs", 6),
+            ("/v1/kennels/0193e7a2-6b5f-7c11-9d55-0a1c52a0b8f4/dogs", "dogs", 4),
+            ("/v1/kennels/{kennel_id}", "kennels", 3),
+            ("/v1/kennels/archive", "kennels", 3),
+            ("/v1/kennels", "kennels", 2),
+            ("/v1/auth/login", "auth", 3),
+            ("/health/live", "health", 2),
+            ("/openapi.json", "openapi.json", 1),
+            ("/", "", 1),
+            ("", "", 0),
         ] {
-            assert_eq!(family_of(path), family, "{path}");
+            assert_eq!(family_of(path), (word, count), "{path}");
         }
     }
 }

@@ -53,14 +53,14 @@ impl Weight {
 
 /// The weights of several dogs, of each in order of time.
 pub(super) async fn weighings(
-    tx: &mut Tx,
+    tx: &Tx,
     dogs: &[Uuid],
 ) -> StoreResult<BTreeMap<Uuid, Vec<Weighing>>> {
     use schema::weights::dsl;
     let rows: Vec<(Uuid, Uuid, DateTime<Utc>, i32)> = dsl::weights
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
         .select((dsl::dog_id, dsl::id, dsl::measured_at, dsl::weight_g))
-        .load(&mut tx.conn)
+        .load(&mut tx.together())
         .await?;
     let mut by_dog: BTreeMap<Uuid, Vec<Weighing>> = BTreeMap::new();
     for (dog_id, id, measured_at, weight_g) in rows {

@@ -267,6 +267,12 @@ impl Tx {
         Ok(())
     }
 
+    /// The connection for several questions at once: they are sent one after the other without a wait,
+    /// and the answers read while Postgres works on the next.
+    fn together(&self) -> &AsyncPgConnection {
+        &self.conn
+    }
+
     /// Who acts, in which kennel, and what they may see.
     pub fn scope(&self) -> &Scope {
         &self.scope

@@ -44,14 +44,15 @@ impl Facts {
         let dogs = of_dogs::dogs(tx, &ids).await?;
         // Only of dogs that this person may see.
         let ids: Vec<Uuid> = dogs.keys().copied().collect();
-        Ok(Self {
-            events: of_dogs::events(tx, &ids).await?,
-            weighings: care::weighings(tx, &ids).await?,
-            papers: of_dogs::papers(tx, &ids).await?,
-            balances: of_dogs::balances(tx, &ids).await?,
-            set_aside: of_dogs::set_aside(tx, &ids).await?,
-            dogs,
-        })
+        let tx = &*tx;
+        let (weighings, events, papers, balances, set_aside) = tokio::try_join!(
+            care::weighings(tx, &ids),
+            of_dogs::events(tx, &ids),
+            of_dogs::papers(tx, &ids),
+            of_dogs::balances(tx, &ids),
+            of_dogs::set_aside(tx, &ids),
+        )?;
+        Ok(Self { dogs, events, weighings, papers, balances, set_aside })
     }
 
     pub fn name_of(&self, id: Uuid) -> Option<String> {

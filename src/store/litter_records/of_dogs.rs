@@ -10,7 +10,7 @@ use crate::{
         record::{Residence, Sex},
         schedule::{GivenEvent, HealthKind},
     },
-    store::{StoreResult, Tx, schema},
+    store::{StoreResult, Tx, schema, statement::statement},
 };
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::{
@@ -52,7 +52,7 @@ pub async fn dogs(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, DogRo
     Ok(rows.into_iter().map(row).collect())
 }
 
-pub async fn events(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<RecordedEvent>>> {
+pub async fn events(tx: &Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<RecordedEvent>>> {
     use schema::health_events::dsl;
     type Row =
         (Uuid, Uuid, HealthKind, Option<String>, Option<String>, DateTime<Utc>, Option<NaiveDate>);
@@ -68,7 +68,7 @@ pub async fn events(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec
             dsl::expires_on,
         ))
         .order((dsl::given_at, dsl::id))
-        .load(&mut tx.conn)
+        .load(&mut tx.together())
         .await?;
     let mut by_dog: BTreeMap<Uuid, Vec<RecordedEvent>> = BTreeMap::new();
     for (dog_id, id, kind, series, step, given_at, expires_on) in rows {
@@ -79,13 +79,13 @@ pub async fn events(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec
     Ok(by_dog)
 }
 
-pub async fn papers(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<PaperDone>>> {
+pub async fn papers(tx: &Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<PaperDone>>> {
     use schema::papers::dsl;
     let rows: Vec<(Uuid, String, NaiveDate)> = dsl::papers
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(ids)))
         .select((dsl::dog_id, dsl::paper, dsl::done_on))
         .order(dsl::id)
-        .load(&mut tx.conn)
+        .load(&mut tx.together())
         .await?;
     let mut by_dog: BTreeMap<Uuid, Vec<PaperDone>> = BTreeMap::new();
     for (dog_id, paper, done_on) in rows {
@@ -95,7 +95,7 @@ pub async fn papers(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec
 }
 
 pub async fn set_aside(
-    tx: &mut Tx,
+    tx: &Tx,
     ids: &[Uuid],
 ) -> StoreResult<BTreeMap<Uuid, Vec<ReadinessOverride>>> {
     use schema::readiness_overrides::dsl;
@@ -104,7 +104,7 @@ pub async fn set_aside(
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(ids)))
         .select((dsl::dog_id, dsl::rule, dsl::reason, dsl::by, dsl::on))
         .order(dsl::id)
-        .load(&mut tx.conn)
+        .load(&mut tx.together())
         .await?;
     let mut by_dog: BTreeMap<Uuid, Vec<ReadinessOverride>> = BTreeMap::new();
     for (dog_id, rule, reason, by, on) in rows {
@@ -135,10 +135,12 @@ struct AccountRow {
 }
 
 /// How the accounts stand, asked past the wall around money: readiness tells whether, not how much.
-pub async fn balances(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, BalanceFact>> {
-    let rows: Vec<AccountRow> = diesel::sql_query("SELECT * FROM accounts_of($1)")
+pub async fn balances(tx: &Tx, ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, BalanceFact>> {
+    let rows: Vec<AccountRow> = statement(
+        "SELECT dog_id, kind, price_minor, currency, balance_minor, due_on, paid_on FROM accounts_of($1)",
+    )
         .bind::<Array<SqlUuid>, _>(ids)
-        .load(&mut tx.conn)
+        .load(&mut tx.together())
         .await?;
     let fact = |row: AccountRow| {
         let currency = row.currency.as_deref().and_then(|code| code.parse().ok());
