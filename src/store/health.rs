@@ -101,7 +101,7 @@ async fn add_version(tx: &mut Tx, key: &str, plan: Option<&HealthPlan>) -> Store
 }
 
 /// All versions of the kennel's plans, or of one, by key and number.
-async fn versions(tx: &mut Tx, key: Option<&str>) -> StoreResult<Vec<(String, HealthPlanVersion)>> {
+async fn versions(tx: &Tx, key: Option<&str>) -> StoreResult<Vec<(String, HealthPlanVersion)>> {
     use schema::health_plan_versions::dsl;
     let mut query = dsl::health_plan_versions
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
@@ -111,7 +111,8 @@ async fn versions(tx: &mut Tx, key: Option<&str>) -> StoreResult<Vec<(String, He
     if let Some(key) = key {
         query = query.filter(dsl::plan_key.eq(key));
     }
-    let rows: Vec<(String, i32, NaiveDate, Option<HealthPlan>)> = query.load(&mut tx.conn).await?;
+    let rows: Vec<(String, i32, NaiveDate, Option<HealthPlan>)> =
+        query.load(&mut tx.together()).await?;
     Ok(rows
         .into_iter()
         .map(|(key, number, in_force_from, plan)| {
@@ -135,18 +136,20 @@ pub async fn versions_of(tx: &mut Tx, plan_id: Uuid) -> StoreResult<Vec<HealthPl
 ///
 /// # Errors
 /// When the database is away.
-pub async fn plan_book(tx: &mut Tx) -> StoreResult<PlanBook> {
+pub async fn plan_book(tx: &Tx) -> StoreResult<PlanBook> {
     use schema::litter_plans::dsl;
-    let mut book = PlanBook::default();
-    for (key, version) in versions(tx, None).await? {
-        book.versions.entry(key).or_default().push(version);
-    }
-    let applied: Vec<(Uuid, String, Option<i32>)> = dsl::litter_plans
+    let applied = dsl::litter_plans
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
         .select((dsl::litter_id, dsl::plan_key, dsl::plan_version))
-        .order(dsl::id)
-        .load(&mut tx.conn)
-        .await?;
+        .order(dsl::id);
+    let (versions, applied) = tokio::try_join!(versions(tx, None), async {
+        let rows: Vec<(Uuid, String, Option<i32>)> = applied.load(&mut tx.together()).await?;
+        Ok(rows)
+    })?;
+    let mut book = PlanBook::default();
+    for (key, version) in versions {
+        book.versions.entry(key).or_default().push(version);
+    }
     for (litter_id, key, number) in applied {
         let number = number.and_then(|number| u32::try_from(number).ok());
         book.applied.entry(litter_id).or_default().push(AppliedPlan { key, number });

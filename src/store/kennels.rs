@@ -187,12 +187,12 @@ pub async fn end_membership(tx: &mut Tx, id: Uuid, version: i64) -> StoreResult<
 ///
 /// # Errors
 /// When the database is away.
-pub async fn rules(tx: &mut Tx) -> StoreResult<Rules> {
+pub async fn rules(tx: &Tx) -> StoreResult<Rules> {
     use schema::rule_overrides::dsl;
     let own: Vec<(String, f64, String)> = dsl::rule_overrides
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
         .select((dsl::key, dsl::value, dsl::source))
-        .load(&mut tx.conn)
+        .load(&mut tx.together())
         .await?;
     Ok(own.into_iter().fold(Rules::standard(), |rules, (key, value, source)| {
         // A value that a later edition no longer knows or allows falls back to the default.

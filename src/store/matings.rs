@@ -91,14 +91,14 @@ read Dogs, write Observations, of mating_id, {
 
 /// The day of the first tie of each mating.
 pub(super) async fn first_ties(
-    tx: &mut Tx,
+    tx: &Tx,
     matings: &[Uuid],
 ) -> StoreResult<BTreeMap<Uuid, NaiveDate>> {
     use schema::matings::dsl;
     let rows: Vec<(Uuid, JsonList<Tie>)> = dsl::matings
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq_any(matings)))
         .select((dsl::id, dsl::ties))
-        .load(&mut tx.conn)
+        .load(&mut tx.together())
         .await?;
     let first = |(id, JsonList(ties)): (Uuid, JsonList<Tie>)| {
         let at = ties.iter().map(|tie| tie.at).min()?;

@@ -1,5 +1,7 @@
 //! The release binary, served from an empty data folder on a free port.
 
+#![allow(dead_code, reason = "each bench uses a part of it")]
+
 use rustix::process::{Pid, Signal, kill_process};
 use std::{
     error::Error,

@@ -2,7 +2,7 @@
 //! begins with the kennel, through row-level security, as the role that the service works as.
 
 use crate::common::*;
-use tokio_postgres::Client;
+use tokio_postgres::{Client, SimpleQueryMessage};
 
 /// A connection with the role and the scope of an owner of the kennel.
 async fn as_owner(kennel: &Kennel) -> Client {
@@ -20,9 +20,13 @@ async fn as_owner(kennel: &Kennel) -> Client {
 /// The plan of a statement.
 async fn plan(sql: &Client, statement: &str) -> Value {
     let explain = format!("EXPLAIN (FORMAT JSON) {statement}");
-    let row =
-        sql.query_one(explain.as_str(), &[]).await.unwrap_or_else(|e| panic!("{statement}: {e:?}"));
-    row.get::<_, Value>(0)[0]["Plan"].clone()
+    let messages = sql.simple_query(&explain).await;
+    let messages = messages.unwrap_or_else(|error| panic!("{statement}: {error:?}"));
+    let text = messages.iter().find_map(|message| match message {
+        SimpleQueryMessage::Row(row) => row.get(0),
+        _ => None,
+    });
+    serde_json::from_str::<Value>(text.unwrap()).unwrap()[0]["Plan"].clone()
 }
 
 /// Every step of a plan.

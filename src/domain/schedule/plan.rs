@@ -359,7 +359,7 @@ mod tests {
         let plans = standard_plans();
         assert!(plans.len() >= 7);
         let mut keys = BTreeSet::new();
-        for plan in &plans {
+        for plan in plans {
             plan.check().unwrap();
             for step in &plan.steps {
                 assert!(keys.insert(step.key.clone()), "{} is used twice", step.key);
@@ -372,7 +372,7 @@ mod tests {
         for plan in standard_plans() {
             let json = serde_json::to_value(&plan).unwrap();
             assert!(json["steps"][0]["anchor"]["from"].is_string());
-            assert_eq!(serde_json::from_value::<HealthPlan>(json).unwrap(), plan);
+            assert_eq!(serde_json::from_value::<HealthPlan>(json).unwrap(), *plan);
         }
     }
 

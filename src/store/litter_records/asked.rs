@@ -28,24 +28,22 @@ pub struct Asked {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn asked(tx: &mut Tx) -> StoreResult<Asked> {
-    Ok(Asked {
-        rules: kennels::rules(tx).await?,
-        book: health::plan_book(tx).await?,
-        set: rule_set(tx).await?,
-    })
+pub async fn asked(tx: &Tx) -> StoreResult<Asked> {
+    let (rules, book, set) =
+        tokio::try_join!(kennels::rules(tx), health::plan_book(tx), rule_set(tx))?;
+    Ok(Asked { rules, book, set })
 }
 
 /// What the kennel asks before a pup leaves, on top of its jurisdiction, and its version (0 for none).
 ///
 /// # Errors
 /// When the database is away.
-pub async fn own_readiness_rules(tx: &mut Tx) -> StoreResult<(KennelReadinessRules, i64)> {
+pub async fn own_readiness_rules(tx: &Tx) -> StoreResult<(KennelReadinessRules, i64)> {
     use schema::readiness_rules::dsl;
     let own = dsl::readiness_rules
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
         .select((dsl::own, dsl::version))
-        .first(&mut tx.conn)
+        .first(&mut tx.together())
         .await
         .optional()?;
     Ok(own.unwrap_or_default())
@@ -89,7 +87,7 @@ fn jurisdiction(tx: &Tx) -> String {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn rule_set(tx: &mut Tx) -> StoreResult<ReadinessRuleSet> {
+pub async fn rule_set(tx: &Tx) -> StoreResult<ReadinessRuleSet> {
     let (own, _) = own_readiness_rules(tx).await?;
     let jurisdiction = jurisdiction(tx);
     let set = ReadinessRuleSet::for_kennel(&jurisdiction, &own)

@@ -63,15 +63,14 @@ pub async fn litters(
     now: DateTime<Utc>,
 ) -> StoreResult<Vec<LitterRecord>> {
     tx.scope.require(Right::Dogs)?;
-    let rules = kennels::rules(tx).await?;
     let today = tx.scope.day_of(now);
-    let rows = litter_rows(tx, wanted).await?;
+    let (rules, rows) = tokio::try_join!(kennels::rules(tx), litter_rows(tx, wanted))?;
     if rows.is_empty() && matches!(wanted, Wanted::Litter(_)) {
         return Err(StoreError::NotFound);
     }
-    let births = birth_rows(tx, &rows).await?;
     let matings: Vec<Uuid> = rows.iter().filter_map(|row| row.mating_id).collect();
-    let mated = matings::first_ties(tx, &matings).await?;
+    let (births, mated) =
+        tokio::try_join!(birth_rows(tx, &rows), matings::first_ties(tx, &matings))?;
     let mut ids: BTreeSet<Uuid> = births.iter().map(|birth| birth.dog_id).collect();
     ids.extend(rows.iter().flat_map(|row| [Some(row.dam_id), row.sire_id]).flatten());
     let mut facts = Facts::of(tx, ids.into_iter().collect()).await?;
@@ -150,7 +149,7 @@ fn latest_litters(rows: &[LitterRow]) -> BTreeSet<Uuid> {
     latest.into_values().collect()
 }
 
-async fn litter_rows(tx: &mut Tx, wanted: Wanted) -> StoreResult<Vec<LitterRow>> {
+async fn litter_rows(tx: &Tx, wanted: Wanted) -> StoreResult<Vec<LitterRow>> {
     use schema::{litters::dsl, places};
     let of_litter =
         places::kennel_id.eq(dsl::kennel_id).and(places::id.nullable().eq(dsl::place_id));
@@ -169,7 +168,7 @@ async fn litter_rows(tx: &mut Tx, wanted: Wanted) -> StoreResult<Vec<LitterRow>>
     }
     type Ids = (Uuid, Uuid, Option<Uuid>, Option<Uuid>);
     type Words = (Option<String>, Option<String>, Option<NaiveDate>, Option<NaiveDate>);
-    let rows: Vec<(Ids, Words)> = query.load(&mut tx.conn).await?;
+    let rows: Vec<(Ids, Words)> = query.load(&mut tx.together()).await?;
     let row = |((id, dam_id, sire_id, mating_id), words): (Ids, Words)| {
         let (name, place, whelped_on, weaned_on) = words;
         LitterRow { id, dam_id, sire_id, mating_id, name, place, whelped_on, weaned_on }
@@ -177,7 +176,7 @@ async fn litter_rows(tx: &mut Tx, wanted: Wanted) -> StoreResult<Vec<LitterRow>>
     Ok(rows.into_iter().map(row).collect())
 }
 
-async fn birth_rows(tx: &mut Tx, litters: &[LitterRow]) -> StoreResult<Vec<BirthRow>> {
+async fn birth_rows(tx: &Tx, litters: &[LitterRow]) -> StoreResult<Vec<BirthRow>> {
     use schema::births::dsl;
     let ids: Vec<Uuid> = litters.iter().map(|row| row.id).collect();
     let rows: Vec<(Uuid, Uuid, i32, DateTime<Utc>, BirthOutcome, Option<i32>, Option<String>)> =
@@ -193,7 +192,7 @@ async fn birth_rows(tx: &mut Tx, litters: &[LitterRow]) -> StoreResult<Vec<Birth
                 dsl::collar,
             ))
             .order((dsl::litter_id, dsl::ordinal))
-            .load(&mut tx.conn)
+            .load(&mut tx.together())
             .await?;
     Ok(rows
         .into_iter()
