@@ -1,3 +1,6 @@
+DROP INDEX kennels_own, booklet_links_of_dog, health_events_of_buyer, own_tasks_of_dog, own_tasks_of_litter,
+    task_marks_of_dog, task_marks_of_litter;
+
 DO $$
 DECLARE wall record;
 BEGIN
