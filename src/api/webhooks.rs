@@ -1,6 +1,6 @@
 //! Webhooks: set up by an owner, with what became of each delivery.
 
-use super::{now, query::Query, resource::prelude::*};
+use super::{now, problem::Kind, query::Query, resource::prelude::*};
 use crate::{
     domain::record::{DeliveryStatus, Webhook, WebhookFilter},
     store::{
@@ -223,6 +223,9 @@ pub async fn list_deliveries(
     query: Query<DeliveryFilter>,
 ) -> Result<HttpResponse, Problem> {
     let DeliveryFilter { status, before } = query.0;
+    if before.is_some_and(|before| before < 1) {
+        return Err(Problem::fault(Kind::Unreadable, "#query/before", "must be 1 or more"));
+    }
     let work = async |tx: &mut Tx| webhooks::deliveries(tx, path.1, status, before, PAGE + 1).await;
     let mut found = app.db.within(&scope.0, work).await?;
     let most = usize::try_from(PAGE).unwrap_or(usize::MAX);

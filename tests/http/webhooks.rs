@@ -243,3 +243,21 @@ async fn a_webhook_is_told_of_what_there_is() {
     let body = json!({ "url": "https://kennel.example/", "events": ["dog", "cat"] });
     kennel.post("/webhooks", body).await.refused(&["/events/1"]);
 }
+
+#[tokio::test]
+async fn what_cannot_be_asked_of_deliveries_is_refused_where_it_stands() {
+    let kennel = Kennel::new().await;
+    let receiver = Receiver::start(&[200]).await;
+    let (hook, _) = hook(&kennel, &receiver, json!([])).await;
+    for (query, place) in [
+        ("status=", "#query/status"),
+        ("status=lost", "#query/status"),
+        ("before=0", "#query/before"),
+    ] {
+        let answer = kennel.get(&format!("/webhooks/{hook}/deliveries?{query}")).await;
+        assert_eq!(answer.pointers(400), [place], "{query}");
+    }
+    let long = "x".repeat(101);
+    let answer = kennel.get(&format!("/changes?what={long}")).await;
+    assert_eq!(answer.pointers(400), ["#query/what"]);
+}

@@ -370,7 +370,7 @@ mod tests {
     #[test]
     fn a_plan_is_read_as_it_is_written() {
         for plan in standard_plans() {
-            let json = serde_json::to_value(&plan).unwrap();
+            let json = serde_json::to_value(plan).unwrap();
             assert!(json["steps"][0]["anchor"]["from"].is_string());
             assert_eq!(serde_json::from_value::<HealthPlan>(json).unwrap(), *plan);
         }

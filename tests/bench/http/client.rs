@@ -73,6 +73,17 @@ pub struct Load {
 }
 
 impl Load {
+    /// The load of these times in milliseconds.
+    pub fn of(mut times: Vec<f64>, lasts: Duration) -> Self {
+        times.sort_by(f64::total_cmp);
+        Self { rate: times.len() as f64 / lasts.as_secs_f64(), times }
+    }
+
+    /// How much longer the slowest hundredth takes than the middle.
+    pub fn spread(&self) -> f64 {
+        self.quantile(0.99) / self.quantile(0.5)
+    }
+
     /// The time within which this share of the answers came, in milliseconds.
     pub fn quantile(&self, share: f64) -> f64 {
         let last = self.times.len().saturating_sub(1);
@@ -104,9 +115,8 @@ pub fn load(
         let ended = threads.into_iter().map(thread::ScopedJoinHandle::join);
         ended.map(|part| part.unwrap_or_else(|_| Err("a client panicked".into()))).collect()
     });
-    let mut times = parts.into_iter().collect::<Outcome<Vec<_>>>()?.concat();
-    times.sort_by(f64::total_cmp);
-    Ok(Load { rate: times.len() as f64 / lasts.as_secs_f64(), times })
+    let times = parts.into_iter().collect::<Outcome<Vec<_>>>()?.concat();
+    Ok(Load::of(times, lasts))
 }
 
 fn one_client(

@@ -1,6 +1,9 @@
 //! Runs pgbench on a script's statements, prepared.
 
-use super::{client::Outcome, statements::Script};
+use super::{
+    client::{Load, Outcome},
+    statements::Script,
+};
 use std::{
     fs,
     path::{Path, PathBuf},
@@ -25,13 +28,37 @@ pub struct Pgbench {
 impl Pgbench {
     /// Runs of the scripts a second, each script as often as the others.
     pub fn rate(&self, scripts: &[Script], lasts: Duration) -> Outcome<f64> {
+        let told = self.run(scripts, lasts, &[])?;
+        let line = told.lines().find(|line| line.starts_with("tps = ")).ok_or("no tps told")?;
+        Ok(line.split_whitespace().nth(2).ok_or("no tps told")?.parse()?)
+    }
+
+    /// The times of runs that should begin so often a second, counted from when they should have.
+    pub fn paced(&self, scripts: &[Script], lasts: Duration, rate: f64) -> Outcome<Load> {
+        let logs = self.folder.join("logs");
+        fs::create_dir_all(&logs)?;
+        let prefix = logs.join("run").to_string_lossy().into_owned();
+        let rate = format!("--rate={rate}");
+        self.run(scripts, lasts, &["--log", &format!("--log-prefix={prefix}"), &rate])?;
+        let mut times = Vec::new();
+        for log in fs::read_dir(&logs)? {
+            let text = fs::read_to_string(log?.path())?;
+            let micros =
+                text.lines().filter_map(|line| line.split(' ').nth(2)?.parse::<f64>().ok());
+            times.extend(micros.map(|micros| micros / 1000.0));
+        }
+        fs::remove_dir_all(&logs)?;
+        Ok(Load::of(times, lasts))
+    }
+
+    fn run(&self, scripts: &[Script], lasts: Duration, more: &[&str]) -> Outcome<String> {
         let mut command = Command::new(&self.program);
         if let Some(role) = self.role {
             command.env("PGOPTIONS", format!("-c role={role}"));
         }
         command.arg(&self.url).args(["--no-vacuum", "--protocol=prepared", "--jobs=2"]);
         command.arg(format!("--client={}", self.connections));
-        command.arg(format!("--time={}", lasts.as_secs()));
+        command.arg(format!("--time={}", lasts.as_secs())).args(more);
         for (index, script) in scripts.iter().enumerate() {
             let path = self.folder.join(format!("{index}.sql"));
             fs::write(&path, &script.text)?;
@@ -46,8 +73,7 @@ impl Pgbench {
         if !output.status.success() || failed.contains("ERROR") {
             return Err(format!("pgbench: {told}{failed}").into());
         }
-        let line = told.lines().find(|line| line.starts_with("tps = ")).ok_or("no tps told")?;
-        Ok(line.split_whitespace().nth(2).ok_or("no tps told")?.parse()?)
+        Ok(told)
     }
 }
 
