@@ -1,6 +1,6 @@
 //! What a person logs in with: password, second factor, resets, and the end of all sessions.
 
-use super::{Db, StoreError, StoreResult, people::Person, schema};
+use super::{Db, StoreError, StoreResult, people::Person, pools::soon, schema};
 use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
@@ -67,12 +67,8 @@ pub async fn by_id(db: &Db, person_id: Uuid) -> StoreResult<Account> {
 /// When the database is away.
 pub async fn generation(db: &Db, person_id: Uuid) -> StoreResult<Option<i32>> {
     use schema::people::dsl;
-    Ok(dsl::people
-        .filter(dsl::id.eq(person_id))
-        .select(dsl::generation)
-        .first(&mut db.connection().await?)
-        .await
-        .optional()?)
+    let query = dsl::people.filter(dsl::id.eq(person_id)).select(dsl::generation);
+    soon(async { Ok(query.first(&mut db.connection().await?).await.optional()?) }).await
 }
 
 /// Ends all sessions of a person; returns the generation of the next ones.

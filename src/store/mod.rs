@@ -63,7 +63,7 @@ use diesel_async::{
     pooled_connection::deadpool::{Object, PoolError},
 };
 use people::Scope;
-use pools::Pools;
+use pools::{Pools, soon};
 use statement::statement;
 use std::sync::Arc;
 
@@ -164,9 +164,11 @@ impl Db {
     /// # Errors
     /// [`StoreError::Unavailable`] when it does not.
     pub async fn ping(&self) -> StoreResult<()> {
-        let mut conn = self.connection().await?;
-        conn.batch_execute("SELECT 1").await?;
-        Ok(())
+        soon(async {
+            let mut conn = self.connection().await?;
+            Ok(conn.batch_execute("SELECT 1").await?)
+        })
+        .await
     }
 
     /// Connections in use and in all.
@@ -210,13 +212,19 @@ impl Db {
         scope: &Scope,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        let mut conn = self.connection().await?;
         let begin = format!("{begin}; {}", entry(scope));
-        if let Err(error) = Manager::begin_transaction_sql(&mut *conn, &begin).await {
-            // The transaction may stand open, and failed: nobody else may get this connection.
-            drop(Object::take(conn));
-            return Err(error.into());
-        }
+        let conn = soon(async {
+            let mut conn = self.connection().await?;
+            match Manager::begin_transaction_sql(&mut *conn, &begin).await {
+                Ok(()) => Ok(conn),
+                Err(error) => {
+                    // The transaction may stand open, and failed: nobody else may get this connection.
+                    drop(Object::take(conn));
+                    Err(error.into())
+                }
+            }
+        })
+        .await?;
         let mut tx = Tx { conn, scope: scope.clone() };
         let result = work(&mut tx).await;
         match result {

@@ -2,7 +2,7 @@
 //!
 //! This file alone makes a [`Scope`].
 
-use super::{Db, StoreError, StoreResult, Tx, schema, statement::statement};
+use super::{Db, StoreError, StoreResult, Tx, pools::soon, schema, statement::statement};
 use crate::{
     credentials::Subject,
     domain::record::{Area, Kennel, Role},
@@ -300,14 +300,14 @@ pub async fn kennels_of(db: &Db, person_id: Uuid) -> StoreResult<Vec<Belonging>>
 /// # Errors
 /// [`StoreError::NotFound`] when they do not belong to it, or there is none.
 pub async fn scope(db: &Db, person_id: Uuid, kennel_id: Uuid) -> StoreResult<Scope> {
-    let row = statement(
+    let query = statement(
         "SELECT id, name, time_zone, jurisdiction, currency, role, generation \
          FROM membership_of($1, $2)",
     )
     .bind::<SqlUuid, _>(person_id)
-    .bind::<SqlUuid, _>(kennel_id)
-    .get_result::<BelongingRow>(&mut db.connection().await?)
-    .await?;
+    .bind::<SqlUuid, _>(kennel_id);
+    let row: BelongingRow =
+        soon(async { Ok(query.get_result(&mut db.connection().await?).await?) }).await?;
     let Belonging { kennel, role, generation, .. } = row.into();
     let entry = Entry::Session(generation);
     Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry })
@@ -390,13 +390,12 @@ struct TokenRow {
 /// # Errors
 /// [`StoreError::Login`] for a dead token, [`StoreError::NotFound`] for another kennel's.
 pub async fn scope_of_token(db: &Db, token_hash: &[u8], kennel_id: Uuid) -> StoreResult<Scope> {
-    let row =
+    let query =
         statement("SELECT kennel_id, person_id, read_only, areas FROM access_token_by_hash($1)")
-            .bind::<Bytea, _>(token_hash)
-            .get_result::<TokenRow>(&mut db.connection().await?)
-            .await
-            .optional()?
-            .ok_or(StoreError::Login("the access token is unknown, expired or withdrawn"))?;
+            .bind::<Bytea, _>(token_hash);
+    let row: Option<TokenRow> =
+        soon(async { Ok(query.get_result(&mut db.connection().await?).await.optional()?) }).await?;
+    let row = row.ok_or(StoreError::Login("the access token is unknown, expired or withdrawn"))?;
     if row.kennel_id != kennel_id {
         return Err(StoreError::NotFound);
     }

@@ -26,6 +26,18 @@ const IDLE_LIMIT: Duration = Duration::from_millis(500);
 const SIGN_OF_LIFE_TIMEOUT: Duration = Duration::from_secs(2);
 /// The longest way to a connection: of several that hang, each would take its time.
 const CHECKOUT_TIMEOUT: Duration = Duration::from_secs(8);
+
+/// The way to the database and the first statement there, together no longer than the way alone may
+/// take: a connection that was used just now is not asked whether it lives.
+///
+/// # Errors
+/// Those of `work`, and [`StoreError::Unavailable`] when the time is over.
+pub async fn soon<T>(work: impl Future<Output = StoreResult<T>>) -> StoreResult<T> {
+    match tokio::time::timeout(CHECKOUT_TIMEOUT, work).await {
+        Ok(done) => done,
+        Err(_) => Err(StoreError::Unavailable("the database does not answer".to_owned())),
+    }
+}
 /// Connections for what is done beside answering: webhooks, keys, upkeep.
 const COMMON: usize = 2;
 
@@ -77,10 +89,7 @@ impl Pools {
     pub async fn connection(&self) -> StoreResult<Object<AsyncPgConnection>> {
         let own = WORKER.get().and_then(|number| self.own.get(number));
         let pool = own.unwrap_or(&self.common);
-        match tokio::time::timeout(CHECKOUT_TIMEOUT, pool.get()).await {
-            Ok(conn) => Ok(conn?),
-            Err(_) => Err(StoreError::Unavailable("connections hang".to_owned())),
-        }
+        soon(async { Ok(pool.get().await?) }).await
     }
 
     /// Connections in use and in all.
