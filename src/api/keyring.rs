@@ -3,7 +3,7 @@
 use super::problem::{Kind, Problem};
 use crate::{
     credentials::{Signer, Subject, Verdict},
-    store::{Db, StoreResult, people},
+    store::{Db, StoreResult, sessions},
 };
 use chrono::{DateTime, Duration, Utc};
 use std::{
@@ -28,7 +28,7 @@ impl Keyring {
     /// # Errors
     /// When the database is away.
     pub async fn open(db: Db, lifetime: Duration) -> StoreResult<Self> {
-        let keys = people::signing_keys(&db, &crate::credentials::random_key()).await?;
+        let keys = sessions::signing_keys(&db, &crate::credentials::random_key()).await?;
         let signer = RwLock::new(Arc::new(Signer::new(keys, lifetime)));
         Ok(Self { db, lifetime, signer, looked_at: Mutex::new(Instant::now()) })
     }
@@ -38,7 +38,7 @@ impl Keyring {
     /// # Errors
     /// When the database is away.
     pub async fn renew(&self) -> StoreResult<()> {
-        let keys = people::signing_keys(&self.db, &crate::credentials::random_key()).await?;
+        let keys = sessions::signing_keys(&self.db, &crate::credentials::random_key()).await?;
         let signer = Arc::new(Signer::new(keys, self.lifetime));
         *self.signer.write().unwrap_or_else(PoisonError::into_inner) = signer;
         Ok(())

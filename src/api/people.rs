@@ -11,7 +11,7 @@ use super::{
 use crate::{
     credentials::{self, SHORTEST_PASSWORD, Subject},
     domain::record::Role,
-    store::{accounts, kennels, people},
+    store::{accounts, kennels, people, sessions},
 };
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
 use chrono::Duration;
@@ -215,7 +215,7 @@ pub(super) async fn new_session(app: &App, subject: Subject) -> Result<HttpRespo
     let secret = credentials::new_secret("");
     let until = now() + app.refresh_lifetime;
     let hash = credentials::hash_secret(&secret);
-    people::begin_session(&app.db, subject.person_id, &hash, until).await?;
+    sessions::begin_session(&app.db, subject.person_id, &hash, until).await?;
     session(app, subject, secret)
 }
 
@@ -230,7 +230,7 @@ pub async fn refresh_session(app: web::Data<App>, body: JsonBody) -> Result<Http
     let secret = credentials::new_secret("");
     let (old, new) = (credentials::hash_secret(&refresh_token), credentials::hash_secret(&secret));
     let until = now() + app.refresh_lifetime;
-    let subject = people::rotate_session(&app.db, &old, &new, until, now()).await?;
+    let subject = sessions::rotate_session(&app.db, &old, &new, until, now()).await?;
     session(&app, subject, secret)
 }
 
@@ -240,7 +240,7 @@ pub async fn refresh_session(app: web::Data<App>, body: JsonBody) -> Result<Http
 #[post("/v1/auth/logout")]
 pub async fn log_out(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse, Problem> {
     let RefreshToken { refresh_token } = body.parse()?;
-    people::end_session(&app.db, &credentials::hash_secret(&refresh_token), now()).await?;
+    sessions::end_session(&app.db, &credentials::hash_secret(&refresh_token), now()).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 

@@ -48,6 +48,7 @@ pub mod proposals;
 pub mod pups;
 pub mod reports;
 pub mod restore;
+pub mod sessions;
 pub mod studbooks;
 pub mod upkeep;
 pub mod wakes;

@@ -7,7 +7,7 @@ use chrono::{DateTime, Duration, NaiveDate, SecondsFormat, Timelike as _, Utc};
 use denwright::credentials::{self, Signer, Subject};
 use denwright::domain::record::{Kennel as Particulars, Member, Role};
 use denwright::server::Settings;
-use denwright::store::{keep, kennels, people};
+use denwright::store::{keep, kennels, people, sessions};
 use serde_json::{Map, Value, json};
 use tokio_postgres::Client;
 use uuid::Uuid;
@@ -229,7 +229,8 @@ async fn add_person(service: &Arc<Service>, name: &str) -> Caller {
     let hash = HASH.get_or_init(|| credentials::hash_password(PASSWORD).expect("a hash"));
     let email = format!("{}@example.org", Uuid::now_v7().simple());
     let person = people::add(&service.db, name, &email, hash).await.expect("a person can be added");
-    let keys = people::signing_keys(&service.db, &[]).await.expect("the service has made its keys");
+    let keys =
+        sessions::signing_keys(&service.db, &[]).await.expect("the service has made its keys");
     let subject = Subject { person_id: person.id, generation: 0 };
     let token = Signer::new(keys, Duration::minutes(15)).sign(subject, Utc::now());
     let token = token.expect("there is a key");

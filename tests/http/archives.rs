@@ -6,7 +6,7 @@ use denwright::{
     credentials::{Signer, Subject},
     demo,
     domain::archive::{LEFT_OUT, TABLES},
-    store::{accounts, people},
+    store::{accounts, people, sessions},
 };
 use reqwest::Method;
 use sha2::{Digest as _, Sha256};
@@ -83,7 +83,7 @@ async fn person(service: &Arc<Service>, email: &str) -> Caller {
         Some(account) => account.person,
         None => people::add(&service.db, "Maren Holt", email, "no password").await.unwrap(),
     };
-    let keys = people::signing_keys(&service.db, &[]).await.unwrap();
+    let keys = sessions::signing_keys(&service.db, &[]).await.unwrap();
     let subject = Subject { person_id: person.id, generation: 0 };
     let token = Signer::new(keys, Duration::minutes(15)).sign(subject, Utc::now()).unwrap();
     let kennels = people::kennels_of(&service.db, person.id).await.unwrap();

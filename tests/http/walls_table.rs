@@ -11,7 +11,7 @@ use denwright::{
     api::openapi,
     credentials::{Signer, Subject},
     server::Settings,
-    store::people,
+    store::sessions,
 };
 use reqwest::Method;
 use std::{
@@ -302,7 +302,7 @@ async fn furnish(document: &Value, kennel: &Kennel, dam: Uuid, sire: Uuid) -> Id
 async fn callers(kennel: &Kennel, shared: Uuid) -> Vec<Caller> {
     let subject = Subject { person_id: kennel.person_id, generation: 0 };
     let sign = |signer: Signer| kennel.with_token(signer.sign(subject, Utc::now()).unwrap());
-    let keys = people::signing_keys(&kennel.service.db, &[]).await.unwrap();
+    let keys = sessions::signing_keys(&kennel.service.db, &[]).await.unwrap();
     let forged = Signer::new(vec![(keys[0].0, vec![7; 32])], Duration::minutes(15));
     let expired = Signer::new(keys, Duration::minutes(-1));
     let co_owner = kennel.co_owner(&[shared]).await;
