@@ -7,6 +7,7 @@ use clap::error::{ContextKind, ErrorKind};
 use clap::{Args, Parser, Subcommand};
 
 use crate::config::{DatabaseConfig, ServeConfig};
+use domain::text::{Lines, refused};
 
 /// The whole job of a small dog kennel, as a REST service on Postgres.
 #[derive(Debug, Parser)]
@@ -49,7 +50,7 @@ pub enum Command {
     /// Write all data into one file, also while the service runs.
     Backup(BackupArgs),
     /// Read a backup into an empty database.
-    Restore(BackupArgs),
+    Restore(RestoreArgs),
     /// Use the private Postgres without the service.
     #[command(subcommand)]
     Cluster(ClusterCommand),
@@ -78,7 +79,7 @@ pub struct PersonAddArgs {
     pub database: DatabaseConfig,
 
     /// The person's name.
-    #[arg(long)]
+    #[arg(long, value_parser = parse_name)]
     pub name: String,
 
     /// The e-mail address to log in with.
@@ -92,14 +93,22 @@ pub struct PersonAddArgs {
     pub password_file: Option<PathBuf>,
 }
 
+fn parse_name(text: &str) -> Result<String, String> {
+    refused(text, Lines::One).map_or_else(|| Ok(text.to_owned()), Err)
+}
+
 /// What can be done with signing keys.
 #[derive(Debug, Subcommand)]
 pub enum KeysCommand {
     /// Sign with a new key from now on; nobody is logged out.
     Rotate(DatabaseConfig),
+    /// Seal secrets in the database under a new key; start the instances anew afterwards.
+    Seal(DatabaseConfig),
+    /// Give up secrets whose key is lost: second factors go off, webhooks are deleted.
+    ForgetSealed(DatabaseConfig),
 }
 
-/// A backup and the database it is of or for.
+/// A backup and the database it is of.
 #[derive(Debug, Args)]
 pub struct BackupArgs {
     /// Where the data is.
@@ -107,6 +116,22 @@ pub struct BackupArgs {
     pub database: DatabaseConfig,
 
     /// The file of the backup.
+    pub file: PathBuf,
+
+    /// Write the key for secrets beside it, as FILE.key: without that key second factors and webhooks of
+    /// the backup are of no use, with it whoever has both has the secrets.
+    #[arg(long)]
+    pub with_key: bool,
+}
+
+/// A backup and the database it is for.
+#[derive(Debug, Args)]
+pub struct RestoreArgs {
+    /// Where the data is.
+    #[command(flatten)]
+    pub database: DatabaseConfig,
+
+    /// The file of the backup; a key beside it, as FILE.key, is taken in where there is none yet.
     pub file: PathBuf,
 }
 
@@ -133,7 +158,7 @@ pub struct ClusterRunArgs {
 fn without_secrets(mut error: clap::Error) -> clap::Error {
     let argument = error.get(ContextKind::InvalidArg).map(ToString::to_string);
     let is_address = argument.is_some_and(|argument| {
-        ["--database-url", "--mail "].iter().any(|flag| argument.starts_with(flag))
+        ["--database-url", "--migrate-url", "--mail "].iter().any(|flag| argument.starts_with(flag))
     });
     if is_address && error.kind() == ErrorKind::ValueValidation {
         let hidden = clap::error::ContextValue::String("(hidden)".to_owned());
@@ -161,6 +186,8 @@ mod tests {
             "DENWRIGHT_LISTEN",
             "DENWRIGHT_DATA",
             "DATABASE_URL",
+            "DENWRIGHT_MIGRATE_URL",
+            "DENWRIGHT_SECRET_FILE",
             "DENWRIGHT_SIGNUP",
             "DENWRIGHT_DEMO",
             "DENWRIGHT_LOG",
@@ -176,6 +203,7 @@ mod tests {
             "DENWRIGHT_MAIL_FROM",
             "DENWRIGHT_KEY_DAYS",
             "DENWRIGHT_TRIES_ON_ACCOUNT",
+            "DENWRIGHT_TRIES_ON_ACCOUNT_FROM_EVERYWHERE",
             "DENWRIGHT_TRIES_FROM_ADDRESS",
             "DENWRIGHT_WEBHOOKS_PRIVATE",
             "DENWRIGHT_LOG_FORMAT",

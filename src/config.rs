@@ -11,7 +11,7 @@ use std::str::FromStr;
 use clap::{Args, ValueEnum};
 use lettre::message::Mailbox;
 
-use crate::mail::MailRoute;
+use outgoing::mail::MailRoute;
 
 /// Where the data is: what every command that touches the database needs.
 #[derive(Debug, Clone, Args)]
@@ -24,12 +24,22 @@ pub struct DatabaseConfig {
     #[arg(long, env = "DATABASE_URL", value_name = "URL", hide_env_values = true)]
     database_url: Option<DatabaseUrl>,
 
+    /// Address of the same Postgres as the owner of the database, who migrates it; without it, DATABASE_URL
+    /// is taken for the owner's.
+    #[arg(long, env = "DENWRIGHT_MIGRATE_URL", value_name = "URL", hide_env_values = true)]
+    migrate_url: Option<DatabaseUrl>,
+
+    /// File of the key under which secrets lie sealed in the database, made at the first start; secret.key
+    /// in the data folder when left out. All instances share it.
+    #[arg(long, env = "DENWRIGHT_SECRET_FILE", value_name = "FILE")]
+    secret_file: Option<PathBuf>,
+
     /// Connections to the database that one instance keeps at most.
     #[arg(long, env = "DENWRIGHT_POOL_SIZE", value_name = "N", default_value_t = 16,
           value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub pool_size: u32,
 
-    /// What is logged: error, warn, info, debug, trace, also by part (info,denwright=debug).
+    /// What is logged: error, warn, info, debug, trace, also by part (info,store=debug).
     #[arg(long, env = "DENWRIGHT_LOG", value_name = "FILTER", default_value = "info")]
     pub log: String,
 
@@ -53,6 +63,17 @@ impl DatabaseConfig {
     /// An empty address counts as none, as container settings often leave it.
     pub fn database_url(&self) -> Option<&str> {
         self.database_url.as_ref().map(|url| url.0.as_str()).filter(|url| !url.is_empty())
+    }
+
+    /// The address of the same server as the owner of the database, when it is another one.
+    pub fn migrate_url(&self) -> Option<&str> {
+        self.migrate_url.as_ref().map(|url| url.0.as_str()).filter(|url| !url.is_empty())
+    }
+
+    /// The file of the key for secrets.
+    pub fn secret_file(&self) -> PathBuf {
+        let given = self.secret_file.clone().filter(|path| !path.as_os_str().is_empty());
+        given.unwrap_or_else(|| self.data.join("secret.key"))
     }
 }
 
@@ -135,10 +156,15 @@ pub struct ServeConfig {
           value_parser = clap::value_parser!(u32).range(1..=3650))]
     pub key_days: u32,
 
-    /// Tries to log in on one account before each further one has to wait.
+    /// Tries to log in on one account from one network address before each further one has to wait.
     #[arg(long, env = "DENWRIGHT_TRIES_ON_ACCOUNT", value_name = "N", default_value_t = 5,
           value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub tries_on_account: u32,
+
+    /// Tries to log in on one account, from wherever, before each further one has to wait.
+    #[arg(long, env = "DENWRIGHT_TRIES_ON_ACCOUNT_FROM_EVERYWHERE", value_name = "N", default_value_t = 100,
+          value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub tries_on_account_from_everywhere: u32,
 
     /// Tries to log in from one network address before each further one has to wait; raise it where
     /// many people share one.
@@ -149,6 +175,10 @@ pub struct ServeConfig {
     /// Whether webhooks may call addresses of this machine and of private networks.
     #[arg(long, env = "DENWRIGHT_WEBHOOKS_PRIVATE", value_enum, default_value_t = Switch::Off)]
     pub webhooks_private: Switch,
+
+    /// Days of failed tries after which a webhook is switched off.
+    #[arg(long, env = "DENWRIGHT_WEBHOOKS_FAILING_DAYS", default_value_t = 5, value_parser = clap::value_parser!(u32).range(1..=90))]
+    pub webhooks_failing_days: u32,
 }
 
 impl ServeConfig {
@@ -160,6 +190,14 @@ impl ServeConfig {
     /// Which origins may call the service from a page.
     pub fn cors_origins(&self) -> &Origins {
         &self.cors_origins
+    }
+
+    /// The origin at which others reach the service, where that was said.
+    pub fn own_origin(&self) -> Option<String> {
+        let url = self.public_url.as_ref()?;
+        let (scheme, rest) = url.split_once("://")?;
+        let host = rest.split('/').next()?;
+        Some(format!("{scheme}://{host}"))
     }
 
     /// Whether others reach the service by https.

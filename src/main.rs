@@ -1,23 +1,34 @@
 //! The program: reads what is asked and hands it to the part that does it.
 
+#![recursion_limit = "256"]
+
+use api::openapi;
 use denwright::{
-    api::openapi,
-    backup,
     cli::{
         BackupArgs, Cli, ClusterCommand, Command, KeysCommand, OpenapiArgs, PersonAddArgs,
-        PersonCommand,
+        PersonCommand, RestoreArgs,
     },
-    cluster,
     config::DatabaseConfig,
-    credentials, demo,
-    server::{self, Database, ServerError},
-    store::{Db, migrate, people, upkeep},
+    service::backup,
+    service::{
+        database::Database,
+        log::log_to_stderr,
+        server::{self, ServerError},
+    },
 };
+
+use security::{
+    credentials, passwords,
+    vault::{self, Vault},
+};
+
 use std::{
     fs,
     io::{self, BufRead as _},
     process::ExitCode,
+    sync::Arc,
 };
+use store::{Db, people, upkeep};
 
 #[tokio::main]
 async fn main() -> ExitCode {
@@ -28,6 +39,8 @@ async fn main() -> ExitCode {
         Command::Demo(config) => load_demo(&config).await,
         Command::Person(PersonCommand::Add(arguments)) => add_person(&arguments).await,
         Command::Keys(KeysCommand::Rotate(config)) => rotate_keys(&config).await,
+        Command::Keys(KeysCommand::Seal(config)) => seal_anew(&config).await,
+        Command::Keys(KeysCommand::ForgetSealed(config)) => forget_sealed(&config).await,
         Command::Backup(arguments) => write_backup(&arguments).await,
         Command::Restore(arguments) => read_backup(&arguments).await,
         Command::Cluster(ClusterCommand::Run(arguments)) => {
@@ -54,11 +67,11 @@ async fn on_database(
     config: &DatabaseConfig,
     work: impl AsyncFnOnce(&Db) -> Result<(), ServerError>,
 ) -> Result<(), ServerError> {
-    server::log_to_stderr(&config.log, config.log_format)?;
+    log_to_stderr(&config.log, config.log_format)?;
     let database = Database::join(config).await?;
     let done = async {
-        migrate::run(database.url(), migrate::Direction::Up).await?;
-        work(&Db::connect(database.url(), 2)?).await
+        database.prepare().await?;
+        work(&Db::for_upkeep(database.owner_url()?, 2)?).await
     };
     let done = done.await;
     done.and(database.close().await)
@@ -81,23 +94,65 @@ async fn rotate_keys(config: &DatabaseConfig) -> Result<(), ServerError> {
     .await
 }
 
-async fn write_backup(arguments: &BackupArgs) -> Result<(), ServerError> {
-    let config = &arguments.database;
-    server::log_to_stderr(&config.log, config.log_format)?;
-    let database = Database::join(config).await?;
-    let done = backup::backup(&config.data, database.url(), &arguments.file).await;
-    let closed = database.close().await;
-    done.map_err(ServerError::from).and(closed)
+async fn seal_anew(config: &DatabaseConfig) -> Result<(), ServerError> {
+    let file = config.secret_file();
+    Vault::open_or_make(&file)?;
+    vault::renew(&file)?;
+    let vault = Arc::new(Vault::open_or_make(&file)?);
+    on_database(config, async |db| {
+        let sealed = upkeep::seal_secrets(&db.clone().sealing_with(vault)).await?;
+        println!(
+            "{sealed} secrets are sealed under a new key: start the instances anew with {}",
+            file.display()
+        );
+        Ok(())
+    })
+    .await
 }
 
-async fn read_backup(arguments: &BackupArgs) -> Result<(), ServerError> {
+async fn forget_sealed(config: &DatabaseConfig) -> Result<(), ServerError> {
+    let vault = Arc::new(Vault::open_or_make(&config.secret_file())?);
+    on_database(config, async |db| {
+        let given_up = upkeep::forget_sealed(&db.clone().sealing_with(vault)).await?;
+        println!("{given_up} secrets are given up");
+        Ok(())
+    })
+    .await
+}
+
+async fn write_backup(arguments: &BackupArgs) -> Result<(), ServerError> {
     let config = &arguments.database;
-    server::log_to_stderr(&config.log, config.log_format)?;
+    log_to_stderr(&config.log, config.log_format)?;
+    let database = Database::join(config).await?;
+    let done = match database.owner_url() {
+        Ok(owner) => {
+            backup::backup(&config.data, owner, &arguments.file).await.map_err(ServerError::from)
+        }
+        Err(error) => Err(error),
+    };
+    let done = match done {
+        Ok(()) if arguments.with_key => {
+            let key = config.secret_file();
+            backup::copy_key(&key, &backup::key_beside(&arguments.file)).map_err(ServerError::from)
+        }
+        done => done,
+    };
+    let closed = database.close().await;
+    done.and(closed)
+}
+
+async fn read_backup(arguments: &RestoreArgs) -> Result<(), ServerError> {
+    let config = &arguments.database;
+    log_to_stderr(&config.log, config.log_format)?;
     let database = Database::open(config).await?;
     let done = async {
-        backup::restore(&config.data, database.url(), &arguments.file).await?;
+        backup::restore(&config.data, database.owner_url()?, &arguments.file).await?;
+        let (kept, own) = (backup::key_beside(&arguments.file), config.secret_file());
+        if kept.exists() && !own.exists() {
+            backup::copy_key(&kept, &own)?;
+        }
         // A backup of an earlier edition is brought to this one's form.
-        Ok(migrate::run(database.url(), migrate::Direction::Up).await?)
+        database.prepare().await
     };
     let done: Result<(), ServerError> = done.await;
     done.and(database.close().await)
@@ -105,15 +160,12 @@ async fn read_backup(arguments: &BackupArgs) -> Result<(), ServerError> {
 
 async fn add_person(arguments: &PersonAddArgs) -> Result<(), ServerError> {
     let password = read_password(arguments)?;
-    if password.chars().count() < credentials::SHORTEST_PASSWORD {
-        let shortest = credentials::SHORTEST_PASSWORD;
-        return Err(
-            io::Error::other(format!("a password has {shortest} characters or more")).into()
-        );
+    if let Some(weakness) = passwords::weakness(&password, &arguments.name, &arguments.email) {
+        return Err(io::Error::other(format!("the password {weakness}")).into());
     }
     let hash = credentials::hash_password(&password)?;
     on_database(&arguments.database, async |db| {
-        let person = people::add(db, &arguments.name, &arguments.email, &hash).await?;
+        let person = people::add(db, &arguments.name, &arguments.email, &hash, true).await?;
         println!("{}", person.id);
         Ok(())
     })

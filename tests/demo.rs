@@ -12,21 +12,19 @@
 mod cluster;
 
 use chrono::{DateTime, Duration, Utc};
-use denwright::{
-    demo,
-    domain::{
-        fault::Faults,
-        pedigree::{Pedigree, PedigreeRow, completeness},
-        record::*,
-    },
-    store::{
-        Db, accounts,
-        keep::{self, Keep, Page},
-        migrate,
-        people::{self, Scope},
-    },
+
+use domain::{
+    fault::Faults,
+    pedigree::{Pedigree, PedigreeRow, completeness},
+    record::*,
 };
 use std::time::Instant;
+use store::{
+    Db, accounts,
+    keep::{self, Keep, Page},
+    migrate, people,
+    scope::{self, Scope},
+};
 use tokio_postgres::NoTls;
 use uuid::Uuid;
 
@@ -42,14 +40,14 @@ impl Database {
         run(&format!("CREATE DATABASE {name}")).await;
         let url = url_of(&name);
         migrate::run(&url, migrate::Direction::Up).await.expect("it migrates");
-        Self { name, db: Db::connect(&url, 2).unwrap() }
+        Self { name, db: Db::for_upkeep(&url, 2).unwrap() }
     }
 
     async fn scope_of(&self, email: &str) -> Scope {
         let person = accounts::by_email(&self.db, email).await.unwrap().expect("a login").person;
         let kennels = people::kennels_of(&self.db, person.id).await.unwrap();
         assert_eq!(kennels.len(), 1, "{email} belongs to one kennel");
-        people::scope(&self.db, person.id, kennels[0].kennel_id).await.unwrap()
+        scope::of_person(&self.db, person.id, kennels[0].kennel_id, Utc::now()).await.unwrap()
     }
 
     /// All rows of a kind that a person sees.
@@ -143,7 +141,7 @@ async fn the_demo_is_full_sound_and_loaded_once() {
     database
         .db
         .within(&maren, async |tx| {
-            let change = |kept: &Kept<Dog>| {
+            let change = async |kept: &Kept<Dog>| {
                 Ok::<_, ()>(Dog { note: Some("seen".to_owned()), ..kept.record.clone() })
             };
             keep::change(tx, dog, 1, change).await

@@ -5,10 +5,12 @@
 
 #[path = "bench/breed.rs"]
 mod breed;
+#[path = "../src/domain/agreement/dice.rs"]
+mod dice;
 #[path = "bench/meuwissen_luo.rs"]
 mod meuwissen_luo;
 
-use denwright::domain::{
+use domain::{
     inbreeding::{Studbook, coefficients, explanation, kinship, kinship_grid},
     pedigree::{Animal, Pedigree, PedigreeRow, completeness::depths},
 };

@@ -3,15 +3,18 @@
 //! The seeds differ from those of `scripts/bench growth`, on which the limits were set. The bounds are wide of what
 //! is measured there, so that only a real loss fails.
 
+#[path = "../src/domain/agreement/dice.rs"]
+mod dice;
 #[path = "bench/litters.rs"]
 mod litters;
 #[path = "bench/warning_score.rs"]
 mod warning_score;
 
 use chrono::Duration;
-use denwright::domain::growth::{GrowthModel, Weighing, WeightVerdict, find_swaps, plausibility};
-use denwright::domain::rules::Rules;
-use litters::{Dice, Habits, born_at, simulate};
+use dice::Dice;
+use domain::growth::{GrowthModel, Weighing, WeightVerdict, find_swaps, plausibility};
+use domain::rules::Rules;
+use litters::{Habits, born_at, simulate};
 use warning_score::{Alarm, score};
 
 #[test]

@@ -5,7 +5,7 @@
 mod common;
 
 use common::Database;
-use denwright::store::migrate::{self, Direction};
+use store::migrate::{self, Direction};
 
 /// Tables, views, functions, types and sequences of one's own in the database.
 async fn inventory(database: &Database) -> Vec<String> {
@@ -65,5 +65,5 @@ async fn two_instances_start_at_once() {
 #[tokio::test]
 async fn a_database_that_is_away_is_told() {
     let refused = migrate::run("postgres://kennel@127.0.0.1:1/dogs", Direction::Up).await;
-    assert!(matches!(refused, Err(denwright::store::StoreError::Unavailable(_))), "{refused:?}");
+    assert!(matches!(refused, Err(store::StoreError::Unavailable(_))), "{refused:?}");
 }

@@ -2,12 +2,12 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test tells of a fault by a panic")]
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
-use denwright::api::openapi;
-use serde_json::Value;
+use api::openapi;
+use serde_json::{Value, json};
 
 fn document() -> Value {
     serde_json::from_str(&openapi::document_text()).unwrap()
@@ -83,6 +83,7 @@ fn every_operation_has_typed_bodies() {
         assert!(responses.keys().any(|status| status.starts_with('2')), "{operation}: no success");
         for (status, response) in responses {
             if status != "204" {
+                let response = resolved(&document, response);
                 assert_typed(&document, &format!("{operation}: {status}"), &response["content"]);
             }
         }
@@ -91,7 +92,9 @@ fn every_operation_has_typed_bodies() {
 
 /// Whether an operation takes a body at all: an erasure or the like names all it needs in its path.
 fn has_body(operation: &str) -> bool {
-    !["/erasure", "/logout-everywhere", "/resend"].iter().any(|end| operation.ends_with(end))
+    !["/erasure", "/logout-everywhere", "/resend", "/page-session/refresh"]
+        .iter()
+        .any(|end| operation.ends_with(end))
 }
 
 fn assert_typed(document: &Value, place: &str, content: &Value) {
@@ -126,11 +129,131 @@ fn every_operation_tells_its_errors() {
         }
         for (status, response) in responses {
             if status.starts_with(['4', '5']) {
-                let schema = &response["content"]["application/problem+json"]["schema"];
-                assert_eq!(schema["$ref"], "#/components/schemas/Problem", "{operation}: {status}");
+                assert!(response["$ref"].is_string(), "{operation}: {status} stands here again");
+                let body = &resolved(&document, response)["content"]["application/problem+json"];
+                assert_eq!(
+                    body["schema"]["$ref"], "#/components/schemas/Problem",
+                    "{operation}: {status}"
+                );
+                // The example is one of this status.
+                assert_eq!(body["example"]["status"].to_string(), *status, "{operation}");
+                assert!(!body["example"]["detail"].as_str().unwrap().is_empty(), "{status}");
             }
         }
     }
+}
+
+/// One media type a change: generators make a method of each. The service takes plain JSON all the same.
+#[test]
+fn a_patch_is_a_merge_patch() {
+    let document = document();
+    let mut count = 0;
+    for (operation, content) in operations(&document) {
+        if operation.starts_with("PATCH") {
+            let types: Vec<_> =
+                content["requestBody"]["content"].as_object().unwrap().keys().collect();
+            assert_eq!(types, ["application/merge-patch+json"], "{operation}");
+            count += 1;
+        }
+    }
+    assert!(count > 30, "{count}");
+}
+
+/// A file is a file, not a list of numbers; nor does an object hide within a choice without a name.
+#[test]
+fn files_are_files_and_variants_have_names() {
+    let document = document();
+    let mut files = 0;
+    for (operation, content) in operations(&document) {
+        let answers = content["responses"].as_object().unwrap().values();
+        let answers = answers.map(|answer| &resolved(&document, answer)["content"]);
+        for body in answers.chain([&content["requestBody"]["content"]]) {
+            for (media_type, body) in body.as_object().into_iter().flatten() {
+                if media_type.ends_with("json") {
+                    continue;
+                }
+                assert_eq!(body["schema"]["type"], "string", "{operation}: {media_type}");
+                let is_file = body["schema"]["contentMediaType"] == media_type.as_str();
+                let is_stream = ["text/event-stream", "text/plain"].contains(&media_type.as_str());
+                assert!(is_file || is_stream, "{operation}: {media_type}");
+                files += usize::from(is_file);
+            }
+        }
+    }
+    assert!(files >= 12, "{files} files");
+    for (name, schema) in document["components"]["schemas"].as_object().unwrap() {
+        let variants = schema["oneOf"].as_array().into_iter().flatten();
+        for variant in variants {
+            assert!(variant["properties"].is_null(), "{name}: a variant without a name");
+        }
+        if let Some(mapping) = schema["discriminator"]["mapping"].as_object() {
+            let tag = schema["discriminator"]["propertyName"].as_str().unwrap();
+            for (word, variant) in mapping {
+                let variant = document.pointer(&variant.as_str().unwrap()[1..]).unwrap();
+                assert_eq!(variant["properties"][tag]["enum"][0], word.as_str(), "{name}");
+                assert!(variant["required"].as_array().unwrap().contains(&tag.into()), "{name}");
+            }
+        }
+    }
+}
+
+/// Whoever loads the document waits for all of it.
+#[test]
+fn it_is_no_larger_than_it_must_be() {
+    let text = openapi::document_text();
+    let small = serde_json::to_string(&document()).unwrap().len();
+    assert!(small < 650_000, "{small} bytes without spaces");
+    assert!(text.lines().count() < 38_000, "{} lines", text.lines().count());
+}
+
+#[test]
+fn every_tag_has_a_text() {
+    let document = document();
+    let told: BTreeMap<_, _> = document["tags"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|tag| (tag["name"].as_str().unwrap(), tag["description"].as_str().unwrap().len()))
+        .collect();
+    let mut used = BTreeSet::new();
+    for (operation, content) in operations(&document) {
+        let tag = content["tags"][0].as_str().unwrap();
+        assert!(told.get(tag).is_some_and(|text| *text > 20), "{operation}: {tag} has no text");
+        used.insert(tag);
+    }
+    assert!(told.keys().all(|tag| used.contains(tag)), "a tag that no operation has");
+}
+
+/// Whole answers, as the demo gave them, fit the schema beside them.
+#[test]
+fn examples_of_answers_fit() {
+    let document = document();
+    let mut count = 0;
+    for (operation, content) in operations(&document) {
+        let body = &content["responses"]["200"]["content"]["application/json"];
+        let Some(example) = body.get("example") else { continue };
+        let root = json!({ "allOf": [body["schema"]], "components": document["components"] });
+        let validator = jsonschema::options().should_validate_formats(true).build(&root).unwrap();
+        let faults: Vec<String> =
+            validator.iter_errors(example).map(|fault| fault.to_string()).collect();
+        assert!(faults.is_empty(), "{operation}: {}", faults.join("\n"));
+        count += 1;
+    }
+    assert!(count >= 20, "{count} whole answers");
+}
+
+#[test]
+fn what_is_sent_to_a_webhook_is_described() {
+    let document = document();
+    let told = &document["webhooks"]["change"]["post"];
+    let body = &told["requestBody"]["content"]["application/json"]["schema"];
+    let fields = &resolved(&document, body)["properties"];
+    for field in ["type", "timestamp", "kennel_id", "data"] {
+        assert!(fields[field].is_object(), "{field}: {fields}");
+    }
+    let headers: Vec<_> =
+        told["parameters"].as_array().unwrap().iter().map(|header| &header["name"]).collect();
+    assert_eq!(headers, ["webhook-id", "webhook-timestamp", "webhook-signature"]);
 }
 
 #[test]
@@ -174,6 +297,7 @@ fn bodies_have_examples() {
             }
         }
         for (status, response) in content["responses"].as_object().unwrap() {
+            let response = resolved(&document, response);
             for (media_type, content) in response["content"].as_object().into_iter().flatten() {
                 let is_json = media_type.ends_with("json") && !operation.ends_with("/openapi.json");
                 if is_json && !has_example(&document, content, 0) {
@@ -203,14 +327,17 @@ fn has_example(document: &Value, value: &Value, depth: usize) -> bool {
 }
 
 #[test]
-fn every_schema_is_used() {
+fn every_component_is_used() {
     let document = document();
-    let mut used = std::collections::BTreeSet::new();
+    let mut used = BTreeSet::new();
     references(&document, &mut |reference| {
-        used.insert(reference.rsplit('/').next().unwrap().to_owned());
+        used.insert(reference.to_owned());
     });
-    for name in document["components"]["schemas"].as_object().unwrap().keys() {
-        assert!(used.contains(name), "nothing refers to the schema {name}");
+    for kind in ["schemas", "parameters", "responses", "headers"] {
+        for name in document["components"][kind].as_object().unwrap().keys() {
+            let own = format!("#/components/{kind}/{name}");
+            assert!(used.contains(&own), "nothing refers to {own}");
+        }
     }
 }
 

@@ -3,21 +3,22 @@
 use super::{
     App,
     body::JsonBody,
-    limits::Attempt,
+    limits::{self, Attempt, Sort},
     login::Login,
     now,
-    people::{Session, hashed, new_session, slow},
+    people::{Session, begun, hashed},
     problem::{Kind, Problem},
-};
-use crate::{
-    credentials::{self, Subject},
-    store::accounts::{self, Account},
-    totp,
 };
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
 use chrono::{DateTime, Duration, Utc};
+use security::{credentials, totp};
 use serde::{Deserialize, Serialize};
+use store::{
+    accounts::{self, Account, Reset},
+    sessions,
+};
 use utoipa::ToSchema;
+use uuid::Uuid;
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
@@ -48,7 +49,7 @@ pub async fn log_out_everywhere(
     app: web::Data<App>,
     login: Login,
 ) -> Result<HttpResponse, Problem> {
-    accounts::end_all_sessions(&app.db, login.0, now()).await?;
+    sessions::end_all(&app.db, login.0.session_id, now()).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 
@@ -57,10 +58,15 @@ pub async fn log_out_everywhere(
 #[serde(deny_unknown_fields)]
 pub struct PasswordChange {
     /// The password so far.
-    #[schema(example = "a long pass phrase", max_length = 1000)]
+    #[schema(example = "a long pass phrase", max_length = 1000, format = "password")]
     password: String,
     /// The new one: at least 10 characters.
-    #[schema(example = "a longer pass phrase", min_length = 10, max_length = 1000)]
+    #[schema(
+        example = "a longer pass phrase",
+        min_length = 10,
+        max_length = 1000,
+        format = "password"
+    )]
     new_password: String,
 }
 
@@ -74,33 +80,74 @@ pub async fn change_password(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let PasswordChange { password, new_password } = body.parse()?;
-    let account = confirmed(&app, &request, login, password).await?;
-    let hash = hashed("/new_password", new_password).await?;
-    let generation = accounts::set_password(&app.db, login.0, &hash, now()).await?;
-    tell(&app, account.person.email, "Your password was changed", PASSWORD_CHANGED.to_owned());
-    new_session(&app, Subject { person_id: login.0, generation }).await
+    let PasswordChange { password, new_password } = body.parse().await?;
+    let session_id = login.0.session_id;
+    let account = confirmed(&app, &request, session_id, password).await?;
+    let person = account.person;
+    let hash = hashed(&app, "/new_password", new_password, &person.name, &person.email).await?;
+    let shown = &account.password_hash;
+    let generation = accounts::change_password(&app.db, session_id, shown, &hash, now()).await?;
+    tell(&app, person.email, "Your password was changed", PASSWORD_CHANGED.to_owned());
+    Ok(begun(&app, person.id, generation).await?.answer())
 }
 
 const PASSWORD_CHANGED: &str = "Your password at denwright was changed, and all sessions but the one \
     that changed it have ended.\n\nIf that was not you, ask for a new password by mail at once and \
     tell the person who runs the service.\n";
 
-/// The account of a logged-in person who gives their password once more.
+/// The account of the person of a session who gives their password once more.
 async fn confirmed(
     app: &App,
     request: &HttpRequest,
-    login: Login,
+    session_id: Uuid,
     password: String,
 ) -> Result<Account, Problem> {
-    let account = accounts::by_id(&app.db, login.0).await?;
-    let attempt = Attempt::begin(app, request, "login", &account.person.email).await?;
-    let hash = account.password_hash.clone();
-    if !slow(move || credentials::password_fits(&password, &hash)).await? {
-        return Err(Problem::fault(Kind::NotAcceptable, "/password", "is not your password"));
-    }
+    let (account, attempt) = with_password(app, request, session_id, password).await?;
     attempt.was_good(app).await?;
     Ok(account)
+}
+
+/// The same, while the try is still counted.
+async fn with_password(
+    app: &App,
+    request: &HttpRequest,
+    session_id: Uuid,
+    password: String,
+) -> Result<(Account, Attempt), Problem> {
+    let account = accounts::of_session(&app.db, session_id).await?;
+    let attempt = Attempt::begin(app, request, Sort::Login, &account.person.email).await?;
+    let hash = account.password_hash.clone();
+    let fits = move || credentials::password_fits(&password, &hash);
+    let fits = app.hashing.done(fits).await;
+    if !attempt.unless_busy(app, fits).await? {
+        return Err(Problem::fault(Kind::NotAcceptable, "/password", "is not your password"));
+    }
+    Ok((account, attempt))
+}
+
+/// Asks the person of a session for their password once more, and for a code where a second factor is on:
+/// before they let something else in for good.
+///
+/// # Errors
+/// 422 at `/password` or `/code`, 429 after too many tries.
+pub(super) async fn show_again(
+    app: &App,
+    request: &HttpRequest,
+    session_id: Uuid,
+    password: String,
+    code: Option<String>,
+) -> Result<(), Problem> {
+    let (account, attempt) = with_password(app, request, session_id, password).await?;
+    if account.totp_on {
+        let refused = |detail| Err(Problem::fault(Kind::NotAcceptable, "/code", detail));
+        let Some(code) = code else {
+            return refused("is missing; your second factor is on, give its code");
+        };
+        if !second_factor_fits(app, &account, &code, now()).await? {
+            return refused("is not, or no longer, good");
+        }
+    }
+    attempt.was_good(app).await
 }
 
 /// Sends mail after the answer: how long it takes must not tell whether there is an account.
@@ -144,11 +191,12 @@ pub async fn ask_for_reset(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let ResetRequest { email } = body.parse()?;
-    Attempt::begin(&app, &request, "reset", &email).await?;
+    let ResetRequest { email } = body.parse().await?;
+    Attempt::begin(&app, &request, Sort::Reset, &email).await?;
     let later = app.clone();
+    let place = limits::place(&app, &request);
     actix_web::rt::spawn(async move {
-        if let Err(problem) = send_reset(&later, &email).await {
+        if let Err(problem) = send_reset(&later, &email, &place).await {
             tracing::error!(%problem, "a reset was not sent");
         }
     });
@@ -158,17 +206,18 @@ pub async fn ask_for_reset(
     }))
 }
 
-async fn send_reset(app: &web::Data<App>, email: &str) -> Result<(), Problem> {
-    let Some(account) = accounts::by_email(&app.db, email).await? else { return Ok(()) };
+async fn send_reset(app: &web::Data<App>, email: &str, place: &[u8]) -> Result<(), Problem> {
     let code = credentials::new_code();
-    let hash = credentials::hash_secret(&credentials::typed_code(&code));
+    let code_hash = credentials::hash_secret(&credentials::typed_code(&code));
     let until = now() + Duration::minutes(RESET_MINUTES);
-    accounts::open_reset(&app.db, account.person.id, &hash, RESET_TRIES, until).await?;
+    let reset = Reset { email, place, code_hash: &code_hash };
+    let opened = accounts::open_reset(&app.db, &reset, RESET_TRIES, until).await?;
+    let Some(address) = opened else { return Ok(()) };
     let text = format!(
         "Somebody asked to reset your password at denwright. The code is\n\n    {code}\n\nIt is good \
          for {RESET_MINUTES} minutes and once. If it was not you, do nothing: your password stays.\n"
     );
-    tell(app, account.person.email, "A code to reset your password", text);
+    tell(app, address, "A code to reset your password", text);
     Ok(())
 }
 
@@ -183,13 +232,19 @@ pub struct PasswordReset {
     #[schema(example = "7K2M-QX04-9TBD", max_length = 40)]
     code: String,
     /// The new password: at least 10 characters.
-    #[schema(example = "a longer pass phrase", min_length = 10, max_length = 1000)]
+    #[schema(
+        example = "a longer pass phrase",
+        min_length = 10,
+        max_length = 1000,
+        format = "password"
+    )]
     new_password: String,
 }
 
 /// Set a new password by the code of a mail; all sessions end.
 ///
-/// A code is good once and for five tries. A second factor stays on.
+/// A code is good once and for five tries. A second factor stays on, unless it was set up before anybody had
+/// shown that they read the mail of this address: then it goes, and with it what was made to let others in.
 #[utoipa::path(tag = "people", request_body = PasswordReset, security(()),
     responses((status = 204, description = "Set; log in with it.")))]
 #[post("/v1/auth/password-reset/confirm")]
@@ -198,20 +253,24 @@ pub async fn reset_password(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let PasswordReset { email, code, new_password } = body.parse()?;
-    let attempt = Attempt::begin(&app, &request, "reset code", &email).await?;
+    let PasswordReset { email, code, new_password } = body.parse().await?;
+    let attempt = Attempt::begin(&app, &request, Sort::ResetCode, &email).await?;
+    let (place, code_hash) =
+        (limits::place(&app, &request), credentials::hash_secret(&credentials::typed_code(&code)));
+    let reset = Reset { email: &email, place: &place, code_hash: &code_hash };
+    // Only who has the code learns that the password is too near to the name.
+    let name = accounts::name_of_reset(&app.db, &reset, now()).await?.unwrap_or_default();
     // Before the code is spent, and the same work whatever the code.
-    let hash = hashed("/new_password", new_password).await?;
-    let code = credentials::hash_secret(&credentials::typed_code(&code));
-    let Some(person_id) = accounts::spend_reset(&app.db, &email, &code, now()).await? else {
+    let hash = hashed(&app, "/new_password", new_password, &name, &email).await;
+    let hash = attempt.unless_busy(&app, hash).await?;
+    if !accounts::reset_password(&app.db, &reset, &hash, now()).await? {
         return Err(Problem::fault(
             Kind::NotAcceptable,
             "/code",
             "is not, or no longer, good for this address; ask for another",
         ));
-    };
-    accounts::set_password(&app.db, person_id, &hash, now()).await?;
-    attempt.was_good(&app).await?;
+    }
+    limits::forget(&app, &email).await?;
     tell(&app, email, "Your password was changed", PASSWORD_CHANGED.to_owned());
     Ok(HttpResponse::NoContent().finish())
 }
@@ -233,8 +292,9 @@ pub async fn read_second_factor(
     app: web::Data<App>,
     login: Login,
 ) -> Result<HttpResponse, Problem> {
-    let on = accounts::by_id(&app.db, login.0).await?.totp_on;
-    let recovery_codes_left = accounts::recovery_codes_left(&app.db, login.0).await?;
+    let session_id = login.0.session_id;
+    let on = accounts::of_session(&app.db, session_id).await?.totp_on;
+    let recovery_codes_left = accounts::recovery_codes_left(&app.db, session_id).await?;
     Ok(HttpResponse::Ok().json(SecondFactorState { on, recovery_codes_left }))
 }
 
@@ -243,7 +303,7 @@ pub async fn read_second_factor(
 #[serde(deny_unknown_fields)]
 pub struct PasswordAgain {
     /// One's password.
-    #[schema(example = "a long pass phrase", max_length = 1000)]
+    #[schema(example = "a long pass phrase", max_length = 1000, format = "password")]
     password: String,
 }
 
@@ -272,10 +332,11 @@ pub async fn begin_second_factor(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let PasswordAgain { password } = body.parse()?;
-    let account = confirmed(&app, &request, login, password).await?;
+    let PasswordAgain { password } = body.parse().await?;
+    let session_id = login.0.session_id;
+    let account = confirmed(&app, &request, session_id, password).await?;
     let secret = &credentials::random_key()[..totp::SECRET_BYTES];
-    if !accounts::begin_second_factor(&app.db, login.0, secret).await? {
+    if !accounts::begin_second_factor(&app.db, session_id, account.person.id, secret).await? {
         let detail = "A second factor is on already; take it off first.";
         return Err(Problem::new(Kind::Conflict, detail));
     }
@@ -303,6 +364,8 @@ pub struct RecoveryCodes {
 }
 
 /// Confirm the second factor with a first code; from now on each login needs one.
+///
+/// All other sessions end: they were begun without it.
 #[utoipa::path(tag = "people", request_body = SecondFactorCode,
     responses((status = 200, description = "On. Keep the recovery codes well.", body = RecoveryCodes)))]
 #[post("/v1/me/second-factor/confirm")]
@@ -312,19 +375,24 @@ pub async fn confirm_second_factor(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let SecondFactorCode { code } = body.parse()?;
-    let account = accounts::by_id(&app.db, login.0).await?;
-    let secret = account.totp_secret.filter(|_| !account.totp_on).ok_or_else(|| {
-        Problem::new(Kind::Conflict, "No second factor waits for a code; begin one first.")
-    })?;
-    let attempt = Attempt::begin(&app, &request, "login", &account.person.email).await?;
+    let SecondFactorCode { code } = body.parse().await?;
+    let session_id = login.0.session_id;
+    let account = accounts::of_session(&app.db, session_id).await?;
+    let none =
+        || Problem::new(Kind::Conflict, "No second factor waits for a code; begin one first.");
+    let secret = accounts::totp_secret(&app.db, &account)?.filter(|_| !account.totp_on);
+    let secret = secret.ok_or_else(none)?;
+    let attempt = Attempt::begin(&app, &request, Sort::Login, &account.person.email).await?;
     let step = totp::step_of(&secret, &code, now().timestamp(), account.totp_step);
     let step = step.ok_or_else(wrong_code)?;
     let recovery_codes: Vec<String> =
         (0..RECOVERY_CODES).map(|_| credentials::new_code()).collect();
     let hashes: Vec<Vec<u8>> =
-        recovery_codes.iter().map(|code| recovery_hash(login.0, code)).collect();
-    accounts::confirm_second_factor(&app.db, login.0, step, &hashes).await?;
+        recovery_codes.iter().map(|code| recovery_hash(account.person.id, code)).collect();
+    let on = accounts::confirm_second_factor(&app.db, session_id, &account, step, &hashes, now());
+    if !on.await? {
+        return Err(none());
+    }
     attempt.was_good(&app).await?;
     let answer = RecoveryCodes { recovery_codes };
     Ok(HttpResponse::Ok().insert_header(("Cache-Control", "no-store")).json(answer))
@@ -335,11 +403,11 @@ fn wrong_code() -> Problem {
 }
 
 /// What is kept of a recovery code.
-fn recovery_hash(person_id: uuid::Uuid, code: &str) -> Vec<u8> {
+fn recovery_hash(person_id: Uuid, code: &str) -> Vec<u8> {
     credentials::hash_secret(&format!("{person_id}{}", credentials::typed_code(code)))
 }
 
-/// Take the second factor off; needs the password.
+/// Take the second factor off; needs the password. All other sessions end.
 #[utoipa::path(tag = "people", request_body = PasswordAgain,
     responses((status = 204, description = "Off.")))]
 #[post("/v1/me/second-factor/end")]
@@ -349,9 +417,10 @@ pub async fn end_second_factor(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let PasswordAgain { password } = body.parse()?;
-    let account = confirmed(&app, &request, login, password).await?;
-    accounts::end_second_factor(&app.db, login.0).await?;
+    let PasswordAgain { password } = body.parse().await?;
+    let session_id = login.0.session_id;
+    let account = confirmed(&app, &request, session_id, password).await?;
+    accounts::end_second_factor(&app.db, session_id, now()).await?;
     let text = "The second factor of your login at denwright was taken off.\n".to_owned();
     tell(&app, account.person.email, "Your second factor was taken off", text);
     Ok(HttpResponse::NoContent().finish())
@@ -364,9 +433,9 @@ pub(super) async fn second_factor_fits(
     code: &str,
     now: DateTime<Utc>,
 ) -> Result<bool, Problem> {
-    let Some(secret) = &account.totp_secret else { return Ok(false) };
+    let Some(secret) = accounts::totp_secret(&app.db, account)? else { return Ok(false) };
     let person_id = account.person.id;
-    if let Some(step) = totp::step_of(secret, code, now.timestamp(), account.totp_step) {
+    if let Some(step) = totp::step_of(&secret, code, now.timestamp(), account.totp_step) {
         return Ok(accounts::spend_step(&app.db, person_id, step).await?);
     }
     let hash = recovery_hash(person_id, code);

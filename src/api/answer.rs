@@ -4,23 +4,21 @@ use super::{
     App,
     problem::{Kind, Problem},
 };
-use crate::{
-    domain::record::Kept,
-    store::{
-        StoreResult, Tx,
-        idempotency::{self, KeptAnswer},
-        people::Scope,
-    },
-};
 use actix_web::{
     FromRequest, HttpRequest, HttpResponse,
     dev::Payload,
     http::{StatusCode, header},
 };
+use domain::record::Kept;
 use serde::Serialize;
 use serde_json::{Value, json};
 use sha2::{Digest as _, Sha256};
 use std::future::{Ready, ready};
+use store::{
+    StoreResult, Tx,
+    idempotency::{self, KeptAnswer},
+    scope::Scope,
+};
 
 /// The version that the client has seen, from `If-Match`.
 pub struct IfMatch(pub i64);
@@ -66,10 +64,7 @@ pub fn tagged<T: Serialize>(version: i64, body: &T) -> HttpResponse {
 }
 
 /// A page of a list, with the link to the next one.
-pub fn page<R: Serialize>(
-    request: &HttpRequest,
-    list: &crate::domain::record::List<R>,
-) -> HttpResponse {
+pub fn page<R: Serialize>(request: &HttpRequest, list: &domain::record::List<R>) -> HttpResponse {
     let mut response = HttpResponse::Ok();
     if let Some(cursor) = &list.next_cursor {
         let mut query: Vec<(String, String)> =
@@ -100,7 +95,36 @@ pub async fn once<T: Serialize>(
     body: &[u8],
     work: impl AsyncFnOnce(&mut Tx) -> StoreResult<Created<T>>,
 ) -> Result<HttpResponse, Problem> {
-    once_as(app, scope, request, body, async |tx| kept_answer(work(tx).await?)).await
+    let work = async |tx: &mut Tx| kept_answer(work(tx).await?);
+    once_as(app, scope, request, body, Keeping::Whole, work).await
+}
+
+/// Does a POST once whose answer shows a secret. The answer is kept without its body: a repeat makes no
+/// second secret, and is told that the first was shown.
+///
+/// # Errors
+/// As [`once`], and 409 for a repeat.
+pub async fn once_shown<T: Serialize>(
+    app: &App,
+    scope: &Scope,
+    request: &HttpRequest,
+    body: &[u8],
+    work: impl AsyncFnOnce(&mut Tx) -> StoreResult<Created<T>>,
+) -> Result<HttpResponse, Problem> {
+    let work = async |tx: &mut Tx| kept_answer(work(tx).await?);
+    let mut response = once_as(app, scope, request, body, Keeping::HeadAlone, work).await?;
+    let no_store = header::HeaderValue::from_static("no-store");
+    response.headers_mut().insert(header::CACHE_CONTROL, no_store);
+    Ok(response)
+}
+
+/// What is kept of an answer.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Keeping {
+    /// All of it.
+    Whole,
+    /// Status and headers; the body holds a secret.
+    HeadAlone,
 }
 
 /// Does a POST once that makes no resource of its own; it is answered with 200.
@@ -114,10 +138,10 @@ pub async fn once_done<T: Serialize>(
     body: &[u8],
     work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
 ) -> Result<HttpResponse, Problem> {
-    once_as(app, scope, request, body, async |tx| {
+    once_as(app, scope, request, body, Keeping::Whole, async |tx| {
         let body = serde_json::to_value(work(tx).await?)
-            .map_err(|error| crate::store::StoreError::Internal(error.to_string()))?;
-        Ok(KeptAnswer { status: StatusCode::OK.as_u16(), headers: json!({}), body })
+            .map_err(|error| store::StoreError::Internal(error.to_string()))?;
+        Ok(KeptAnswer { status: StatusCode::OK.as_u16(), headers: json!({}), body: Some(body) })
     })
     .await
 }
@@ -127,6 +151,7 @@ async fn once_as(
     scope: &Scope,
     request: &HttpRequest,
     body: &[u8],
+    keeping: Keeping,
     work: impl AsyncFnOnce(&mut Tx) -> StoreResult<KeptAnswer>,
 ) -> Result<HttpResponse, Problem> {
     let key = idempotency_key(request)?;
@@ -141,18 +166,21 @@ async fn once_as(
             }
             let answer = work(tx).await?;
             if let Some(key) = &key {
-                idempotency::keep_answer(tx, key, &answer).await?;
+                let body = answer.body.clone().filter(|_| keeping == Keeping::Whole);
+                let kept = KeptAnswer { body, ..answer.clone() };
+                idempotency::keep_answer(tx, key, &kept).await?;
             }
             Ok(answer)
         })
         .await?;
-    Ok(respond(&answer))
+    respond(&answer)
 }
 
 fn idempotency_key(request: &HttpRequest) -> Result<Option<String>, Problem> {
     let Some(value) = request.headers().get("Idempotency-Key") else { return Ok(None) };
     let key = value.to_str().unwrap_or_default();
-    if key.is_empty() || key.len() > 255 {
+    let visible = key.bytes().all(|byte| byte == b' ' || byte.is_ascii_graphic());
+    if key.is_empty() || key.len() > 255 || !visible {
         return Err(Problem::fault(
             Kind::Unreadable,
             "#header/Idempotency-Key",
@@ -173,16 +201,22 @@ fn fingerprint(request: &HttpRequest, body: &[u8]) -> Vec<u8> {
 }
 
 fn kept_answer<T: Serialize>(created: Created<T>) -> StoreResult<KeptAnswer> {
-    let internal = |error: serde_json::Error| crate::store::StoreError::Internal(error.to_string());
+    let internal = |error: serde_json::Error| store::StoreError::Internal(error.to_string());
     let version = created.version.map(etag);
     Ok(KeptAnswer {
         status: StatusCode::CREATED.as_u16(),
         headers: json!({ "location": created.location, "etag": version }),
-        body: serde_json::to_value(created.body).map_err(internal)?,
+        body: Some(serde_json::to_value(created.body).map_err(internal)?),
     })
 }
 
-fn respond(answer: &KeptAnswer) -> HttpResponse {
+fn respond(answer: &KeptAnswer) -> Result<HttpResponse, Problem> {
+    let Some(body) = &answer.body else {
+        return Err(Problem::new(
+            Kind::Conflict,
+            "This was done already, and what it made was shown once: take that, or remove it and make another with a new Idempotency-Key.",
+        ));
+    };
     let status = StatusCode::from_u16(answer.status).unwrap_or(StatusCode::OK);
     let mut response = HttpResponse::build(status);
     for name in ["location", "etag"] {
@@ -190,5 +224,5 @@ fn respond(answer: &KeptAnswer) -> HttpResponse {
             response.insert_header((name, value));
         }
     }
-    response.json(&answer.body)
+    Ok(response.json(body))
 }

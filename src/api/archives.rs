@@ -5,33 +5,33 @@ use super::{
     body,
     file_body::{FileBody, FileKind as _, Zip},
     login::Login,
-    now,
     problem::Kind,
     query::Query,
     resource::prelude::*,
 };
-use crate::{
-    documents::pdf,
-    domain::{
-        archive::ArchiveSource,
-        fault::{Fault, Faults},
-        preparation::TemplateOverlay,
-        readiness::KennelReadinessRules,
-        record::{
-            Absence, Birth, BookletTexts, Buyer, Cost, DamCheck, Dog, Feed, FollowUpDone,
-            GenotypeTest, HealthEvent, Heat, HeatReading, Kennel, Litter, LitterPlan, Mating,
-            OwnTask, Paper, Payment, Place, Placement, PlannerSettings, PregnancyCheck, Record,
-            RuleOverride, SetAside, Share, Supply, Temperature, Weight, WhelpingLine,
-        },
-        schedule::HealthPlan,
-    },
-    store::archive::{self, Arrived},
-};
 use actix_web::http::header;
 use chrono::{DateTime, Utc};
+use documents::pdf::logo;
+use domain::{
+    archive::ArchiveSource,
+    fault::{Fault, Faults},
+    preparation::TemplateOverlay,
+    readiness::KennelReadinessRules,
+    record::{
+        Absence, Birth, BookletTexts, Buyer, Cost, DamCheck, Dog, Feed, FollowUpDone, GenotypeTest,
+        HealthEvent, Heat, HeatReading, Kennel, Litter, LitterPlan, Mating, OwnTask, Paper,
+        Payment, Place, Placement, PlannerSettings, PregnancyCheck, Record, RuleOverride, SetAside,
+        Share, Supply, Temperature, Weight, WhelpingLine,
+    },
+    schedule::HealthPlan,
+};
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use std::sync::Arc;
+use store::{
+    archive::{self, Arrived},
+    aside,
+};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -52,7 +52,8 @@ pub async fn export_archive(
     scope: InKennel,
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
-    let now = now();
+    let now = scope.0.now();
+    let _seat = app.room.seat(scope.0.kennel_id()).await?;
     let bytes = archive::export(&app.db, &scope.0, now).await?;
     let name = format!("attachment; filename=\"kennel-{}.zip\"", scope.0.day_of(now));
     Ok(HttpResponse::Ok()
@@ -100,7 +101,7 @@ pub struct ArchiveLeftOut {
 /// A kennel that came back.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct KennelTakenIn {
-    /// Id of the kennel; that of the archive, unless it is a copy.
+    /// Id of the kennel; that of the archive, unless it is a copy or others have kennels here.
     kennel_id: Uuid,
     /// The kennel.
     kennel: Kennel,
@@ -113,9 +114,10 @@ pub struct KennelTakenIn {
 /// Take an archive in as a new kennel: all of it, or nothing.
 ///
 /// The caller becomes its owner, its only member, and the only person whom its rows name; what
-/// names others is told in `left_out`. All ids stay; a kennel that is here already is refused,
-/// unless the archive is taken in as a copy. Every faulty line is told as `FILE#line/N`, the first
-/// hundred of them.
+/// names others is told in `left_out`. All ids stay, save that of the kennel itself: beside kennels of
+/// others it gets a new one, so that no id tells whose kennel is here. A kennel of one's own that is here
+/// already is refused, unless the archive is taken in as a copy. Faulty lines are told as `FILE#line/N`,
+/// the first fifty of them.
 #[utoipa::path(tag = "archive", params(ArchiveQuery),
     request_body(content = Vec<u8>, content_type = "application/zip", description = "The archive."),
     responses((status = 201, description = "The kennel is here.", body = KennelTakenIn)))]
@@ -127,9 +129,11 @@ pub async fn import_archive(
     query: Query<ArchiveQuery>,
     body: FileBody<Zip>,
 ) -> Result<HttpResponse, Problem> {
+    // The kennel is not here yet; whoever brings it has a place of their own.
+    let _seat = app.room.seat(login.0.person_id).await?;
     let shapes = archive::shapes(&app.db).await?;
-    let (bytes, columns, now) = (body.0.clone(), shapes.clone(), now());
-    let source = web::block(move || {
+    let (bytes, columns, now) = (body.bytes.clone(), shapes.clone(), app.clock.now());
+    let source = aside(move || {
         let source = ArchiveSource::open(bytes)?;
         let kennel = faults_of::<Kennel>(member_map(&source.manifest().kennel), now);
         if !kennel.is_empty() {
@@ -142,12 +146,13 @@ pub async fn import_archive(
         source.check(&columns, &move |table, row| row_faults(table, row, now))?;
         Ok(source)
     })
-    .await
-    .map_err(|error| Problem::new(Kind::Fault, error.to_string()))?
+    .await?
     .map_err(|faults: Vec<Fault>| Problem::faults(Kind::NotAcceptable, faults))?;
-    let scope = archive::restoring_scope(login.0, source.manifest(), query.0.copy.unwrap_or(false));
+    let copy = query.0.copy.unwrap_or(false);
+    let now = app.clock.now();
+    let scope = archive::restoring_scope(&app.db, login.0, source.manifest(), copy, now).await?;
     let source = Arc::new(source);
-    answer::once(&app, &scope, &request, &body.0, async |tx| {
+    answer::once(&app, &scope, &request, &body.digest, async |tx| {
         let arrived = archive::take_in(tx, &source, &shapes).await?;
         let kennel_id = tx.scope().kennel_id();
         Ok(Created {
@@ -273,7 +278,7 @@ fn plan_faults(row: Map<String, Value>, now: DateTime<Utc>) -> Vec<Fault> {
 }
 
 fn text_faults(row: Map<String, Value>, now: DateTime<Utc>) -> Vec<Fault> {
-    let svg = row.get("logo_svg").and_then(Value::as_str).and_then(|svg| pdf::check_svg(svg).err());
+    let svg = row.get("logo_svg").and_then(Value::as_str).and_then(|svg| logo::check(svg).err());
     let mut faults = faults_of::<BookletTexts>(row, now);
     faults.extend(
         svg.map(|error| Fault { pointer: "/logo_svg".to_owned(), detail: error.to_string() }),

@@ -1,24 +1,26 @@
 //! Many observations at once, from a phone or scale that was offline.
 
-use super::{answer, body, now, problem::Kind, resource::prelude::*};
-use crate::{
-    domain::{
-        fault::{Fault, Faults},
-        record::{
-            BatchAnswer, BatchHead, BatchRowAnswer, Birth, DamCheck, Feed, HealthEvent, MOST_ROWS,
-            ObservationBatch, ObservationKind, ObservationRow, Record, RowStatus, Temperature,
-            Weight, WeightBatch, WeightRow, WhelpingLine, device_clock,
-        },
-    },
-    store::{
-        StoreResult, Tx,
-        batches::{Batched, Offered, Outcome, store_all},
-        kennels,
-        people::{Right, Scope},
-    },
+use super::{
+    answer,
+    body::{self, BatchBody},
+    problem::Kind,
+    resource::prelude::*,
 };
 use chrono::{DateTime, Duration, Utc};
+use domain::{
+    fault::{Fault, Faults, MOST_TOLD},
+    record::{
+        BatchAnswer, BatchHead, BatchRowAnswer, Birth, DamCheck, Feed, HealthEvent, MOST_ROWS,
+        ObservationBatch, ObservationKind, ObservationRow, PupCheck, Record, RowStatus,
+        Temperature, Weight, WeightBatch, WeightRow, WhelpingLine, device_clock,
+    },
+};
 use serde_json::{Value, json};
+use store::{
+    StoreResult, Tx,
+    batches::{Batched, Offered, RowOutcome, store_all},
+    scope::{Right, Scope},
+};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
@@ -37,9 +39,9 @@ pub async fn create_weights(
     scope: InKennel,
     request: HttpRequest,
     _path: web::Path<Uuid>,
-    body: JsonBody,
+    body: BatchBody,
 ) -> Result<HttpResponse, Problem> {
-    batch(&app, &scope.0, &request, body, in_row, |index, row, rows| {
+    batch(&app, &scope.0, &request, body.0, in_row, |index, row, rows| {
         let (id, weight) = body::parse::<WeightRow>(row)?.into_weight();
         rows.weights.push(checked(index, id, weight)?);
         Ok(())
@@ -59,9 +61,9 @@ pub async fn create_observations(
     scope: InKennel,
     request: HttpRequest,
     _path: web::Path<Uuid>,
-    body: JsonBody,
+    body: BatchBody,
 ) -> Result<HttpResponse, Problem> {
-    batch(&app, &scope.0, &request, body, in_record, |index, row, rows| {
+    batch(&app, &scope.0, &request, body.0, in_record, |index, row, rows| {
         // The record is held against the schema of its kind, not against all of them.
         let ObservationRow { id, kind, subject_id, record } = read_row(row)?;
         match kind {
@@ -86,6 +88,9 @@ pub async fn create_observations(
             ObservationKind::Feed => {
                 rows.feeds.push(offered(index, id, "dog_id", subject_id, record)?);
             }
+            ObservationKind::PupCheck => {
+                rows.pup_checks.push(offered(index, id, "dog_id", subject_id, record)?);
+            }
         }
         Ok(())
     })
@@ -102,6 +107,7 @@ struct Rows {
     whelping_lines: Vec<Offered<WhelpingLine>>,
     dam_checks: Vec<Offered<DamCheck>>,
     feeds: Vec<Offered<Feed>>,
+    pup_checks: Vec<Offered<PupCheck>>,
 }
 
 impl Rows {
@@ -117,13 +123,14 @@ impl Rows {
             last(&self.whelping_lines),
             last(&self.dam_checks),
             last(&self.feeds),
+            last(&self.pup_checks),
         ]
         .into_iter()
         .flatten()
         .max()
     }
 
-    async fn store(self, tx: &mut Tx, moved_by: Option<Duration>) -> StoreResult<Vec<Outcome>> {
+    async fn store(self, tx: &mut Tx, moved_by: Option<Duration>) -> StoreResult<Vec<RowOutcome>> {
         let mut done = Vec::new();
         done.extend(offer(tx, self.births, moved_by).await?);
         done.extend(offer(tx, self.weights, moved_by).await?);
@@ -132,6 +139,7 @@ impl Rows {
         done.extend(offer(tx, self.whelping_lines, moved_by).await?);
         done.extend(offer(tx, self.dam_checks, moved_by).await?);
         done.extend(offer(tx, self.feeds, moved_by).await?);
+        done.extend(offer(tx, self.pup_checks, moved_by).await?);
         Ok(done)
     }
 }
@@ -141,7 +149,7 @@ async fn offer<R: Batched>(
     tx: &mut Tx,
     rows: Vec<Offered<R>>,
     moved_by: Option<Duration>,
-) -> StoreResult<Vec<Outcome>> {
+) -> StoreResult<Vec<RowOutcome>> {
     let mut done = Vec::new();
     let mut good = Vec::with_capacity(rows.len());
     for row in rows {
@@ -150,14 +158,57 @@ async fn offer<R: Batched>(
             moved.set_at(at);
         }
         let mut faults = Faults::new();
-        moved.check(now(), &mut faults);
+        moved.check(tx.scope().now(), &mut faults);
         match faults.into_result() {
             Ok(()) => good.push(row),
-            Err(faults) => done.push(Outcome::refused(row.index, faults)),
+            Err(faults) => done.push(RowOutcome::refused(row.index, faults)),
         }
     }
     done.extend(store_all(tx, good, moved_by).await?);
     Ok(done)
+}
+
+/// Faults that the answer to a batch tells of all rows together.
+const MOST_TOLD_OF_ALL: usize = 1_000;
+
+/// What was read of a batch, and the answers to its rows so far.
+struct ReadBatch {
+    head: BatchHead,
+    rows: Rows,
+    answers: Answers,
+}
+
+/// One answer a row, which tell so many faults together and no more.
+struct Answers {
+    rows: Vec<BatchRowAnswer>,
+    left: usize,
+}
+
+impl Answers {
+    /// All refused, until something better is known.
+    fn to(items: &[Value]) -> Self {
+        let answer = |(index, row): (usize, &Value)| BatchRowAnswer {
+            index,
+            id: row.get("id").and_then(Value::as_str).and_then(|id| id.parse().ok()),
+            status: RowStatus::Refused,
+            detail: None,
+            errors: Vec::new(),
+        };
+        Self { rows: items.iter().enumerate().map(answer).collect(), left: MOST_TOLD_OF_ALL }
+    }
+
+    /// Tells what is wrong with a row.
+    fn tell(&mut self, index: usize, faults: Vec<Fault>) {
+        let mut told = under(index, faults);
+        told.truncate(MOST_TOLD);
+        if told.len() > self.left {
+            let detail = "is not acceptable; send fewer rows at once to be told why".to_owned();
+            told = vec![Fault { pointer: format!("/items/{index}"), detail }];
+        } else {
+            self.left -= told.len();
+        }
+        self.rows[index].errors = told;
+    }
 }
 
 /// Reads a batch row by row, stores what can be stored and answers every row.
@@ -165,52 +216,55 @@ async fn batch(
     app: &App,
     scope: &Scope,
     request: &HttpRequest,
-    mut body: JsonBody,
+    body: JsonBody,
     placed: impl Fn(Fault) -> Fault,
-    read_into: impl Fn(usize, Value, &mut Rows) -> Result<(), Vec<Fault>>,
+    read_into: impl Fn(usize, Value, &mut Rows) -> Result<(), Vec<Fault>> + Send + 'static,
 ) -> Result<HttpResponse, Problem> {
     scope.require(Right::Observations)?;
-    let raw = body.0.to_string();
-    let items = items_of(&mut body.0)?;
-    let head: BatchHead = body.parse()?;
-    let mut answers: Vec<BatchRowAnswer> = items
-        .iter()
-        .enumerate()
-        .map(|(index, row)| BatchRowAnswer {
-            index,
-            id: row.get("id").and_then(Value::as_str).and_then(|id| id.parse().ok()),
-            status: RowStatus::Refused,
-            detail: None,
-            errors: Vec::new(),
-        })
-        .collect();
-    let mut rows = Rows::default();
-    for (index, row) in items.into_iter().enumerate() {
-        if let Err(faults) = read_into(index, row, &mut rows) {
-            answers[index].errors = under(index, faults);
-        }
-    }
-    answer::once_done(app, scope, request, raw.as_bytes(), async |tx| {
-        let rules = kennels::rules(tx).await?;
-        let clock = device_clock(&head, rows.latest(), now(), &rules);
+    let raw = body.digest();
+    let read = body.read_by(move |value| read_rows(value, read_into)).await?;
+    let ReadBatch { head, rows, mut answers } = read;
+    // Weights are held against what is expected of their litters.
+    let _seat = app.room.seat(scope.kennel_id()).await?;
+    answer::once_done(app, scope, request, &raw, async |tx| {
+        let moment = tx.moment().await?;
+        let clock = device_clock(&head, rows.latest(), moment.now, &moment.rules);
         let moved_by =
             clock.as_ref().filter(|c| c.shifted).map(|c| Duration::seconds(c.ahead_seconds));
-        for Outcome { index, status, detail, errors } in rows.store(tx, moved_by).await? {
-            let answer = &mut answers[index];
+        for RowOutcome { index, status, detail, errors } in rows.store(tx, moved_by).await? {
+            let answer = &mut answers.rows[index];
             answer.status = status;
             answer.detail = detail.map(str::to_owned);
-            answer.errors = under(index, errors.into_iter().map(&placed).collect());
+            answers.tell(index, errors.into_iter().map(&placed).collect());
         }
-        let count = |status| answers.iter().filter(|answer| answer.status == status).count();
+        let items = answers.rows;
+        let count = |status| items.iter().filter(|answer| answer.status == status).count();
         Ok(BatchAnswer {
             stored: count(RowStatus::Stored),
             already_there: count(RowStatus::AlreadyThere),
             refused: count(RowStatus::Refused),
             clock,
-            items: answers,
+            items,
         })
     })
     .await
+}
+
+fn read_rows(
+    mut value: Value,
+    read_into: impl Fn(usize, Value, &mut Rows) -> Result<(), Vec<Fault>>,
+) -> Result<ReadBatch, Problem> {
+    let items = items_of(&mut value)?;
+    let head = body::parse(value).map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))?;
+    let mut answers = Answers::to(&items);
+    let mut rows = Rows::default();
+    for (index, row) in items.into_iter().enumerate() {
+        domain::stop::look();
+        if let Err(faults) = read_into(index, row, &mut rows) {
+            answers.tell(index, faults);
+        }
+    }
+    Ok(ReadBatch { head, rows, answers })
 }
 
 /// Takes the rows out of the body.
@@ -296,6 +350,7 @@ fn under(index: usize, faults: Vec<Fault>) -> Vec<Fault> {
     let quoted = |text: &str| text.replace('\0', "\u{fffd}");
     faults
         .into_iter()
+        .map(Fault::in_brief)
         .map(|fault| Fault {
             pointer: format!("/items/{index}{}", quoted(&fault.pointer)),
             detail: quoted(&fault.detail),

@@ -1,29 +1,27 @@
 //! What goes with a pup to its new home: the booklet, as JSON, as PDF and by a link.
 
 use super::{
-    answer::{self, IfMatch},
-    now,
+    answer::{self, Created, IfMatch},
     problem::Kind,
     query::Query,
     resource::prelude::*,
-};
-use crate::{
-    credentials,
-    documents::{
-        booklet::booklet_pdf,
-        growth_chart::pup_growth_svg,
-        pdf::{self, PaperFormat},
-    },
-    domain::{
-        booklet::{Booklet, booklet},
-        growth::litter_growth,
-        record::BookletTexts,
-    },
-    store::{StoreError, booklets, growth, kennels, people::Scope},
+    work::Seat,
 };
 use actix_web::{http::header, put};
 use chrono::{DateTime, Utc};
+use documents::{
+    booklet::booklet_pdf,
+    growth_chart::pup_growth_svg,
+    pdf::{PaperFormat, PdfError, logo},
+};
+use domain::{
+    booklet::{Booklet, booklet},
+    growth::litter_growth,
+    record::BookletTexts,
+};
+use security::credentials;
 use serde::{Deserialize, Serialize};
+use store::{booklets, scope::Scope};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -47,38 +45,28 @@ struct Made {
     chart: Option<String>,
 }
 
-async fn make(app: &App, scope: &Scope, dog_id: Uuid) -> Result<Made, Problem> {
-    let now = now();
-    let (facts, logo, litter, rules) = app
+async fn make(app: &App, scope: &Scope, seat: &Seat, dog_id: Uuid) -> Result<Made, Problem> {
+    let (facts, logo, litter, moment) = app
         .db
         .within(scope, async |tx| {
-            let (facts, logo) = booklets::facts(tx, dog_id, now).await?;
-            // A dog without a day of birth has no chart.
-            let litter = match growth::litter_of_dog(tx, dog_id, now).await {
-                Ok(litter) => Some(litter),
-                Err(StoreError::Refused(_)) => None,
-                Err(error) => return Err(error),
-            };
-            Ok((facts, logo, litter, kennels::rules(tx).await?))
+            let (facts, logo, litter) = booklets::facts(tx, dog_id).await?;
+            Ok((facts, logo, litter, tx.moment().await?))
         })
         .await?;
-    let booklet = booklet(facts, scope.day_of(now));
-    let chart = litter.and_then(|litter| {
-        let growth = litter_growth(&litter, now, &rules);
-        pup_growth_svg("Growth", dog_id, &growth, None, &[], &[])
-    });
-    Ok(Made { booklet, logo, chart })
+    let made = move || {
+        let growth = litter_growth(&litter, moment.now, &moment.rules);
+        // A dog without a day of birth has no chart.
+        let chart = pup_growth_svg("Growth", dog_id, &growth, None, &[], &[]);
+        Made { booklet: booklet(facts, moment.today()), logo, chart }
+    };
+    seat.done(made).await
 }
 
-async fn print(made: Made, format: PaperFormat) -> Result<HttpResponse, Problem> {
-    let fault = |error: String| Problem::new(Kind::Fault, error);
-    let written = web::block(move || {
-        booklet_pdf(&made.booklet, made.logo.as_deref(), made.chart.as_deref(), format)
-    });
-    let bytes = written
-        .await
-        .map_err(|error| fault(error.to_string()))?
-        .map_err(|error| fault(error.to_string()))?;
+async fn print(seat: &Seat, made: Made, format: PaperFormat) -> Result<HttpResponse, Problem> {
+    let print =
+        move || booklet_pdf(&made.booklet, made.logo.as_deref(), made.chart.as_deref(), format);
+    let bytes = seat.done(print).await?;
+    let bytes = bytes.map_err(|error| Problem::new(Kind::Fault, error.to_string()))?;
     Ok(HttpResponse::Ok()
         .content_type("application/pdf")
         .insert_header((header::CONTENT_DISPOSITION, "inline; filename=\"booklet.pdf\""))
@@ -104,7 +92,8 @@ pub async fn read_booklet(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    Ok(HttpResponse::Ok().json(make(&app, &scope.0, path.1).await?.booklet))
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    Ok(HttpResponse::Ok().json(make(&app, &scope.0, &seat, path.1).await?.booklet))
 }
 
 /// Print a pup's booklet.
@@ -117,7 +106,9 @@ pub async fn print_booklet(
     path: web::Path<(Uuid, Uuid)>,
     query: Query<PaperQuery>,
 ) -> Result<HttpResponse, Problem> {
-    print(make(&app, &scope.0, path.1).await?, query.0.format).await
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let made = make(&app, &scope.0, &seat, path.1).await?;
+    print(&seat, made, query.0.format).await
 }
 
 /// Read a booklet by its link, without a login.
@@ -129,10 +120,11 @@ pub async fn read_shared_booklet(
     path: web::Path<String>,
 ) -> Result<HttpResponse, Problem> {
     let hash = credentials::hash_secret(&path.into_inner());
-    let (scope, dog_id) = booklets::linked(&app.db, &hash).await?;
+    let (scope, dog_id) = booklets::linked(&app.db, &hash, app.clock.now()).await?;
+    let seat = app.room.seat(scope.kennel_id()).await?;
     Ok(HttpResponse::Ok()
         .insert_header((header::CACHE_CONTROL, "private, no-store"))
-        .json(make(&app, &scope, dog_id).await?.booklet))
+        .json(make(&app, &scope, &seat, dog_id).await?.booklet))
 }
 
 /// Print a booklet by its link, without a login.
@@ -145,8 +137,10 @@ pub async fn print_shared_booklet(
     query: Query<PaperQuery>,
 ) -> Result<HttpResponse, Problem> {
     let hash = credentials::hash_secret(&path.into_inner());
-    let (scope, dog_id) = booklets::linked(&app.db, &hash).await?;
-    print(make(&app, &scope, dog_id).await?, query.0.format).await
+    let (scope, dog_id) = booklets::linked(&app.db, &hash, app.clock.now()).await?;
+    let seat = app.room.seat(scope.kennel_id()).await?;
+    let made = make(&app, &scope, &seat, dog_id).await?;
+    print(&seat, made, query.0.format).await
 }
 
 /// A link to be made.
@@ -202,17 +196,20 @@ pub async fn create_booklet_link(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
+    request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let NewBookletLink { label, expires_at } = body.parse()?;
+    let raw = body.digest();
+    let NewBookletLink { label, expires_at } = body.parse().await?;
     let secret = credentials::new_secret(credentials::BOOKLET_LINK_PREFIX);
     let hash = credentials::hash_secret(&secret);
-    let add = async |tx: &mut _| {
-        booklets::add_link(tx, path.1, label.as_deref(), &hash, expires_at).await
-    };
-    let link = app.db.within(&scope.0, add).await?;
-    let path = format!("/v1/booklets/{secret}");
-    Ok(HttpResponse::Created().json(BookletLinkAnswer::of(link, Some(path))))
+    answer::once_shown(&app, &scope.0, &request, &raw, async |tx| {
+        let link = booklets::add_link(tx, path.1, label.as_deref(), &hash, expires_at).await?;
+        let location = format!("{}/{}", request.path(), link.id);
+        let path = format!("/v1/booklets/{secret}");
+        Ok(Created { location, version: None, body: BookletLinkAnswer::of(link, Some(path)) })
+    })
+    .await
 }
 
 /// List the links to a dog's booklet.
@@ -256,6 +253,9 @@ pub async fn read_booklet_texts(
 }
 
 /// Set the kennel's own words and logo for the booklet.
+///
+/// The logo is kept as it is drawn: plain shapes, texts and pictures, without scripts, filters, markers
+/// and drawings within it; 4,000,000 pixels in all pictures and 50,000 shapes are the most.
 #[utoipa::path(tag = "go-home", request_body = BookletTexts,
     responses((status = 200, description = "The words as they are now.", body = BookletTexts)))]
 #[put("/v1/kennels/{kennel_id}/booklet-texts")]
@@ -266,9 +266,13 @@ pub async fn set_booklet_texts(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let texts: BookletTexts = body.record(now())?;
-    if let Some(error) = texts.logo_svg.as_deref().and_then(|svg| pdf::check_svg(svg).err()) {
-        return Err(Problem::fault(Kind::NotAcceptable, "/logo_svg", error.to_string()));
+    let mut texts: BookletTexts = body.record(scope.0.now()).await?;
+    if let Some(svg) = texts.logo_svg.take() {
+        let seat = app.room.seat(scope.0.kennel_id()).await?;
+        let drawn = seat.done(move || logo::redrawn(&svg)).await?;
+        let refused =
+            |error: PdfError| Problem::fault(Kind::NotAcceptable, "/logo_svg", error.to_string());
+        texts.logo_svg = Some(drawn.map_err(refused)?);
     }
     let (texts, version) = app
         .db

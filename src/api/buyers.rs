@@ -1,14 +1,15 @@
 //! Buyers on the waiting list, and what of their data is exported and erased.
 
 use super::{answer, resource::prelude::*};
-use crate::{
-    domain::{
-        privacy::BuyerErasure,
-        record::{Buyer, BuyerFilter, HealthEvent, Payment, Placement},
-    },
-    store::buyer_privacy::{self, BuyerData},
+use domain::{
+    privacy::BuyerErasure,
+    record::{Buyer, BuyerFilter, HealthEvent, Payment, Placement},
 };
 use serde::Serialize;
+use store::{
+    StoreError,
+    buyer_privacy::{self, BuyerData, ErasedBuyer},
+};
 use utoipa::ToSchema;
 
 /// The operations of this file.
@@ -60,8 +61,11 @@ pub async fn export_buyer(
 
 /// Erase a buyer's personal data.
 ///
-/// Name, contact, household, notes and wishes go, also from the log of changes; days, sums and
-/// where the pup went stay. A pup that is still promised must be withdrawn first.
+/// Name, contact, household, notes and wishes go, and so does what is written about the buyer elsewhere:
+/// terms and notes of placements, accounts, follow-ups and health news, labels of booklet links, tasks about
+/// the pup since it was placed, and the buyer's name and addresses in every text of the kennel, its log of
+/// changes, answers kept for repeats and mails in the folder. Days, sums and where the pup went stay. A pup
+/// that is still promised must be withdrawn first. A buyer who was deleted is erased from the log.
 #[utoipa::path(tag = "buyers",
     responses((status = 200, description = "What was erased and what is kept, and why.", body = BuyerErasure)))]
 #[post("/v1/kennels/{kennel_id}/buyers/{buyer_id}/erasure")]
@@ -71,6 +75,12 @@ pub async fn erase_buyer(
     request: HttpRequest,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let erase = async |tx: &mut _| buyer_privacy::erase_buyer(tx, path.1).await;
-    answer::once_done(&app, &scope.0, &request, &[], erase).await
+    answer::once_done(&app, &scope.0, &request, &[], async |tx| {
+        let ErasedBuyer { erasure, traces } = buyer_privacy::erase_buyer(tx, path.1).await?;
+        // Before the database commits: either all forget, or nothing does.
+        let forgotten = app.mailer.forget(traces).await;
+        forgotten.map_err(|error| StoreError::Internal(format!("mails in the folder: {error}")))?;
+        Ok(erasure)
+    })
+    .await
 }

@@ -1,18 +1,24 @@
 //! The kennel's calendar as a feed that calendars subscribe to.
 
-use super::{now, planner, resource::prelude::*, tasks};
-use crate::{
-    credentials,
-    documents::calendar::{Feed, feed},
-    domain::{
-        day_chances::shift,
-        planner::{DateSpan, read_plan, report_plan},
-    },
-    store::{StoreError, calendar_links, people::Scope, planning},
+use super::{
+    answer::{self, Created},
+    planner,
+    resource::prelude::*,
+    tasks,
 };
 use actix_web::http::header;
 use chrono::{DateTime, Utc};
+use documents::calendar::{Feed, feed};
+use domain::{
+    day_chances::shift,
+    planner::{DateSpan, read_plan, report_plan},
+};
+use security::credentials;
 use serde::{Deserialize, Serialize};
+use store::{
+    StoreError, Tx, calendar_links,
+    scope::{self, Scope},
+};
 use utoipa::ToSchema;
 
 /// The operations of this file.
@@ -32,30 +38,28 @@ const DAYS_AHEAD: i64 = 548;
 
 /// The feed of what a person may see.
 async fn feed_of(app: &App, scope: &Scope) -> Result<HttpResponse, Problem> {
-    let now = now();
-    let (records, rules, time) = planner::gather(app, scope, &[], now).await?;
-    let (due, marks) = app
-        .db
-        .within(scope, async |tx| {
-            let due = tasks::generated(tx, &records.dams, &rules, now).await?;
-            Ok((due, planning::marks(tx).await?))
-        })
-        .await?;
-    let today = time.today();
-    let span = DateSpan { from: shift(today, -DAYS_BACK), to: shift(today, DAYS_AHEAD) };
-    let read = read_plan(&records, &[], span, time, &rules).map_err(StoreError::Refused)?;
-    let report = report_plan(&records, read, &rules).map_err(StoreError::Refused)?;
-    let text = feed(
-        &Feed {
-            kennel_id: scope.kennel_id(),
-            name: &scope.kennel().name,
-            time_zone: &scope.kennel().time_zone,
+    let seat = app.room.seat(scope.kennel_id()).await?;
+    let (records, moment) = planner::gather(app, scope, &seat, &[]).await?;
+    let work = async |tx: &mut Tx| tasks::Asked::of(tx, &records.dams).await;
+    let asked = app.db.within(scope, work).await?;
+    let (kennel_id, kennel) = (scope.kennel_id(), scope.kennel().clone());
+    let written = move || -> Result<String, Problem> {
+        let today = moment.today();
+        let span = DateSpan { from: shift(today, -DAYS_BACK), to: shift(today, DAYS_AHEAD) };
+        let read = read_plan(&records, &[], span, moment.time(), &moment.rules)
+            .map_err(StoreError::Refused)?;
+        let report = report_plan(&records, read, &moment.rules).map_err(StoreError::Refused)?;
+        let of_kennel = Feed {
+            kennel_id,
+            name: &kennel.name,
+            time_zone: &kennel.time_zone,
             plan: &report.plan,
-            tasks: &tasks::lines(due, &marks, today),
+            tasks: &asked.lines(),
             people: &records.people,
-        },
-        now,
-    );
+        };
+        Ok(feed(&of_kennel, moment.now))
+    };
+    let text = seat.done(written).await??;
     Ok(HttpResponse::Ok()
         .content_type("text/calendar; charset=utf-8")
         .insert_header((header::CACHE_CONTROL, "private, no-cache"))
@@ -87,7 +91,7 @@ pub async fn read_shared_calendar(
     path: web::Path<String>,
 ) -> Result<HttpResponse, Problem> {
     let hash = credentials::hash_secret(&path.into_inner());
-    let scope = calendar_links::scope_of(&app.db, &hash).await?;
+    let scope = scope::of_calendar_link(&app.db, &hash, app.clock.now()).await?;
     feed_of(&app, &scope).await
 }
 
@@ -141,15 +145,20 @@ pub async fn create_calendar_link(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
+    request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let NewCalendarLink { name } = body.parse()?;
+    let raw = body.digest();
+    let NewCalendarLink { name } = body.parse().await?;
     let secret = credentials::new_secret(credentials::CALENDAR_LINK_PREFIX);
     let hash = credentials::hash_secret(&secret);
-    let link =
-        app.db.within(&scope.0, async |tx| calendar_links::add(tx, &name, &hash).await).await?;
-    let path = format!("/v1/calendars/{secret}.ics");
-    Ok(HttpResponse::Created().json(CalendarLinkAnswer::of(link, Some(path))))
+    answer::once_shown(&app, &scope.0, &request, &raw, async |tx| {
+        let link = calendar_links::add(tx, &name, &hash).await?;
+        let location = format!("{}/{}", request.path(), link.id);
+        let path = format!("/v1/calendars/{secret}.ics");
+        Ok(Created { location, version: None, body: CalendarLinkAnswer::of(link, Some(path)) })
+    })
+    .await
 }
 
 /// List the secret links: an owner sees all, everybody else their own.

@@ -3,33 +3,27 @@
 use super::{
     App, answer,
     body::JsonBody,
+    live::live,
     login::InKennel,
-    now,
     problem::{Kind, Problem},
     query::Query,
 };
-use crate::store::{
-    changes::{self, Which},
-    people::{self, Right, Scope},
-    restore,
-};
 use actix_web::{HttpRequest, HttpResponse, get, http::header, post, web};
 use chrono::{DateTime, Utc};
-use futures_util::{StreamExt as _, stream};
 use serde::{Deserialize, Serialize};
-use std::time::Duration;
+use store::{
+    changes::{self, Which},
+    restore,
+    scope::{Right, Scope},
+};
 use utoipa::{IntoParams, ToSchema};
 use uuid::Uuid;
 
 /// Most changes in one answer.
-const PAGE: i64 = 500;
+pub(super) const PAGE: i64 = 500;
 
 /// Most characters of a word that rows are asked for by.
 const LONGEST_WORD: usize = 100;
-
-/// The stream asks again at the latest after this time, should a wake-up be lost; it is also how
-/// often a silent stream shows that it lives.
-const HEARTBEAT: Duration = Duration::from_secs(15);
 
 /// Where to go on.
 #[derive(Deserialize, IntoParams)]
@@ -91,12 +85,16 @@ pub struct Changes {
     last_sequence: i64,
     /// Whether there are more already.
     more: bool,
+    /// The number of the kennel's last change: a stream after it tells only what comes.
+    #[schema(example = 4812)]
+    newest_sequence: i64,
 }
 
 /// Read the log of changes, or follow it live.
 ///
 /// With `Accept: text/event-stream` the answer is a stream of the same changes, one event each, with
-/// the sequence as its id; it goes on after `Last-Event-ID`.
+/// the sequence as its id; it goes on after `Last-Event-ID`. A person has at most 20 streams open and a kennel
+/// 100 (429); an instance serves 4,000 (503).
 #[utoipa::path(tag = "changes", params(After), responses(
     (status = 200, description = "Changes, or a live stream of them.", content(
         (Changes = "application/json"), (String = "text/event-stream")))))]
@@ -122,7 +120,7 @@ pub async fn list_changes(
     if header(header::ACCEPT).is_some_and(|accept| accept.contains("text/event-stream")) {
         let last = request.headers().get("Last-Event-ID").and_then(|v| v.to_str().ok());
         let after = last.and_then(|id| id.parse().ok()).unwrap_or(query.0.after);
-        return Ok(live(app, scope.0, which, after));
+        return live(app, scope.0, which, after);
     }
     let limit = query.0.limit.unwrap_or(PAGE);
     if !(1..=PAGE).contains(&limit) {
@@ -131,11 +129,12 @@ pub async fn list_changes(
     }
     let (items, more) = read(&app, &scope.0, &which, query.0.after, limit).await?;
     let last_sequence = items.last().map_or(query.0.after, |change| change.sequence);
+    let newest_sequence = app.db.within(&scope.0, changes::head).await?;
     let items = items.into_iter().map(ChangeAnswer::from).collect();
-    Ok(HttpResponse::Ok().json(Changes { items, last_sequence, more }))
+    Ok(HttpResponse::Ok().json(Changes { items, last_sequence, more, newest_sequence }))
 }
 
-async fn read(
+pub(super) async fn read(
     app: &App,
     scope: &Scope,
     which: &Which,
@@ -150,59 +149,10 @@ async fn read(
     Ok((items, more))
 }
 
-/// Events as they are committed, by any instance, for as long as the login may see them and the
-/// service runs.
-fn live(app: web::Data<App>, scope: Scope, which: Which, after: i64) -> HttpResponse {
-    let wakes = app.wakes.subscribe();
-    let mut ends = app.ends.clone();
-    let state = (app, scope, which, after, wakes);
-    let events = stream::unfold(state, |(app, scope, which, after, mut wakes)| async move {
-        // The person may have left, or logged out everywhere, since the last look.
-        let mut scope = people::renewed(&app.db, &scope).await.ok()?;
-        loop {
-            let (items, _) = read(&app, &scope, &which, after, PAGE).await.ok()?;
-            if let Some(last) = items.last().map(|change| change.sequence) {
-                let text: String = items.into_iter().map(event).collect();
-                let bytes = Ok::<_, actix_web::Error>(web::Bytes::from(text));
-                return Some((bytes, (app, scope, which, last, wakes)));
-            }
-            if !wait(&mut wakes, scope.kennel_id()).await {
-                let alive = web::Bytes::from_static(b": nothing new\n\n");
-                return Some((Ok(alive), (app, scope, which, after, wakes)));
-            }
-            scope = people::renewed(&app.db, &scope).await.ok()?;
-        }
-    });
-    // Nothing is ever sent there: it changes by closing alone.
-    let events = events.take_until(async move { ends.changed().await.is_err() });
-    HttpResponse::Ok()
-        .content_type("text/event-stream")
-        .insert_header((header::CACHE_CONTROL, "no-store"))
-        .insert_header(("X-Accel-Buffering", "no"))
-        .streaming(Box::pin(events))
-}
-
-fn event(change: changes::Change) -> String {
+pub(super) fn event(change: changes::Change) -> String {
     let id = change.sequence;
     let data = serde_json::to_string(&ChangeAnswer::from(change)).unwrap_or_default();
     format!("id: {id}\nevent: change\ndata: {data}\n\n")
-}
-
-/// Waits for a change in the kennel; false when none came for a while.
-async fn wait(wakes: &mut tokio::sync::broadcast::Receiver<Uuid>, kennel_id: Uuid) -> bool {
-    use tokio::sync::broadcast::error::RecvError;
-    let heard = async {
-        loop {
-            match wakes.recv().await {
-                Ok(woken) if woken == kennel_id => return true,
-                Ok(_) => {}
-                // Too many wake-ups to tell whose: look.
-                Err(RecvError::Lagged(_)) => return true,
-                Err(RecvError::Closed) => return false,
-            }
-        }
-    };
-    tokio::time::timeout(HEARTBEAT, heard).await.unwrap_or(false)
 }
 
 /// The version of the row that is to be restored.
@@ -246,10 +196,10 @@ pub async fn restore_change(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let raw = body.0.to_string();
-    let RowAsSeen { version } = body.parse()?;
-    answer::once_done(&app, &scope.0, &request, raw.as_bytes(), async |tx| {
-        let restored = restore::restore(tx, path.1, version, now()).await?;
+    let raw = body.digest();
+    let RowAsSeen { version } = body.parse().await?;
+    answer::once_done(&app, &scope.0, &request, &raw, async |tx| {
+        let restored = restore::restore(tx, path.1, version).await?;
         let restore::Restored { what, row_id, version, row } = restored;
         Ok(RestoredRow { what, row_id, version, row })
     })

@@ -1,17 +1,15 @@
 //! A dam's cycle: where she stands in a heat, and her heats to come.
 
-use super::{inbreeding::current_book, now, query::Query, resource::prelude::*};
-use crate::{
-    domain::{
-        advice::STANDING_LINE,
-        cycle::coming_heats::{HeatForecast, forecast_heats},
-        planner::heat_history,
-        pregnancy::{HeatReport, heat_report},
-        record::{Dog, Heat, Sex},
-    },
-    store::{StoreError, keep, kennels, pregnancies},
+use super::{inbreeding::current_book, query::Query, resource::prelude::*};
+use domain::{
+    advice::STANDING_LINE,
+    cycle::coming_heats::{HeatForecast, forecast_heats},
+    planner::heat_history,
+    pregnancy::{HeatReport, heat_report},
+    record::{Dog, Heat, Sex},
 };
 use serde::{Deserialize, Serialize};
+use store::{StoreError, keep, litters};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -29,18 +27,18 @@ pub async fn read_heat_timing(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let (now, heat_id) = (now(), path.1);
-    let (heat, readings, rules, time) = app
+    let heat_id = path.1;
+    let (heat, readings, moment) = app
         .db
         .within(&scope.0, async |tx| {
             let heat: Kept<Heat> = keep::find(tx, heat_id).await?;
-            let readings = pregnancies::readings_of(tx, heat_id).await?;
-            Ok((heat, readings, kennels::rules(tx).await?, tx.time(now)))
+            let readings = litters::readings_of(tx, heat_id).await?;
+            Ok((heat, readings, tx.moment().await?))
         })
         .await?;
     let readings: Vec<_> = readings.iter().map(|kept| &kept.record).collect();
-    let report =
-        heat_report(heat_id, &heat.record, &readings, time, &rules).map_err(StoreError::Refused)?;
+    let report = heat_report(heat_id, &heat.record, &readings, moment.time(), &moment.rules)
+        .map_err(StoreError::Refused)?;
     Ok(HttpResponse::Ok().json(report))
 }
 
@@ -78,14 +76,15 @@ pub async fn read_coming_heats(
     path: web::Path<(Uuid, Uuid)>,
     query: Query<ComingHeatsQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let (now, dog_id) = (now(), path.1);
+    let dog_id = path.1;
     let count = query.0.count.unwrap_or(2);
     if !(1..=6).contains(&count) {
         let kind = super::problem::Kind::Unreadable;
         return Err(Problem::fault(kind, "#query/count", "must be from 1 to 6"));
     }
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
     let book = current_book(&app, &scope.0).await?;
-    let (dams, rules, time) = app
+    let (dams, moment) = app
         .db
         .within(&scope.0, async |tx| {
             let dog: Kept<Dog> = keep::find(tx, dog_id).await?;
@@ -93,13 +92,16 @@ pub async fn read_coming_heats(
                 let detail = "names a dog that is not female; only a dam comes in heat";
                 return Err(StoreError::refused("#path/dog_id", detail));
             }
-            let dams = pregnancies::of_dams(tx, &book, &[dog_id], now).await?;
-            Ok((dams, kennels::rules(tx).await?, tx.time(now)))
+            let dams = litters::of_dams(tx, &book, &[dog_id]).await?;
+            Ok((dams, tx.moment().await?))
         })
         .await?;
-    let dam = dams.first().ok_or(StoreError::NotFound)?;
-    let forecast = forecast_heats(&heat_history(dam), count, time.today(), &rules)
-        .map_err(StoreError::Refused)?;
-    let standing_line = STANDING_LINE.to_owned();
-    Ok(HttpResponse::Ok().json(ComingHeats { dog_id, forecast, standing_line }))
+    let answer = move || {
+        let dam = dams.first().ok_or(StoreError::NotFound)?;
+        let forecast = forecast_heats(&heat_history(dam), count, moment.today(), &moment.rules)
+            .map_err(StoreError::Refused)?;
+        let standing_line = STANDING_LINE.to_owned();
+        Ok(ComingHeats { dog_id, forecast, standing_line })
+    };
+    seat.answer(answer).await
 }

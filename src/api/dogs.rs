@@ -1,7 +1,7 @@
 //! Dogs and shares.
 
 use super::resource::prelude::*;
-use crate::domain::record::{Dog, DogFilter, Share, ShareFilter};
+use domain::record::{Dog, DogFilter, Share, ShareFilter};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {

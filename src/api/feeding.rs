@@ -1,26 +1,24 @@
 //! What a dam or a pup needs, when the next feed is due, and what was fed by hand.
 
-use super::{inbreeding::current_book, now, problem::Kind, query::Query, resource::prelude::*};
-use crate::{
-    domain::{
-        advice::STANDING_LINE,
-        fault::Fault,
-        feeding::{
-            DamEnergy, DamStage, GrowingEnergy, HandFedPup, NextFeed, PupRation, WeaningPlan,
-            dam_energy, dam_energy_weeks, growing_energy, next_feed, pup_ration, weaning_plan,
-        },
-        pregnancy::{KennelTime, day_of_pregnancy},
-        record::{Feed, FeedFilter},
-        rules::Rules,
-    },
-    store::{
-        kennels,
-        people::{Right, Scope},
-        whelping::{self as store, FedDog},
-    },
-};
+use super::{inbreeding::current_book, problem::Kind, query::Query, resource::prelude::*};
 use chrono::{DateTime, Utc};
+use domain::{
+    advice::STANDING_LINE,
+    alarms::{Sights, cautions, of_feeding},
+    fault::Fault,
+    feeding::{
+        DamEnergy, GrowingEnergy, NextFeed, PupRation, WeaningPlan, dam_energy, dam_energy_weeks,
+        growing_energy, next_feed, pup_ration, weaning_plan,
+    },
+    litter::{Core, Nursing, Pregnancy, Weights, dam_stage, hand_fed},
+    moment::Moment,
+    record::{Feed, FeedFilter},
+};
 use serde::{Deserialize, Serialize};
+use store::{
+    litters::{self, Which},
+    scope::Right,
+};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -49,6 +47,8 @@ pub struct FeedingQuery {
     share: Option<f64>,
     /// Energy of the milk replacer as mixed, from its label.
     replacer_kcal_per_ml: Option<f64>,
+    /// Whether the pup is weak: it is fed as often as a toy pup then.
+    weak: Option<bool>,
 }
 
 /// The dam's need now and week by week.
@@ -56,7 +56,8 @@ pub struct FeedingQuery {
 pub struct DamFeeding {
     /// Now.
     now: DamEnergy,
-    /// Through pregnancy and lactation with the pups that she has, or none while they are not born.
+    /// Through pregnancy and lactation with the pups that she has, or the likeliest number of those that
+    /// she carries.
     weeks: Vec<DamEnergy>,
 }
 
@@ -105,48 +106,76 @@ pub async fn read_feeding(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
     let book = current_book(&app, &scope.0).await?;
-    let (fed, rules) = app
+    let (own, mut litters, moment) = app
         .db
         .within(&scope.0, async |tx| {
-            Ok((store::fed_dog(tx, &book, id, now()).await?, kennels::rules(tx).await?))
+            let own = litters::of_dog::<(Weights, Nursing, Sights)>(tx, id).await?;
+            let litters = litters::load::<Pregnancy>(tx, Which::OfDams(vec![id])).await?;
+            Ok((own, litters, tx.moment().await?))
         })
         .await?;
-    Ok(HttpResponse::Ok().json(feeding(&scope.0, id, &fed, &query.0, &rules)?))
+    let answer = move || {
+        litters.iter_mut().for_each(|(_, pregnancy)| pregnancy.look_up_inbreeding(&book));
+        feeding(id, &own, &litters, &query.0, &moment)
+    };
+    seat.answer(answer).await
 }
 
+/// The record that a dog was born into, with what feeding asks of it.
+type Own = (Core, (Weights, Nursing, Sights));
+
 fn feeding(
-    scope: &Scope,
     dog_id: Uuid,
-    fed: &FedDog,
+    (core, (weights, nursing, sights)): &Own,
+    litters: &[(Core, Pregnancy)],
     query: &FeedingQuery,
-    rules: &Rules,
+    moment: &Moment,
 ) -> Result<FeedingAnswer, Problem> {
-    let now = now();
-    let today = scope.day_of(now);
+    let (today, rules) = (moment.today(), &moment.rules);
     let refused = |faults: Vec<Fault>| Problem::faults(Kind::NotAcceptable, in_query(faults));
+    let dog = core.pup(dog_id).ok_or_else(Problem::not_found)?;
     let mut lacks = Vec::new();
-    let adult_g = fed.dog.adult_weight_g.map(f64::from);
-    let weight_g = fed.weight.map(|(_, weight)| weight);
+    let adult_g = dog.dog.as_ref().and_then(|dog| dog.adult_weight_g).map(f64::from);
+    let weight_g = weights.last(dog_id, moment.now).map(|(_, weight)| weight);
     if weight_g.is_none() {
         lacks.push("a weight of this dog".to_owned());
     }
-    let stage = stage_of(scope, fed, now, rules);
-    let dam = match (stage, weight_g.or(adult_g)) {
-        (Some(stage), Some(weight)) => Some(DamFeeding {
+    let dam = match (dam_stage(litters, moment), weight_g.or(adult_g)) {
+        (Some((stage, pups)), Some(weight)) => Some(DamFeeding {
             now: dam_energy(weight, stage, rules).map_err(refused)?,
-            weeks: dam_energy_weeks(weight, pups_of(stage), rules).map_err(refused)?,
+            weeks: dam_energy_weeks(weight, pups, rules).map_err(refused)?,
         }),
         _ => None,
     };
-    let born_on = fed.born_at.map(|at| scope.day_of(at));
+    let born_on = dog.birth.as_ref().and_then(|_| dog.born_on(moment));
     let weaned = rules.value("feeding.weaned_by_day") as i64;
     let unweaned = born_on.filter(|born| (today - *born).num_days() <= weaned);
-    let pup = match (unweaned.and(fed.born_at), weight_g) {
-        (Some(born_at), Some(weight_g)) => {
-            Some(by_hand(fed, born_at, weight_g, query, rules, now).map_err(refused)?)
+    let share = query.share.unwrap_or(1.0);
+    // One that died, left or was born dead is fed by nobody here.
+    let here = dog.presence(moment).is_here();
+    let hand_fed = unweaned.filter(|_| here).and_then(|_| {
+        let parts = (weights, nursing);
+        hand_fed(
+            core,
+            parts,
+            dog_id,
+            share,
+            query.replacer_kcal_per_ml,
+            query.weak.unwrap_or(false),
+            moment,
+        )
+    });
+    let pup = match hand_fed {
+        Some(hand_fed) => {
+            let ration = pup_ration(&hand_fed, moment.now, rules).map_err(refused)?;
+            let next = next_feed(&nursing.feeds_taken(dog_id), &ration, moment.now, rules);
+            // What was asked is judged by the ration; how it is fed comes from the one list.
+            let alarms = of_feeding(core, (weights, nursing, sights), dog, moment);
+            Some(PupFeeding { ration, next: NextFeed { cautions: cautions(&alarms), ..next } })
         }
-        _ => None,
+        None => None,
     };
     let grows = born_on.is_some()
         && unweaned.is_none()
@@ -159,63 +188,15 @@ fn feeding(
     };
     Ok(FeedingAnswer {
         dog_id,
-        as_of: now,
+        as_of: moment.now,
         weight_g,
         dam,
         pup,
-        weaning: unweaned.map(|born_on| weaning_plan(born_on, today, rules)),
+        weaning: unweaned.filter(|_| here).map(|born_on| weaning_plan(born_on, today, rules)),
         growing,
         lacks,
         advice: STANDING_LINE,
     })
-}
-
-/// Whether she nurses or carries, by her litters; nothing when both are too long ago.
-fn stage_of(scope: &Scope, fed: &FedDog, now: DateTime<Utc>, rules: &Rules) -> Option<DamStage> {
-    let days = |at: DateTime<Utc>| (scope.day_of(now) - scope.day_of(at)).num_days();
-    let nursing = fed.nursing.map(|(at, pups)| DamStage::Lactating { day: days(at), pups });
-    let time = KennelTime { now, tz: scope.tz() };
-    let carrying = fed.carrying.as_ref().and_then(|(litters, dam)| {
-        let mut days = litters.iter().map(|litter| day_of_pregnancy(dam, *litter, time, rules));
-        days.find_map(|day| day).map(|day| DamStage::Pregnant { day })
-    });
-    let asked = |stage: &DamStage| match stage {
-        DamStage::Lactating { day, pups } => (0..=70).contains(day) && *pups > 0,
-        DamStage::Pregnant { day } => (0..=75).contains(day),
-    };
-    nursing.filter(asked).or_else(|| carrying.filter(asked))
-}
-
-fn pups_of(stage: DamStage) -> u32 {
-    match stage {
-        DamStage::Lactating { pups, .. } => pups,
-        DamStage::Pregnant { .. } => 0,
-    }
-}
-
-fn by_hand(
-    fed: &FedDog,
-    born_at: DateTime<Utc>,
-    weight_g: f64,
-    query: &FeedingQuery,
-    rules: &Rules,
-    now: DateTime<Utc>,
-) -> Result<PupFeeding, Vec<Fault>> {
-    let hand_fed = HandFedPup {
-        weight_g,
-        born_at,
-        started_at: fed.feeds.iter().map(|feed| feed.at).min(),
-        replacer_kcal_per_ml: query.replacer_kcal_per_ml,
-        share: query.share.unwrap_or(1.0),
-        // An old temperature says nothing of now.
-        temperature_c: fed
-            .temperature
-            .filter(|(at, _)| (now - *at).num_hours() < 24)
-            .map(|(_, temperature)| temperature),
-    };
-    let ration = pup_ration(&hand_fed, now, rules)?;
-    let next = next_feed(&fed.feeds, &ration, now, rules);
-    Ok(PupFeeding { ration, next })
 }
 
 /// What is asked stands in the query.

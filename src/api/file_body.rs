@@ -1,11 +1,9 @@
 //! A file as the body of a request.
 
-use super::{
-    body::{media_type, unreadable},
-    problem::{Kind, Problem},
-};
-use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
+use super::body::{Arrived, Taken, read};
+use actix_web::{FromRequest, HttpRequest, dev::Payload, web::Bytes};
 use std::{marker::PhantomData, pin::Pin};
+use tokio::sync::OwnedSemaphorePermit;
 
 /// A kind of file.
 pub trait FileKind {
@@ -27,22 +25,26 @@ impl FileKind for Zip {
     const MEDIA_TYPE: &'static str = "application/zip";
 }
 
-/// The bytes of a file of the kind that the operation takes.
-pub struct FileBody<K>(pub web::Bytes, PhantomData<K>);
+/// The bytes of a file of the kind that the operation takes; one that came packed is unpacked.
+pub struct FileBody<K> {
+    /// Its bytes.
+    pub bytes: Bytes,
+    /// What tells it from others.
+    pub digest: [u8; 32],
+    _room: Vec<OwnedSemaphorePermit>,
+    _kind: PhantomData<K>,
+}
 
 impl<K: FileKind> FromRequest for FileBody<K> {
     type Error = actix_web::Error;
     type Future = Pin<Box<dyn Future<Output = Result<Self, Self::Error>>>>;
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        let media_type = media_type(request);
-        let bytes = web::Bytes::from_request(request, payload);
+        let (request, payload) = (request.clone(), payload.take());
         Box::pin(async move {
-            if media_type != K::MEDIA_TYPE {
-                let detail = format!("Send the file with Content-Type: {}.", K::MEDIA_TYPE);
-                return Err(Problem::new(Kind::WrongMediaType, detail).into());
-            }
-            Ok(Self(bytes.await.map_err(unreadable)?, PhantomData))
+            let arrived = read(request, payload, Taken::File, &[K::MEDIA_TYPE]).await?;
+            let Arrived { bytes, digest, room, .. } = arrived;
+            Ok(Self { bytes, digest, _room: room, _kind: PhantomData })
         })
     }
 }

@@ -6,29 +6,28 @@ use super::{
     resource::prelude::*,
     trial_matings::check_parents,
 };
-use crate::{
-    domain::{
-        breeds::{BreedFamily, BreedMember, BreedShareReport, GeneticMap, StatedBreed},
-        coat_colour::{PupColourReport, pup_colours},
-        fault::{Fault, Faults},
-        markers::{
-            AlleleFrequencies, GenotypeResult, Marker, MarkerCatalogue, MarkerFamily,
-            MarkerMatingReport, TrialMatingGenetics,
-        },
-        pedigree::PedigreeRow,
-        record::{Dog, GenotypeTest, GenotypeTestFilter, Sex},
-        rules::Rules,
+use domain::{
+    breeds::{BreedFamily, BreedMember, BreedShareReport, GeneticMap, StatedBreed},
+    coat_colour::{PupColourReport, pup_colours},
+    fault::{Fault, Faults},
+    markers::{
+        AlleleFrequencies, GenotypeResult, Marker, MarkerCatalogue, MarkerFamily,
+        MarkerMatingReport, TrialMatingGenetics,
     },
-    store::{
-        genotypes,
-        keep::{self, Place},
-        kennels, pedigrees,
-        people::Scope,
-        studbooks,
-    },
+    pedigree::PedigreeRow,
+    record::{Dog, GenotypeTest, GenotypeTestFilter, Sex},
+    rules::Rules,
+    seen_traits::{SeenTraitCaution, pair_cautions},
 };
 use serde::{Deserialize, Serialize};
 use std::collections::{HashMap, HashSet};
+use store::{
+    genotypes,
+    keep::{self, RowPath},
+    kennels, pedigrees,
+    scope::Scope,
+    seen_traits, studbooks,
+};
 use utoipa::ToSchema;
 
 /// The operations of this file.
@@ -114,8 +113,9 @@ pub async fn try_genetics(
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     let scope = scope.0;
-    let asked: TrialGeneticsRequest = body.parse()?;
+    let asked: TrialGeneticsRequest = body.parse().await?;
     let pair = [asked.dam_id, asked.sire_id];
+    let seat = app.room.seat(scope.kennel_id()).await?;
     let (sexes, rules, head) = app
         .db
         .within(&scope, async |tx| {
@@ -128,9 +128,20 @@ pub async fn try_genetics(
     let family = book.near_ancestors(&pair, FAMILY_GENERATIONS)?;
     let lineage = book.near_ancestors(&pair, BREED_GENERATIONS)?;
     let ids: Vec<Uuid> = family.iter().map(|row| row.id).collect();
-    let results = app.db.within(&scope, async |tx| genotypes::results_of(tx, &ids).await).await?;
+    let (results, signs) = app
+        .db
+        .within(&scope, async |tx| {
+            let results = genotypes::results_of(tx, &ids).await?;
+            Ok((results, seen_traits::signs_of(tx, &pair).await?))
+        })
+        .await?;
+    let seen = match pair.map(|id| signs.get(&id)) {
+        [Some(dam), Some(sire)] => pair_cautions(dam, sire, &rules),
+        _ => Vec::new(),
+    };
     let breeds = breed_family(&app, &scope, lineage).await?;
-    let answer = computed(move || Ok(genetics(&asked, &family, &results, breeds, &rules))).await?;
+    let work = move || Ok(genetics(&asked, &family, &results, &seen, breeds, &rules));
+    let answer = computed(&seat, work).await?;
     Ok(HttpResponse::Ok().json(answer.map_err(refused)?))
 }
 
@@ -156,6 +167,7 @@ fn genetics(
     asked: &TrialGeneticsRequest,
     family: &[PedigreeRow<Uuid>],
     results: &[(Uuid, GenotypeResult)],
+    seen: &[SeenTraitCaution],
     breeds: Vec<BreedMember>,
     rules: &Rules,
 ) -> Result<TrialGenetics, Vec<Fault>> {
@@ -171,7 +183,7 @@ fn genetics(
     let solved = mating.solve(rules)?;
     let breeds = BreedFamily::new(breeds)?;
     Ok(TrialGenetics {
-        genotypes: solved.report(rules),
+        genotypes: solved.report_with(seen, rules),
         colours: pup_colours(&solved, rules).ok(),
         breeds: breeds.shares_of_pups(asked.dam_id, asked.sire_id, GeneticMap::dog(), rules)?,
     })
@@ -210,17 +222,18 @@ pub async fn read_breed_shares(
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
     let (scope, dog_id) = (scope.0, path.1);
+    let seat = app.room.seat(scope.kennel_id()).await?;
     let (rules, head) = app
         .db
         .within(&scope, async |tx| {
-            keep::find::<Dog>(tx, Place::from(dog_id)).await?;
+            keep::find::<Dog>(tx, RowPath::from(dog_id)).await?;
             Ok((kennels::rules(tx).await?, studbooks::head(tx).await?))
         })
         .await?;
     let book = book(&app, &scope, head).await?;
     let family = breed_family(&app, &scope, book.near_ancestors(&[dog_id], BREED_GENERATIONS)?);
     let family = family.await?;
-    let report = computed(move || {
+    let report = computed(&seat, move || {
         Ok(BreedFamily::new(family)
             .and_then(|family| family.shares_of(dog_id, GeneticMap::dog(), &rules)))
     });

@@ -1,21 +1,25 @@
 //! How the pups grow: of one litter, of one dog, in figures and as a picture.
 
-use super::{now, query::Query, resource::prelude::*};
-use crate::{
-    documents::growth_chart::{ChartEvent, ChartThreshold, litter_growth_svg, pup_growth_svg},
-    domain::{
-        advice::STANDING_LINE,
-        growth::{
-            GrowthLitter, LitterForecast, LitterGrowth, PupGrowth, PupRisk, SwapProposal,
-            forecast::PupGrowthForecast, litter_forecast, litter_growth, series::age_days,
-        },
-        record::HealthKind,
-        rules::Rules,
-    },
-    store::{growth as store, kennels, people::Right},
+use super::{
+    alarms::{of_dog, of_litter},
+    query::Query,
+    resource::prelude::*,
 };
 use chrono::{DateTime, Days, NaiveDate, Utc};
+use documents::growth_chart::{ChartEvent, ChartThreshold, litter_growth_svg, pup_growth_svg};
+use domain::{
+    advice::STANDING_LINE,
+    alarms::Alarm,
+    growth::{
+        GrowthLitter, LitterForecast, LitterGrowth, PupGrowth, PupRisk, SwapProposal,
+        forecast::PupGrowthForecast, litter_forecast, litter_growth, series::age_days,
+    },
+    litter::{Core, Health, Weights, growth_litter},
+    moment::Moment,
+    record::HealthKind,
+};
 use serde::{Deserialize, Serialize};
+use store::{StoreError, litters, scope::Right};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -84,19 +88,20 @@ pub async fn read_litter_growth(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
-    let now = now();
-    let (litter, rules) = app
-        .db
-        .within(&scope.0, async |tx| {
-            Ok((store::litter(tx, id, now).await?, kennels::rules(tx).await?))
-        })
-        .await?;
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (core, parts, alarms, moment) = of_litter(&app, &scope.0, &seat, id).await?;
     let until = query.0.forecast_until;
-    Ok(HttpResponse::Ok().json(LitterGrowthAnswer {
-        growth: litter_growth(&litter, now, &rules),
-        forecast: until.map(|until| litter_forecast(&litter, until, now, &rules)),
-        advice: STANDING_LINE,
-    }))
+    let answer = move || {
+        let litter = growth_litter(&core, &parts.0, &moment);
+        let mut growth = litter_growth(&litter, moment.now, &moment.rules);
+        growth.hear(&alarms);
+        Ok(LitterGrowthAnswer {
+            growth,
+            forecast: until.map(|until| litter_forecast(&litter, until, moment.now, &moment.rules)),
+            advice: STANDING_LINE,
+        })
+    };
+    seat.answer(answer).await
 }
 
 /// Read how a dog grew since its birth, its place in the litter and what is expected of it.
@@ -111,37 +116,44 @@ pub async fn read_dog_growth(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
-    let now = now();
-    let (litter, rules) = app
-        .db
-        .within(&scope.0, async |tx| {
-            Ok((store::litter_of_dog(tx, id, now).await?, kennels::rules(tx).await?))
-        })
-        .await?;
-    let until = query.0.forecast_until.unwrap_or_else(|| weaned_by(&litter, &rules));
-    let mut report = litter_growth(&litter, now, &rules);
-    let mut forecast = litter_forecast(&litter, until, now, &rules);
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (core, parts, alarms, moment) = of_dog(&app, &scope.0, &seat, id).await?;
+    let litter = born_litter(&core, &parts.0, id, &moment)?;
+    let until = query.0.forecast_until.unwrap_or_else(|| weaned_by(&litter, &moment));
+    let answer = move || dog_growth(id, &litter, &alarms, until, &moment);
+    seat.answer(answer).await
+}
+
+fn dog_growth(
+    id: Uuid,
+    litter: &GrowthLitter,
+    alarms: &[Alarm],
+    until: NaiveDate,
+    moment: &Moment,
+) -> Result<DogGrowthAnswer, Problem> {
+    let mut report = litter_growth(litter, moment.now, &moment.rules);
+    report.hear(alarms);
+    let mut forecast = litter_forecast(litter, until, moment.now, &moment.rules);
     let growth = report.pups.iter().position(|pup| pup.dog_id == id);
-    let Some(growth) = growth.map(|index| report.pups.swap_remove(index)) else {
-        return Err(super::problem::Problem::fault(
-            super::problem::Kind::NotAcceptable,
-            "#path/dog_id",
-            "names a stillborn pup, which has no growth",
-        ));
-    };
+    let growth = growth.map(|index| report.pups.swap_remove(index)).ok_or_else(stillborn)?;
     let index = forecast.pups.iter().position(|pup| pup.dog_id == id);
     report.swaps.retain(|swap| swap.dog_ids.contains(&id));
-    Ok(HttpResponse::Ok().json(DogGrowthAnswer {
+    Ok(DogGrowthAnswer {
         growth,
         litter_id: (!litter.litter_id.is_nil()).then_some(litter.litter_id),
-        as_of: now,
+        as_of: moment.now,
         risk: report.risks.into_iter().find(|risk| risk.dog_id == id),
         swaps: report.swaps,
         forecast: index.map(|index| forecast.pups.swap_remove(index)),
         interval: forecast.interval,
         forecast_sources: forecast.sources,
         advice: STANDING_LINE,
-    }))
+    })
+}
+
+fn stillborn() -> Problem {
+    let detail = "names a stillborn pup, which has no growth";
+    Problem::fault(super::problem::Kind::NotAcceptable, "#path/dog_id", detail)
 }
 
 /// Draw how a litter grows.
@@ -158,22 +170,27 @@ pub async fn draw_litter_growth(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
-    let now = now();
-    let (litter, rules, title, given) = app
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (core, (weights, health), moment) = app
         .db
         .within(&scope.0, async |tx| {
-            let litter = store::litter(tx, id, now).await?;
-            let rules = kennels::rules(tx).await?;
-            let pups: Vec<Uuid> = litter.pups.iter().map(|pup| pup.dog_id).collect();
-            Ok((litter, rules, store::title(tx, id).await?, store::events(tx, &pups).await?))
+            let (core, parts) = litters::one::<(Weights, Health)>(tx, id).await?;
+            Ok((core, parts, tx.moment().await?))
         })
         .await?;
-    let until = query.0.forecast_until.unwrap_or_else(|| weaned_by(&litter, &rules));
-    let growth = litter_growth(&litter, now, &rules);
-    let forecast = litter_forecast(&litter, until, now, &rules);
-    let born_at = litter.pups.iter().map(|pup| pup.born_at).min();
-    let events = born_at.map(|born| marks(born, &given, &litter)).unwrap_or_default();
-    Ok(picture(litter_growth_svg(&title, &growth, Some(&forecast), &events)))
+    let until = query.0.forecast_until;
+    let drawn = move || {
+        let litter = growth_litter(&core, &weights, &moment);
+        let pups: Vec<Uuid> = litter.pups.iter().map(|pup| pup.dog_id).collect();
+        let (title, given) = (core.title(), given(&health, &pups));
+        let until = until.unwrap_or_else(|| weaned_by(&litter, &moment));
+        let growth = litter_growth(&litter, moment.now, &moment.rules);
+        let forecast = litter_forecast(&litter, until, moment.now, &moment.rules);
+        let born_at = litter.pups.iter().map(|pup| pup.born_at).min();
+        let events = born_at.map(|born| marks(born, &given, &litter)).unwrap_or_default();
+        litter_growth_svg(&title, &growth, Some(&forecast), &events)
+    };
+    Ok(picture(seat.done(drawn).await?))
 }
 
 /// Draw how a dog grew, with the band of its forecast.
@@ -188,46 +205,79 @@ pub async fn draw_dog_growth(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
-    let now = now();
-    let (litter, rules, given) = app
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (litter, health, moment) = app
         .db
         .within(&scope.0, async |tx| {
-            let litter = store::litter_of_dog(tx, id, now).await?;
-            Ok((litter, kennels::rules(tx).await?, store::events(tx, &[id]).await?))
+            let (core, (weights, health)) = litters::of_dog::<(Weights, Health)>(tx, id).await?;
+            let moment = tx.moment().await?;
+            Ok((born_litter(&core, &weights, id, &moment)?, health, moment))
         })
         .await?;
-    let until = query.0.forecast_until.unwrap_or_else(|| weaned_by(&litter, &rules));
-    let growth = litter_growth(&litter, now, &rules);
-    let forecast = litter_forecast(&litter, until, now, &rules);
+    let given = given(&health, &[id]);
+    let until = query.0.forecast_until.unwrap_or_else(|| weaned_by(&litter, &moment));
+    let drawn = move || dog_drawing(id, &litter, &given, until, &moment);
+    let svg = seat.done(drawn).await?;
+    Ok(picture(svg.ok_or_else(stillborn)?))
+}
+
+fn dog_drawing(
+    id: Uuid,
+    litter: &GrowthLitter,
+    given: &[(DateTime<Utc>, HealthKind)],
+    until: NaiveDate,
+    moment: &Moment,
+) -> Option<String> {
+    let growth = litter_growth(litter, moment.now, &moment.rules);
+    let forecast = litter_forecast(litter, until, moment.now, &moment.rules);
     let pup = litter.pups.iter().find(|pup| pup.dog_id == id);
     let title = pup.map_or_else(String::new, |pup| format!("Growth of {}", pup.label));
-    let events = pup.map(|pup| marks(pup.born_at, &given, &litter)).unwrap_or_default();
+    let events = pup.map(|pup| marks(pup.born_at, given, litter)).unwrap_or_default();
     let grade = growth.pups.iter().find(|pup| pup.dog_id == id);
     let thresholds = grade.and_then(|pup| pup.birth_weight_grade.as_ref()).map(|grade| {
         let label = "normal birth weight from".to_owned();
         ChartThreshold { weight_g: grade.normal_from_g, label }
     });
     let thresholds: Vec<ChartThreshold> = thresholds.into_iter().collect();
-    match pup_growth_svg(&title, id, &growth, Some(&forecast), &events, &thresholds) {
-        Some(svg) => Ok(picture(svg)),
-        None => Err(super::problem::Problem::fault(
-            super::problem::Kind::NotAcceptable,
-            "#path/dog_id",
-            "names a stillborn pup, which has no growth",
-        )),
-    }
+    pup_growth_svg(&title, id, &growth, Some(&forecast), &events, &thresholds)
 }
 
 fn picture(svg: String) -> HttpResponse {
     HttpResponse::Ok().content_type("image/svg+xml; charset=utf-8").body(svg)
 }
 
+/// The litter of a dog as the questions of growth see it.
+fn born_litter(
+    core: &Core,
+    weights: &Weights,
+    dog_id: Uuid,
+    moment: &Moment,
+) -> Result<GrowthLitter, StoreError> {
+    let unknown = core.pup(dog_id).is_some_and(|pup| pup.born_on(moment).is_none());
+    if unknown {
+        return Err(StoreError::refused(
+            "#path/dog_id",
+            "names a dog whose day of birth is unknown; give it, growth is counted from there",
+        ));
+    }
+    Ok(growth_litter(core, weights, moment))
+}
+
 /// The last day of the usual weaning of a litter.
-fn weaned_by(litter: &GrowthLitter, rules: &Rules) -> NaiveDate {
-    let born = litter.pups.iter().map(|pup| pup.born_at).min().unwrap_or_else(now);
-    let days = rules.value("feeding.weaned_by_day").max(0.0) as u64;
-    let born_on = born.with_timezone(&litter.time_zone).date_naive();
+fn weaned_by(litter: &GrowthLitter, moment: &Moment) -> NaiveDate {
+    let born = litter.pups.iter().map(|pup| pup.born_at).min().unwrap_or(moment.now);
+    let days = moment.rules.value("feeding.weaned_by_day").max(0.0) as u64;
+    let born_on = moment.day_of(born);
     born_on.checked_add_days(Days::new(days)).unwrap_or(born_on)
+}
+
+/// What happened to these dogs that a chart of their growth shows: wormings, vaccinations, illnesses.
+fn given(health: &Health, dogs: &[Uuid]) -> Vec<(DateTime<Utc>, HealthKind)> {
+    let events = dogs.iter().flat_map(|dog| health.events.of(*dog));
+    let mut given: Vec<(DateTime<Utc>, HealthKind)> =
+        events.map(|event| (event.record.given_at, event.record.kind)).collect();
+    given.sort_by_key(|(at, _)| *at);
+    given
 }
 
 /// What was given to the pups, once a day and kind.

@@ -2,16 +2,17 @@
 
 use super::{
     answer::{self, Created},
-    now,
     problem::Kind,
     resource::prelude::*,
 };
-use crate::{
-    domain::record::{HealthEvent, HealthEventFilter},
-    store::keep::{self, Place},
-};
+use chrono::{DateTime, Utc};
+use domain::record::{HealthEvent, HealthEventFilter};
 use serde::Serialize;
 use serde_json::{Value, json};
+use store::{
+    StoreError,
+    keep::{self, RowPath},
+};
 use utoipa::{
     PartialSchema, ToSchema,
     openapi::{
@@ -73,10 +74,14 @@ pub enum HealthEventsWritten {
     /// The event of the one dog.
     One(KeptHealthEvent),
     /// One event a dog.
-    Several {
-        /// In the order of the dogs given.
-        items: Vec<KeptHealthEvent>,
-    },
+    Several(HealthEventsOfDogs),
+}
+
+/// One event a dog.
+#[derive(Serialize, ToSchema)]
+pub struct HealthEventsOfDogs {
+    /// In the order of the dogs given.
+    items: Vec<KeptHealthEvent>,
 }
 
 /// Record a health event.
@@ -92,13 +97,14 @@ pub async fn create_health_event(
     _path: web::Path<Uuid>,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let raw = body.0.to_string();
+    let raw = body.digest();
     let several = body.0.get("dog_ids").is_some();
-    let events = events_of(body)?;
-    answer::once(&app, &scope.0, &request, raw.as_bytes(), async |tx| {
+    let events = events_of(body, scope.0.now()).await?;
+    answer::once(&app, &scope.0, &request, &raw, async |tx| {
         let mut items = Vec::with_capacity(events.len());
-        for event in &events {
-            items.push(keep::create(tx, event).await?);
+        for (index, event) in events.iter().enumerate() {
+            let written = keep::create(tx, event).await;
+            items.push(if several { written.map_err(|e| of_several(e, index))? } else { written? });
         }
         match (several, items.pop()) {
             (false, Some(one)) => {
@@ -108,37 +114,58 @@ pub async fn create_health_event(
             (_, last) => {
                 items.extend(last);
                 let location = request.path().to_owned();
-                Ok(Created {
-                    location,
-                    version: None,
-                    body: HealthEventsWritten::Several { items },
-                })
+                let body = HealthEventsWritten::Several(HealthEventsOfDogs { items });
+                Ok(Created { location, version: None, body })
             }
         }
     })
     .await
 }
 
+/// Where the id of one of several dogs stands; in its event it is `/dog_id`.
+fn place_of(index: usize) -> String {
+    format!("/dog_ids/{index}")
+}
+
+/// What the store refuses of the event of one of several dogs, told where its id stands.
+fn of_several(error: StoreError, index: usize) -> StoreError {
+    match error {
+        StoreError::Refused(mut faults) => {
+            for fault in faults.iter_mut().filter(|fault| fault.pointer == "/dog_id") {
+                fault.pointer = place_of(index);
+            }
+            StoreError::Refused(faults)
+        }
+        other => other,
+    }
+}
+
 /// One event a dog, all with the same particulars.
-fn events_of(mut body: JsonBody) -> Result<Vec<HealthEvent>, Problem> {
+async fn events_of(mut body: JsonBody, now: DateTime<Utc>) -> Result<Vec<HealthEvent>, Problem> {
     let Some(dog_ids) = body.0.as_object_mut().and_then(|members| members.remove("dog_ids")) else {
-        return Ok(vec![body.record(now())?]);
+        return Ok(vec![body.record(now).await?]);
     };
     let refused = |detail: &str| Problem::fault(Kind::NotAcceptable, "/dog_ids", detail);
     if body.0.get("dog_id").is_some_and(|id| !id.is_null()) {
         return Err(refused("stands beside dog_id; give one of the two"));
     }
     match dog_ids {
-        Value::Array(ids) if (1..=MOST_DOGS).contains(&ids.len()) => ids
-            .into_iter()
-            .map(|id| {
+        Value::Array(ids) if (1..=MOST_DOGS).contains(&ids.len()) => {
+            let known: Vec<Uuid> = ids.iter().filter_map(|id| id.as_str()?.parse().ok()).collect();
+            if known.len() == ids.len() {
+                Problem::unless_once_each("/dog_ids", &known)?;
+            }
+            let mut events = Vec::with_capacity(ids.len());
+            for (index, id) in ids.into_iter().enumerate() {
                 let mut one = body.0.clone();
                 if let Some(members) = one.as_object_mut() {
                     members.insert("dog_id".to_owned(), json!(id));
                 }
-                JsonBody(one).record(now())
-            })
-            .collect(),
+                let event = body.with(one).record(now).await;
+                events.push(event.map_err(|problem| problem.moved("/dog_id", &place_of(index)))?);
+            }
+            Ok(events)
+        }
         _ => Err(refused("must be a list of 1 to 100 ids of dogs")),
     }
 }
@@ -154,7 +181,7 @@ pub async fn list_health_events(
     _path: web::Path<Uuid>,
     listing: Listing<HealthEventFilter>,
 ) -> Result<HttpResponse, Problem> {
-    crate::api::resource::list::<HealthEvent>(&app, &scope.0, &request, None, listing).await
+    crate::resource::list::<HealthEvent>(&app, &scope.0, &request, None, listing).await
 }
 
 /// Read a health event.
@@ -165,7 +192,7 @@ pub async fn read_health_event(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    crate::api::resource::read::<HealthEvent>(&app, &scope.0, Place::from(path.1)).await
+    crate::resource::read::<Kept<HealthEvent>>(&app, &scope.0, RowPath::from(path.1)).await
 }
 
 /// Change a health event by a JSON Merge Patch.
@@ -180,10 +207,10 @@ pub async fn change_health_event(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    crate::api::resource::change::<HealthEvent>(
+    crate::resource::change::<Kept<HealthEvent>>(
         &app,
         &scope.0,
-        Place::from(path.1),
+        RowPath::from(path.1),
         version.0,
         body,
     )
@@ -199,6 +226,5 @@ pub async fn delete_health_event(
     path: web::Path<(Uuid, Uuid)>,
     version: IfMatch,
 ) -> Result<HttpResponse, Problem> {
-    crate::api::resource::delete::<HealthEvent>(&app, &scope.0, Place::from(path.1), version.0)
-        .await
+    crate::resource::delete::<HealthEvent>(&app, &scope.0, RowPath::from(path.1), version.0).await
 }

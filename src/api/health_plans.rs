@@ -1,14 +1,12 @@
 //! Health plans: the kennel's own, the standard ones, and those applied to litters.
 
 use super::resource::prelude::*;
-use crate::{
-    domain::{
-        record::{HealthPlanFilter, LitterPlan, LitterPlanFilter},
-        schedule::{HealthPlan, HealthPlanVersion, standard_plans},
-    },
-    store::health,
+use domain::{
+    record::{HealthPlanFilter, LitterPlan, LitterPlanFilter},
+    schedule::{HealthPlan, HealthPlanVersion, standard_plans},
 };
 use serde::Serialize;
+use store::health;
 use utoipa::ToSchema;
 
 /// The operations of this file.

@@ -1,7 +1,7 @@
 //! Heats and what is measured in them.
 
 use super::resource::prelude::*;
-use crate::domain::record::{Heat, HeatFilter, HeatReading, HeatReadingFilter};
+use domain::record::{Heat, HeatFilter, HeatReading, HeatReadingFilter};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {

@@ -1,27 +1,25 @@
 //! A dog's ancestors, its inbreeding and its kinship with the breeding stock.
 
-use super::{problem::Kind, query::Query, resource::prelude::*};
-use crate::{
-    documents::pedigree_chart::{GENERATIONS_DRAWN, pedigree_svg},
-    domain::{
-        family_tree::{FamilyTree, MOST_GENERATIONS, PedigreeDog, family_tree, tree_dogs},
-        inbreeding::{
-            Studbook,
-            choice::BloodShare,
-            report::{InbreedingReport, ReportSize},
-        },
-        pedigree::PedigreeError,
-        record::Dog,
+use super::{problem::Kind, query::Query, resource::prelude::*, work::Seat};
+use documents::pedigree_chart::{GENERATIONS_DRAWN, pedigree_svg};
+use domain::{
+    family_tree::{FamilyTree, MOST_GENERATIONS, PedigreeDog, family_tree, tree_dogs},
+    inbreeding::{
+        Studbook,
+        choice::BloodShare,
+        report::{InbreedingReport, ReportSize},
     },
-    store::{
-        keep::{self, Place},
-        pedigrees,
-        people::Scope,
-        studbooks::{self, PedigreeHead},
-    },
+    pedigree::PedigreeError,
+    record::Dog,
 };
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
+use store::{
+    keep::{self, RowPath},
+    pedigrees,
+    scope::Scope,
+    studbooks::{self, PedigreeHead},
+};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -51,7 +49,7 @@ async fn book_with(app: &App, scope: &Scope, dog_id: Uuid) -> Result<Arc<Studboo
     let head = app
         .db
         .within(scope, async |tx| {
-            keep::find::<Dog>(tx, Place::from(dog_id)).await?;
+            keep::find::<Dog>(tx, RowPath::from(dog_id)).await?;
             studbooks::head(tx).await
         })
         .await?;
@@ -82,12 +80,12 @@ pub async fn particulars(
     Ok(app.db.within(scope, async |tx| pedigrees::particulars(tx, dog_ids).await).await?)
 }
 
-/// Computes away from the threads that answer requests.
+/// Computes of a pedigree.
 pub async fn computed<T: Send + 'static>(
+    seat: &Seat,
     work: impl FnOnce() -> Result<T, PedigreeError<Uuid>> + Send + 'static,
 ) -> Result<T, Problem> {
-    let done = web::block(work).await;
-    Ok(done.map_err(|error| Problem::new(Kind::Fault, error.to_string()))??)
+    Ok(seat.done(work).await??)
 }
 
 /// A number of generations, when there is one, within what is computed.
@@ -125,9 +123,10 @@ pub async fn read_inbreeding(
 ) -> Result<HttpResponse, Problem> {
     let (scope, dog_id) = (scope.0, path.1);
     let generations = within(query.0.generations, "#query/generations", MOST_LIMITED_GENERATIONS)?;
+    let seat = app.room.seat(scope.kennel_id()).await?;
     let book = book_with(&app, &scope, dog_id).await?;
     let size = ReportSize { generations, ..ReportSize::default() };
-    let mut report = computed(move || book.report(dog_id, size)).await?;
+    let mut report = computed(&seat, move || book.report(dog_id, size)).await?;
     let named: Vec<Uuid> = report.named().into_iter().collect();
     report.dogs = particulars(&app, &scope, &named).await?;
     Ok(HttpResponse::Ok().json(report))
@@ -154,7 +153,8 @@ pub async fn read_family_tree(
     query: Query<TreeQuery>,
 ) -> Result<HttpResponse, Problem> {
     let generations = within(query.0.generations, "#query/generations", MOST_GENERATIONS)?;
-    let tree = tree_of(&app, &scope.0, path.1, generations.unwrap_or(4)).await?;
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let tree = tree_of(&app, &scope.0, &seat, path.1, generations.unwrap_or(4)).await?;
     Ok(HttpResponse::Ok().json(tree))
 }
 
@@ -186,20 +186,23 @@ pub async fn draw_family_tree(
             "must be from 3 to 6 generations",
         ));
     }
-    let tree = tree_of(&app, &scope.0, path.1, generations).await?;
-    Ok(HttpResponse::Ok().content_type("image/svg+xml").body(pedigree_svg(&tree)))
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let tree = tree_of(&app, &scope.0, &seat, path.1, generations).await?;
+    let svg = seat.done(move || pedigree_svg(&tree)).await?;
+    Ok(HttpResponse::Ok().content_type("image/svg+xml").body(svg))
 }
 
 /// The family tree of a dog that this person may see.
 pub async fn tree_of(
     app: &App,
     scope: &Scope,
+    seat: &Seat,
     dog_id: Uuid,
     generations: u32,
 ) -> Result<FamilyTree, Problem> {
     let book = book_with(app, scope, dog_id).await?;
     let known = particulars(app, scope, &tree_dogs(&book, dog_id, generations)?).await?;
-    Ok(family_tree(&book, dog_id, generations, known)?)
+    computed(seat, move || family_tree(&book, dog_id, generations, known)).await
 }
 
 /// How many ancestors to list.
@@ -239,8 +242,9 @@ pub async fn list_ancestor_shares(
     if !(1..=1000).contains(&limit) {
         return Err(Problem::fault(Kind::NotAcceptable, "#query/limit", "must be from 1 to 1000"));
     }
+    let seat = app.room.seat(scope.kennel_id()).await?;
     let book = book_with(&app, &scope, dog_id).await?;
-    let mut items = computed(move || book.ancestor_shares(dog_id)).await?;
+    let mut items = computed(&seat, move || book.ancestor_shares(dog_id)).await?;
     let ancestor_count = items.len();
     items.truncate(limit as usize);
     let named: Vec<Uuid> = items.iter().map(|share| share.dog_id).collect();

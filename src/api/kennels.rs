@@ -1,28 +1,26 @@
 //! The kennel, its members, invitations, access tokens and rules.
 
 use super::{
+    account,
     answer::{self, Created, versioned},
     login::Login,
     now,
     resource::prelude::*,
 };
-use crate::{
-    credentials::{self, ACCESS_TOKEN_PREFIX},
-    domain::{
-        record::{
-            Area, Invitation, InvitationFilter, Kennel, Member, Role, RuleOverride,
-            RuleOverrideFilter,
-        },
-        rules::Rule,
-    },
-    store::{
-        keep::Place,
-        kennels,
-        people::{self, Right},
-    },
-};
 use chrono::{DateTime, Duration, Utc};
+use domain::{
+    record::{
+        Area, Invitation, InvitationFilter, Kennel, Member, Role, RuleOverride, RuleOverrideFilter,
+    },
+    rules::Rule,
+};
+use security::credentials::{self, ACCESS_TOKEN_PREFIX};
 use serde::{Deserialize, Serialize};
+use store::{
+    keep::RowPath,
+    kennels,
+    scope::{self, Right},
+};
 use utoipa::ToSchema;
 
 /// The operations of this file.
@@ -65,10 +63,10 @@ pub async fn create_kennel(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let raw = body.0.to_string();
-    let kennel: Kennel = body.record(now())?;
-    let scope = people::founding_scope(login.0, &kennel);
-    answer::once(&app, &scope, &request, raw.as_bytes(), async |tx| {
+    let raw = body.digest();
+    let kennel: Kennel = body.record(app.clock.now()).await?;
+    let scope = scope::founding(login.0, &kennel, app.clock.now());
+    answer::once(&app, &scope, &request, &raw, async |tx| {
         Ok(Created::row(request.path(), kennels::found(tx).await?))
     })
     .await
@@ -97,8 +95,9 @@ pub async fn change_kennel(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let work = async |tx: &mut crate::store::Tx| {
-        kennels::change(tx, version.0, |kept| body.patched(&kept.record, now())).await
+    let work = async |tx: &mut store::Tx| {
+        let make = async |kept: &Kept<Kennel>| body.patched(&kept.record, scope.0.now()).await;
+        kennels::change(tx, version.0, make).await
     };
     Ok(versioned(&app.db.within(&scope.0, work).await??))
 }
@@ -175,7 +174,7 @@ pub async fn read_member(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    crate::api::resource::read::<Member>(&app, &scope.0, Place::from(path.1)).await
+    crate::resource::read::<Kept<Member>>(&app, &scope.0, RowPath::from(path.1)).await
 }
 
 /// Change a member's role.
@@ -191,7 +190,7 @@ pub async fn change_member(
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     scope.0.require_person()?;
-    crate::api::resource::change::<Member>(&app, &scope.0, Place::from(path.1), version.0, body)
+    crate::resource::change::<Kept<Member>>(&app, &scope.0, RowPath::from(path.1), version.0, body)
         .await
 }
 
@@ -238,11 +237,11 @@ pub async fn create_invitation(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let raw = body.0.to_string();
-    let invitation: Invitation = body.record(now())?;
+    let raw = body.digest();
+    let invitation: Invitation = body.record(scope.0.now()).await?;
     let token = credentials::new_secret("");
     let expires_at = now() + Duration::days(INVITATION_DAYS);
-    answer::once(&app, &scope.0, &request, raw.as_bytes(), async |tx| {
+    answer::once_shown(&app, &scope.0, &request, &raw, async |tx| {
         let kept =
             kennels::invite(tx, &invitation, &credentials::hash_secret(&token), expires_at).await?;
         let created = Created::row(request.path(), kept.clone());
@@ -263,7 +262,7 @@ pub async fn list_invitations(
     request: HttpRequest,
     listing: Listing<InvitationFilter>,
 ) -> Result<HttpResponse, Problem> {
-    crate::api::resource::list::<Invitation>(&app, &scope.0, &request, None, listing).await
+    crate::resource::list::<Invitation>(&app, &scope.0, &request, None, listing).await
 }
 
 /// Withdraw an invitation.
@@ -276,7 +275,7 @@ pub async fn delete_invitation(
     version: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     scope.0.require_person()?;
-    crate::api::resource::delete::<Invitation>(&app, &scope.0, Place::from(path.1), version.0).await
+    crate::resource::delete::<Invitation>(&app, &scope.0, RowPath::from(path.1), version.0).await
 }
 
 /// A new access token for a front end's own server.
@@ -295,6 +294,13 @@ pub struct NewAccessToken {
     /// When it ends; null never.
     #[serde(default)]
     expires_at: Option<DateTime<Utc>>,
+    /// One's password, once more.
+    #[schema(example = "a long pass phrase", max_length = 1000, format = "password")]
+    password: String,
+    /// Code of one's second factor, or a recovery code, where one is on.
+    #[serde(default)]
+    #[schema(example = "287082", max_length = 40)]
+    code: Option<String>,
 }
 
 /// An access token.
@@ -339,7 +345,9 @@ pub struct AccessTokens {
 
 /// Make an access token that acts on one's own behalf.
 ///
-/// It may neither make tokens or calendar links, nor invite people or change who belongs here.
+/// It may neither make tokens or calendar links, nor invite people or change who belongs here. It outlives
+/// one's session, so it asks for one's password again, and for a code where a second factor is on; it ends
+/// with one's membership.
 #[utoipa::path(tag = "kennels", request_body = NewAccessToken,
     responses((status = 201, description = "Made; the token is shown this once.", body = AccessTokenAnswer)))]
 #[post("/v1/kennels/{kennel_id}/access-tokens")]
@@ -347,17 +355,32 @@ pub async fn create_access_token(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
+    request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let NewAccessToken { name, read_only, areas, expires_at } = body.parse()?;
+    let session_id = scope.0.session()?;
+    let raw = without_proof(&body.0);
+    let NewAccessToken { name, read_only, areas, expires_at, password, code } =
+        body.parse().await?;
+    account::show_again(&app, &request, session_id, password, code).await?;
     let new = kennels::NewAccessToken { name, read_only, areas, expires_at };
     let secret = credentials::new_secret(ACCESS_TOKEN_PREFIX);
     let hash = credentials::hash_secret(&secret);
-    let token = app
-        .db
-        .within(&scope.0, async |tx| kennels::add_access_token(tx, &hash, &new).await)
-        .await?;
-    Ok(HttpResponse::Created().json(AccessTokenAnswer::of(token, Some(secret))))
+    answer::once_shown(&app, &scope.0, &request, raw.as_bytes(), async |tx| {
+        let token = kennels::add_access_token(tx, &hash, &new).await?;
+        let location = format!("{}/{}", request.path(), token.id);
+        Ok(Created { location, version: None, body: AccessTokenAnswer::of(token, Some(secret)) })
+    })
+    .await
+}
+
+/// What a repeat is known by: the body without password and code, of which not even a quick hash is kept.
+fn without_proof(body: &serde_json::Value) -> String {
+    let mut body = body.clone();
+    if let Some(members) = body.as_object_mut() {
+        members.retain(|name, _| name != "password" && name != "code");
+    }
+    body.to_string()
 }
 
 /// List the access tokens: an owner sees all, everybody else their own.

@@ -1,15 +1,13 @@
 //! The signing keys as they are now: read anew from time to time, and at a key not seen before.
 
 use super::problem::{Kind, Problem};
-use crate::{
-    credentials::{Signer, Subject, Verdict},
-    store::{Db, StoreResult, sessions},
-};
 use chrono::{DateTime, Duration, Utc};
+use security::credentials::{Signer, Subject, Verdict};
 use std::{
     sync::{Arc, Mutex, PoisonError, RwLock},
     time::Instant,
 };
+use store::{Db, StoreResult, sessions};
 
 /// Forged keys must not make a query each.
 const LOOK_AT_MOST_EVERY: std::time::Duration = std::time::Duration::from_secs(1);
@@ -28,7 +26,7 @@ impl Keyring {
     /// # Errors
     /// When the database is away.
     pub async fn open(db: Db, lifetime: Duration) -> StoreResult<Self> {
-        let keys = sessions::signing_keys(&db, &crate::credentials::random_key()).await?;
+        let keys = sessions::signing_keys(&db, &security::credentials::random_key()).await?;
         let signer = RwLock::new(Arc::new(Signer::new(keys, lifetime)));
         Ok(Self { db, lifetime, signer, looked_at: Mutex::new(Instant::now()) })
     }
@@ -38,7 +36,7 @@ impl Keyring {
     /// # Errors
     /// When the database is away.
     pub async fn renew(&self) -> StoreResult<()> {
-        let keys = sessions::signing_keys(&self.db, &crate::credentials::random_key()).await?;
+        let keys = sessions::signing_keys(&self.db, &security::credentials::random_key()).await?;
         let signer = Arc::new(Signer::new(keys, self.lifetime));
         *self.signer.write().unwrap_or_else(PoisonError::into_inner) = signer;
         Ok(())

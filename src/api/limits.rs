@@ -4,25 +4,62 @@ use super::{
     App,
     problem::{Kind, Problem},
 };
-use crate::{
-    credentials::hash_secret,
-    store::attempts::{self, Counter},
-};
 use actix_web::{HttpRequest, http::header};
+use security::credentials::hash_secret;
 use std::net::{IpAddr, Ipv6Addr};
+use store::attempts::{self, Counter};
 
 /// How many tries go without a wait.
 #[derive(Debug, Clone, Copy)]
 pub struct FreeTries {
-    /// On one account (OWASP's Authentication Cheat Sheet asks for a threshold with growing waits;
-    /// NIST SP 800-63B-4 for at most 100 failures in a row, which these waits keep to within a day).
+    /// On one account from one network address (OWASP's Authentication Cheat Sheet asks for a threshold
+    /// with growing waits). A stranger's tries keep out nobody who comes from elsewhere.
     pub on_account: i32,
+    /// On one account from everywhere: NIST SP 800-63B-4 (section 3.2.2) asks for at most 100 failures in
+    /// a row.
+    pub on_account_from_everywhere: i32,
     /// From one network address: a family or an office shares one.
     pub from_address: i32,
 }
 
+/// Mails to one address go without a wait for so small a part of the tries from everywhere.
+const MAILS_PART: i32 = 5;
+
+/// What is tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sort {
+    /// To log in, or to give one's password again.
+    Login,
+    /// To sign up.
+    SignUp,
+    /// To be sent a code by mail.
+    Reset,
+    /// To use a code of a mail.
+    ResetCode,
+}
+
+impl Sort {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Login => "login",
+            Self::SignUp => "sign-up",
+            Self::Reset => "reset",
+            Self::ResetCode => "reset code",
+        }
+    }
+
+    /// Key of the tries on an account from everywhere; all on that account begin with its first half.
+    fn account_key(self, email: &str) -> Vec<u8> {
+        hash_secret(&format!("{} on {}", self.word(), email.trim().to_lowercase()))
+    }
+}
+
+/// How many bytes of a key tell the account.
+const ACCOUNT_BYTES: usize = 16;
+
 /// A counted try, to be called good afterwards.
 pub struct Attempt {
+    account_here: Vec<u8>,
     account: Vec<u8>,
     address: Vec<u8>,
 }
@@ -35,20 +72,28 @@ impl Attempt {
     pub async fn begin(
         app: &App,
         request: &HttpRequest,
-        sort: &str,
+        sort: Sort,
         email: &str,
     ) -> Result<Self, Problem> {
-        let address = client_address(request, app.proxies);
-        let address = hash_secret(&format!("{sort} from {address}"));
-        let account = hash_secret(&format!("{sort} on {}", email.trim().to_lowercase()));
-        let FreeTries { on_account, from_address } = app.free_tries;
-        for (key, free) in [(&address, from_address), (&account, on_account)] {
-            let counter = Counter { key: key.clone(), free };
-            if let Some(seconds) = attempts::count(&app.db, &counter).await? {
-                return Err(too_many(seconds));
-            }
+        let from = client_address(request, app.proxies);
+        let address = hash_secret(&format!("{} from {from}", sort.word()));
+        let account = sort.account_key(email);
+        let account_here = [&account[..ACCOUNT_BYTES], &address[..ACCOUNT_BYTES]].concat();
+        let FreeTries { on_account, on_account_from_everywhere, from_address } = app.free_tries;
+        let everywhere = match sort {
+            Sort::Reset => (on_account_from_everywhere / MAILS_PART).max(1),
+            _ => on_account_from_everywhere,
+        };
+        // The nearest first: who is barred here does not use up what others may do elsewhere.
+        let counters = [
+            Counter { key: address.clone(), free: from_address },
+            Counter { key: account_here.clone(), free: on_account },
+            Counter { key: account.clone(), free: everywhere },
+        ];
+        match attempts::count(&app.db, &counters).await? {
+            Some(seconds) => Err(too_many(seconds)),
+            None => Ok(Self { account_here, account, address }),
         }
-        Ok(Self { account, address })
     }
 
     /// The try was good: it does not count, and the account's earlier ones are forgotten.
@@ -56,10 +101,38 @@ impl Attempt {
     /// # Errors
     /// When the database is away.
     pub async fn was_good(self, app: &App) -> Result<(), Problem> {
-        attempts::forget(&app.db, &self.account).await?;
-        attempts::take_back(&app.db, &self.address).await?;
-        Ok(())
+        let forgotten = [self.account_here, self.account];
+        Ok(attempts::was_good(&app.db, &forgotten, &self.address).await?)
     }
+
+    /// What became of the try; it does not count when there was no room to make it.
+    ///
+    /// # Errors
+    /// That of the try, or when the database is away.
+    pub async fn unless_busy<T>(&self, app: &App, tried: Result<T, Problem>) -> Result<T, Problem> {
+        if tried.as_ref().is_err_and(|problem| problem.kind() == Kind::Busy) {
+            for key in [&self.account_here, &self.account, &self.address] {
+                attempts::was_good(&app.db, &[], key).await?;
+            }
+        }
+        tried
+    }
+}
+
+/// Forgets all tries on an account, from wherever they came: its person has shown who they are by mail.
+///
+/// # Errors
+/// When the database is away.
+pub async fn forget(app: &App, email: &str) -> Result<(), Problem> {
+    for sort in [Sort::Login, Sort::Reset, Sort::ResetCode] {
+        attempts::forget_account(&app.db, &sort.account_key(email)[..ACCOUNT_BYTES]).await?;
+    }
+    Ok(())
+}
+
+/// Where a request comes from, as a hash.
+pub fn place(app: &App, request: &HttpRequest) -> Vec<u8> {
+    hash_secret(&format!("asked from {}", client_address(request, app.proxies)))
 }
 
 fn too_many(seconds: i32) -> Problem {

@@ -1,7 +1,7 @@
 //! Litters and births.
 
-use super::resource::prelude::*;
-use crate::domain::record::{Birth, BirthFilter, Litter, LitterFilter};
+use super::{pairs::OfPair, resource::prelude::*};
+use domain::record::{Birth, BirthFilter, Litter, LitterFilter};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
@@ -18,7 +18,7 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(delete_birth);
 }
 
-resource!(Litter, tag "litters", one "a litter, expected or born", many "litters",
+resource!(Litter as OfPair, tag "litters", one "a litter (expected or born)", many "litters",
     at "/v1/kennels/{kennel_id}/litters", "/v1/kennels/{kennel_id}/litters/{litter_id}";
     create_litter, list_litters, read_litter, change_litter, delete_litter);
 

@@ -2,14 +2,8 @@
 
 use super::{
     App,
+    body::Gate,
     problem::{Kind, Problem},
-};
-use crate::{
-    credentials::{ACCESS_TOKEN_PREFIX, Subject, hash_secret},
-    store::{
-        accounts,
-        people::{self, Scope},
-    },
 };
 use actix_web::{
     FromRequest, HttpRequest,
@@ -17,12 +11,16 @@ use actix_web::{
     http::{Method, header},
     web,
 };
+use security::credentials::{ACCESS_TOKEN_PREFIX, Subject, hash_secret};
 use std::pin::Pin;
-use uuid::Uuid;
+use store::{
+    scope::{self, Scope},
+    sessions,
+};
 
-/// A logged-in person.
+/// A logged-in person, and the session that shows it.
 #[derive(Debug, Clone, Copy)]
-pub struct Login(pub Uuid);
+pub struct Login(pub Subject);
 
 /// A logged-in person within the kennel of the path.
 pub struct InKennel(pub Scope);
@@ -61,13 +59,15 @@ impl FromRequest for Login {
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
-        let request = request.clone();
+        let (request, gate) = (request.clone(), Gate::before(request, false));
         Box::pin(async move {
             let subject = subject(&request).await?;
-            match accounts::generation(&app(&request)?.db, subject.person_id).await? {
-                Some(generation) if generation == subject.generation => Ok(Self(subject.person_id)),
-                Some(_) => Err(not_logged_in("This session was ended; log in again.")),
-                None => Err(not_logged_in("The person of this login is no longer there.")),
+            match sessions::person(&app(&request)?.db, subject.session_id).await? {
+                Some(person_id) if person_id == subject.person_id => {
+                    gate.open();
+                    Ok(Self(subject))
+                }
+                _ => Err(not_logged_in("This session was ended; log in again.")),
             }
         })
     }
@@ -78,22 +78,24 @@ impl FromRequest for InKennel {
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
-        let request = request.clone();
+        let (request, gate) = (request.clone(), Gate::before(request, true));
         Box::pin(async move {
             let token = bearer(&request)?;
-            let db = &app(&request)?.db;
+            let app = app(&request)?;
+            let (db, now) = (&app.db, app.clock.now());
             let kennel_id = request.match_info().get("kennel_id").and_then(|id| id.parse().ok());
             let scope = if token.starts_with(ACCESS_TOKEN_PREFIX) {
                 let kennel_id = kennel_id.ok_or_else(Problem::not_found)?;
-                people::scope_of_token(db, &hash_secret(token), kennel_id).await?
+                scope::of_token(db, &hash_secret(token), kennel_id, now).await?
             } else {
                 let subject = subject(&request).await?;
                 let kennel_id = kennel_id.ok_or_else(Problem::not_found)?;
-                people::scope_of_session(db, subject, kennel_id).await?
+                scope::of_session(db, subject, kennel_id, now).await?
             };
             if request.method() != Method::GET {
                 scope.require_writable()?;
             }
+            gate.open();
             Ok(Self(scope))
         })
     }

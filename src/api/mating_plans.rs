@@ -2,32 +2,30 @@
 
 use super::{
     inbreeding::{book, computed, particulars},
-    now,
     problem::Kind,
     resource::prelude::*,
 };
-use crate::{
-    domain::{
-        breeding_limits::{BreedingSex, RuleSet},
-        family_tree::PedigreeDog,
-        fault::{Fault, Faults},
-        inbreeding::{Studbook, choice::MeanKinship, population::InbreedingRate},
-        markers::{GenotypeBook, GenotypeResult, MarkerCatalogue, MarkerFamily},
-        mating_plan::{
-            KinshipTable, MatingCandidate, MatingGrid, PlanContext, ProposalAnimal,
-            YearPlanRequest, YearProposal, plan_grid, propose_year,
-        },
-        pedigree::PedigreeRow,
-        rules::Rules,
-    },
-    store::{genotypes, kennels, mating_plans, pedigrees, studbooks},
-};
 use chrono::NaiveDate;
+use domain::{
+    breeding_limits::{BreedingSex, RuleSet},
+    family_tree::PedigreeDog,
+    fault::{Fault, Faults},
+    inbreeding::{Studbook, choice::MeanKinship, population::InbreedingRate},
+    markers::{GenotypeBook, GenotypeResult, MarkerCatalogue, MarkerFamily},
+    mating_plan::{
+        KinshipTable, MatingCandidate, MatingGrid, PlanContext, ProposalAnimal, YearPlanRequest,
+        YearProposal, plan_grid, propose_year,
+    },
+    pedigree::PedigreeRow,
+    rules::Rules,
+    seen_traits::TraitSigns,
+};
 use serde::{Deserialize, Serialize};
 use std::{
     collections::{BTreeSet, HashMap, HashSet},
     sync::Arc,
 };
+use store::{genotypes, kennels, mating_plans, pedigrees, seen_traits, studbooks};
 use utoipa::ToSchema;
 
 /// The operations of this file.
@@ -37,6 +35,8 @@ pub fn configure(config: &mut super::operations::Operations) {
 
 /// Most dogs that a plan weighs, breeding stock included: kinship is computed of every two.
 const MOST_DOGS: usize = 600;
+/// Most matings that an answer tells, and as many that are left out: it stays under 1 MB.
+const MOST_TOLD: usize = 300;
 /// Generations whose genetic tests tell of an untested dog.
 const FAMILY_GENERATIONS: u32 = 2;
 /// The rule set when none is chosen.
@@ -103,6 +103,7 @@ struct PlanInput {
     stock: Vec<Uuid>,
     family: Vec<PedigreeRow<Uuid>>,
     results: Vec<(Uuid, GenotypeResult)>,
+    traits: HashMap<Uuid, TraitSigns>,
     rule_set: &'static RuleSet,
     rules: Rules,
     mated_on: NaiveDate,
@@ -111,7 +112,7 @@ struct PlanInput {
 /// Rank every sire for every dam, and propose a year's matings.
 ///
 /// Excluded matings carry every reason; what is not known never excludes, it is noted. One dam
-/// gives the ranking for her.
+/// gives the ranking for her. Of all, some 300 matings and exclusions are told.
 #[utoipa::path(tag = "planning", request_body = MatingPlanRequest,
     responses((status = 200, description = "The plan.", body = MatingPlan)))]
 #[post("/v1/kennels/{kennel_id}/mating-plans")]
@@ -122,8 +123,9 @@ pub async fn plan_matings(
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     let scope = scope.0;
-    let asked: MatingPlanRequest = body.parse()?;
+    let asked: MatingPlanRequest = body.parse().await?;
     let rule_set = rule_set(asked.rule_set.as_deref())?;
+    let seat = app.room.seat(scope.kennel_id()).await?;
     let (stock, known, rules, head) = app
         .db
         .within(&scope, async |tx| {
@@ -140,13 +142,29 @@ pub async fn plan_matings(
     let named: Vec<Uuid> = dams.iter().chain(&sires).map(|dog| dog.id).collect();
     let family = book.near_ancestors(&named, FAMILY_GENERATIONS)?;
     let members: Vec<Uuid> = family.iter().map(|row| row.id).collect();
-    let results =
-        app.db.within(&scope, async |tx| genotypes::results_of(tx, &members).await).await?;
-    let mated_on = asked.mated_on.unwrap_or_else(|| scope.day_of(now()));
+    let (results, traits) = app
+        .db
+        .within(&scope, async |tx| {
+            let results = genotypes::results_of(tx, &members).await?;
+            Ok((results, seen_traits::signs_of(tx, &named).await?))
+        })
+        .await?;
+    let mated_on = asked.mated_on.unwrap_or_else(|| scope.today());
     let breeding_stock = stock.len();
-    let input =
-        PlanInput { asked, book, dams, sires, stock, family, results, rule_set, rules, mated_on };
-    let (grid, proposal) = computed(move || Ok(planned(&input))).await?.map_err(refused)?;
+    let input = PlanInput {
+        asked,
+        book,
+        dams,
+        sires,
+        stock,
+        family,
+        results,
+        traits,
+        rule_set,
+        rules,
+        mated_on,
+    };
+    let (grid, proposal) = computed(&seat, move || Ok(planned(&input))).await?.map_err(refused)?;
     let dogs = particulars(&app, &scope, &named).await?;
     Ok(HttpResponse::Ok().json(MatingPlan { grid, proposal, breeding_stock, dogs }))
 }
@@ -219,13 +237,17 @@ fn planned(input: &PlanInput) -> Result<(MatingGrid, Option<YearProposal>), Vec<
         kinship: &kinship,
         stock,
         generations: &generations,
+        traits: &input.traits,
         genotypes: Some(&genotypes),
         rule_set: input.rule_set,
         rules,
         mated_on: input.mated_on,
     };
-    let grid = plan_grid(dams, sires, &context)?;
-    let Some(litters) = asked.litters else { return Ok((grid, None)) };
+    let mut grid = plan_grid(dams, sires, &context)?;
+    let Some(litters) = asked.litters else {
+        grid.shorten(MOST_TOLD);
+        return Ok((grid, None));
+    };
     let per_dam = asked.litters_per_dam.unwrap_or(1);
     let per_sire = asked.litters_per_sire.unwrap_or(litters);
     let offer = |dogs: &[MatingCandidate], at_most| {
@@ -239,6 +261,7 @@ fn planned(input: &PlanInput) -> Result<(MatingGrid, Option<YearProposal>), Vec<
         pups_per_litter: asked.pups_per_litter,
     };
     let proposal = propose_year(&request, &kinship, rules)?;
+    grid.shorten(MOST_TOLD);
     Ok((grid, Some(proposal)))
 }
 
@@ -292,6 +315,7 @@ pub async fn read_population(
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
     let scope = scope.0;
+    let seat = app.room.seat(scope.kennel_id()).await?;
     let (stock, head) = app
         .db
         .within(&scope, async |tx| {
@@ -300,9 +324,10 @@ pub async fn read_population(
         .await?;
     let book = book(&app, &scope, head).await?;
     let named = stock.clone();
-    let (mean_kinships, inbreeding_rate) =
-        computed(move || Ok((book.mean_kinships(&stock, &stock)?, book.inbreeding_rate(&stock)?)))
-            .await?;
+    let (mean_kinships, inbreeding_rate) = computed(&seat, move || {
+        Ok((book.mean_kinships(&stock, &stock)?, book.inbreeding_rate(&stock)?))
+    })
+    .await?;
     let sum: f64 = mean_kinships.iter().map(|one| one.mean_kinship).sum();
     let mean_kinship = (!mean_kinships.is_empty()).then(|| sum / mean_kinships.len() as f64);
     let dogs = particulars(&app, &scope, &named).await?;

@@ -1,7 +1,7 @@
 //! Matings and pregnancy checks.
 
-use super::resource::prelude::*;
-use crate::domain::record::{Mating, MatingFilter, PregnancyCheck, PregnancyCheckFilter};
+use super::{pairs::OfPair, resource::prelude::*};
+use domain::record::{Mating, MatingFilter, PregnancyCheck, PregnancyCheckFilter};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
@@ -18,7 +18,7 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(delete_pregnancy_check);
 }
 
-resource!(Mating, tag "matings", one "a mating, planned or done", many "matings",
+resource!(Mating as OfPair, tag "matings", one "a mating (planned or done)", many "matings",
     at "/v1/kennels/{kennel_id}/matings", "/v1/kennels/{kennel_id}/matings/{mating_id}";
     create_mating, list_matings, read_mating, change_mating, delete_mating);
 

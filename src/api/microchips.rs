@@ -1,11 +1,9 @@
 //! Microchips, read in bulk.
 
-use super::{answer, now, problem::Kind, resource::prelude::*};
-use crate::{
-    domain::microchip::{ChipReading, read_chips},
-    store::proposals::{self, ReadChip},
-};
+use super::{answer, problem::Kind, resource::prelude::*};
+use domain::microchip::{ChipReading, read_chips};
 use serde::{Deserialize, Serialize};
+use store::proposals::{self, ReadChip};
 use utoipa::ToSchema;
 
 /// The operations of this file.
@@ -21,7 +19,8 @@ pub struct ChipText {
     #[schema(
         example = "red,276098100123456\nblue,276098100123457",
         min_length = 1,
-        max_length = 100000
+        max_length = 100000,
+        format = "file"
     )]
     text: String,
     /// The litter whose pups the labels name: by name, collar or number.
@@ -64,12 +63,12 @@ pub async fn read_microchips(
     _path: web::Path<Uuid>,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let raw = body.0.to_string();
-    let ChipText { text, litter_id, set } = body.parse()?;
+    let raw = body.digest();
+    let ChipText { text, litter_id, set } = body.parse().await?;
     let readings =
         read_chips(&text).map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))?;
-    answer::once_done(&app, &scope.0, &request, raw.as_bytes(), async |tx| {
-        let read = proposals::read_chips(tx, readings, litter_id, set, now()).await?;
+    answer::once_done(&app, &scope.0, &request, &raw, async |tx| {
+        let read = proposals::read_chips(tx, readings, litter_id, set).await?;
         let item = |ReadChip { reading, known_dog_id, matched_dog_id }| ChipRead {
             reading,
             known_dog_id,

@@ -1,17 +1,25 @@
 //! The published document: gathered from the handlers, finished here once for all of them.
+//!
+//! Handlers say what is theirs alone. What many have in common is said by a part of this module each, over
+//! the document as it was gathered, and stands once, in its components.
 
-use super::{
-    operations::Operations,
-    problem::{Kind, PROBLEM_JSON, Problem},
-};
+mod about;
+mod bodies;
+mod errors;
+mod events;
+mod examples;
+mod headers;
+mod requests;
+mod shared;
+mod variants;
+
+use super::{operations::Operations, problem::Problem};
 use actix_web::{HttpResponse, get};
+use serde_json::{Map, Value};
 use utoipa::{
-    OpenApi as _, PartialSchema as _, ToSchema as _,
+    OpenApi as _, ToSchema,
     openapi::{
-        ContentBuilder, OpenApi, Ref, RefOr, Required, Response, ResponseBuilder,
-        header::HeaderBuilder,
-        path::{Operation, ParameterBuilder, ParameterIn, PathItem},
-        schema::{AnyOfBuilder, ArrayItems, ObjectBuilder, Schema, Type},
+        OpenApi,
         security::{HttpAuthScheme, HttpBuilder, SecurityRequirement, SecurityScheme},
     },
 };
@@ -20,17 +28,34 @@ use utoipa::{
 #[openapi(info(
     title = "denwright",
     description = "The whole job of a small dog kennel: matings, litters, weights, health, go-home. \
-                   Advice comes with its source; a licensed veterinarian and local law decide.",
+                   Advice comes with its source; a licensed veterinarian and local law decide.\n\n\
+                   Every row has `id` (a UUIDv7, so that rows sort by their entry), `version` (counts its changes; \
+                   its `ETag`), `created_at` and `updated_at`. Errors are problems (RFC 9457) with every fault of \
+                   the input and its place. Whole answers among the examples are of an invented kennel, with the \
+                   first of each list.",
+    contact(name = "The contributors of denwright"),
     license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")
 ))]
 struct Document;
 
 /// The document of the whole service.
-pub fn document() -> OpenApi {
-    let mut document = Document::openapi();
-    Operations::describe(&mut document, super::configure);
-    finish(&mut document);
-    document
+fn document() -> Value {
+    let mut gathered = Document::openapi();
+    Operations::describe(&mut gathered, super::configure);
+    add_what_no_handler_names(&mut gathered);
+    let mut document = serde_json::to_value(&gathered).unwrap_or_default();
+    requests::finish(&mut document);
+    errors::add(&mut document);
+    bodies::finish(&mut document);
+    variants::name(&mut document);
+    events::describe(&mut document);
+    examples::add(&mut document);
+    headers::add(&mut document);
+    shared::tell_of_rows_once(&mut document);
+    shared::lift_path_parameters(&mut document);
+    shared::gather_parameters(&mut document);
+    shared::gather_answers(&mut document);
+    about::complete(document)
 }
 
 /// The published document: the file that a test keeps equal to [`document_text`]. Making it anew at each
@@ -39,8 +64,26 @@ pub const PUBLISHED: &str = include_str!("../../openapi/denwright.json");
 
 /// The document that is to be published, as text.
 pub fn document_text() -> String {
-    let text = document().to_pretty_json().unwrap_or_default();
-    format!("{text}\n")
+    let text = serde_json::to_string_pretty(&document()).unwrap_or_default();
+    let mut written = String::with_capacity(text.len());
+    let mut lines = text.lines().peekable();
+    while let Some(line) = lines.next() {
+        written.push_str(line);
+        // A reference by itself is one line, not three.
+        if line.ends_with('{')
+            && let Some(reference) = lines
+                .next_if(|next| next.trim_start().starts_with("\"$ref\"") && !next.ends_with(','))
+        {
+            written.push(' ');
+            written.push_str(reference.trim_start());
+            if let Some(end) = lines.next_if(|next| next.trim_start().starts_with('}')) {
+                written.push(' ');
+                written.push_str(end.trim_start());
+            }
+        }
+        written.push('\n');
+    }
+    written
 }
 
 /// Read this document.
@@ -51,158 +94,94 @@ pub async fn published() -> HttpResponse {
     HttpResponse::Ok().content_type("application/json").body(PUBLISHED)
 }
 
-/// What handlers need not say each for itself: the login, the errors, the shared headers.
-fn finish(document: &mut OpenApi) {
-    let components = document.components.get_or_insert_default();
+/// The login, and the shapes that stand in no handler's own words.
+fn add_what_no_handler_names(gathered: &mut OpenApi) {
+    let components = gathered.components.get_or_insert_default();
     components.add_security_scheme(
         "bearer",
         SecurityScheme::Http(HttpBuilder::new().scheme(HttpAuthScheme::Bearer).build()),
     );
-    components.schemas.insert(Problem::name().into_owned(), Problem::schema());
+    gathered.security = Some(vec![SecurityRequirement::new("bearer", [] as [&str; 0])]);
+    add_schema::<Problem>(gathered);
+    add_schema::<events::ChangeEvent>(gathered);
+}
+
+fn add_schema<T: ToSchema>(gathered: &mut OpenApi) {
+    let schemas = &mut gathered.components.get_or_insert_default().schemas;
+    schemas.insert(T::name().into_owned(), T::schema());
     let mut parts = Vec::new();
-    Problem::schemas(&mut parts);
-    components.schemas.extend(parts);
-    for schema in components.schemas.values_mut() {
-        leave_out_defaults(schema);
-    }
-    for batch in ["WeightBatch", "ObservationBatch"] {
-        components.schemas.get_mut(batch).map(take_any_row);
-    }
-    document.security = Some(vec![SecurityRequirement::new("bearer", [] as [&str; 0])]);
-    for (path, item) in &mut document.paths.paths {
-        finish_path(path, item);
-    }
+    T::schemas(&mut parts);
+    schemas.extend(parts);
 }
 
-/// Takes the defaults out of an object's fields: client generators read a field with a default as
-/// one that is always there, and then ask for it in requests as well.
-fn leave_out_defaults(schema: &mut RefOr<Schema>) {
-    let RefOr::T(Schema::Object(object)) = schema else { return };
-    for property in object.properties.values_mut() {
-        match property {
-            RefOr::T(Schema::Array(array)) => array.default = None,
-            RefOr::T(Schema::Object(object)) => object.default = None,
-            RefOr::T(Schema::OneOf(one_of)) => one_of.default = None,
-            RefOr::T(_) | RefOr::Ref(_) => {}
+/// An operation of the document, with what its address says.
+struct Operation<'a> {
+    method: &'a str,
+    path: &'a str,
+    says: &'a mut Map<String, Value>,
+}
+
+/// Visits every operation.
+fn each_operation(document: &mut Value, mut visit: impl FnMut(Operation<'_>)) {
+    let paths = document.get_mut("paths").and_then(Value::as_object_mut);
+    for (path, item) in paths.into_iter().flatten() {
+        for (method, says) in item.as_object_mut().into_iter().flatten() {
+            if let Some(says) = says.as_object_mut() {
+                visit(Operation { method, path, says });
+            }
         }
     }
 }
 
-/// Says that a batch takes rows of any form: one that is not as it should be is refused by itself, and
-/// the others are stored.
-fn take_any_row(batch: &mut RefOr<Schema>) {
-    let RefOr::T(Schema::Object(object)) = batch else { return };
-    let Some(RefOr::T(Schema::Array(rows))) = object.properties.get_mut("items") else { return };
-    let ArrayItems::RefOrSchema(row) = &mut rows.items else { return };
-    let other = ObjectBuilder::new()
-        .schema_type(Type::Object)
-        .description(Some("Anything else: refused by itself, with what is wrong with it."));
-    let any = AnyOfBuilder::new().item(row.as_ref().clone()).item(other);
-    **row = RefOr::T(Schema::AnyOf(any.build()));
-}
+impl Operation<'_> {
+    /// The object of this name, made when it is not there.
+    fn part(&mut self, name: &str) -> Option<&mut Map<String, Value>> {
+        part(self.says, name)
+    }
 
-fn finish_path(path: &str, item: &mut PathItem) {
-    let PathItem { get, post, patch, put, delete, .. } = item;
-    let machine_room = !path.starts_with("/v1/");
-    let named = path.contains('{');
-    let errors = |more: &[Kind]| {
-        let mut kinds = vec![Kind::Unavailable];
-        if !machine_room {
-            kinds.extend([Kind::Unreadable, Kind::NotLoggedIn, Kind::Forbidden, Kind::TooMany]);
-            kinds.extend(more);
-        }
-        if named {
-            kinds.push(Kind::NotFound);
-        }
-        kinds
-    };
-    const BODY: [Kind; 4] =
-        [Kind::Conflict, Kind::TooLarge, Kind::WrongMediaType, Kind::NotAcceptable];
-    const VERSION: [Kind; 3] = [Kind::Conflict, Kind::Stale, Kind::MissingPrecondition];
-    if let Some(operation) = get {
-        add_errors(operation, &errors(&[Kind::NotAcceptable]));
+    /// The answers, by their status.
+    fn answers(&mut self) -> impl Iterator<Item = (&String, &mut Value)> {
+        self.part("responses").into_iter().flatten()
     }
-    if let Some(operation) = post {
-        add_errors(operation, &errors(&BODY));
-        if path.ends_with("/restore") {
-            // It names the version that was seen in its body.
-            add_errors(operation, &[Kind::Stale]);
-        }
-        if path.starts_with("/v1/kennels") {
-            add_header(
-                operation,
-                "Idempotency-Key",
-                false,
-                "A repeat with the same key and body gets the same answer.",
-                "0193e7a2-6b5f-7c11-9d55-0a1c52a0b8f4",
-            );
-        }
+
+    /// Whether it has a parameter of this name.
+    fn takes(&self, name: &str) -> bool {
+        let mut parameters =
+            self.says.get("parameters").and_then(Value::as_array).into_iter().flatten();
+        parameters.any(|parameter| parameter["name"] == name)
     }
-    for operation in [patch, put].into_iter().flatten() {
-        accept_plain_json(operation);
-        add_errors(operation, &errors(&[BODY.as_slice(), VERSION.as_slice()].concat()));
-        add_header(operation, "If-Match", true, "ETag of the version that you have seen.", "\"1\"");
-    }
-    if let Some(operation) = delete {
-        let secret = ["access-tokens", "booklet-links", "calendar-links"];
-        let versioned = !secret.iter().any(|links| path.contains(links));
-        add_errors(operation, &errors(if versioned { &VERSION } else { &[Kind::Conflict] }));
-        if versioned {
-            add_header(
-                operation,
-                "If-Match",
-                true,
-                "ETag of the version that you have seen.",
-                "\"1\"",
-            );
+
+    /// Adds a parameter.
+    fn take(&mut self, parameter: Value) {
+        let parameters = self.says.entry("parameters").or_insert_with(|| Value::Array(Vec::new()));
+        if let Some(parameters) = parameters.as_array_mut() {
+            parameters.push(parameter);
         }
     }
 }
 
-fn add_header(
-    operation: &mut Operation,
-    name: &str,
-    required: bool,
-    description: &str,
-    example: &str,
-) {
-    let parameter = ParameterBuilder::new()
-        .name(name)
-        .parameter_in(ParameterIn::Header)
-        .required(if required { Required::True } else { Required::False })
-        .description(Some(description))
-        .schema(Some(ObjectBuilder::new().schema_type(Type::String).examples([example])))
-        .build();
-    operation.parameters.get_or_insert_default().push(parameter.into());
+/// The object of this name within another, made when it is not there.
+fn part<'a>(within: &'a mut Map<String, Value>, name: &str) -> Option<&'a mut Map<String, Value>> {
+    within.entry(name).or_insert_with(|| Value::Object(Map::new())).as_object_mut()
 }
 
-/// Many clients send a merge patch as plain JSON; both are taken.
-fn accept_plain_json(operation: &mut Operation) {
-    if let Some(RefOr::T(body)) = &mut operation.request_body
-        && let Some(patch) = body.content.get("application/merge-patch+json").cloned()
-    {
-        body.content.insert("application/json".to_owned(), patch);
-    }
+/// The components of this kind.
+fn components<'a>(document: &'a mut Value, kind: &str) -> Option<&'a mut Map<String, Value>> {
+    part(part(document.as_object_mut()?, "components")?, kind)
 }
 
-fn add_errors(operation: &mut Operation, kinds: &[Kind]) {
-    for kind in kinds {
-        let status = kind.status().as_u16().to_string();
-        operation.responses.responses.entry(status).or_insert_with(|| problem_response(*kind));
-    }
+/// A reference to a component.
+fn reference(kind: &str, name: &str) -> Value {
+    serde_json::json!({ "$ref": format!("#/components/{kind}/{name}") })
 }
 
-fn problem_response(kind: Kind) -> RefOr<Response> {
-    let content =
-        ContentBuilder::new().schema(Some(Ref::from_schema_name(Problem::name()))).build();
-    let mut response =
-        ResponseBuilder::new().description(kind.title()).content(PROBLEM_JSON, content);
-    if matches!(kind, Kind::Unavailable | Kind::TooMany) {
-        let seconds = HeaderBuilder::new()
-            .description(Some("Seconds to wait."))
-            .schema(Some(ObjectBuilder::new().schema_type(Type::Integer)))
-            .build();
-        response = response.header("Retry-After", seconds);
-    }
-    response.build().into()
+/// A name in the manner of types: `several_lines` is `SeveralLines`.
+fn type_name(words: &str) -> String {
+    let parts = words.split(['_', '-', ' ', '.']).filter(|part| !part.is_empty());
+    parts.fold(String::new(), |mut name, part| {
+        let mut letters = part.chars();
+        name.extend(letters.next().map(|first| first.to_ascii_uppercase()));
+        name.push_str(letters.as_str());
+        name
+    })
 }

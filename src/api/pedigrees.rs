@@ -3,21 +3,17 @@
 use super::{
     answer,
     file_body::{Csv, FileBody},
-    now,
-    problem::Kind,
     query::Query,
     resource::prelude::*,
 };
-use crate::{
-    domain::pedigree_csv::{self, ColumnMap, PedigreeImport},
-    store::{
-        Db, StoreError, pedigree_import, pedigrees,
-        people::{Right, Scope},
-    },
-};
 use actix_web::http::header;
+use domain::pedigree_csv::{self, ColumnMap, PedigreeImport};
 use futures_util::{StreamExt as _, stream};
 use serde::Deserialize;
+use store::{
+    Db, StoreError, aside, pedigree_import, pedigrees,
+    scope::{Right, Scope},
+};
 use utoipa::IntoParams;
 
 /// The operations of this file.
@@ -82,7 +78,8 @@ import_query!(
 /// parent without a row of its own becomes an ancestor living elsewhere, and so does every new
 /// dog unless a column `residence` says `here`. A dog keeps the file's id as `imported_id`: a
 /// second import finds it by that and updates what the file states differently; an empty value
-/// leaves what is known. Every line at fault is reported as `#line/N`.
+/// leaves what is known. Lines at fault are told as `#line/N`,
+/// the first fifty of them; a file may have 1,000,000 rows.
 #[utoipa::path(tag = "pedigree", params(ImportQuery),
     request_body(content = String, content_type = "text/csv",
         example = "id,name,sex,born_on,sire,dam\nA1,Juno,F,2021-04-03,B7,B9\nB7,Rex,M,2018,,\n"),
@@ -100,13 +97,14 @@ pub async fn import_pedigree(
     scope.require(Right::Managing)?;
     let dry_run = query.0.dry_run.unwrap_or(false);
     let columns = query.0.columns();
-    let today = scope.day_of(now());
-    let bytes = body.0.clone();
-    let file = web::block(move || pedigree_csv::parse(&bytes, &columns, today))
-        .await
-        .map_err(|error| Problem::new(Kind::Fault, error.to_string()))?
+    let today = scope.today();
+    let _seat = app.room.seat(scope.kennel_id()).await?;
+    let (bytes, digest) = (body.bytes.clone(), body.digest);
+    let file = aside(move || pedigree_csv::parse(&bytes, &columns, today))
+        .await?
         .map_err(StoreError::from)?;
-    answer::once_done(&app, &scope, &request, &body.0, async |tx| {
+    drop(body);
+    answer::once_done(&app, &scope, &request, &digest, async |tx| {
         pedigree_import::import(tx, file, dry_run).await
     })
     .await
@@ -150,8 +148,10 @@ async fn export_page(
     let page =
         db.within(scope, async |tx| pedigrees::exported(tx, after, EXPORT_PAGE).await).await?;
     let next = page.last().filter(|_| page.len() as i64 == EXPORT_PAGE).map(|(id, _)| *id);
-    let dogs = page.iter().map(|(_, dog)| dog);
-    let bytes = if is_first { pedigree_csv::export(dogs) } else { pedigree_csv::export_rows(dogs) };
-    let bytes = bytes.map_err(|error| StoreError::Internal(error.to_string()))?;
+    let write = move || {
+        let dogs = page.iter().map(|(_, dog)| dog);
+        if is_first { pedigree_csv::export(dogs) } else { pedigree_csv::export_rows(dogs) }
+    };
+    let bytes = aside(write).await?.map_err(|error| StoreError::Internal(error.to_string()))?;
     Ok((bytes.into(), next))
 }

@@ -3,19 +3,23 @@
 use super::{
     App, account,
     body::JsonBody,
-    limits::Attempt,
+    limits::{Attempt, Sort},
     login::Login,
     now,
     problem::{Kind, Problem},
 };
-use crate::{
-    credentials::{self, SHORTEST_PASSWORD, Subject},
-    domain::record::Role,
-    store::{accounts, kennels, people, sessions},
-};
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
 use chrono::Duration;
+use domain::record::Role;
+use security::{
+    credentials::{self, Subject},
+    passwords,
+};
 use serde::{Deserialize, Serialize};
+use store::{
+    accounts::{self, Account},
+    kennels, people, sessions,
+};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -30,7 +34,12 @@ pub struct SignUp {
     #[schema(example = "maren@example.org", format = "email", min_length = 3, max_length = 254)]
     email: String,
     /// At least 10 characters.
-    #[schema(example = "a long pass phrase", min_length = 10, max_length = 1000)]
+    #[schema(
+        example = "a long pass phrase",
+        min_length = 10,
+        max_length = 1000,
+        format = "password"
+    )]
     password: String,
 }
 
@@ -61,7 +70,7 @@ pub struct Credentials {
     #[schema(example = "maren@example.org", max_length = 254)]
     email: String,
     /// Password.
-    #[schema(example = "a long pass phrase", max_length = 1000)]
+    #[schema(example = "a long pass phrase", max_length = 1000, format = "password")]
     password: String,
     /// Code of the second factor, or a recovery code, where one is on.
     #[serde(default)]
@@ -73,15 +82,15 @@ pub struct Credentials {
 #[derive(Serialize, ToSchema)]
 pub struct Session {
     /// Send it as `Authorization: Bearer …`.
-    access_token: String,
+    pub(super) access_token: String,
     /// Always `Bearer`.
     #[schema(example = "Bearer")]
-    token_type: String,
+    pub(super) token_type: String,
     /// Seconds for which the access token is good.
     #[schema(example = 900)]
-    expires_in: i64,
+    pub(super) expires_in: i64,
     /// Gives the next session, once.
-    refresh_token: String,
+    pub(super) refresh_token: String,
 }
 
 /// A refresh token.
@@ -131,20 +140,26 @@ pub struct JoinedKennel {
     kennel_id: Uuid,
 }
 
-/// Runs slow password work off the workers.
-pub(super) async fn slow<T: Send + 'static>(
-    work: impl FnOnce() -> T + Send + 'static,
-) -> Result<T, Problem> {
-    web::block(work).await.map_err(|error| Problem::new(Kind::Fault, error.to_string()))
-}
-
-/// The hash of a new password that stands at `pointer` of the body.
-pub(super) async fn hashed(pointer: &str, password: String) -> Result<String, Problem> {
-    if password.chars().count() < SHORTEST_PASSWORD {
-        return Err(Problem::fault(Kind::NotAcceptable, pointer, "is too short"));
+/// The hash of a new password that stands at `pointer` of the body, for a person of this name and address.
+///
+/// # Errors
+/// 422 when it is too easy to guess.
+pub(super) async fn hashed(
+    app: &App,
+    pointer: &str,
+    password: String,
+    name: &str,
+    email: &str,
+) -> Result<String, Problem> {
+    let (name, email) = (name.to_owned(), email.to_owned());
+    let hash = app.hashing.done(move || match passwords::weakness(&password, &name, &email) {
+        Some(weakness) => Err(weakness),
+        None => Ok(credentials::hash_password(&password)),
+    });
+    match hash.await? {
+        Ok(hash) => hash.map_err(|error| Problem::new(Kind::Fault, error.to_string())),
+        Err(weakness) => Err(Problem::fault(Kind::NotAcceptable, pointer, weakness)),
     }
-    let hash = slow(move || credentials::hash_password(&password)).await?;
-    hash.map_err(|error| Problem::new(Kind::Fault, error.to_string()))
 }
 
 /// Sign up.
@@ -164,11 +179,12 @@ pub async fn sign_up(
             "Sign-up is closed here; ask the person who runs this service, or an owner for an invitation.",
         ));
     }
-    let SignUp { name, email, password } = body.parse()?;
+    let SignUp { name, email, password } = body.parse().await?;
     // Here an address can be seen to be taken; only many tries would tell more than one or two.
-    Attempt::begin(&app, &request, "sign-up", &email).await?;
-    let hash = hashed("/password", password).await?;
-    let person = people::add(&app.db, &name, &email, &hash).await?;
+    let attempt = Attempt::begin(&app, &request, Sort::SignUp, &email).await?;
+    let hash = hashed(&app, "/password", password, &name, &email).await;
+    let hash = attempt.unless_busy(&app, hash).await?;
+    let person = people::add(&app.db, &name, &email, &hash, false).await?;
     Ok(HttpResponse::Created().json(PersonAnswer::from(person)))
 }
 
@@ -184,12 +200,27 @@ pub async fn log_in(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let Credentials { email, password, code } = body.parse()?;
-    let attempt = Attempt::begin(&app, &request, "login", &email).await?;
+    let account = shown(&app, &request, body.parse().await?).await?;
+    let session = begun(&app, account.person.id, account.generation).await?;
+    Ok(session.answer())
+}
+
+/// The account that somebody shows to be theirs.
+///
+/// # Errors
+/// 401 when password or code do not fit, 429 after too many tries.
+pub(super) async fn shown(
+    app: &App,
+    request: &HttpRequest,
+    credentials: Credentials,
+) -> Result<Account, Problem> {
+    let Credentials { email, password, code } = credentials;
+    let attempt = Attempt::begin(app, request, Sort::Login, &email).await?;
     let account = accounts::by_email(&app.db, &email).await?;
     // The same work for an unknown address, so that its absence does not show.
     let hash = account.as_ref().map_or(&app.no_ones_hash, |account| &account.password_hash).clone();
-    let fits = slow(move || credentials::password_fits(&password, &hash)).await?;
+    let fits = move || credentials::password_fits(&password, &hash);
+    let fits = attempt.unless_busy(app, app.hashing.done(fits).await).await?;
     let Some(account) = account.filter(|_| fits) else {
         return Err(Problem::new(
             Kind::NotLoggedIn,
@@ -201,22 +232,21 @@ pub async fn log_in(
             let detail = "The password fits; send it again with the code of your second factor.";
             return Err(Problem::new(Kind::SecondFactor, detail));
         };
-        if !account::second_factor_fits(&app, &account, &code, now()).await? {
+        if !account::second_factor_fits(app, &account, &code, now()).await? {
             return Err(Problem::new(Kind::SecondFactor, "The code is not, or no longer, good."));
         }
     }
-    attempt.was_good(&app).await?;
-    let subject = Subject { person_id: account.person.id, generation: account.generation };
-    new_session(&app, subject).await
+    attempt.was_good(app).await?;
+    Ok(account)
 }
 
-/// Begins a session.
-pub(super) async fn new_session(app: &App, subject: Subject) -> Result<HttpResponse, Problem> {
+/// Begins a session of a person whose sessions were of this generation when they showed who they are.
+pub(super) async fn begun(app: &App, person_id: Uuid, generation: i32) -> Result<Session, Problem> {
     let secret = credentials::new_secret("");
     let until = now() + app.refresh_lifetime;
     let hash = credentials::hash_secret(&secret);
-    sessions::begin_session(&app.db, subject.person_id, &hash, until).await?;
-    session(app, subject, secret)
+    let subject = sessions::begin(&app.db, person_id, generation, &hash, until).await?;
+    Session::of(app, subject, secret)
 }
 
 /// Go on with the next access token.
@@ -226,44 +256,54 @@ pub(super) async fn new_session(app: &App, subject: Subject) -> Result<HttpRespo
     responses((status = 200, description = "The session goes on.", body = Session)))]
 #[post("/v1/auth/refresh")]
 pub async fn refresh_session(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse, Problem> {
-    let RefreshToken { refresh_token } = body.parse()?;
-    let secret = credentials::new_secret("");
-    let (old, new) = (credentials::hash_secret(&refresh_token), credentials::hash_secret(&secret));
-    let until = now() + app.refresh_lifetime;
-    let subject = sessions::rotate_session(&app.db, &old, &new, until, now()).await?;
-    session(&app, subject, secret)
+    let RefreshToken { refresh_token } = body.parse().await?;
+    Ok(gone_on(&app, &refresh_token).await?.answer())
 }
 
-/// Log out: end the session of a refresh token.
+/// Spends a refresh token for the next part of its session.
+///
+/// # Errors
+/// 401 when it is unknown or spent; then its session has ended.
+pub(super) async fn gone_on(app: &App, refresh_token: &str) -> Result<Session, Problem> {
+    let secret = credentials::new_secret("");
+    let (old, new) = (credentials::hash_secret(refresh_token), credentials::hash_secret(&secret));
+    let until = now() + app.refresh_lifetime;
+    let subject = sessions::rotate(&app.db, &old, &new, until, now()).await?;
+    Session::of(app, subject, secret)
+}
+
+/// Log out: end the session of a refresh token, and its access tokens at once.
 #[utoipa::path(tag = "people", request_body = RefreshToken, security(()),
     responses((status = 204, description = "Ended.")))]
 #[post("/v1/auth/logout")]
 pub async fn log_out(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse, Problem> {
-    let RefreshToken { refresh_token } = body.parse()?;
-    sessions::end_session(&app.db, &credentials::hash_secret(&refresh_token), now()).await?;
+    let RefreshToken { refresh_token } = body.parse().await?;
+    sessions::end(&app.db, &credentials::hash_secret(&refresh_token), now()).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 
-fn session(app: &App, subject: Subject, refresh_token: String) -> Result<HttpResponse, Problem> {
-    let access_token = app.keys.sign(subject, now())?;
-    let expires_in = Duration::num_seconds(&app.keys.lifetime());
-    let token_type = "Bearer".to_owned();
-    Ok(HttpResponse::Ok().insert_header(("Cache-Control", "no-store")).json(Session {
-        access_token,
-        token_type,
-        expires_in,
-        refresh_token,
-    }))
+impl Session {
+    fn of(app: &App, subject: Subject, refresh_token: String) -> Result<Self, Problem> {
+        Ok(Self {
+            access_token: app.keys.sign(subject, now())?,
+            token_type: "Bearer".to_owned(),
+            expires_in: Duration::num_seconds(&app.keys.lifetime()),
+            refresh_token,
+        })
+    }
+
+    /// All of it, for whoever keeps the refresh token themselves.
+    pub(super) fn answer(self) -> HttpResponse {
+        HttpResponse::Ok().insert_header(("Cache-Control", "no-store")).json(self)
+    }
 }
 
 /// Say who one is, and to which kennels one belongs.
 #[utoipa::path(tag = "people", responses((status = 200, description = "The person.", body = Me)))]
 #[get("/v1/me")]
 pub async fn read_me(app: web::Data<App>, login: Login) -> Result<HttpResponse, Problem> {
-    let person = people::by_id(&app.db, login.0).await.map_err(|_| {
-        Problem::new(Kind::NotLoggedIn, "The person of this login is no longer there.")
-    })?;
-    let kennels = people::kennels_of(&app.db, login.0)
+    let person = accounts::of_session(&app.db, login.0.session_id).await?.person;
+    let kennels = people::kennels_of_session(&app.db, login.0.session_id)
         .await?
         .into_iter()
         .map(|b| MyKennel { kennel_id: b.kennel_id, name: b.kennel.name, role: b.role })
@@ -282,8 +322,8 @@ pub async fn accept_invitation(
     login: Login,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let InvitationSecret { token } = body.parse()?;
-    let kennel_id =
-        kennels::join(&app.db, login.0, &credentials::hash_secret(&token), now()).await?;
+    let InvitationSecret { token } = body.parse().await?;
+    let hash = credentials::hash_secret(&token);
+    let kennel_id = kennels::join(&app.db, login.0.session_id, &hash, now()).await?;
     Ok(HttpResponse::Ok().json(JoinedKennel { kennel_id }))
 }

@@ -1,26 +1,22 @@
 //! Placements with their accounts, proposals and follow-ups; and what litters cost.
 
-use super::{answer, now, query::Query, resource::prelude::*};
-use crate::{
-    domain::{
-        placement::{
-            FollowUp, LedgerEntry, LedgerSums, PlacementProposal, PlacementStage, propose,
-        },
-        record::{
-            Cost, CostFilter, FollowUpDone, FollowUpDoneFilter, HealthEvent, Payment,
-            PaymentFilter, Placement, PlacementFilter,
-        },
-    },
-    store::{
-        StoreError,
-        after_placement::{self, FollowUpsOfPup},
-        ledger::{self, Account},
-        proposals,
+use super::{answer, query::Query, resource::prelude::*};
+use chrono::NaiveDate;
+use domain::{
+    placement::{FollowUp, LedgerEntry, LedgerSums, PlacementProposal, PlacementStage, propose},
+    record::{
+        Cost, CostFilter, FollowUpDone, FollowUpDoneFilter, HealthEvent, Payment, PaymentFilter,
+        Placement, PlacementFilter,
     },
 };
-use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
+use store::{
+    StoreError,
+    after_placement::{self, FollowUpsOfPup},
+    ledger::{self, Account},
+    proposals,
+};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -82,12 +78,15 @@ pub struct PlacementAccount {
     entries: Vec<LedgerEntry>,
     /// What they add up to.
     sums: LedgerSums,
+    /// The pup died before it was handed over: the entries that would end the account with all given back.
+    /// Nothing is written until the placement is ended. Null for a pup that lives.
+    closing: Option<Vec<LedgerEntry>>,
 }
 
 impl From<Account> for PlacementAccount {
     fn from(account: Account) -> Self {
-        let Account { placement, entries, sums } = account;
-        Self { placement_id: placement.id, stage: placement.record.stage, entries, sums }
+        let Account { placement, entries, sums, closing } = account;
+        Self { placement_id: placement.id, stage: placement.record.stage, entries, sums, closing }
     }
 }
 
@@ -116,7 +115,7 @@ pub struct PlacementEnd {
     on: Option<NaiveDate>,
     /// Why.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     note: Option<String>,
 }
 
@@ -134,9 +133,9 @@ pub async fn end_placement(
     path: web::Path<(Uuid, Uuid)>,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let raw = body.0.to_string();
-    let end: PlacementEnd = body.parse()?;
-    answer::once_done(&app, &scope.0, &request, raw.as_bytes(), async |tx| {
+    let raw = body.digest();
+    let end: PlacementEnd = body.parse().await?;
+    answer::once_done(&app, &scope.0, &request, &raw, async |tx| {
         let on = end.on.unwrap_or_else(|| ledger::today(tx));
         let account = ledger::close(tx, path.1, end.kept_minor, on, end.note.as_deref()).await?;
         Ok(PlacementAccount::from(account))
@@ -180,21 +179,25 @@ pub async fn propose_placements(
     path: web::Path<(Uuid, Uuid)>,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let question: ProposalQuestion = body.parse()?;
+    let question: ProposalQuestion = body.parse().await?;
+    let suited: Vec<Uuid> = question.suited_for.iter().map(|pup| pup.dog_id).collect();
+    Problem::unless_once_each("/suited_for", &suited)?;
+    Problem::unless_once_each("/buyer_ids", question.buyer_ids.as_deref().unwrap_or_default())?;
     let suited: BTreeMap<Uuid, Vec<String>> =
         question.suited_for.into_iter().map(|pup| (pup.dog_id, pup.purposes)).collect();
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
     let (mut buyers, pups) = app
         .db
         .within(&scope.0, async |tx| {
             let buyers = proposals::waiting(tx).await?;
-            Ok((buyers, proposals::free_pups(tx, path.1, &suited, now()).await?))
+            Ok((buyers, proposals::free_pups(tx, path.1, &suited).await?))
         })
         .await?;
     if let Some(only) = &question.buyer_ids {
         buyers.retain(|buyer| only.contains(&buyer.buyer_id));
     }
-    let proposal = propose(&buyers, &pups).map_err(StoreError::Refused)?;
-    Ok(HttpResponse::Ok().json(proposal))
+    let answer = move || Ok(propose(&buyers, &pups).map_err(StoreError::Refused)?);
+    seat.answer(answer).await
 }
 
 /// Which follow-ups to show.
@@ -239,7 +242,7 @@ pub async fn list_follow_ups(
     query: Query<FollowUpQuery>,
 ) -> Result<HttpResponse, Problem> {
     let FollowUpQuery { placement_id, due } = query.0;
-    let find = async |tx: &mut _| after_placement::reminders(tx, placement_id, now()).await;
+    let find = async |tx: &mut _| after_placement::reminders(tx, placement_id).await;
     let all = app.db.within(&scope.0, find).await?;
     let mut items: Vec<PupFollowUps> = all
         .into_iter()

@@ -4,32 +4,31 @@ use super::{
     answer::{self, IfMatch},
     genetics::FAMILY_GENERATIONS,
     inbreeding::{computed, current_book},
-    now,
     problem::Kind,
     query::Query,
     resource::prelude::*,
-};
-use crate::{
-    domain::{
-        day_chances::{DayChances, shift},
-        inbreeding::Studbook,
-        pedigree::PedigreeRow,
-        planner::{
-            DateSpan, MatingDraft, OptionCost, PlannerRecords, PlannerReport, ReadPlan,
-            compare_options, expected_colours, heat_options, read_plan, report_plan, shift_options,
-        },
-        pregnancy::KennelTime,
-        record::{Absence, AbsenceFilter, Place, PlaceFilter, PlannerSettings},
-        rules::Rules,
-    },
-    store::{
-        StoreError, StoreResult, Tx, genotypes, keep, kennels, people::Scope, planning, pregnancies,
-    },
+    work::Seat,
 };
 use actix_web::put;
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::NaiveDate;
+use domain::{
+    day_chances::{DayChances, shift},
+    inbreeding::Studbook,
+    moment::Moment,
+    pedigree::PedigreeRow,
+    planner::{
+        DateSpan, MatingDraft, OptionCost, PlannerRecords, PlannerReport, ReadPlan,
+        compare_options, expected_colours, heat_options, read_plan, report_plan, shift_options,
+    },
+    record::{Absence, AbsenceFilter, Place, PlaceFilter, PlannerSettings},
+    rules::Rules,
+};
 use serde::{Deserialize, Serialize};
-use std::collections::{BTreeMap, BTreeSet};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::Arc,
+};
+use store::{StoreError, StoreResult, Tx, genotypes, keep, litters, planning, scope::Scope};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -84,27 +83,27 @@ fn span_of(from: Option<NaiveDate>, to: Option<NaiveDate>, today: NaiveDate) -> 
 pub(super) async fn gather(
     app: &App,
     scope: &Scope,
+    seat: &Seat,
     drafts: &[MatingDraft],
-    now: DateTime<Utc>,
-) -> Result<(PlannerRecords, Rules, KennelTime), Problem> {
+) -> Result<(PlannerRecords, Arc<Moment>), Problem> {
     let book = current_book(app, scope).await?;
     let read = async |tx: &mut Tx| {
-        let records = records(tx, &book, drafts, now).await?;
+        let records = records(tx, &book, drafts).await?;
         let families = families(&book, &records.pairs(drafts));
         let relatives: BTreeSet<Uuid> = families.values().flatten().map(|row| row.id).collect();
         let relatives: Vec<Uuid> = relatives.into_iter().collect();
         let results = genotypes::results_of(tx, &relatives).await?;
-        Ok((records, families, results, kennels::rules(tx).await?, tx.time(now)))
+        Ok((records, families, results, tx.moment().await?))
     };
-    let (records, families, results, rules, time) = app.db.within(scope, read).await?;
-    let kept = rules.clone();
-    let colours = computed(move || {
+    let (records, families, results, moment) = app.db.within(scope, read).await?;
+    let rules = moment.rules.clone();
+    let colours = computed(seat, move || {
         let of = |(pair, family): (&(Uuid, Uuid), &Vec<PedigreeRow<Uuid>>)| {
-            (*pair, expected_colours(family, &results, *pair, &kept))
+            (*pair, expected_colours(family, &results, *pair, &rules))
         };
         Ok(families.iter().map(of).collect())
     });
-    Ok((PlannerRecords { colours: colours.await?, ..records }, rules, time))
+    Ok((PlannerRecords { colours: colours.await?, ..records }, moment))
 }
 
 /// Each pair with its near ancestors, whose tests tell of its pups' colours.
@@ -124,20 +123,19 @@ async fn records(
     tx: &mut Tx,
     book: &Studbook<Uuid>,
     drafts: &[MatingDraft],
-    now: DateTime<Utc>,
 ) -> StoreResult<PlannerRecords> {
-    let mut dam_ids = pregnancies::planned_dams(tx).await?;
+    let mut dam_ids = litters::planned_dams(tx).await?;
     dam_ids.extend(drafts.iter().map(|draft| draft.dam_id));
     dam_ids.sort();
     dam_ids.dedup();
     let sire_ids: Vec<Uuid> = drafts.iter().filter_map(|draft| draft.sire_id).collect();
-    let mut dams = pregnancies::of_dams(tx, book, &dam_ids, now).await?;
+    let mut dams = litters::of_dams(tx, book, &dam_ids).await?;
     for dam in &mut dams {
         let own = drafts.iter().filter(|draft| draft.dam_id == dam.dam_id);
         let sires: Vec<Uuid> = own.filter_map(|draft| draft.sire_id).collect();
         dam.look_up_inbreeding(book, &sires);
     }
-    let sires = pregnancies::sires_of(tx, &dams, &sire_ids).await?;
+    let sires = litters::sires_of(tx, &dams, &sire_ids).await?;
     Ok(PlannerRecords {
         dams,
         sires,
@@ -150,7 +148,7 @@ async fn records(
 }
 
 /// Faults of the span as those of the query.
-fn of_query(faults: Vec<crate::domain::fault::Fault>) -> Problem {
+fn of_query(faults: Vec<domain::fault::Fault>) -> Problem {
     let faults = faults
         .into_iter()
         .map(|mut fault| {
@@ -176,15 +174,21 @@ pub async fn read_planner(
     _path: web::Path<Uuid>,
     query: Query<PlannerQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let now = now();
-    let (records, rules, time) = gather(&app, &scope.0, &[], now).await?;
-    let span = span_of(query.0.from, query.0.to, time.today());
-    let read = read_plan(&records, &[], span, time, &rules).map_err(of_query)?;
-    let report = report_plan(&records, read, &rules).map_err(of_query)?;
-    Ok(HttpResponse::Ok().json(report))
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (records, moment) = gather(&app, &scope.0, &seat, &[]).await?;
+    let span = span_of(query.0.from, query.0.to, moment.today());
+    let answer = move || {
+        let read =
+            read_plan(&records, &[], span, moment.time(), &moment.rules).map_err(of_query)?;
+        report_plan(&records, read, &moment.rules).map_err(of_query)
+    };
+    seat.answer(answer).await
 }
 
-/// How a planned mating might be moved.
+/// Most choices that are compared for one mating: each is a plan of its own.
+const MOST_CHOICES: i64 = 120;
+
+/// How a planned mating might be moved: to at most 120 days.
 #[derive(Debug, Clone, Deserialize, Serialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PlannerMove {
@@ -199,13 +203,26 @@ pub struct PlannerMove {
     #[serde(default)]
     #[schema(example = 28, minimum = 0, maximum = 365)]
     days_later: i64,
-    /// Days from one choice to the next.
+    /// Days from one choice to the next; with the days earlier and later it makes at most 120 choices.
     #[serde(default = "a_week")]
     #[schema(example = 7, minimum = 1, maximum = 60)]
     step_days: i64,
     /// Whether to try the dam's next heats as well.
     #[serde(default)]
     heats: bool,
+}
+
+impl PlannerMove {
+    /// Whether its choices are few enough to be compared.
+    fn check(&self) -> Result<(), Problem> {
+        let step = self.step_days.max(1);
+        let choices = self.days_earlier / step + 1 + self.days_later / step;
+        if choices > MOST_CHOICES {
+            let detail = format!("makes {choices} choices; {MOST_CHOICES} are the most");
+            return Err(Problem::fault(Kind::NotAcceptable, "/shift/step_days", detail));
+        }
+        Ok(())
+    }
 }
 
 fn a_week() -> i64 {
@@ -253,18 +270,24 @@ pub async fn try_planner(
     _path: web::Path<Uuid>,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let now = now();
-    let asked: WhatIf = body.parse()?;
-    let (records, rules, time) = gather(&app, &scope.0, &asked.drafts, now).await?;
-    let span = span_of(asked.from, asked.to, time.today());
-    let read =
-        read_plan(&records, &asked.drafts, span, time, &rules).map_err(StoreError::Refused)?;
-    let options = match &asked.shift {
-        Some(moved) => options(&read, moved, &rules).map_err(StoreError::Refused)?,
-        None => Vec::new(),
+    let asked: WhatIf = body.parse().await?;
+    if let Some(moved) = &asked.shift {
+        moved.check()?;
+    }
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (records, moment) = gather(&app, &scope.0, &seat, &asked.drafts).await?;
+    let span = span_of(asked.from, asked.to, moment.today());
+    let answer = move || {
+        let read = read_plan(&records, &asked.drafts, span, moment.time(), &moment.rules)
+            .map_err(StoreError::Refused)?;
+        let options = match &asked.shift {
+            Some(moved) => options(&read, moved, &moment.rules).map_err(StoreError::Refused)?,
+            None => Vec::new(),
+        };
+        let plan = report_plan(&records, read, &moment.rules).map_err(StoreError::Refused)?;
+        Ok(WhatIfAnswer { plan, options })
     };
-    let plan = report_plan(&records, read, &rules).map_err(StoreError::Refused)?;
-    Ok(HttpResponse::Ok().json(WhatIfAnswer { plan, options }))
+    seat.answer(answer).await
 }
 
 /// What each choice for one litter would cost.
@@ -272,12 +295,9 @@ fn options(
     read: &ReadPlan,
     moved: &PlannerMove,
     rules: &Rules,
-) -> Result<Vec<OptionCost>, Vec<crate::domain::fault::Fault>> {
+) -> Result<Vec<OptionCost>, Vec<domain::fault::Fault>> {
     let refused = |detail: &str| {
-        vec![crate::domain::fault::Fault {
-            pointer: "/shift/key".to_owned(),
-            detail: detail.to_owned(),
-        }]
+        vec![domain::fault::Fault { pointer: "/shift/key".to_owned(), detail: detail.to_owned() }]
     };
     let Some(litter) = read.input.litters.iter().find(|litter| litter.key == moved.key) else {
         return Err(refused("names no litter of this plan; take a key from its litters"));
@@ -323,7 +343,7 @@ pub async fn put_planner_settings(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let settings: PlannerSettings = body.record(now())?;
+    let settings: PlannerSettings = body.record(scope.0.now()).await?;
     let kept =
         app.db.within(&scope.0, async |tx| keep::put_only(tx, version.0, &settings).await).await?;
     Ok(answer::tagged(kept.version, &kept.record))

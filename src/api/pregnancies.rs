@@ -1,13 +1,14 @@
 //! One pregnancy: when it ends, how many pups, the dam's temperature.
 
-use super::{inbreeding::current_book, now, resource::prelude::*};
-use crate::{
-    domain::pregnancy::{
-        KennelTime, LitterDueWindow, LitterPups, LitterTemperature, Pregnancy, PregnancyRecords,
-        read_pregnancy,
+use super::{alarms::of_litter, resource::prelude::*};
+use domain::{
+    alarms::Alarm,
+    moment::Moment,
+    pregnancy::{
+        LitterDueWindow, LitterPups, LitterTemperature, Pregnancy as Reading, PregnancyRecords,
     },
-    store::{StoreError, kennels, people::Scope, pregnancies},
 };
+use store::{StoreError, scope::Scope};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
@@ -15,25 +16,19 @@ pub fn configure(config: &mut super::operations::Operations) {
 }
 
 /// Reads a pregnancy and makes an answer of it.
-async fn answer<T: serde::Serialize>(
+async fn answer<T: serde::Serialize + 'static>(
     app: &App,
     scope: &Scope,
     litter_id: Uuid,
-    make: impl FnOnce(&PregnancyRecords<'_>, Pregnancy, KennelTime) -> T,
+    make: impl FnOnce(&PregnancyRecords<'_>, Reading, &Moment, Vec<Alarm>) -> T + Send + 'static,
 ) -> Result<HttpResponse, Problem> {
-    let now = now();
-    let book = current_book(app, scope).await?;
-    let (dam, rules, time) = app
-        .db
-        .within(scope, async |tx| {
-            let (_, dam) = pregnancies::of_litter(tx, &book, litter_id, now).await?;
-            Ok((dam, kennels::rules(tx).await?, tx.time(now)))
-        })
-        .await?;
-    let records =
-        PregnancyRecords::of(&dam, litter_id, time, &rules).ok_or(StoreError::NotFound)?;
-    let pregnancy = read_pregnancy(&records, time, &rules);
-    Ok(HttpResponse::Ok().json(make(&records, pregnancy, time)))
+    let seat = app.room.seat(scope.kennel_id()).await?;
+    let (core, parts, alarms, moment) = of_litter(app, scope, &seat, litter_id).await?;
+    let answer = move || {
+        let (records, reading) = parts.4.read(&core, &moment).ok_or(StoreError::NotFound)?;
+        Ok(make(&records, reading, &moment, alarms))
+    };
+    seat.answer(answer).await
 }
 
 /// Read when a litter is due.
@@ -48,7 +43,13 @@ pub async fn read_due_window(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    answer(&app, &scope.0, path.1, LitterDueWindow::of).await
+    answer(&app, &scope.0, path.1, |records, reading, moment, alarms| {
+        let mut window = LitterDueWindow::of(records, reading, moment.time());
+        let told = alarms.iter().filter(|alarm| alarm.is_of_night());
+        window.cautions = told.map(Alarm::caution).collect();
+        window
+    })
+    .await
 }
 
 /// Read how many pups to expect.
@@ -62,7 +63,7 @@ pub async fn read_expected_pups(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    answer(&app, &scope.0, path.1, |records, pregnancy, _| LitterPups::of(records, pregnancy)).await
+    answer(&app, &scope.0, path.1, |records, reading, _, _| LitterPups::of(records, reading)).await
 }
 
 /// Read what the dam's temperature says near term.
@@ -75,8 +76,13 @@ pub async fn read_litter_temperature(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    answer(&app, &scope.0, path.1, |records, pregnancy, _| {
-        LitterTemperature::of(records, pregnancy)
+    answer(&app, &scope.0, path.1, |records, reading, _, alarms| {
+        let mut told = LitterTemperature::of(records, reading);
+        if let Some(assessment) = &mut told.assessment {
+            let of_it = alarms.iter().filter(|alarm| alarm.is_of_temperature());
+            assessment.cautions = of_it.map(Alarm::caution).collect();
+        }
+        told
     })
     .await
 }

@@ -3,25 +3,25 @@
 use super::{
     answer::{self, IfMatch},
     inbreeding::current_book,
-    now,
+    query::Query,
     resource::prelude::*,
 };
-use crate::{
-    domain::{
-        agenda::{LitterPreparation, litters_ahead, prepare},
-        preparation::{PreparationTemplate, TemplateOverlay},
-        record::{Litter, Supply, SupplyFilter},
-    },
-    store::{keep, kennels, planning, pregnancies},
-};
 use actix_web::put;
-use serde::Serialize;
-use utoipa::ToSchema;
+use domain::{
+    agenda::{LitterPreparation, ShoppingList, litters_ahead, prepare, shopping},
+    preparation::{PreparationTemplate, TemplateOverlay},
+    record::{Litter, Supply, SupplyFilter},
+    tasks::DaysAhead,
+};
+use serde::{Deserialize, Serialize};
+use store::{keep, litters, planning};
+use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(read_preparation)
+        .service(read_shopping_list)
         .service(read_preparation_template)
         .service(put_preparation_template)
         .service(create_supply)
@@ -46,24 +46,70 @@ pub async fn read_preparation(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let (now, litter_id) = (now(), path.1);
+    let litter_id = path.1;
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
     let book = current_book(&app, &scope.0).await?;
-    let answer = app
+    let (dams, moment, template, house, marks) = app
         .db
         .within(&scope.0, async |tx| {
             keep::find::<Litter>(tx, litter_id).await?;
-            let dam_ids = pregnancies::planned_dams(tx).await?;
-            let dams = pregnancies::of_dams(tx, &book, &dam_ids, now).await?;
-            let (rules, time) = (kennels::rules(tx).await?, tx.time(now));
+            let dam_ids = litters::planned_dams(tx).await?;
+            let dams = litters::of_dams(tx, &book, &dam_ids).await?;
             let template = planning::template(tx).await?;
-            let stock = planning::stock(tx).await?;
-            let marks = planning::marks(tx).await?;
-            let marks = marks.into_iter().map(|(key, (_, mark))| (key, mark)).collect();
-            let ahead = litters_ahead(&dams, time, &rules);
-            Ok(prepare(litter_id, &ahead, &template, &stock, &marks, time, &rules))
+            let house = planning::house(tx, &dams).await?;
+            Ok((dams, tx.moment().await?, template, house, planning::marks(tx).await?))
         })
         .await?;
-    Ok(HttpResponse::Ok().json(answer))
+    let answer = move || {
+        let (rules, time) = (&moment.rules, moment.time());
+        let ahead = litters_ahead(&dams, &house, time, rules);
+        Ok(prepare(litter_id, &ahead, &template, &house.stock, &marks, time, rules))
+    };
+    seat.answer(answer).await
+}
+
+/// How far ahead to shop.
+#[derive(Debug, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct ShoppingQuery {
+    /// Days ahead; 14 when left out, or what the kennel set as `tasks.horizon`.
+    #[param(value_type = Option<i64>, minimum = 0, maximum = 366, example = 14)]
+    horizon_days: Option<DaysAhead>,
+}
+
+/// Read the shopping list: what is short for all the kennel's litters together.
+///
+/// Lasting things are counted by the largest number in use at one time, consumables by what is on hand
+/// and their rate of use, both in whole packs. To close a line, write down what is on hand.
+#[utoipa::path(tag = "preparation", params(ShoppingQuery),
+    responses((status = 200, description = "The list, soonest first.", body = ShoppingList)))]
+#[get("/v1/kennels/{kennel_id}/shopping-list")]
+pub async fn read_shopping_list(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    query: Query<ShoppingQuery>,
+) -> Result<HttpResponse, Problem> {
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let book = current_book(&app, &scope.0).await?;
+    let (dams, moment, template, house) = app
+        .db
+        .within(&scope.0, async |tx| {
+            let dam_ids = litters::planned_dams(tx).await?;
+            let dams = litters::of_dams(tx, &book, &dam_ids).await?;
+            let template = planning::template(tx).await?;
+            let house = planning::house(tx, &dams).await?;
+            Ok((dams, tx.moment().await?, template, house))
+        })
+        .await?;
+    let answer = move || {
+        let (rules, time) = (&moment.rules, moment.time());
+        let ahead = litters_ahead(&dams, &house, time, rules);
+        let days = (time.today(), query.0.horizon_days);
+        Ok(shopping(&ahead, &template, &house.stock, days, rules))
+    };
+    seat.answer(answer).await
 }
 
 /// The kennel's preparation.
@@ -115,7 +161,7 @@ pub async fn put_preparation_template(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let overlay: TemplateOverlay = body.record(now())?;
+    let overlay: TemplateOverlay = body.record(scope.0.now()).await?;
     let (own, in_force) = app
         .db
         .within(&scope.0, async |tx| {

@@ -1,13 +1,20 @@
 //! Errors as RFC 9457 problems. This table alone knows statuses.
 
-use crate::{domain::fault::Fault, metrics::METRICS, store::StoreError};
+use crate::words;
 use actix_web::{
     HttpResponse, ResponseError,
     http::{StatusCode, header},
 };
+use domain::{
+    fault::{Fault, MOST_TOLD},
+    slips::named_twice,
+};
+use metrics::METRICS;
 use serde::Serialize;
 use std::fmt;
+use store::StoreError;
 use utoipa::ToSchema;
+use uuid::Uuid;
 
 /// Media type of a problem (RFC 9457).
 pub const PROBLEM_JSON: &str = "application/problem+json";
@@ -22,7 +29,8 @@ macro_rules! kinds {
         impl Kind {
             /// All kinds.
             pub const ALL: &'static [Kind] = &[$(Kind::$kind),+];
-            fn name(self) -> &'static str { match self { $(Kind::$kind => $name,)+ } }
+            /// What stands in `type`, after its beginning.
+            pub fn name(self) -> &'static str { match self { $(Kind::$kind => $name,)+ } }
             /// HTTP status.
             pub fn status(self) -> StatusCode { match self { $(Kind::$kind => StatusCode::$status,)+ } }
             /// What stands in `title`.
@@ -53,7 +61,10 @@ kinds! {
 }
 
 /// What went wrong and what to do, as RFC 9457 has it.
-#[derive(Debug, Serialize, ToSchema)]
+///
+/// Details are for the client alone: they may repeat what it sent. What the log gets of a problem is its
+/// kind, and the places of faults as far as their names are the published document's.
+#[derive(Serialize, ToSchema)]
 pub struct Problem {
     /// Stable name of the kind.
     #[serde(rename = "type")]
@@ -90,12 +101,18 @@ impl Problem {
         }
     }
 
-    /// A problem with faults of the input.
+    /// A problem with faults of the input; of many the first are told.
     pub fn faults(kind: Kind, errors: Vec<Fault>) -> Self {
         let detail = match errors.len() {
             1 => "One value is not acceptable; see errors.".to_owned(),
-            count => format!("{count} values are not acceptable; see errors."),
+            count if count <= MOST_TOLD => {
+                format!("{count} values are not acceptable; see errors.")
+            }
+            _ => format!(
+                "More than {MOST_TOLD} values are not acceptable; {MOST_TOLD} are in errors."
+            ),
         };
+        let errors = errors.into_iter().take(MOST_TOLD).map(Fault::in_brief).collect();
         Self { errors, ..Self::new(kind, detail) }
     }
 
@@ -104,15 +121,45 @@ impl Problem {
         Self::faults(kind, vec![Fault { pointer: pointer.to_owned(), detail: detail.into() }])
     }
 
+    /// Refuses a list that names something twice.
+    ///
+    /// # Errors
+    /// 422 with a fault at each second place.
+    pub fn unless_once_each(pointer: &str, ids: &[Uuid]) -> Result<(), Self> {
+        let twice = named_twice(pointer, ids);
+        if twice.is_empty() { Ok(()) } else { Err(Self::faults(Kind::NotAcceptable, twice)) }
+    }
+
     /// Nothing is there.
     pub fn not_found() -> Self {
         Self::new(Kind::NotFound, "There is nothing at this address, or you may not see it.")
     }
 
     /// Nothing was written, and the same request may be good in so many seconds.
-    fn later(kind: Kind, detail: &str, seconds: &str) -> Self {
+    pub(crate) fn later(kind: Kind, detail: &str, seconds: &str) -> Self {
         let detail = format!("Nothing was written. {detail}");
         Self::new(kind, detail).with_header(header::RETRY_AFTER, seconds)
+    }
+
+    /// Its kind.
+    pub fn kind(&self) -> Kind {
+        self.kind.unwrap_or(Kind::Fault)
+    }
+
+    /// Where its first faults are, for the log: without names that a client chose.
+    pub fn places(&self) -> String {
+        let places: Vec<String> =
+            self.errors.iter().take(3).map(|fault| words::place(&fault.pointer)).collect();
+        places.join(" ")
+    }
+
+    /// The same problem, with the faults of one place told at another.
+    #[must_use]
+    pub(crate) fn moved(mut self, from: &str, to: &str) -> Self {
+        for fault in self.errors.iter_mut().filter(|fault| fault.pointer == from) {
+            to.clone_into(&mut fault.pointer);
+        }
+        self
     }
 
     /// The same problem with one more header.
@@ -124,7 +171,13 @@ impl Problem {
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {}: {}", self.status, self.title, self.detail)
+        write!(f, "{} {} {}", self.status, self.kind().name(), self.places())
+    }
+}
+
+impl fmt::Debug for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{self}")
     }
 }
 
@@ -135,6 +188,10 @@ impl ResponseError for Problem {
 
     fn error_response(&self) -> HttpResponse {
         let mut response = HttpResponse::build(self.status_code());
+        if self.status_code() == StatusCode::UNAUTHORIZED {
+            // A 401 says what is wanted (RFC 9110); what is wrong with it may stand below.
+            response.insert_header((header::WWW_AUTHENTICATE, "Bearer"));
+        }
         for (name, value) in &self.headers {
             response.insert_header((name.clone(), value.as_str()));
         }
@@ -144,6 +201,8 @@ impl ResponseError for Problem {
 
 impl From<StoreError> for Problem {
     fn from(error: StoreError) -> Self {
+        // As it may be logged.
+        let cause = error.to_string();
         match error {
             StoreError::NotFound => Self::not_found(),
             StoreError::Stale => Self::new(
@@ -155,23 +214,23 @@ impl From<StoreError> for Problem {
             StoreError::Refused(errors) => Self::faults(Kind::NotAcceptable, errors),
             StoreError::Login(what) => Self::new(Kind::NotLoggedIn, sentence(what))
                 .with_header(header::WWW_AUTHENTICATE, "Bearer error=\"invalid_token\""),
-            StoreError::Unavailable(cause) => {
+            StoreError::Unavailable(_) => {
                 METRICS.database_failed("unavailable");
                 tracing::warn!(%cause, "database unavailable");
                 Self::later(Kind::Unavailable, "Try again in a few seconds.", "3")
             }
-            StoreError::Busy(cause) => {
+            StoreError::Busy(_) => {
                 METRICS.database_failed("busy");
                 tracing::warn!(%cause, "database busy");
                 Self::later(Kind::Busy, "Try again in a few seconds.", "3")
             }
-            StoreError::Full(cause) => {
+            StoreError::Full(_) => {
                 METRICS.database_failed("full");
                 tracing::error!(%cause, "the database has no room left");
                 let detail = "Keep it and try again in some minutes; whoever runs the service must make room.";
                 Self::later(Kind::Full, detail, "60")
             }
-            StoreError::Internal(cause) => {
+            StoreError::Internal(_) => {
                 METRICS.database_failed("fault");
                 let id = uuid::Uuid::now_v7();
                 tracing::error!(%cause, %id, "internal fault");

@@ -1,10 +1,11 @@
 //! Query strings: every parameter is known, or the request is refused.
 
 use super::problem::{Kind, Problem};
-use crate::store::keep::Page;
 use actix_web::{FromRequest, HttpRequest, dev::Payload};
+use domain::fault::in_brief;
 use serde::{Deserialize, de::DeserializeOwned};
 use std::future::{Ready, ready};
+use store::keep::Page;
 use utoipa::IntoParams;
 use uuid::Uuid;
 
@@ -39,12 +40,13 @@ fn read<T: DeserializeOwned>(pairs: &[(String, String)]) -> Result<T, Problem> {
         return Err(Problem::fault(Kind::Unreadable, &format!("#query/{name}"), "contains U+0000"));
     }
     let text = serde_urlencoded::to_string(pairs)
-        .map_err(|error| Problem::new(Kind::Unreadable, error.to_string()))?;
+        .map_err(|_| Problem::new(Kind::Unreadable, "The query cannot be read."))?;
     let form = serde_urlencoded::Deserializer::new(form_urlencoded::parse(text.as_bytes()));
     serde_path_to_error::deserialize(form).map_err(|error| {
         let name = error.path().to_string();
         let pointer = if name == "." { "#query".to_owned() } else { format!("#query/{name}") };
-        Problem::fault(Kind::Unreadable, &pointer, error.into_inner().to_string())
+        let detail = in_brief(&error.into_inner().to_string());
+        Problem::fault(Kind::Unreadable, &pointer, detail)
     })
 }
 

@@ -1,21 +1,23 @@
 //! What is due today, and whether a pup may go home.
 
-use super::{answer::IfMatch, now, query::Query, resource::prelude::*};
-use crate::{
-    domain::{
-        litter_record::{AskedOn, DogRecord, DueWalk, LitterRecord, due_walk},
-        readiness::{KennelReadinessRules, LitterReadiness, Readiness, ReadinessRuleSet},
-        record::{Paper, PaperFilter, SetAside, SetAsideFilter},
-        schedule::DueList,
-    },
-    store::{
-        Tx,
-        litter_records::{self, Asked, Wanted},
-        people::Scope,
-    },
-};
+use super::{answer::IfMatch, query::Query, resource::prelude::*};
 use actix_web::{http::header, put};
+use domain::{
+    alarms::Sights,
+    litter::{
+        Dosed, DueWalk, Health, Homes, Weights, dog_readiness, due_walk, pups_readiness,
+        told_schedule,
+    },
+    readiness::{KennelReadinessRules, LitterReadiness, Readiness, ReadinessRuleSet},
+    record::{Paper, PaperFilter, SetAside, SetAsideFilter},
+    schedule::DueList,
+};
 use serde::{Deserialize, Serialize};
+use store::{
+    litters::{self, Which},
+    readiness_rules,
+    scope::{Right, Scope},
+};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -51,10 +53,6 @@ resource!(Paper, tag "go-home", one "a paper of a pup", many "the papers of a pu
        "/v1/kennels/{kennel_id}/dogs/{dog_id}/papers/{paper_id}", under dog_id;
     create_paper, list_papers, read_paper, change_paper, delete_paper);
 
-fn ask<'a>(asked: &'a Asked, scope: &Scope) -> AskedOn<'a> {
-    AskedOn { book: &asked.book, rules: &asked.rules, now: now(), zone: scope.tz() }
-}
-
 /// Which part of what is due to show.
 #[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
@@ -78,31 +76,20 @@ pub async fn list_due(
     _path: web::Path<Uuid>,
     query: Query<DueQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let wanted = query.0.litter_id.map_or(Wanted::Current, Wanted::Litter);
-    let (litters, asked) = app
+    let wanted = query.0.litter_id.map_or(Which::Kennel, Which::One);
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (litters, moment) = app
         .db
         .within(&scope.0, async |tx| {
-            let mut litters = litter_records::litters(tx, wanted, now()).await?;
-            if wanted == Wanted::Current {
-                litters.push(litter_records::grown(tx, &litters).await?);
-            }
-            Ok((litters, litter_records::asked(tx).await?))
+            Ok((litters::load::<(Health, Sights)>(tx, wanted).await?, tx.moment().await?))
         })
         .await?;
-    Ok(HttpResponse::Ok().json(due_walk(&litters, ask(&asked, &scope.0))))
-}
-
-/// The record of a dog, that of its litter, and what they are held against.
-async fn record_of(
-    app: &App,
-    scope: &Scope,
-    dog_id: Uuid,
-) -> Result<(LitterRecord, DogRecord, Asked), Problem> {
-    let read = async |tx: &mut Tx| {
-        let (litter, dog) = litter_records::of_dog(tx, dog_id, now()).await?;
-        Ok((litter, dog, litter_records::asked(tx).await?))
+    let answer = move || {
+        let litters: Vec<Dosed<'_>> =
+            litters.iter().map(|(core, (health, sights))| (core, health, sights)).collect();
+        Ok(due_walk(&litters, &moment))
     };
-    Ok(app.db.within(scope, read).await?)
+    seat.answer(answer).await
 }
 
 /// Read the health schedule of a dog: every dose given, due and to come.
@@ -114,9 +101,23 @@ pub async fn read_schedule(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let (litter, dog, asked) = record_of(&app, &scope.0, path.1).await?;
-    Ok(HttpResponse::Ok().json(litter.followed_schedule(&dog, ask(&asked, &scope.0))))
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (core, (health, sights), moment) = app
+        .db
+        .within(&scope.0, async |tx| {
+            let (core, parts) = litters::of_dog::<(Health, Sights)>(tx, path.1).await?;
+            Ok((core, parts, tx.moment().await?))
+        })
+        .await?;
+    let answer = move || {
+        let dog = core.pup(path.1).ok_or_else(Problem::not_found)?;
+        Ok(told_schedule(&core, (&health, &sights), dog, &moment))
+    };
+    seat.answer(answer).await
 }
+
+/// The parts that going home is judged by, and who has seen what of the alarms.
+type Home = (Weights, Health, Homes, Sights);
 
 /// Read whether a pup may go home, rule by rule, and from which day.
 #[utoipa::path(tag = "go-home",
@@ -127,10 +128,22 @@ pub async fn read_dog_readiness(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let (litter, dog, asked) = record_of(&app, &scope.0, path.1).await?;
-    let readiness = litter.pup_readiness(&dog, &asked.set, ask(&asked, &scope.0));
-    let hidden = !scope.0.sees_money();
-    Ok(HttpResponse::Ok().json(if hidden { readiness.without_money() } else { readiness }))
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (core, (weights, health, homes, sights), set, moment) = app
+        .db
+        .within(&scope.0, async |tx| {
+            let (core, parts) = litters::of_dog::<Home>(tx, path.1).await?;
+            Ok((core, parts, readiness_rules::in_force(tx).await?, tx.moment().await?))
+        })
+        .await?;
+    let hidden = !scope.0.allows(Right::Money);
+    let answer = move || {
+        let pup = core.pup(path.1).ok_or_else(Problem::not_found)?;
+        let parts = (&weights, &health, &homes, &sights);
+        let readiness = dog_readiness(&core, parts, pup, &set, &moment);
+        Ok(if hidden { readiness.without_money() } else { readiness })
+    };
+    seat.answer(answer).await
 }
 
 /// Read whether the pups of a litter may go home: the first day for all, and for each.
@@ -142,17 +155,21 @@ pub async fn read_litter_readiness(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let (litters, asked) = app
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (core, (weights, health, homes, sights), set, moment) = app
         .db
         .within(&scope.0, async |tx| {
-            let litters = litter_records::litters(tx, Wanted::Litter(path.1), now()).await?;
-            Ok((litters, litter_records::asked(tx).await?))
+            let (core, parts) = litters::one::<Home>(tx, path.1).await?;
+            Ok((core, parts, readiness_rules::in_force(tx).await?, tx.moment().await?))
         })
         .await?;
-    let litter = litters.first().ok_or_else(Problem::not_found)?;
-    let readiness = litter.readiness(&asked.set, ask(&asked, &scope.0));
-    let hidden = !scope.0.sees_money();
-    Ok(HttpResponse::Ok().json(if hidden { readiness.without_money() } else { readiness }))
+    let hidden = !scope.0.allows(Right::Money);
+    let answer = move || {
+        let parts = (&weights, &health, &homes, &sights);
+        let readiness = pups_readiness(&core, parts, &set, &moment);
+        Ok(if hidden { readiness.without_money() } else { readiness })
+    };
+    seat.answer(answer).await
 }
 
 /// What must hold before a pup leaves.
@@ -189,8 +206,8 @@ pub async fn set_readiness_rules(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let own: KennelReadinessRules = body.parse()?;
-    let set = async |tx: &mut _| litter_records::set_readiness_rules(tx, &own, version.0).await;
+    let own: KennelReadinessRules = body.parse().await?;
+    let set = async |tx: &mut _| readiness_rules::set(tx, &own, version.0).await;
     app.db.within(&scope.0, set).await?;
     rules_of(&app, &scope.0).await
 }
@@ -199,8 +216,8 @@ async fn rules_of(app: &App, scope: &Scope) -> Result<HttpResponse, Problem> {
     let ((own, version), in_force) = app
         .db
         .within(scope, async |tx| {
-            let own = litter_records::own_readiness_rules(tx).await?;
-            Ok((own, litter_records::rule_set(tx).await?))
+            let own = readiness_rules::own(tx).await?;
+            Ok((own, readiness_rules::in_force(tx).await?))
         })
         .await?;
     Ok(HttpResponse::Ok()

@@ -1,10 +1,8 @@
 //! Reports on a litter and on a year.
 
-use super::{now, problem::Kind, resource::prelude::*};
-use crate::{
-    domain::reports::{ClubLitterReport, YearReport, year_report},
-    store::reports,
-};
+use super::{problem::Kind, resource::prelude::*};
+use domain::reports::{ClubLitterReport, YearReport, year_report};
+use store::{reports, scope::Right};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
@@ -23,8 +21,7 @@ pub async fn read_litter_report(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let report =
-        app.db.within(&scope.0, async |tx| reports::litter(tx, path.1, now()).await).await?;
+    let report = app.db.within(&scope.0, async |tx| reports::litter(tx, path.1).await).await?;
     Ok(HttpResponse::Ok().json(report))
 }
 
@@ -46,9 +43,13 @@ pub async fn read_year_report(
     if !(1900..=2999).contains(&year) {
         return Err(Problem::not_found());
     }
-    let input = app.db.within(&scope, async |tx| reports::year(tx, year, now()).await).await?;
-    let report =
-        year_report(&input).map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))?;
-    let report = if scope.sees_money() { report } else { report.without_money() };
-    Ok(HttpResponse::Ok().json(report))
+    let seat = app.room.seat(scope.kennel_id()).await?;
+    let input = app.db.within(&scope, async |tx| reports::year(tx, year).await).await?;
+    let sees_money = scope.allows(Right::Money);
+    let report = move || {
+        let report =
+            year_report(&input).map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))?;
+        Ok(if sees_money { report } else { report.without_money() })
+    };
+    seat.answer(report).await
 }

@@ -9,20 +9,45 @@ use super::{
     App,
     answer::{self, Created},
     body::JsonBody,
-    now,
     problem::Problem,
     query::Listing,
 };
-use crate::{
-    domain::record::Kept,
-    store::{
-        keep::{self, Keep, Place},
-        people::Scope,
-    },
-};
 use actix_web::{HttpRequest, HttpResponse};
+use domain::record::Kept;
 use serde::Serialize;
+use store::{
+    StoreResult, Tx,
+    keep::{self, Keep, RowPath},
+    scope::Scope,
+};
 use uuid::Uuid;
+
+/// How a record is answered: as it is kept, or with what is to be said beside it.
+pub trait Shown: Serialize + Sized {
+    /// The record.
+    type Record: Keep;
+
+    /// Adds what belongs beside a record, in the transaction that has found or written it.
+    async fn of(tx: &mut Tx, kept: Kept<Self::Record>) -> StoreResult<Self>;
+
+    /// The record as it is kept.
+    fn kept(&self) -> &Kept<Self::Record>;
+}
+
+impl<R: Keep> Shown for Kept<R>
+where
+    Self: Serialize,
+{
+    type Record = R;
+
+    async fn of(_: &mut Tx, kept: Self) -> StoreResult<Self> {
+        Ok(kept)
+    }
+
+    fn kept(&self) -> &Self {
+        self
+    }
+}
 
 impl<R> Created<Kept<R>> {
     /// A new row of the collection at `path`.
@@ -32,25 +57,28 @@ impl<R> Created<Kept<R>> {
     }
 }
 
+fn answered<S: Shown>(shown: &S) -> HttpResponse {
+    answer::tagged(shown.kept().version, shown)
+}
+
 /// Adds a record, under the row in the path when there is one.
-pub async fn create<R: Keep>(
+pub async fn create<S: Shown>(
     app: &App,
     scope: &Scope,
     request: &HttpRequest,
     parent: Option<(&str, Uuid)>,
     body: JsonBody,
-) -> Result<HttpResponse, Problem>
-where
-    Kept<R>: Serialize,
-{
-    scope.require(R::WRITE)?;
-    let raw = body.0.to_string();
-    let record: R = match parent {
-        Some((field, id)) => body.record_under(field, id, now())?,
-        None => body.record(now())?,
+) -> Result<HttpResponse, Problem> {
+    scope.require(S::Record::WRITE)?;
+    let raw = body.digest();
+    let record: S::Record = match parent {
+        Some((field, id)) => body.record_under(field, id, scope.now()).await?,
+        None => body.record(scope.now()).await?,
     };
-    answer::once(app, scope, request, raw.as_bytes(), async |tx| {
-        Ok(Created::row(request.path(), keep::create(tx, &record).await?))
+    answer::once(app, scope, request, &raw, async |tx| {
+        let Created { location, version, body } =
+            Created::row(request.path(), keep::create(tx, &record).await?);
+        Ok(Created { location, version, body: S::of(tx, body).await? })
     })
     .await
 }
@@ -71,78 +99,83 @@ pub async fn list<R: Keep>(
 }
 
 /// One record.
-pub async fn read<R: Keep>(
+pub async fn read<S: Shown>(
     app: &App,
     scope: &Scope,
-    place: Place,
+    place: RowPath,
 ) -> Result<HttpResponse, Problem> {
-    let kept = app.db.within(scope, async |tx| keep::find::<R>(tx, place).await).await?;
-    Ok(answer::versioned(&kept))
+    let found = app.db.within(scope, async |tx| {
+        let kept = keep::find::<S::Record>(tx, place).await?;
+        S::of(tx, kept).await
+    });
+    Ok(answered(&found.await?))
 }
 
 /// Changes a record by a JSON Merge Patch, from the version that the client has seen.
-pub async fn change<R: Keep>(
+pub async fn change<S: Shown>(
     app: &App,
     scope: &Scope,
-    place: Place,
+    place: RowPath,
     version: i64,
     patch: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let kept = app
-        .db
-        .within(scope, async |tx| {
-            keep::change::<R, _>(tx, place, version, |kept| patch.patched(&kept.record, now()))
-                .await
-        })
-        .await??;
-    Ok(answer::versioned(&kept))
+    let changed = app.db.within(scope, async |tx| {
+        let make = async |kept: &Kept<S::Record>| patch.patched(&kept.record, scope.now()).await;
+        match keep::change::<S::Record, _>(tx, place, version, make).await? {
+            Ok(kept) => Ok(Ok(S::of(tx, kept).await?)),
+            Err(problem) => Ok(Err(problem)),
+        }
+    });
+    Ok(answered(&changed.await??))
 }
 
 /// Deletes a record at the version that the client has seen.
 pub async fn delete<R: Keep>(
     app: &App,
     scope: &Scope,
-    place: Place,
+    place: RowPath,
     version: i64,
 ) -> Result<HttpResponse, Problem> {
     app.db.within(scope, async |tx| keep::remove::<R>(tx, place, version).await).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 
-/// Writes create, list, read, change and delete for a record.
+/// Writes create, list, read, change and delete for a record, answered as it is kept (`Birth`) or as
+/// something else that is [`Shown`] (`Litter as OfPair`).
 macro_rules! resource {
+    ($record:ident, $($rest:tt)*) => { resource!($record as Kept, $($rest)*); };
     (
-        $record:ident, tag $tag:literal, one $one:literal, many $many:literal,
+        $record:ident as $shown:ident, tag $tag:literal, one $one:literal, many $many:literal,
         at $collection:literal, $item:literal;
         $create:ident, $list:ident, $read:ident, $change:ident, $delete:ident
     ) => {
-        resource!(@all $record, $tag, $one, $many, $collection, $item, (Uuid,), (Uuid, Uuid),
-            (_kennel,) => None, None; (_kennel, id) => crate::store::keep::Place { id, parent: None };
+        resource!(@all $record, $shown, $tag, $one, $many, $collection, $item, (Uuid,), (Uuid, Uuid),
+            (_kennel,) => None, None; (_kennel, id) => store::keep::RowPath { id, parent: None };
             $create, $list, $read, $change, $delete);
     };
     (
-        $record:ident, tag $tag:literal, one $one:literal, many $many:literal,
+        $record:ident as $shown:ident, tag $tag:literal, one $one:literal, many $many:literal,
         at $collection:literal, $item:literal, under $parent:ident;
         $create:ident, $list:ident, $read:ident, $change:ident, $delete:ident
     ) => {
-        resource!(@all $record, $tag, $one, $many, $collection, $item, (Uuid, Uuid), (Uuid, Uuid, Uuid),
+        resource!(@all $record, $shown, $tag, $one, $many, $collection, $item, (Uuid, Uuid), (Uuid, Uuid, Uuid),
             (_kennel, parent) => Some((stringify!($parent), parent)), Some(parent);
-            (_kennel, parent, id) => crate::store::keep::Place { id, parent: Some(parent) };
+            (_kennel, parent, id) => store::keep::RowPath { id, parent: Some(parent) };
             $create, $list, $read, $change, $delete);
     };
     (
-        @all $record:ident, $tag:literal, $one:literal, $many:literal, $collection:literal, $item:literal,
+        @all $record:ident, $shown:ident, $tag:literal, $one:literal, $many:literal, $collection:literal, $item:literal,
         $collection_path:ty, $item_path:ty,
         $collection_names:pat => $named_parent:expr, $parent:expr; $item_names:pat => $place:expr;
         $create:ident, $list:ident, $read:ident, $change:ident, $delete:ident
     ) => { pastey::paste! {
-        type [<Kept $record>] = Kept<$record>;
+        type [<$shown $record>] = $shown<$record>;
         type [<$record List>] = List<$record>;
         type [<$record Patch>] = Patch<$record>;
 
         #[doc = concat!("Add ", $one, ".")]
         #[utoipa::path(tag = $tag, summary = concat!("Add ", $one, "."), request_body = $record,
-            responses((status = 201, description = "Written.", body = [<Kept $record>])))]
+            responses((status = 201, description = "Written.", body = [<$shown $record>])))]
         #[post($collection)]
         pub async fn $create(
             app: web::Data<App>,
@@ -152,7 +185,7 @@ macro_rules! resource {
             body: JsonBody,
         ) -> Result<HttpResponse, Problem> {
             let $collection_names = path.into_inner();
-            crate::api::resource::create::<$record>(&app, &scope.0, &request, $named_parent, body).await
+            crate::resource::create::<[<$shown $record>]>(&app, &scope.0, &request, $named_parent, body).await
         }
 
         #[doc = concat!("List ", $many, ", oldest first.")]
@@ -167,11 +200,11 @@ macro_rules! resource {
             listing: Listing<[<$record Filter>]>,
         ) -> Result<HttpResponse, Problem> {
             let $collection_names = path.into_inner();
-            crate::api::resource::list::<$record>(&app, &scope.0, &request, $parent, listing).await
+            crate::resource::list::<$record>(&app, &scope.0, &request, $parent, listing).await
         }
 
         #[doc = concat!("Read ", $one, ".")]
-        #[utoipa::path(tag = $tag, summary = concat!("Read ", $one, "."), responses((status = 200, description = "It, with its ETag.", body = [<Kept $record>])))]
+        #[utoipa::path(tag = $tag, summary = concat!("Read ", $one, "."), responses((status = 200, description = "It, with its ETag.", body = [<$shown $record>])))]
         #[get($item)]
         pub async fn $read(
             app: web::Data<App>,
@@ -179,12 +212,12 @@ macro_rules! resource {
             path: web::Path<$item_path>,
         ) -> Result<HttpResponse, Problem> {
             let $item_names = path.into_inner();
-            crate::api::resource::read::<$record>(&app, &scope.0, $place).await
+            crate::resource::read::<[<$shown $record>]>(&app, &scope.0, $place).await
         }
 
         #[doc = concat!("Change ", $one, " by a JSON Merge Patch.")]
         #[utoipa::path(tag = $tag, summary = concat!("Change ", $one, " by a JSON Merge Patch."), request_body(content = [<$record Patch>], content_type = "application/merge-patch+json"),
-            responses((status = 200, description = "As it is now, with its ETag.", body = [<Kept $record>])))]
+            responses((status = 200, description = "As it is now, with its ETag.", body = [<$shown $record>])))]
         #[patch($item)]
         pub async fn $change(
             app: web::Data<App>,
@@ -194,7 +227,7 @@ macro_rules! resource {
             body: JsonBody,
         ) -> Result<HttpResponse, Problem> {
             let $item_names = path.into_inner();
-            crate::api::resource::change::<$record>(&app, &scope.0, $place, version.0, body).await
+            crate::resource::change::<[<$shown $record>]>(&app, &scope.0, $place, version.0, body).await
         }
 
         #[doc = concat!("Delete ", $one, ".")]
@@ -207,7 +240,7 @@ macro_rules! resource {
             version: IfMatch,
         ) -> Result<HttpResponse, Problem> {
             let $item_names = path.into_inner();
-            crate::api::resource::delete::<$record>(&app, &scope.0, $place, version.0).await
+            crate::resource::delete::<$record>(&app, &scope.0, $place, version.0).await
         }
     }};
 }
@@ -225,10 +258,8 @@ pub mod prelude {
         query::{Listing, Paging},
     };
     pub(crate) use super::resource;
-    pub use crate::{
-        domain::record::{Kept, List, Patch},
-        store::keep::Keep,
-    };
     pub use actix_web::{HttpRequest, HttpResponse, delete, get, patch, post, web};
+    pub use domain::record::{Kept, List, Patch};
+    pub use store::keep::Keep;
     pub use uuid::Uuid;
 }

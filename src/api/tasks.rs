@@ -3,32 +3,36 @@
 use super::{
     answer::{self, IfMatch},
     inbreeding::current_book,
-    now,
     query::Query,
     resource::prelude::*,
 };
-use crate::{
-    domain::{
-        agenda::{cycle_tasks, litters_ahead, own_tasks, preparation_tasks, shopping_tasks},
-        inbreeding::Studbook,
-        litter_record::{AskedOn, due_walk},
-        litter_tasks::{follow_up_tasks, growth_tasks, health_tasks},
-        pregnancy::DamRecords,
-        record::{OwnTask, OwnTaskFilter},
-        rules::Rules,
-        tasks::{GeneratedTask, TaskLine, TaskMark, TaskOrigin, TaskStatus, check_mark, task_list},
-    },
-    store::{
-        StoreError, StoreResult, Tx, after_placement, kennels,
-        litter_records::{self, Wanted},
-        people::Right,
-        planning, pregnancies,
+use chrono::{DateTime, NaiveDate, Utc};
+use domain::{
+    agenda::{cycle_tasks, litters_ahead, own_tasks, preparation_tasks, shopping, shopping_tasks},
+    alarms::{Watched, WatchedLitter, look_at},
+    inbreeding::Studbook,
+    litter::{Core, Dosed, followed},
+    litter_tasks::{bereft_tasks, follow_up_tasks, growth_tasks, health_tasks, history_tasks},
+    moment::Moment,
+    pregnancy::DamRecords,
+    record::{OwnTask, OwnTaskFilter},
+    rules::Rules,
+    tasks::{
+        DaysAhead, GeneratedTask, Marked, TaskLine, TaskMark, TaskOrigin, TaskStatus, check_mark,
+        task_list, within,
     },
 };
-use chrono::{DateTime, Duration, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use std::collections::BTreeMap;
+use store::{
+    StoreError, StoreResult, Tx,
+    after_placement::{self, FollowUpsOfPup},
+    aside,
+    litters::{self, Which},
+    planning,
+    scope::Right,
+};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -48,72 +52,110 @@ resource!(OwnTask, tag "tasks", one "a task of one's own", many "tasks that peop
     at "/v1/kennels/{kennel_id}/own-tasks", "/v1/kennels/{kennel_id}/own-tasks/{task_id}";
     create_own_task, list_own_tasks, read_own_task, change_own_task, delete_own_task);
 
-/// Every task that the kennel's records ask for, whoever makes it.
-pub(super) async fn generated(
-    tx: &mut Tx,
-    dams: &[DamRecords],
-    rules: &Rules,
-    now: DateTime<Utc>,
-) -> StoreResult<Vec<GeneratedTask>> {
-    let time = tx.time(now);
-    let template = planning::template(tx).await?;
-    let stock = planning::stock(tx).await?;
-    let ahead = litters_ahead(dams, time, rules);
-    let mut tasks = preparation_tasks(&ahead, &template, time.today(), rules);
-    tasks.extend(shopping_tasks(&ahead, &template, &stock, time, rules));
-    tasks.extend(cycle_tasks(dams, time, rules));
-    tasks.extend(own_tasks(&planning::own_tasks(tx).await?));
-    tasks.extend(of_litters(tx, now).await?);
-    Ok(tasks)
-}
-
-/// What the litters and grown dogs here and the pups that have gone ask for.
-async fn of_litters(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<GeneratedTask>> {
-    let asked = litter_records::asked(tx).await?;
-    let mut litters = litter_records::litters(tx, Wanted::Current, now).await?;
-    litters.push(litter_records::grown(tx, &litters).await?);
-    let time = tx.time(now);
-    let ask = AskedOn { book: &asked.book, rules: &asked.rules, now, zone: time.tz };
-    let mut tasks = health_tasks(&due_walk(&litters, ask));
-    tasks.extend(growth_tasks(&litters, ask));
-    if tx.scope().require(Right::Placing).is_ok() {
-        let ahead_days = asked.rules.value("placement.reminded_days") as i64;
-        for pup in after_placement::reminders(tx, None, now).await? {
-            let dog = (pup.dog_id, pup.dog_name.as_deref());
-            tasks.extend(follow_up_tasks(
-                pup.placement_id,
-                dog,
-                &pup.reminders,
-                time.today(),
-                ahead_days,
-            ));
-        }
-    }
-    let kept = Duration::days(asked.rules.value("today.overdue_listed") as i64);
-    tasks.retain(|task| task.due_on >= time.today() - kept);
-    Ok(tasks)
-}
-
-/// All tasks with what was done about them, and the versions of that.
-async fn all(
-    tx: &mut Tx,
-    book: &Studbook<Uuid>,
-    now: DateTime<Utc>,
-) -> StoreResult<(Vec<GeneratedTask>, BTreeMap<String, planning::Mark>)> {
-    let rules = kennels::rules(tx).await?;
-    let dam_ids = pregnancies::planned_dams(tx).await?;
-    let dams = pregnancies::of_dams(tx, book, &dam_ids, now).await?;
-    Ok((generated(tx, &dams, &rules, now).await?, planning::marks(tx).await?))
-}
-
-/// The list, as of `now`.
-pub(super) fn lines(
+/// Every task that the kennel's records ask for, with what people did about it.
+pub(super) struct Asked {
     tasks: Vec<GeneratedTask>,
-    marks: &BTreeMap<String, planning::Mark>,
+    marks: BTreeMap<String, Marked>,
+    rules: Rules,
     today: NaiveDate,
-) -> Vec<TaskLine> {
-    let plain = marks.iter().map(|(key, (_, mark))| (key.clone(), mark.clone())).collect();
-    task_list(tasks, &plain, today)
+}
+
+impl Asked {
+    /// The tasks of the litters and dogs of these dams, and of all that is followed here.
+    pub(super) async fn of(tx: &mut Tx, dams: &[DamRecords]) -> StoreResult<Self> {
+        let moment = tx.moment().await?;
+        let template = planning::template(tx).await?;
+        let house = planning::house(tx, dams).await?;
+        let own = planning::own_tasks(tx).await?;
+        let here = RecordsHere::load(tx).await?;
+        let marks = planning::marks(tx).await?;
+        let dams = dams.to_vec();
+        // Whoever asks has a seat in the room for work.
+        aside(move || {
+            let (time, today, rules) = (moment.time(), moment.today(), &moment.rules);
+            let ahead = litters_ahead(&dams, &house, time, rules);
+            let mut tasks = preparation_tasks(&ahead, &template, today, rules);
+            let list = shopping(&ahead, &template, &house.stock, (today, None), rules);
+            tasks.extend(shopping_tasks(&list, today));
+            tasks.extend(cycle_tasks(&dams, time, rules));
+            tasks.extend(own_tasks(&own, rules));
+            tasks.extend(here.tasks(&moment));
+            Self { tasks, marks, rules: rules.clone(), today }
+        })
+        .await
+    }
+
+    /// All that is asked for in the kennel.
+    async fn in_kennel(tx: &mut Tx, book: &Studbook<Uuid>) -> StoreResult<Self> {
+        let dam_ids = litters::planned_dams(tx).await?;
+        let dams = litters::of_dams(tx, book, &dam_ids).await?;
+        Self::of(tx, &dams).await
+    }
+
+    /// The list.
+    pub(super) fn lines(&self) -> Vec<TaskLine> {
+        self.lines_of(self.tasks.clone())
+    }
+
+    fn lines_of(&self, tasks: Vec<GeneratedTask>) -> Vec<TaskLine> {
+        task_list(tasks, &self.marks, self.today, DaysAhead::usual(&self.rules))
+    }
+
+    /// The line of a key, and the tasks that it stands for: one, or those of a group.
+    fn find(&self, key: &str) -> StoreResult<(TaskLine, Vec<GeneratedTask>)> {
+        let alone = |task: &GeneratedTask| GeneratedTask { group: None, ..task.clone() };
+        if let Some(task) = self.tasks.iter().find(|task| task.key == key) {
+            let line = self.lines_of(vec![alone(task)]).pop().ok_or(StoreError::NotFound)?;
+            return Ok((line, vec![alone(task)]));
+        }
+        let line = self.lines().into_iter().find(|line| line.key == key);
+        let line = line.ok_or(StoreError::NotFound)?;
+        let is_part = |task: &&GeneratedTask| line.parts.iter().any(|part| part.key == task.key);
+        let tasks = self.tasks.iter().filter(is_part).map(alone).collect();
+        Ok((line, tasks))
+    }
+}
+
+/// The litters and grown dogs here, and the pups that have gone.
+struct RecordsHere {
+    litters: Vec<(Core, Watched)>,
+    /// Of pups that have gone; `None` for who may not know of them.
+    gone: Option<Vec<FollowUpsOfPup>>,
+}
+
+impl RecordsHere {
+    async fn load(tx: &mut Tx) -> StoreResult<Self> {
+        let litters = litters::load::<Watched>(tx, Which::Kennel).await?;
+        let gone = match tx.scope().require(Right::Placing) {
+            Ok(()) => Some(after_placement::reminders(tx, None).await?),
+            Err(_) => None,
+        };
+        Ok(Self { litters, gone })
+    }
+
+    /// What they ask for.
+    fn tasks(&self, moment: &Moment) -> Vec<GeneratedTask> {
+        let litters = &self.litters;
+        let doses: Vec<Dosed<'_>> =
+            litters.iter().map(|(core, parts)| (core, &parts.2, &parts.5)).collect();
+        let nests = litters.iter().filter(|(core, _)| core.here(moment).next().is_some());
+        let watched: Vec<(&Core, WatchedLitter)> =
+            nests.map(|(core, parts)| (core, look_at(core, parts, moment))).collect();
+        let (dogs, _) = followed(&doses, moment);
+        let mut tasks = health_tasks(&dogs, &moment.rules);
+        tasks.extend(history_tasks(&dogs, moment.today()));
+        tasks.extend(growth_tasks(&watched, moment));
+        let Some(gone) = &self.gone else { return tasks };
+        let cores: Vec<&Core> = litters.iter().map(|(core, _)| core).collect();
+        tasks.extend(bereft_tasks(&cores, moment));
+        for pup in gone {
+            let dog = (pup.dog_id, pup.dog_name.as_deref());
+            let today = moment.today();
+            let made = follow_up_tasks(pup.placement_id, dog, &pup.reminders, today, &moment.rules);
+            tasks.extend(made);
+        }
+        tasks
+    }
 }
 
 /// Which tasks to list.
@@ -121,57 +163,54 @@ pub(super) fn lines(
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
 pub struct TaskQuery {
-    /// Only with this status.
+    /// Only with this status; what is done, or of no more use, is listed only when asked for.
     status: Option<TaskStatus>,
     /// Only from this origin.
     origin: Option<TaskOrigin>,
-    /// Only about this litter.
+    /// Only about this litter, alone or with others.
     litter_id: Option<Uuid>,
-    /// Only about this dog.
+    /// Only about this dog, alone or with others.
     dog_id: Option<Uuid>,
     /// Only for this person.
     assignee_id: Option<Uuid>,
-    /// Only due on this day or earlier.
+    /// Only due on this day or earlier; a later one than the horizon's moves that.
     #[param(example = "2026-05-31")]
     due_by: Option<NaiveDate>,
+    /// How many days ahead to look; 14 when left out, or what the kennel set as `tasks.horizon`.
+    #[param(value_type = Option<i64>, minimum = 0, maximum = 366, example = 14)]
+    horizon_days: Option<DaysAhead>,
 }
 
 impl TaskQuery {
-    fn wants(&self, line: &TaskLine) -> bool {
-        self.status.is_none_or(|status| status == line.status)
+    fn wants(&self, line: &TaskLine, today: NaiveDate, rules: &Rules) -> bool {
+        let usual = DaysAhead::usual(rules);
+        let usual = self.due_by.map_or(usual, |day| usual.at_least_to(day, today));
+        let past = self.status == Some(line.status) && !line.status.is_to_do();
+        (past || within(line, today, self.horizon_days.unwrap_or(usual)))
+            && self.status.is_none_or(|status| status == line.status)
             && self.origin.is_none_or(|origin| origin == line.origin)
-            && self.litter_id.is_none_or(|id| Some(id) == line.litter_id)
-            && self.dog_id.is_none_or(|id| Some(id) == line.dog_id)
+            && self.litter_id.is_none_or(|id| line.is_about_litter(id))
+            && self.dog_id.is_none_or(|id| line.is_about_dog(id))
             && self.assignee_id.is_none_or(|id| Some(id) == line.assignee_id)
             && self.due_by.is_none_or(|day| line.due_on <= day)
     }
 }
 
-/// A task with the version of what was done about it.
-#[derive(Serialize, ToSchema)]
-pub struct TaskAnswer {
-    /// Counts what people did about it, 0 for nothing yet: its `ETag`.
-    #[schema(example = 0)]
-    version: i64,
-    /// The task.
-    #[serde(flatten)]
-    line: TaskLine,
-}
-
 /// Everything due.
 #[derive(Serialize, ToSchema)]
 pub struct TaskListAnswer {
-    /// What is late first, then by day.
-    items: Vec<TaskAnswer>,
+    /// In the order in which one would do it.
+    items: Vec<TaskLine>,
     /// Always null: the list comes whole.
     next_cursor: Option<String>,
 }
 
-fn answer_of(line: TaskLine, marks: &BTreeMap<String, planning::Mark>) -> TaskAnswer {
-    TaskAnswer { version: marks.get(&line.key).map_or(0, |(version, _)| *version), line }
-}
-
-/// List everything due: from preparation, health, growth, tests, follow-up, and what people wrote.
+/// List what is to do: from preparation, health, growth, tests, follow-up, and what people wrote.
+///
+/// First where somebody has to look at once and what is late, then the round of the day, place by place
+/// as one walks; then what can be done already, what is to come and what is put off. The rounds of a day are one line a place, shopping is one line; their
+/// `parts` can be ticked one by one. A task closes itself when what it asks for is recorded, and ends
+/// when it is of no more use.
 #[utoipa::path(tag = "tasks", params(TaskQuery),
     responses((status = 200, description = "The list.", body = TaskListAnswer)))]
 #[get("/v1/kennels/{kennel_id}/tasks")]
@@ -181,44 +220,32 @@ pub async fn list_tasks(
     _path: web::Path<Uuid>,
     query: Query<TaskQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let now = now();
+    let _seat = app.room.seat(scope.0.kennel_id()).await?;
     let book = current_book(&app, &scope.0).await?;
-    let (tasks, marks) = app.db.within(&scope.0, async |tx| all(tx, &book, now).await).await?;
-    let items = lines(tasks, &marks, scope.0.day_of(now))
-        .into_iter()
-        .filter(|line| query.0.wants(line))
-        .map(|line| answer_of(line, &marks))
-        .collect();
+    let work = async |tx: &mut Tx| Asked::in_kennel(tx, &book).await;
+    let asked = app.db.within(&scope.0, work).await?;
+    let listed = move || {
+        let mut items = asked.lines();
+        items.retain(|line| query.0.wants(line, asked.today, &asked.rules));
+        items
+    };
+    let items = aside(listed).await?;
     Ok(HttpResponse::Ok().json(TaskListAnswer { items, next_cursor: None }))
 }
 
-/// The task of a key, with what was done about it.
-async fn find(
-    tx: &mut Tx,
-    book: &Studbook<Uuid>,
-    key: &str,
-    now: DateTime<Utc>,
-) -> StoreResult<(GeneratedTask, TaskAnswer)> {
-    let (tasks, marks) = all(tx, book, now).await?;
-    let task = tasks.into_iter().find(|task| task.key == key).ok_or(StoreError::NotFound)?;
-    let today = tx.time(now).today();
-    let line = lines(vec![task.clone()], &marks, today).pop().ok_or(StoreError::NotFound)?;
-    Ok((task, answer_of(line, &marks)))
-}
-
-/// Read a task.
-#[utoipa::path(tag = "tasks", responses((status = 200, description = "It, with its ETag.", body = TaskAnswer)))]
+/// Read a task, a part of one, or a line of several.
+#[utoipa::path(tag = "tasks", responses((status = 200, description = "It, with its ETag.", body = TaskLine)))]
 #[get("/v1/kennels/{kennel_id}/tasks/{task_key}")]
 pub async fn read_task(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, String)>,
 ) -> Result<HttpResponse, Problem> {
-    let now = now();
+    let _seat = app.room.seat(scope.0.kennel_id()).await?;
     let book = current_book(&app, &scope.0).await?;
-    let found =
-        app.db.within(&scope.0, async |tx| Ok(find(tx, &book, &path.1, now).await?.1)).await?;
-    Ok(answer::tagged(found.version, &found))
+    let work = async |tx: &mut Tx| Asked::in_kennel(tx, &book).await?.find(&path.1);
+    let (line, _) = app.db.within(&scope.0, work).await?;
+    Ok(answer::tagged(line.version, &line))
 }
 
 /// What to note about a task: a JSON Merge Patch, null clears, absent leaves.
@@ -243,7 +270,8 @@ pub struct TaskChange {
 }
 
 /// The mark after a change by this person.
-fn marked(line: &TaskLine, patch: &serde_json::Value, by: Uuid) -> Result<TaskMark, Problem> {
+async fn marked(line: &TaskLine, body: &JsonBody, by: Uuid) -> Result<TaskMark, Problem> {
+    let patch = &body.0;
     let mut value = json!({
         "assignee_id": line.assignee_id,
         "done_at": line.done_at,
@@ -251,7 +279,7 @@ fn marked(line: &TaskLine, patch: &serde_json::Value, by: Uuid) -> Result<TaskMa
         "snooze_reason": line.snooze_reason,
     });
     json_patch::merge(&mut value, patch);
-    let change: TaskChange = JsonBody(value).parse()?;
+    let change: TaskChange = body.with(value).parse().await?;
     // Who did it stays, unless somebody says anew that it is done.
     let done_by = match (change.done_at, patch.get("done_at")) {
         (None, _) => None,
@@ -269,10 +297,10 @@ fn marked(line: &TaskLine, patch: &serde_json::Value, by: Uuid) -> Result<TaskMa
     })
 }
 
-/// Note that a task is done, put off, or whose it is.
+/// Note that a task is done, put off, or whose it is; of a line of several, that all of them are.
 #[utoipa::path(tag = "tasks",
     request_body(content = TaskChange, content_type = "application/merge-patch+json"),
-    responses((status = 200, description = "As it is now, with its ETag.", body = TaskAnswer)))]
+    responses((status = 200, description = "As it is now, with its ETag.", body = TaskLine)))]
 #[patch("/v1/kennels/{kennel_id}/tasks/{task_key}")]
 pub async fn change_task(
     app: web::Data<App>,
@@ -281,28 +309,42 @@ pub async fn change_task(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    scope.0.require(crate::store::people::Right::Observations)?;
-    let now = now();
+    scope.0.require(Right::Observations)?;
     if !body.0.is_object() {
         let kind = super::problem::Kind::NotAcceptable;
         return Err(Problem::fault(kind, "", "is not an object of fields to change"));
     }
+    let _seat = app.room.seat(scope.0.kennel_id()).await?;
     let book = current_book(&app, &scope.0).await?;
     let answer = app
         .db
         .within(&scope.0, async |tx| {
-            let (task, found) = find(tx, &book, &path.1, now).await?;
-            if found.version != version.0 {
+            let asked = Asked::in_kennel(tx, &book).await?;
+            let (line, tasks) = asked.find(&path.1)?;
+            if line.version != version.0 {
                 return Err(StoreError::Stale);
             }
-            let mark = match marked(&found.line, &body.0, tx.scope().person_id()) {
-                Ok(mark) => mark,
-                Err(problem) => return Ok(Err(problem)),
-            };
-            check_mark(&mark, now, tx.time(now).today()).map_err(StoreError::Refused)?;
-            planning::mark(tx, &task, version.0, &mark).await?;
-            Ok(Ok(find(tx, &book, &path.1, now).await?.1))
+            let is_line_of_several = !line.parts.is_empty();
+            for task in tasks {
+                let (own, _) = asked.find(&task.key)?;
+                if is_line_of_several && !own.status.is_to_do() && says_done(&body.0) {
+                    // It was done before the rest.
+                    continue;
+                }
+                let mark = match marked(&own, &body, tx.scope().person_id()).await {
+                    Ok(mark) => mark,
+                    Err(problem) => return Ok(Err(problem)),
+                };
+                check_mark(&mark, tx.scope().now(), asked.today).map_err(StoreError::Refused)?;
+                planning::mark(tx, &task, own.version, &mark).await?;
+            }
+            let marks = planning::marks(tx).await?;
+            Ok(Ok(Asked { marks, ..asked }.find(&path.1)?.0))
         })
         .await??;
     Ok(answer::tagged(answer.version, &answer))
+}
+
+fn says_done(patch: &serde_json::Value) -> bool {
+    patch.get("done_at").is_some_and(|at| !at.is_null())
 }

@@ -5,22 +5,22 @@ use super::{
     problem::Kind,
     resource::prelude::*,
 };
-use crate::{
-    domain::{
-        fault::Faults,
-        inbreeding::{
-            choice::TrialPair,
-            report::{InbreedingReport, ReportSize},
-        },
-        record::Sex,
+use domain::{
+    fault::Faults,
+    inbreeding::{
+        choice::TrialPair,
+        lower_bound::ABOUT_INBREEDING,
+        report::{InbreedingReport, ReportSize},
     },
-    store::{pedigrees, studbooks},
+    record::Sex,
+    seen_traits::{SeenTraitPairs, TraitSigns, grid_cautions},
 };
 use serde::{Deserialize, Serialize};
 use std::{
     collections::{BTreeSet, HashMap, HashSet},
     sync::Arc,
 };
+use store::{kennels, pedigrees, seen_traits, studbooks};
 use utoipa::ToSchema;
 
 /// The operations of this file.
@@ -28,8 +28,8 @@ pub fn configure(config: &mut super::operations::Operations) {
     config.service(try_matings);
 }
 
-/// Most pairs of one request.
-pub const MOST_PAIRS: usize = 40_000;
+/// Most pairs of one request: an answer stays under 1 MB.
+pub const MOST_PAIRS: usize = 4_000;
 /// Most pairs for which a figure over some generations is computed, each by itself.
 const MOST_LIMITED_PAIRS: usize = 2_000;
 /// Most pairs that are explained.
@@ -39,11 +39,11 @@ const MOST_EXPLAINED: usize = 20;
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct TrialMatingRequest {
-    /// Dams; dams times sires may be 40,000 pairs.
-    #[schema(min_items = 1, max_items = 40000)]
+    /// Dams; dams times sires may be 4,000 pairs.
+    #[schema(min_items = 1, max_items = 4000)]
     dams: Vec<Uuid>,
     /// Sires.
-    #[schema(min_items = 1, max_items = 40000)]
+    #[schema(min_items = 1, max_items = 4000)]
     sires: Vec<Uuid>,
     /// Adds the figure over so many generations alone (`limited_inbreeding`), as certificates
     /// quote it; for at most 2000 pairs.
@@ -73,6 +73,10 @@ pub struct TrialMatings {
     pairs: Vec<TrialPair>,
     /// One entry a pair when asked for, in the same order; else empty.
     explanations: Vec<TrialExplanation>,
+    /// Why every coefficient is a lower bound.
+    about_inbreeding: &'static str,
+    /// What is seen of the dams and sires without any test, and what to mind before they are mated.
+    cautions: Vec<SeenTraitPairs>,
 }
 
 /// Compute the inbreeding that pups of every dam with every sire would have.
@@ -86,14 +90,17 @@ pub async fn try_matings(
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     let scope = scope.0;
-    let asked: TrialMatingRequest = body.parse()?;
+    let asked: TrialMatingRequest = body.parse().await?;
     let generations = within(asked.generations, "/generations", MOST_LIMITED_GENERATIONS)?;
     check_size(&asked)?;
+    let seat = app.room.seat(scope.kennel_id()).await?;
     let both: Vec<Uuid> = asked.dams.iter().chain(&asked.sires).copied().collect();
-    let (sexes, head) = app
+    let (sexes, head, signs, rules) = app
         .db
         .within(&scope, async |tx| {
-            Ok((pedigrees::sexes(tx, &both).await?, studbooks::head(tx).await?))
+            let sexes = pedigrees::sexes(tx, &both).await?;
+            let signs = seen_traits::signs_of(tx, &both).await?;
+            Ok((sexes, studbooks::head(tx).await?, signs, kennels::rules(tx).await?))
         })
         .await?;
     let mut faults = Faults::new();
@@ -104,7 +111,11 @@ pub async fn try_matings(
     let explain = asked.explain;
     let TrialMatingRequest { dams, sires, .. } = asked;
     let known = Arc::clone(&book);
-    let (pairs, mut explanations) = computed(move || {
+    let (pairs, mut explanations, cautions) = computed(&seat, move || {
+        let seen = |dogs: &[Uuid]| -> Vec<(Uuid, TraitSigns)> {
+            dogs.iter().filter_map(|id| Some((*id, signs.get(id)?.clone()))).collect()
+        };
+        let cautions = grid_cautions(&seen(&dams), &seen(&sires), &rules);
         let pairs = known.trial_pairs(&dams, &sires, generations)?;
         let size = ReportSize { generations, ..ReportSize::default() };
         let explained = pairs.iter().filter(|_| explain).map(|pair| {
@@ -113,7 +124,7 @@ pub async fn try_matings(
             Ok(TrialExplanation { dam_id, sire_id, report })
         });
         let explained = explained.collect::<Result<Vec<_>, _>>()?;
-        Ok((pairs, explained))
+        Ok((pairs, explained, cautions))
     })
     .await?;
     let named: BTreeSet<Uuid> = explanations.iter().flat_map(|one| one.report.named()).collect();
@@ -125,7 +136,10 @@ pub async fn try_matings(
             one.report.dogs = named.iter().filter_map(|id| dogs.get(id).cloned()).collect();
         }
     }
-    Ok(HttpResponse::Ok().json(TrialMatings { pairs, explanations }))
+    let answer = move || {
+        Ok(TrialMatings { pairs, explanations, about_inbreeding: ABOUT_INBREEDING, cautions })
+    };
+    seat.answer(answer).await
 }
 
 fn check_size(asked: &TrialMatingRequest) -> Result<(), Problem> {

@@ -1,17 +1,20 @@
 //! Webhooks: set up by an owner, with what became of each delivery.
 
-use super::{now, problem::Kind, query::Query, resource::prelude::*};
-use crate::{
-    domain::record::{DeliveryStatus, Webhook, WebhookFilter},
-    store::{
-        StoreResult, Tx,
-        keep::Place,
-        webhooks::{self, Delivery},
-    },
-    webhooks::{check_url, shown_secret},
+use super::{
+    answer::{self, Created},
+    problem::Kind,
+    query::Query,
+    resource::prelude::*,
 };
 use chrono::{DateTime, Utc};
+use domain::record::{DeliveryStatus, Webhook, WebhookFilter};
+use outgoing::webhooks::{check_url, shown_secret};
 use serde::{Deserialize, Serialize};
+use store::{
+    StoreResult, Tx,
+    keep::RowPath,
+    webhooks::{self, Delivery},
+};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -50,7 +53,10 @@ fn refuse_address(app: &App, webhook: &Webhook) -> Result<(), Problem> {
 ///
 /// Each change is posted as JSON with the headers `webhook-id`, `webhook-timestamp` and
 /// `webhook-signature` of the Standard Webhooks specification. What fails is tried again for three
-/// days; what arrives twice has the same `webhook-id`.
+/// days; what arrives twice has the same `webhook-id`. A webhook that has failed at every try for days
+/// (`DENWRIGHT_WEBHOOKS_FAILING_DAYS`, 5) is switched off, and whoever made it is told by mail. At most 2,000
+/// changes wait for a webhook, for at most four days; what is dropped is told in its deliveries. A kennel has
+/// at most 20 webhooks.
 #[utoipa::path(tag = "webhooks", request_body = Webhook,
     responses((status = 201, description = "Set up; the secret is shown this once.", body = NewWebhook)))]
 #[post("/v1/kennels/{kennel_id}/webhooks")]
@@ -62,16 +68,18 @@ pub async fn create_webhook(
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     scope.0.require_person()?;
-    let webhook: Webhook = body.record(now())?;
+    let raw = body.digest();
+    let webhook: Webhook = body.record(scope.0.now()).await?;
     refuse_address(&app, &webhook)?;
-    // Without the memory for repeats: the secret would lie there in the clear.
-    let (kept, secret) =
-        app.db.within(&scope.0, async |tx| webhooks::add(tx, &webhook).await).await?;
-    Ok(HttpResponse::Created()
-        .insert_header(("Location", format!("{}/{}", request.path(), kept.id)))
-        .insert_header(("ETag", format!("\"{}\"", kept.version)))
-        .insert_header(("Cache-Control", "no-store"))
-        .json(NewWebhook { webhook: kept, secret: shown_secret(&secret) }))
+    answer::once_shown(&app, &scope.0, &request, &raw, async |tx| {
+        let (kept, secret) = webhooks::add(tx, &webhook).await?;
+        Ok(Created {
+            location: format!("{}/{}", request.path(), kept.id),
+            version: Some(kept.version),
+            body: NewWebhook { webhook: kept, secret: shown_secret(&secret) },
+        })
+    })
+    .await
 }
 
 /// List the webhooks, oldest first.
@@ -85,7 +93,7 @@ pub async fn list_webhooks(
     request: HttpRequest,
     listing: Listing<WebhookFilter>,
 ) -> Result<HttpResponse, Problem> {
-    crate::api::resource::list::<Webhook>(&app, &scope.0, &request, None, listing).await
+    crate::resource::list::<Webhook>(&app, &scope.0, &request, None, listing).await
 }
 
 /// Read a webhook.
@@ -96,7 +104,7 @@ pub async fn read_webhook(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    crate::api::resource::read::<Webhook>(&app, &scope.0, Place::from(path.1)).await
+    crate::resource::read::<Kept<Webhook>>(&app, &scope.0, RowPath::from(path.1)).await
 }
 
 /// Change a webhook by a JSON Merge Patch; its secret stays.
@@ -113,8 +121,8 @@ pub async fn change_webhook(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require_person()?;
     let work = async |tx: &mut Tx| -> StoreResult<Result<KeptWebhook, Problem>> {
-        crate::store::keep::change(tx, path.1, version.0, |kept: &KeptWebhook| {
-            let webhook = body.patched(&kept.record, now())?;
+        store::keep::change(tx, path.1, version.0, async |kept: &KeptWebhook| {
+            let webhook = body.patched(&kept.record, scope.0.now()).await?;
             refuse_address(&app, &webhook)?;
             Ok(webhook)
         })
@@ -133,7 +141,7 @@ pub async fn delete_webhook(
     version: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     scope.0.require_person()?;
-    crate::api::resource::delete::<Webhook>(&app, &scope.0, Place::from(path.1), version.0).await
+    crate::resource::delete::<Webhook>(&app, &scope.0, RowPath::from(path.1), version.0).await
 }
 
 /// Which deliveries to list.
@@ -208,11 +216,15 @@ pub struct Deliveries {
     /// Ask with this as `before` for older ones; null at the end.
     #[schema(example = 4714)]
     before: Option<i64>,
+    /// Since when every try has failed; null when the last one was good.
+    failing_since: Option<DateTime<Utc>>,
+    /// When the webhook was switched off for that.
+    switched_off_at: Option<DateTime<Utc>>,
 }
 
 /// List what a webhook was told, newest first.
 ///
-/// Arrived ones are kept for 30 days, dead ones for 180.
+/// Arrived ones are kept for 30 days, dead and dropped ones for 180.
 #[utoipa::path(tag = "webhooks", params(DeliveryFilter),
     responses((status = 200, description = "At most 100.", body = Deliveries)))]
 #[get("/v1/kennels/{kennel_id}/webhooks/{webhook_id}/deliveries")]
@@ -226,17 +238,25 @@ pub async fn list_deliveries(
     if before.is_some_and(|before| before < 1) {
         return Err(Problem::fault(Kind::Unreadable, "#query/before", "must be 1 or more"));
     }
-    let work = async |tx: &mut Tx| webhooks::deliveries(tx, path.1, status, before, PAGE + 1).await;
-    let mut found = app.db.within(&scope.0, work).await?;
+    let work = async |tx: &mut Tx| {
+        let found = webhooks::deliveries(tx, path.1, status, before, PAGE + 1).await?;
+        Ok((found, webhooks::standing(tx, path.1).await?))
+    };
+    let (mut found, standing) = app.db.within(&scope.0, work).await?;
     let most = usize::try_from(PAGE).unwrap_or(usize::MAX);
     let more = found.len() > most;
     found.truncate(most);
     let before = found.last().filter(|_| more).map(|last| last.sequence);
     let items = found.into_iter().map(DeliveryAnswer::from).collect();
-    Ok(HttpResponse::Ok().json(Deliveries { items, before }))
+    Ok(HttpResponse::Ok().json(Deliveries {
+        items,
+        before,
+        failing_since: standing.failing_since,
+        switched_off_at: standing.switched_off_at,
+    }))
 }
 
-/// Send a delivery again, dead or arrived.
+/// Send a delivery again, whatever became of it.
 #[utoipa::path(tag = "webhooks",
     responses((status = 202, description = "It waits for its first try again.", body = DeliveryAnswer)))]
 #[post("/v1/kennels/{kennel_id}/webhooks/{webhook_id}/deliveries/{delivery_id}/resend")]

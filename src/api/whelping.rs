@@ -1,26 +1,28 @@
 //! The night: its log, where it stands, and how the dam is after it.
 
 use super::{
-    booklets::PaperQuery, inbreeding::current_book, now, problem::Kind, query::Query,
+    alarms::of_litter, booklets::PaperQuery, inbreeding::current_book, problem::Kind, query::Query,
     resource::prelude::*,
 };
-use crate::{
-    documents::whelping_sheet::whelping_sheet_pdf,
-    domain::{
-        advice::STANDING_LINE,
-        dam_after_birth::{DamHealth, dam_health},
-        pregnancy::day_of_pregnancy,
-        record::{Birth, BirthOutcome, DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
-        rules::Rules,
-        whelping::{
-            BirthMarks, VitalityScore, WhelpingStatus, next_free_collar, possible_doubles,
-            vitality_score, where_it_stands,
-        },
-    },
-    store::{kennels, people::Right, pregnancies, whelping as store, whelping_sheets},
-};
 use actix_web::http::header;
+use documents::whelping_sheet::whelping_sheet_pdf;
+use domain::{
+    advice::STANDING_LINE,
+    alarms::Alarm,
+    dam_after_birth::{DamHealth, dam_health},
+    litter::{Pregnancy, WhelpingWatch, collars_worn, dam_after_whelping, whelping_status},
+    record::{Birth, BirthOutcome, DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
+    rules::Rules,
+    whelping::{
+        VitalityScore, WhelpingStatus, next_free_collar, sheet::whelping_sheet, vitality_score,
+    },
+};
 use serde::Serialize;
+use store::{
+    kennels,
+    litters::{self, Which},
+    scope::Right,
+};
 use utoipa::ToSchema;
 
 /// The operations of this file.
@@ -105,30 +107,29 @@ pub async fn read_whelping_status(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
-    let now = now();
-    let book = current_book(&app, &scope.0).await?;
-    let (mut night, dam, rules, time) = app
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (core, parts, alarms, moment) = of_litter(&app, &scope.0, &seat, id).await?;
+    let (here, collars) = app
         .db
         .within(&scope.0, async |tx| {
-            let rules = kennels::rules(tx).await?;
-            let night = store::night(tx, id, now, &rules).await?;
-            let (_, dam) = pregnancies::of_litter(tx, &book, id, now).await?;
-            Ok((night, dam, rules, tx.time(now)))
+            let here = litters::load::<()>(tx, Which::Current).await?;
+            Ok((here, kennels::collars(tx).await?))
         })
         .await?;
-    night.case.day_of_pregnancy = day_of_pregnancy(&dam, id, time, &rules);
-    let mut status = where_it_stands(&night.case, now, &rules);
-    let marks: Vec<BirthMarks> = night.births.iter().map(|birth| birth.record.marks()).collect();
-    status.cautions.extend(possible_doubles(&marks, &rules));
-    Ok(HttpResponse::Ok().json(WhelpingStatusAnswer {
-        status,
-        pups: night.births.into_iter().map(|birth| pup_of_night(birth, &rules)).collect(),
-        next_collar: next_free_collar(&night.worn, &night.collars),
-        advice: STANDING_LINE,
-    }))
+    let answer = move || {
+        let worn = collars_worn(here.iter().map(|(core, ())| core), &moment);
+        let births = core.births().cloned();
+        Ok(WhelpingStatusAnswer {
+            status: whelping_status(&core, &parts.3, &parts.4, &alarms, &moment),
+            pups: births.map(|birth| pup_of_night(birth, &alarms, &moment.rules)).collect(),
+            next_collar: next_free_collar(&worn, &collars),
+            advice: STANDING_LINE,
+        })
+    };
+    seat.answer(answer).await
 }
 
-fn pup_of_night(birth: Kept<Birth>, rules: &Rules) -> PupOfNight {
+fn pup_of_night(birth: Kept<Birth>, alarms: &[Alarm], rules: &Rules) -> PupOfNight {
     let Birth { ordinal, dog_id, collar, outcome, vitality, vitality_minutes, .. } = birth.record;
     PupOfNight {
         ordinal,
@@ -136,8 +137,14 @@ fn pup_of_night(birth: Kept<Birth>, rules: &Rules) -> PupOfNight {
         dog_id,
         collar,
         outcome,
-        vitality: vitality
-            .map(|signs| vitality_score(&signs, vitality_minutes.unwrap_or(0).into(), rules)),
+        vitality: vitality.map(|signs| {
+            let of_pup = alarms.iter().filter(|alarm| alarm.about.dog_id == Some(dog_id));
+            let cautions = of_pup.filter(|alarm| alarm.is_of_growth()).map(Alarm::caution);
+            VitalityScore {
+                cautions: cautions.collect(),
+                ..vitality_score(&signs, vitality_minutes.unwrap_or(0).into(), rules)
+            }
+        }),
     }
 }
 
@@ -156,20 +163,23 @@ pub async fn print_whelping_sheet(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
-    let now = now();
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
     let book = current_book(&app, &scope.0).await?;
-    let (sheet, rules) = app
+    let (core, (night, mut pregnancy), moment) = app
         .db
         .within(&scope.0, async |tx| {
-            let rules = kennels::rules(tx).await?;
-            Ok((whelping_sheets::sheet(tx, &book, id, now, &rules).await?, rules))
+            let (core, parts) = litters::one::<(WhelpingWatch, Pregnancy)>(tx, id).await?;
+            Ok((core, parts, tx.moment().await?))
         })
         .await?;
-    let fault = |error: String| Problem::new(Kind::Fault, error);
-    let bytes = web::block(move || whelping_sheet_pdf(&sheet, &rules, query.0.format))
-        .await
-        .map_err(|error| fault(error.to_string()))?
-        .map_err(|error| fault(error.to_string()))?;
+    let kennel = scope.0.kennel().name.clone();
+    let print = move || {
+        pregnancy.look_up_inbreeding(&book);
+        let sheet = whelping_sheet(&kennel, &core, &night, &pregnancy, &moment);
+        whelping_sheet_pdf(&sheet, &moment.rules, query.0.format)
+    };
+    let bytes = seat.done(print).await?;
+    let bytes = bytes.map_err(|error| Problem::new(Kind::Fault, error.to_string()))?;
     Ok(HttpResponse::Ok()
         .content_type("application/pdf")
         .insert_header((header::CONTENT_DISPOSITION, "inline; filename=\"whelping-sheet.pdf\""))
@@ -187,14 +197,16 @@ pub async fn read_dam_health(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
     let (_kennel, id) = path.into_inner();
-    let now = now();
-    let (dam, rules) = app
-        .db
-        .within(&scope.0, async |tx| {
-            let rules = kennels::rules(tx).await?;
-            Ok((store::dam_after_birth(tx, id, now, &rules).await?, rules))
-        })
-        .await?;
-    let health = dam_health(&dam, now, &rules);
-    Ok(HttpResponse::Ok().json(DamHealthAnswer { health, advice: STANDING_LINE }))
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (core, parts, mut alarms, moment) = of_litter(&app, &scope.0, &seat, id).await?;
+    let Some(dam) = dam_after_whelping(&core, &parts.3, &moment) else {
+        let detail = "names a litter that is not born yet";
+        return Err(Problem::fault(Kind::NotAcceptable, "#path/litter_id", detail));
+    };
+    let answer = move || {
+        alarms.retain(Alarm::is_of_dam);
+        let health = dam_health(&dam, &alarms, moment.now, &moment.rules);
+        Ok(DamHealthAnswer { health, advice: STANDING_LINE })
+    };
+    seat.answer(answer).await
 }

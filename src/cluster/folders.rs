@@ -6,6 +6,7 @@
 //! DATA/cluster/pgdata/   the database
 //! DATA/cluster/socket/   the Unix socket, unless its path would be too long
 //! DATA/cluster/postgres.log
+//! DATA/cluster/service.password
 //! ```
 
 use std::fs::{self, DirBuilder, File, OpenOptions, Permissions, TryLockError};

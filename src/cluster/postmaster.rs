@@ -31,7 +31,7 @@ const IMMEDIATE_PATIENCE: Duration = Duration::from_secs(10);
 const LOG_LIMIT_BYTES: u64 = 10 * 1024 * 1024;
 
 /// Settings for a small machine that also runs the service.
-const SETTINGS: [(&str, &str); 12] = [
+const SETTINGS: [(&str, &str); 15] = [
     ("listen_addresses", ""),
     ("unix_socket_permissions", "0700"),
     ("port", "5432"),
@@ -46,6 +46,11 @@ const SETTINGS: [(&str, &str); 12] = [
     ("max_parallel_workers_per_gather", "0"),
     ("max_parallel_maintenance_workers", "0"),
     ("timezone", "UTC"),
+    // The log tells what went wrong and where, never what people wrote: no details of rows, no
+    // statements, no values of theirs.
+    ("log_error_verbosity", "terse"),
+    ("log_min_error_statement", "panic"),
+    ("log_parameter_max_length_on_error", "0"),
 ];
 
 /// What makes throw-away databases quick and crashes fatal to them.

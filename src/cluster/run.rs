@@ -23,8 +23,9 @@ const COMMAND_NOT_FOUND: u8 = 127;
 /// How often the server is looked after while the command runs.
 const LOOK_AFTER: Duration = Duration::from_secs(1);
 
-/// Starts a cluster, runs `command` with its address in `DATABASE_URL` and
-/// `DENWRIGHT_TEST_DATABASE_URL`, stops the cluster, and answers the command's exit code.
+/// Starts a cluster, runs `command` with its address, as the owner of the database, in `DATABASE_URL` and
+/// `DENWRIGHT_TEST_DATABASE_URL`, as the service in `DENWRIGHT_TEST_SERVICE_URL`, stops the cluster, and
+/// answers the command's exit code.
 ///
 /// With `data` the cluster is durable and stays; without, it is quick, lives in a temporary folder
 /// and is deleted. SIGTERM, SIGHUP and SIGINT are passed on to the command, whose end ends all.
@@ -70,11 +71,12 @@ async fn run_command(
 ) -> Result<(Cluster, Result<u8, RunError>), RunError> {
     let mut words = command.into_iter();
     let program = words.next().unwrap_or_default();
-    let url = cluster.database_url();
+    let (url, service_url) = (cluster.database_url(), cluster.service_url());
     let spawned = Command::new(&program)
         .args(words)
         .env("DATABASE_URL", &url)
         .env("DENWRIGHT_TEST_DATABASE_URL", &url)
+        .env("DENWRIGHT_TEST_SERVICE_URL", &service_url)
         .spawn();
     let mut child = match spawned {
         Ok(child) => child,

@@ -5,14 +5,12 @@ use super::{
     growth::GrowingPup,
     pedigree::{chip_number, stud_book},
 };
-use crate::{
-    domain::record::{
-        Birth, BirthOutcome, Dog, Placenta, Presentation, Residence, Sex, Temperature, Weight,
-    },
-    store::StoreResult,
-};
 use chrono::{DateTime, Duration, Utc};
+use domain::record::{
+    Birth, BirthOutcome, Dog, Placenta, Presentation, Residence, Sex, Temperature, Weight,
+};
 use serde::Deserialize;
+use store::StoreResult;
 use uuid::Uuid;
 
 /// Days after birth at which a pup is chipped, in the demo.
@@ -103,6 +101,7 @@ fn birth(litter_id: Uuid, born_at: DateTime<Utc>, place: i64, pup: &Newborn) -> 
         placenta: if place == 3 { Placenta::NotSeen } else { Placenta::Passed },
         name: pup.call_name.as_ref().map(|name| format!("{name} of Larkfell")),
         note: pup.note.clone(),
+        confirmed: false,
     }
 }
 
@@ -161,8 +160,15 @@ async fn weigh(
             }
             #[expect(clippy::cast_precision_loss, reason = "minutes of weeks")]
             let weight_g = pup.weight_g(minutes as f64 / 1440.0);
-            let weight = Weight { dog_id, measured_at, weight_g, confirmed: false, note: None };
-            book.enter(&weight).await?;
+            let weight = Weight {
+                dog_id,
+                measured_at,
+                weight_g,
+                confirmed: false,
+                at_birth: false,
+                note: None,
+            };
+            book.add(&weight).await?;
         }
     }
     Ok(())
@@ -174,7 +180,7 @@ async fn watch(book: &mut Book<'_>, dog_id: Uuid) -> StoreResult<()> {
         let note =
             (days == 1).then(|| "sucks weakly, cries; warmed, veterinarian called".to_owned());
         let measured_at = book.calendar.at(days, 20, 10);
-        book.enter(&Temperature { dog_id, measured_at, temperature_c, note }).await?;
+        book.add(&Temperature { dog_id, measured_at, temperature_c, note }).await?;
     }
     Ok(())
 }

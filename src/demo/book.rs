@@ -1,19 +1,17 @@
 //! The pen that writes the demo: every record is checked as if a client had sent it.
 
 use super::calendar::Calendar;
-use crate::{
-    domain::{
-        fault::Faults,
-        record::{Kept, Record},
-    },
-    store::{
-        StoreError, StoreResult, Tx,
-        keep::{self, Keep},
-    },
-};
 use chrono::DateTime;
+use domain::{
+    fault::Faults,
+    record::{Kept, Record},
+};
 use serde::{Deserialize, Deserializer, de::DeserializeOwned};
 use std::{collections::HashMap, convert::Infallible};
+use store::{
+    StoreError, StoreResult, Tx,
+    keep::{self, Keep},
+};
 use uuid::Uuid;
 
 /// A transaction in the kennel, its calendar, and what has been written so far by its name here.
@@ -48,7 +46,7 @@ impl<'t> Book<'t> {
     }
 
     /// Writes a record; returns its id.
-    pub async fn enter<R: Keep>(&mut self, record: &R) -> StoreResult<Uuid> {
+    pub async fn add<R: Keep>(&mut self, record: &R) -> StoreResult<Uuid> {
         Ok(self.write(record).await?.id)
     }
 
@@ -76,7 +74,7 @@ impl<'t> Book<'t> {
         let record = change(kept.record);
         self.check(&record)?;
         let made = Ok::<_, Infallible>(record);
-        let Ok(_) = keep::change(self.tx, id, kept.version, |_| made).await?;
+        let Ok(_) = keep::change(self.tx, id, kept.version, async |_| made).await?;
         Ok(())
     }
 

@@ -1,10 +1,8 @@
 //! The kennel's own words and logo in its pups' booklets.
 
 use super::book::Book;
-use crate::{
-    domain::record::BookletTexts,
-    store::{StoreResult, booklets},
-};
+use domain::record::BookletTexts;
+use store::{StoreResult, booklets};
 
 /// A lark on a hill, drawn for this demo.
 const LOGO: &str = include_str!("logo.svg");

@@ -5,17 +5,15 @@ use super::{
     heats,
     pedigree::{chip_number, dog},
 };
-use crate::{
-    domain::{
-        partial_date::PartialDate,
-        record::{
-            Birth, BirthOutcome, Buyer, BuyerWishes, Dog, Kennel, Litter, Placenta, Presentation,
-            Residence, Sex,
-        },
-    },
-    store::StoreResult,
-};
 use chrono::Duration;
+use domain::{
+    partial_date::PartialDate,
+    record::{
+        Birth, BirthOutcome, Buyer, BuyerWishes, Dog, Kennel, Litter, Placenta, Presentation,
+        Residence, Sex,
+    },
+};
+use store::StoreResult;
 use uuid::Uuid;
 
 /// The kennel.
@@ -26,6 +24,7 @@ pub fn kennel() -> Kennel {
         jurisdiction: Some("CA-ON".to_owned()),
         currency: "CAD".to_owned(),
         collars: Vec::new(),
+        vet_phone: Some("+1 416 555 0142".to_owned()),
     }
 }
 
@@ -55,7 +54,7 @@ pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
         enter_dog(book, number, row).await?;
     }
     for began in [WHELPED + 74, 290, 488] {
-        heats::enter(book, "tern", began, Some(20)).await?;
+        heats::add(book, "tern", began, Some(20)).await?;
     }
     whelp(book).await?;
     let buyer = Buyer {
@@ -73,7 +72,7 @@ pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
         erased_on: None,
         note: None,
     };
-    book.enter(&buyer).await?;
+    book.add(&buyer).await?;
     Ok(())
 }
 
@@ -89,7 +88,7 @@ async fn enter_dog(book: &mut Book<'_>, number: usize, row: Row) -> StoreResult<
         for_breeding: true,
         ..dog(name, sex, colour)
     };
-    let id = book.enter(&record).await?;
+    let id = book.add(&record).await?;
     book.remember(key, id);
     Ok(())
 }
@@ -104,8 +103,9 @@ async fn whelp(book: &mut Book<'_>) -> StoreResult<()> {
         weaned_on: None,
         place_id: None,
         note: None,
+        confirmed: false,
     };
-    let litter_id = book.enter(&litter).await?;
+    let litter_id = book.add(&litter).await?;
     let mut born_at = book.calendar.at(WHELPED, 4, 15);
     for &(sex, colour, collar, weight_g) in PUPS {
         let birth = Birth {
@@ -126,8 +126,9 @@ async fn whelp(book: &mut Book<'_>) -> StoreResult<()> {
             placenta: Placenta::Passed,
             name: None,
             note: None,
+            confirmed: false,
         };
-        book.enter(&birth).await?;
+        book.add(&birth).await?;
         born_at += Duration::minutes(38);
     }
     Ok(())

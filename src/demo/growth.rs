@@ -64,7 +64,7 @@ fn noise(seed: u64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::growth::standards::growth_norms;
+    use domain::growth::standards::growth_norms;
 
     #[test]
     fn thriving_pups_keep_within_the_published_bands() {

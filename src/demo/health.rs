@@ -1,10 +1,8 @@
 //! What was given and tested: pups by their age, the breeding dogs once a year.
 
 use super::{births::CHIPPED_AT_DAYS, book::Book};
-use crate::{
-    domain::record::{HealthEvent, HealthKind},
-    store::StoreResult,
-};
+use domain::record::{HealthEvent, HealthKind};
+use store::StoreResult;
 use uuid::Uuid;
 
 const VETERINARIAN: &str = "Dr Ilse Brandt";
@@ -60,26 +58,26 @@ pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
     for pup in pups {
         let dog_id = book.dog(pup)?;
         for &(kind, at_age, product, note) in PUP_STEPS {
-            enter(book, dog_id, (kind, age - at_age, product, note)).await?;
+            add(book, dog_id, (kind, age - at_age, product, note)).await?;
         }
     }
     let dam = book.dog("bramble")?;
-    enter(book, dam, (HealthKind::Worming, age - 14, Some("wormer tablet"), Some("with her pups")))
+    add(book, dam, (HealthKind::Worming, age - 14, Some("wormer tablet"), Some("with her pups")))
         .await?;
     for name in BREEDING_DOGS {
         let dog_id = book.dog(name)?;
         for &step in GROWN_STEPS {
-            enter(book, dog_id, step).await?;
+            add(book, dog_id, step).await?;
         }
     }
     for &(name, days, found) in TESTS {
         let dog_id = book.dog(name)?;
-        enter(book, dog_id, (HealthKind::Test, days, None, Some(found))).await?;
+        add(book, dog_id, (HealthKind::Test, days, None, Some(found))).await?;
     }
     Ok(())
 }
 
-async fn enter(
+async fn add(
     book: &mut Book<'_>,
     dog_id: Uuid,
     (kind, days, product, note): Step,
@@ -100,7 +98,8 @@ async fn enter(
         reaction: None,
         buyer_id: None,
         note: note.map(str::to_owned),
+        confirmed: false,
     };
-    book.enter(&event).await?;
+    book.add(&event).await?;
     Ok(())
 }

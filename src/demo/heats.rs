@@ -1,12 +1,10 @@
 //! Heats, what was measured in them, and the mating that is planned.
 
 use super::book::Book;
-use crate::{
-    domain::record::{
-        Heat, HeatReading, Mating, MatingMethod, MatingStatus, ReadingKind, ReadingUnit,
-    },
-    store::StoreResult,
+use domain::record::{
+    Heat, HeatReading, Mating, MatingMethod, MatingStatus, ReadingKind, ReadingUnit,
 };
+use store::StoreResult;
 use uuid::Uuid;
 
 /// Heats without a litter: the dam, how many days ago it began, how many days it lasted.
@@ -42,13 +40,13 @@ pub const SURGE_DAY: i64 = 9;
 /// Writes the heats that led to no litter.
 pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
     for &(dam, began, lasted) in HEATS {
-        enter(book, dam, began, Some(lasted)).await?;
+        add(book, dam, began, Some(lasted)).await?;
     }
     Ok(())
 }
 
 /// Writes a heat that began `began` days ago; it lasts still when `lasted` is none.
-pub async fn enter(
+pub async fn add(
     book: &mut Book<'_>,
     dam: &str,
     began: i64,
@@ -59,8 +57,9 @@ pub async fn enter(
         began_on: book.calendar.day(began),
         ended_on: lasted.map(|days| book.calendar.day(began - days)),
         note: None,
+        confirmed: false,
     };
-    book.enter(&heat).await
+    book.add(&heat).await
 }
 
 fn reading(heat_id: Uuid, taken_at: chrono::DateTime<chrono::Utc>) -> HeatReading {
@@ -72,6 +71,7 @@ fn reading(heat_id: Uuid, taken_at: chrono::DateTime<chrono::Utc>) -> HeatReadin
         unit: None,
         finding: None,
         note: None,
+        confirmed: false,
     }
 }
 
@@ -87,7 +87,7 @@ pub async fn measure(book: &mut Book<'_>, heat_id: Uuid, surge: i64) -> StoreRes
                 unit: Some(ReadingUnit::NgPerMl),
                 ..reading(heat_id, taken_at)
             };
-            book.enter(&progesterone).await?;
+            book.add(&progesterone).await?;
         }
     }
     let smear = HeatReading {
@@ -96,13 +96,13 @@ pub async fn measure(book: &mut Book<'_>, heat_id: Uuid, surge: i64) -> StoreRes
         unit: Some(ReadingUnit::CornifiedFraction),
         ..reading(heat_id, book.calendar.at(surge + 2, 9, 10))
     };
-    book.enter(&smear).await?;
+    book.add(&smear).await?;
     for (after, finding) in [(-8, "swelling and bloody discharge"), (2, "standing, tail aside")] {
         let seen_at = book.calendar.at(surge - after, 18, 0);
         if book.calendar.has_passed(seen_at) {
             let sign =
                 HeatReading { finding: Some(finding.to_owned()), ..reading(heat_id, seen_at) };
-            book.enter(&sign).await?;
+            book.add(&sign).await?;
         }
     }
     Ok(())
@@ -110,7 +110,7 @@ pub async fn measure(book: &mut Book<'_>, heat_id: Uuid, surge: i64) -> StoreRes
 
 /// Tansy is in heat, the surge was yesterday, and she goes to Lodestar in three days.
 pub async fn plan_mating(book: &mut Book<'_>) -> StoreResult<()> {
-    let heat_id = enter(book, "tansy", SURGE_DAY + 1, None).await?;
+    let heat_id = add(book, "tansy", SURGE_DAY + 1, None).await?;
     measure(book, heat_id, 1).await?;
     let mating = Mating {
         dam_id: book.dog("tansy")?,
@@ -122,6 +122,6 @@ pub async fn plan_mating(book: &mut Book<'_>) -> StoreResult<()> {
         ties: Vec::new(),
         note: Some("Lodestar's people expect us; call the evening before.".to_owned()),
     };
-    book.enter(&mating).await?;
+    book.add(&mating).await?;
     Ok(())
 }

@@ -5,14 +5,12 @@ use super::{
     book::{Book, read_table},
     heats,
 };
-use crate::{
-    domain::record::{
-        Litter, Mating, MatingMethod, MatingStatus, Measure, MeasureKind, Place, PlaceKind,
-        PregnancyCheck, PregnancyMethod, PregnancyResult, Temperature, Tie,
-    },
-    store::StoreResult,
+use domain::record::{
+    Litter, Mating, MatingMethod, MatingStatus, Measure, MeasureKind, Place, PlaceKind,
+    PregnancyCheck, PregnancyMethod, PregnancyResult, Temperature, Tie,
 };
 use std::collections::HashMap;
+use store::StoreResult;
 use uuid::Uuid;
 
 /// Every pup born, litter by litter in order of birth.
@@ -97,7 +95,7 @@ async fn lodge(book: &mut Book<'_>, litters: &HashMap<&str, Uuid>) -> StoreResul
             closed: Vec::new(),
             note: None,
         };
-        let place_id = Some(book.enter(&place).await?);
+        let place_id = Some(book.add(&place).await?);
         if let Some(litter_id) = letter.and_then(|letter| litters.get(letter)) {
             book.amend(*litter_id, |litter| Litter { place_id, ..litter }).await?;
         }
@@ -109,7 +107,7 @@ async fn lodge(book: &mut Book<'_>, litters: &HashMap<&str, Uuid>) -> StoreResul
 async fn mate(book: &mut Book<'_>, pregnancy: &Pregnancy) -> StoreResult<Uuid> {
     let surge = pregnancy.whelped + SURGE_TO_WHELPING;
     let began = surge + heats::SURGE_DAY;
-    let heat_id = heats::enter(book, pregnancy.dam, began, Some(21)).await?;
+    let heat_id = heats::add(book, pregnancy.dam, began, Some(21)).await?;
     // Readings were not yet written down in the early years.
     if pregnancy.whelped < 500 {
         heats::measure(book, heat_id, surge).await?;
@@ -128,7 +126,7 @@ async fn mate(book: &mut Book<'_>, pregnancy: &Pregnancy) -> StoreResult<Uuid> {
         ties,
         note: None,
     };
-    let mating_id = book.enter(&mating).await?;
+    let mating_id = book.add(&mating).await?;
     check_pregnancy(book, mating_id, pregnancy).await?;
     let litter = Litter {
         dam_id: mating.dam_id,
@@ -139,8 +137,9 @@ async fn mate(book: &mut Book<'_>, pregnancy: &Pregnancy) -> StoreResult<Uuid> {
         weaned_on: None,
         place_id: None,
         note: None,
+        confirmed: false,
     };
-    book.enter(&litter).await
+    book.add(&litter).await
 }
 
 /// The ultrasound five weeks before whelping, and for recent litters the X-ray twelve days before.
@@ -161,7 +160,7 @@ async fn check_pregnancy(
         due_on: None,
         note: None,
     };
-    book.enter(&ultrasound).await?;
+    book.add(&ultrasound).await?;
     if pregnancy.whelped < 500 {
         let xray = PregnancyCheck {
             checked_at: book.calendar.at(pregnancy.whelped + 12, 16, 20),
@@ -170,7 +169,7 @@ async fn check_pregnancy(
             measures: Vec::new(),
             ..ultrasound
         };
-        book.enter(&xray).await?;
+        book.add(&xray).await?;
     }
     Ok(())
 }
@@ -210,7 +209,7 @@ async fn take_temperatures(
     for &(before, hour, temperature_c) in readings {
         let measured_at = book.calendar.at(last_day + before, hour, 0);
         if book.calendar.has_passed(measured_at) {
-            book.enter(&Temperature { dog_id, measured_at, temperature_c, note: None }).await?;
+            book.add(&Temperature { dog_id, measured_at, temperature_c, note: None }).await?;
         }
     }
     Ok(())

@@ -1,15 +1,13 @@
 //! The dogs that were there before the first litter of the book: ancestors and breeding stock.
 
 use super::book::{Book, read_table, word};
-use crate::{
-    domain::{
-        partial_date::PartialDate,
-        record::{Dog, Registration, Residence, Sex},
-    },
-    store::{StoreError, StoreResult},
-};
 use chrono::Datelike as _;
+use domain::{
+    partial_date::PartialDate,
+    record::{Dog, Registration, Residence, Sex},
+};
 use serde::Deserialize;
+use store::{StoreError, StoreResult};
 use uuid::Uuid;
 
 /// The breed of every dog of the demo.
@@ -55,6 +53,7 @@ pub fn dog(name: &str, sex: Sex, colour: &str) -> Dog {
         registrations: Vec::new(),
         adult_weight_g: None,
         residence: Residence::Elsewhere,
+        came_on: None,
         for_breeding: false,
         imported_id: None,
         note: None,
@@ -78,7 +77,7 @@ pub fn chip_number(country: u16, number: usize) -> String {
 pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
     for (row, ancestor) in read_table::<Ancestor>(PEDIGREE)?.iter().enumerate() {
         let dog = ancestor.dog(book, row)?;
-        let id: Uuid = book.enter(&dog).await?;
+        let id: Uuid = book.add(&dog).await?;
         book.remember(&ancestor.key, id);
     }
     Ok(())

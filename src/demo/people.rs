@@ -1,10 +1,8 @@
 //! Who belongs to Larkfell, and who holds which share.
 
 use super::book::Book;
-use crate::{
-    domain::record::{Member, Role, Share},
-    store::{StoreResult, people, people::Person},
-};
+use domain::record::{Member, Role, Share};
+use store::{StoreResult, people, people::Person};
 use uuid::Uuid;
 
 /// A person of the demo under a new id.
@@ -17,8 +15,8 @@ pub async fn load(book: &mut Book<'_>, password_hash: &str) -> StoreResult<Uuid>
     let tobias = person("Tobias Lindqvist", "tobias@example.org");
     let pia = person("Pia Sandberg", "pia@example.org");
     for (person, role) in [(&tobias, Role::CoOwner), (&pia, Role::Helper)] {
-        people::enter(book.tx(), person, password_hash).await?;
-        book.enter(&Member { person_id: person.id, role }).await?;
+        people::add_known(book.tx(), person, password_hash).await?;
+        book.add(&Member { person_id: person.id, role }).await?;
     }
     Ok(tobias.id)
 }
@@ -34,7 +32,7 @@ pub async fn share(book: &mut Book<'_>, tobias: Uuid) -> StoreResult<()> {
     ];
     for (dog, person_id, numerator, denominator) in shares {
         let dog_id = book.dog(dog)?;
-        book.enter(&Share { dog_id, person_id, numerator, denominator }).await?;
+        book.add(&Share { dog_id, person_id, numerator, denominator }).await?;
     }
     Ok(())
 }

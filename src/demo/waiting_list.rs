@@ -6,19 +6,16 @@ use super::{
     calendar::Calendar,
     litters,
 };
-use crate::{
-    domain::{
-        partial_date::PartialDate,
-        record::{
-            Buyer, BuyerWishes, Dog, LedgerKind, Payment, Placement, PlacementKind, PlacementStage,
-            Sex,
-        },
-    },
-    store::{StoreError, StoreResult},
-};
 use chrono::NaiveDate;
+use domain::{
+    partial_date::PartialDate,
+    record::{
+        Buyer, BuyerWishes, Dog, LedgerKind, Payment, Placement, PlacementKind, PlacementStage, Sex,
+    },
+};
 use serde::Deserialize;
 use std::str::FromStr as _;
+use store::{StoreError, StoreResult};
 use uuid::Uuid;
 
 /// Everybody who ever asked, in order of their pups, with the pup promised to them if there is one.
@@ -49,7 +46,7 @@ pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
     // Pups that came back: whoever has one now is its second home.
     let mut returned = Vec::new();
     for (number, row) in read_table::<BuyerRow>(BUYERS)?.iter().enumerate() {
-        let buyer_id = book.enter(&buyer(book, number, row)).await?;
+        let buyer_id = book.add(&buyer(book, number, row)).await?;
         if let (Some(pup), Some(stage)) = (&row.pup, row.stage) {
             sell(book, pup, stage, buyer_id, returned.contains(pup)).await?;
             if stage == PlacementStage::Returned {
@@ -138,7 +135,7 @@ async fn sell(
     let placement_id = if gone || stage == PlacementStage::Withdrawn {
         book.enter_past(&sale).await?
     } else {
-        book.enter(&sale).await?
+        book.add(&sale).await?
     };
     let mut payments = Vec::new();
     match stage {
@@ -159,7 +156,7 @@ async fn sell(
     for (kind, amount_minor, paid_on) in payments {
         let currency = book.currency();
         let payment = Payment { placement_id, kind, amount_minor, currency, paid_on, note: None };
-        book.enter(&payment).await?;
+        book.add(&payment).await?;
     }
     Ok(())
 }
@@ -178,7 +175,7 @@ async fn place_without_buyer(book: &mut Book<'_>, pup: &Newborn) -> StoreResult<
     if gone {
         book.enter_past(&stays).await?
     } else {
-        book.enter(&stays).await?
+        book.add(&stays).await?
     };
     Ok(())
 }

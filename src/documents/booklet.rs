@@ -1,11 +1,11 @@
 //! The pup's booklet, printed.
 
 use super::pdf::{Column, Pages, PaperFormat, PdfError, Sources};
-use crate::domain::{
+use chrono::NaiveDate;
+use domain::{
     booklet::{Booklet, BookletAncestor, BookletEvent, BookletTest},
     record::HealthKind,
 };
-use chrono::NaiveDate;
 
 const UNKNOWN: &str = "unknown";
 const LOGO_WIDTH: f32 = 130.0;
@@ -28,7 +28,7 @@ pub fn booklet_pdf(
     let footer = format!("{} · {name} · {}", booklet.kennel.name, booklet.made_on);
     let mut pages = Pages::new(format, format!("{name}, {}", booklet.kennel.name), footer);
     if let Some(logo) = logo {
-        pages.picture_within(logo, LOGO_WIDTH, LOGO_HEIGHT)?;
+        pages.logo(logo, LOGO_WIDTH, LOGO_HEIGHT);
     }
     pages.title(&name);
     pages.paragraph(&booklet.kennel.name);
@@ -87,11 +87,14 @@ fn identity(pages: &mut Pages, booklet: &Booklet) {
 
 fn pedigree(pages: &mut Pages, booklet: &Booklet) {
     pages.heading("Parents and pedigree");
-    let inbreeding =
-        booklet.inbreeding.map_or_else(|| UNKNOWN.to_owned(), |f| format!("{:.2} %", f * 100.0));
     pages.fields(&[(
         "Inbreeding",
-        format!("{inbreeding}, over {} known ancestors", booklet.known_ancestors),
+        format!(
+            "at least {:.2} %, over {} known ancestors. {}",
+            booklet.inbreeding * 100.0,
+            booklet.known_ancestors,
+            booklet.lower_bound.why
+        ),
     )]);
     let columns = [
         Column { title: "Line", share: 2.0 },
@@ -191,7 +194,10 @@ fn tests(pages: &mut Pages, booklet: &Booklet) {
     ];
     let row = |test: &BookletTest| {
         vec![
-            test.name.clone(),
+            match &test.meaning {
+                Some(meaning) => format!("{}: {meaning}", test.name),
+                None => test.name.clone(),
+            },
             test.genotype.clone(),
             or_unknown(test.laboratory.as_deref()),
             day(test.tested_on),

@@ -5,11 +5,12 @@
 //! UID is made of the kennel and what the event is about, so that a moved window moves the event
 //! instead of adding one.
 
-use crate::domain::{
-    planner::{KennelPlan, PlannedLitter, PlannerPerson},
-    tasks::{TaskLine, TaskStatus},
-};
 use chrono::{DateTime, Days, NaiveDate, Utc};
+use domain::{
+    planner::{KennelPlan, PlannedLitter, PlannerPerson},
+    tasks::TaskLine,
+    text::{one_line, several_lines},
+};
 use icalendar::{Calendar, Component, Event, EventLike, Property};
 use uuid::Uuid;
 
@@ -41,7 +42,7 @@ pub fn feed(feed: &Feed<'_>, now: DateTime<Utc>) -> String {
         .append_property(("PRODID", "-//denwright//calendar//EN"))
         .append_property(("CALSCALE", "GREGORIAN"))
         .append_property(("METHOD", "PUBLISH"))
-        .append_property(("X-WR-CALNAME", feed.name))
+        .append_property(("X-WR-CALNAME", one_line(feed.name).as_str()))
         .append_property(("X-WR-TIMEZONE", feed.time_zone))
         .append_property(("X-PUBLISHED-TTL", REFRESH))
         .append_property(
@@ -78,9 +79,9 @@ pub fn feed(feed: &Feed<'_>, now: DateTime<Utc>) -> String {
     calendar.to_string()
 }
 
-/// A task that is done need not be looked at any more.
+/// A task that is done, or of no more use, need not be looked at any more.
 fn shown(task: &TaskLine) -> bool {
-    task.status != TaskStatus::Done
+    task.status.is_to_do()
 }
 
 type LitterEvent = (&'static str, NaiveDate, NaiveDate, String, String);
@@ -119,14 +120,15 @@ fn all_day(
     let after = to.checked_add_days(Days::new(1)).unwrap_or(to);
     let mut event = Event::new();
     event
-        .uid(&format!("{key}:{kennel_id}@denwright"))
+        .uid(&one_line(&format!("{key}:{kennel_id}@denwright")))
         .timestamp(now)
-        .summary(title)
+        // The library escapes U+000A and lets other line ends through.
+        .summary(&several_lines(title))
         .starts(from)
         .ends(after)
         .add_property("TRANSP", "TRANSPARENT");
     if !detail.is_empty() {
-        event.description(detail);
+        event.description(&several_lines(detail));
     }
     event.done()
 }
@@ -134,8 +136,8 @@ fn all_day(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::planner::DateSpan;
-    use crate::domain::tasks::TaskOrigin;
+    use domain::planner::DateSpan;
+    use domain::tasks::{DaysAhead, GeneratedTask, TaskMark, TaskOrigin, Turn, task_list};
 
     fn day(text: &str) -> NaiveDate {
         text.parse().unwrap()
@@ -172,34 +174,29 @@ mod tests {
         }
     }
 
-    fn task(key: &str, status: TaskStatus) -> TaskLine {
-        TaskLine {
-            key: key.into(),
-            origin: TaskOrigin::Own,
-            title: "Line one\nline two".into(),
-            status,
-            litter_id: None,
-            dog_id: None,
-            from: None,
-            due_on: day("2026-10-25"),
-            days_late: 0,
-            assignee_id: None,
-            done_at: None,
-            done_by: None,
-            snoozed_until: None,
-            snooze_reason: None,
-            source: "test".into(),
-        }
+    /// Two tasks, the second of them ticked.
+    fn tasks() -> Vec<TaskLine> {
+        let task = |key: &str| {
+            let made = (TaskOrigin::Own, Turn::Own);
+            let title = "Line one\nline two".to_owned();
+            GeneratedTask::new(key.into(), made, title, day("2026-10-25"), "test".into())
+        };
+        let done = TaskMark {
+            done_at: Some("2026-02-28T12:00:00Z".parse().unwrap()),
+            ..TaskMark::default()
+        };
+        let marks = [("own:2".to_owned(), (1, done))].into();
+        let ahead = DaysAhead::try_from(14).unwrap();
+        task_list(vec![task("own:1"), task("own:2")], &marks, day("2026-03-01"), ahead)
     }
 
     fn text() -> String {
-        let tasks = [task("own:1", TaskStatus::Open), task("own:2", TaskStatus::Done)];
         let made = Feed {
             kennel_id: Uuid::from_u128(9),
             name: "Larkfell, Kennel",
             time_zone: "Europe/Berlin",
             plan: &plan(),
-            tasks: &tasks,
+            tasks: &tasks(),
             people: &[],
         };
         feed(&made, "2026-03-01T12:00:00Z".parse().unwrap())
@@ -233,6 +230,55 @@ mod tests {
         );
         assert_eq!(value("DTSTAMP"), "20260301T120000Z");
         assert!(value("SUMMARY").starts_with(r"Müller\; \\ litter\, the"), "{}", value("SUMMARY"));
+    }
+
+    /// Names and titles from before control characters were refused, and whatever else a text may be.
+    #[test]
+    fn no_text_makes_lines_of_its_own() {
+        let texts = [
+            "x\rEND:VEVENT\rBEGIN:VEVENT\rSUMMARY:forged",
+            "x\nEND:VEVENT\nBEGIN:VEVENT",
+            "x\r\nATTACH:https://evil.example/",
+            "x\u{2028}y\u{85}z\u{b}\u{c}\u{0}\u{202e}",
+            "\\nX;Y,Z:\"quoted\"\\",
+            "\u{1f415}\r".repeat(60).as_str(),
+        ]
+        .map(str::to_owned);
+        for hostile in texts {
+            let mut plan = plan();
+            plan.litters[0].name.clone_from(&hostile);
+            plan.litters[0].key.clone_from(&hostile);
+            let mut tasks = tasks();
+            tasks.retain(|task| task.key == "own:1");
+            tasks[0].title.clone_from(&hostile);
+            tasks[0].source.clone_from(&hostile);
+            tasks[0].key.clone_from(&hostile);
+            let made = Feed {
+                kennel_id: Uuid::from_u128(9),
+                name: &hostile,
+                time_zone: "Europe/Berlin",
+                plan: &plan,
+                tasks: &tasks,
+                people: &[],
+            };
+            let text = feed(&made, "2026-03-01T12:00:00Z".parse().unwrap());
+            let ends = text.matches("\r\n").count();
+            let controls = text.chars().filter(|c| c.is_control()).count();
+            assert_eq!(controls, 2 * ends, "{text:?}");
+            assert!(text.split("\r\n").all(|line| line.len() <= 75), "{text:?}");
+            let mut calendars = ical::IcalParser::new(text.as_bytes());
+            let calendar = calendars.next().unwrap().unwrap();
+            assert!(calendars.next().is_none());
+            // Birth, going home and the task; each with the properties of its kind, once.
+            assert_eq!(calendar.events.len(), 3);
+            for event in &calendar.events {
+                let mut names: Vec<&str> =
+                    event.properties.iter().map(|property| property.name.as_str()).collect();
+                names.sort_unstable();
+                names.retain(|name| *name != "DESCRIPTION");
+                assert_eq!(names, ["DTEND", "DTSTAMP", "DTSTART", "SUMMARY", "TRANSP", "UID"]);
+            }
+        }
     }
 
     #[test]

@@ -4,7 +4,7 @@
 //! Sires have square boxes and dams round ones, besides the words; repeated ancestors carry a
 //! number and a heavier frame; a place whose animal is not known is dashed.
 
-use crate::domain::family_tree::{AncestorPlace, FamilyTree, PedigreeDog};
+use domain::family_tree::{AncestorPlace, FamilyTree, PedigreeDog};
 use std::{collections::HashMap, fmt::Write, ops::RangeInclusive};
 
 /// Generations that a page holds legibly.
@@ -111,11 +111,12 @@ impl Page {
         let title = format!("Pedigree of {}", name_of(&tree.dog));
         write!(
             svg,
-            r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="100%" role="img" aria-labelledby="t d"><title id="t">{}</title><desc id="d">{} generations; {} of the places hold a repeated ancestor. Inbreeding {}.</desc>"#,
+            r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="100%" role="img" aria-labelledby="t d"><title id="t">{}</title><desc id="d">{} generations; {} of the places hold a repeated ancestor. Inbreeding at least {}. {}</desc>"#,
             escape(&title),
             tree.generations,
             tree.ancestors.iter().filter(|place| place.repeated.is_some()).count(),
             percent(tree.inbreeding),
+            escape(&tree.lower_bound.why),
         )?;
         let turned = if width > height { "landscape" } else { "portrait" };
         write!(svg, "<style>@page{{size:A4 {turned};margin:8mm}}")?;
@@ -130,7 +131,7 @@ impl Page {
         line(svg, [MARGIN, 32.0], true, &fitted(&title, room, width / 50.0, true))?;
         let known = &tree.known_ancestors;
         let below = format!(
-            "inbreeding {} over the whole pedigree · known ancestors: {:.1} complete generation equivalents, {} full generations",
+            "inbreeding at least {}: unknown ancestors count as unrelated · known: {:.1} complete generation equivalents, {} full generations",
             percent(tree.inbreeding),
             known.complete_generation_equivalents,
             known.full_generations,
@@ -143,8 +144,9 @@ impl Page {
             true => "no ancestor stands twice",
             false => "number and heavy frame: the same ancestor on several places",
         };
-        let words =
-            format!("♂ square: sire · ♀ round: dam · {again} · F: inbreeding · dashed: not known");
+        let words = format!(
+            "♂ square: sire · ♀ round: dam · {again} · F: inbreeding at least, over as many generations (g) as are known · dashed: not known"
+        );
         let fitted = fitted(&words, self.width - 2.0 * MARGIN, 9.5, false);
         line(svg, [MARGIN, self.height - 9.0], false, &fitted)
     }
@@ -159,9 +161,9 @@ impl Page {
 
     fn dog(&self, svg: &mut String, tree: &FamilyTree) -> std::fmt::Result {
         let place = self.place(0, 0);
-        let round = tree.dog.sex == Some(crate::domain::record::Sex::Female);
+        let round = tree.dog.sex == Some(domain::record::Sex::Female);
         frame(svg, &place, round, false)?;
-        let f = format!("F {}", percent(tree.inbreeding));
+        let f = coefficient(tree.inbreeding, tree.known_ancestors.complete_generation_equivalents);
         let mut lines = lines_of(&tree.dog);
         lines.insert(1.min(lines.len()), f);
         words(svg, &place, &lines, 0.0)
@@ -177,7 +179,8 @@ impl Page {
             *first = format!("{sign} {first}");
         }
         if ancestor.inbreeding > 0.0 {
-            lines.insert(1.min(lines.len()), format!("F {}", percent(ancestor.inbreeding)));
+            let f = coefficient(ancestor.inbreeding, ancestor.complete_generation_equivalents);
+            lines.insert(1.min(lines.len()), f);
         }
         let disc = if ancestor.repeated.is_some() { 2.0 * disc_radius(&place) + 4.0 } else { 0.0 };
         words(svg, &place, &lines, disc)?;
@@ -315,6 +318,11 @@ fn name_of(dog: &PedigreeDog) -> String {
         .unwrap_or_else(|| "a dog without a name".to_owned())
 }
 
+/// A coefficient, never without the generations behind it.
+fn coefficient(inbreeding: f64, generations: f64) -> String {
+    format!("F ≥ {} ({generations:.1} g)", percent(inbreeding))
+}
+
 fn percent(fraction: f64) -> String {
     format!("{:.2} %", fraction * 100.0)
 }
@@ -327,7 +335,7 @@ fn escape(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{
+    use domain::{
         family_tree::family_tree,
         inbreeding::Studbook,
         pedigree::{Pedigree, PedigreeRow},
@@ -360,7 +368,8 @@ mod tests {
         assert_eq!(svg.matches("again\"").count(), 4);
         assert_eq!(svg.matches("sire not known").count(), 4);
         assert_eq!(svg.matches("dam not known").count(), 4);
-        assert!(svg.contains("25.00 %"), "the dog's inbreeding");
+        assert!(svg.contains("at least 25.00 %"), "the dog's inbreeding");
+        assert!(svg.contains("F ≥ 25.00 % (2.0 g)") && svg.contains("count as unrelated"));
         assert!(svg.contains("Rex &lt;of&gt; Larkfell"));
     }
 

@@ -1,12 +1,12 @@
 //! The sheet by the whelping box: to write on before the birth, filled after it.
 
 use super::pdf::{Column, Pages, PaperFormat, PdfError, Sources};
-use crate::domain::{
+use chrono::{DateTime, Utc};
+use domain::{
     advice::STANDING_LINE,
     rules::Rules,
     whelping::sheet::{CALL_RULES, SheetPup, WhelpingSheet, event_in_words},
 };
-use chrono::{DateTime, Utc};
 
 /// Height of a row to write in by hand, in points.
 const WRITING_ROW: f32 = 26.0;
@@ -55,16 +55,19 @@ fn head(pages: &mut Pages, sheet: &WhelpingSheet) {
         || line.to_owned(),
         |[first, likely, last]| format!("{likely} ({first} to {last})"),
     );
-    let expected = sheet.expected.map_or_else(
-        || "not counted".to_owned(),
-        |count| format!("{} to {}", count.at_least, count.at_most),
-    );
+    let expected = sheet.expected.as_ref().map(|pups| {
+        let counted = match pups.counted_at_least {
+            Some(sure) => format!("at least {sure} counted"),
+            None => "not counted".to_owned(),
+        };
+        format!("{} to {} ({counted})", pups.at_least, pups.at_most)
+    });
     let mut fields = vec![
         ("Dam", sheet.dam.clone()),
         ("Sire", sheet.sire.clone().unwrap_or_else(|| "unknown".to_owned())),
         ("Due", due),
-        ("Pups counted", expected),
     ];
+    fields.extend(expected.map(|pups| ("Pups expected", pups)));
     if sheet.pups.is_empty() {
         fields.push(("Vet, day and night", line.to_owned()));
     } else {

@@ -1,7 +1,15 @@
 //! Advice that touches health, and where it comes from.
 
+mod code;
+
+pub use code::CautionCode;
+
+use crate::alarms::AlarmSeen;
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use std::collections::BTreeMap;
 use utoipa::ToSchema;
+use uuid::Uuid;
 
 /// The line that stands beside every piece of advice.
 pub const STANDING_LINE: &str =
@@ -21,9 +29,14 @@ pub enum Level {
     Emergency,
 }
 
+/// Figures by name, with their units in the names.
+pub type Params = BTreeMap<String, Value>;
+
 /// Something that a person should know or do about an animal's health.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct Caution {
+    /// What kind of thing it is: a word that stays, for translation.
+    pub code: CautionCode,
     /// How soon to act.
     pub level: Level,
     /// What is the case and what to do, in one plain sentence.
@@ -37,16 +50,47 @@ pub struct Caution {
     /// Where the threshold comes from.
     #[schema(example = "common practice, no source")]
     pub source: String,
+    /// The same figures by name, for translation; units stand in the names.
+    #[schema(value_type = Object, example = json!({"weight_g": 312.0, "before_g": 320.0}))]
+    pub params: Params,
+    /// The alarm that it is, in the list of alarms; null for what judges a question that was asked: a
+    /// trial mating, a ration, whether a pup may go home.
+    #[serde(default)]
+    pub alarm: Option<AlarmShown>,
+}
+
+/// An alarm, where another answer shows it as a caution.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct AlarmShown {
+    /// Its id in the list of alarms.
+    pub id: Uuid,
+    /// Who has seen it; null when nobody has, or when it has become graver since.
+    pub seen: Option<AlarmSeen>,
 }
 
 impl Caution {
     /// A caution at `level`.
     pub fn new(
+        code: CautionCode,
         level: Level,
         what: impl Into<String>,
         why: impl Into<String>,
         source: impl Into<String>,
     ) -> Self {
-        Self { level, what: what.into(), why: why.into(), source: source.into() }
+        Self {
+            code,
+            level,
+            what: what.into(),
+            why: why.into(),
+            source: source.into(),
+            params: Params::new(),
+            alarm: None,
+        }
+    }
+
+    /// The same with a figure that stands in its words.
+    pub fn with(mut self, name: &str, value: impl Into<Value>) -> Self {
+        self.params.insert(name.to_owned(), value.into());
+        self
     }
 }

@@ -1,22 +1,36 @@
 //! What a kennel's records ask to be done: preparation of every litter, tests in a heat, own tasks.
 
-use crate::domain::{
+use crate::{
     cycle::CycleMoment,
     day_chances::shift,
     pregnancy::{DamRecords, KennelTime, PregnancyRecords, heat_report, read_pregnancy},
     preparation::{
-        PreparationDates, PreparationTask, PreparationTemplate, ShoppingLine, SupplyLitter,
-        SupplyNeed, SupplyStock, checklist, shopping_list, supply_needs,
+        PreparationDates, PreparationRecords, PreparationTask, PreparationTemplate, ShoppingLine,
+        SupplyLitter, SupplyNeed, SupplyStock, checklist, shopping_list, supply_needs,
     },
     record::{HeatReading, Kept, OwnTask, PregnancyResult},
     rules::Rules,
-    tasks::{GeneratedTask, TaskMark, TaskOrigin, TaskStatus, task_key, task_status},
+    tasks::{
+        DaysAhead, GeneratedTask, Marked, TaskGroup, TaskOrigin, TaskStatus, Turn, task_key,
+        task_status,
+    },
 };
-use chrono::NaiveDate;
+use chrono::{Datelike as _, NaiveDate};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
 use uuid::Uuid;
+
+/// What a kennel's house tells of its litters: where they lie, and what was done on its rounds.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct House {
+    /// Names of the places.
+    pub places: BTreeMap<Uuid, String>,
+    /// Days of the dam's temperatures by litter, one a reading.
+    pub temperatures: BTreeMap<Uuid, Vec<NaiveDate>>,
+    /// What is on hand.
+    pub stock: Vec<SupplyStock>,
+}
 
 /// A litter that is prepared for, or nursed.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +43,10 @@ pub struct LitterAhead {
     pub dates: PreparationDates,
     /// What it takes of supplies.
     pub supplies: SupplyLitter,
+    /// Room or box where it lies or will.
+    pub place: Option<(Uuid, String)>,
+    /// What was recorded that its tasks ask for.
+    pub records: PreparationRecords,
     /// What would better its dates.
     pub lacking: Vec<String>,
 }
@@ -42,6 +60,7 @@ fn whole(rules: &Rules, key: &'static str) -> i64 {
 pub fn litter_ahead(
     dam: &DamRecords,
     litter_id: Uuid,
+    house: &House,
     time: KennelTime,
     rules: &Rules,
 ) -> Option<LitterAhead> {
@@ -64,8 +83,17 @@ pub fn litter_ahead(
     }
     let born = litter.whelped_on.is_some();
     let expected = pregnancy.pups.as_ref().map_or(0, |pups| pups.at_most);
+    let place_id = litter.place_id;
+    let place = place_id.and_then(|id| Some((id, house.places.get(&id)?.clone())));
+    let checks = records.checks.iter();
     Some(LitterAhead {
         litter_id,
+        place,
+        records: PreparationRecords {
+            checks: checks.map(|check| (time.day_of(check.checked_at), check.method)).collect(),
+            temperatures: house.temperatures.get(&litter_id).cloned().unwrap_or_default(),
+            counted_on: house.stock.iter().map(|stock| stock.counted_on).max(),
+        },
         name: litter.name.clone().unwrap_or_else(|| format!("litter of {}", dam.called())),
         dates: PreparationDates {
             litter_id,
@@ -80,16 +108,21 @@ pub fn litter_ahead(
             earliest,
             until,
             born,
-            pups: if born { records.litter.here } else { expected },
+            pups: if born && !records.litter.whelping { records.litter.here } else { expected },
         },
         lacking: pregnancy.lacking,
     })
 }
 
 /// Every litter of these dams that is prepared for or nursed.
-pub fn litters_ahead(dams: &[DamRecords], time: KennelTime, rules: &Rules) -> Vec<LitterAhead> {
+pub fn litters_ahead(
+    dams: &[DamRecords],
+    house: &House,
+    time: KennelTime,
+    rules: &Rules,
+) -> Vec<LitterAhead> {
     let all = dams.iter().flat_map(|dam| dam.litters.iter().map(move |l| (dam, l.litter.id)));
-    all.filter_map(|(dam, id)| litter_ahead(dam, id, time, rules)).collect()
+    all.filter_map(|(dam, id)| litter_ahead(dam, id, house, time, rules)).collect()
 }
 
 /// One thing to do for a litter, and where it stands.
@@ -100,6 +133,8 @@ pub struct PreparationLine {
     pub task: PreparationTask,
     /// Where it stands.
     pub state: TaskStatus,
+    /// Day on which what it asks for was recorded.
+    pub recorded_on: Option<NaiveDate>,
     /// Who is to do it.
     pub assignee_id: Option<Uuid>,
 }
@@ -115,7 +150,7 @@ pub struct LitterPreparation {
     pub likely: Option<NaiveDate>,
     /// Last day of the due window.
     pub latest: Option<NaiveDate>,
-    /// Pups provided for: the upper end of the forecast, or those here.
+    /// Pups provided for: the upper end of what is expected; those here once all are born.
     #[schema(example = 9)]
     pub pups: u32,
     /// Things to do, earliest first.
@@ -131,22 +166,30 @@ pub struct LitterPreparation {
 }
 
 /// The preparation of one litter among all that are ahead.
+///
+/// What is short is reckoned up to the last day of its due window, and at least as far as the list of
+/// tasks looks ahead.
 pub fn prepare(
     litter_id: Uuid,
     ahead: &[LitterAhead],
     template: &PreparationTemplate,
     stock: &[SupplyStock],
-    marks: &BTreeMap<String, TaskMark>,
+    marks: &BTreeMap<String, Marked>,
     time: KennelTime,
     rules: &Rules,
 ) -> LitterPreparation {
     let today = time.today();
     let own = ahead.iter().find(|litter| litter.litter_id == litter_id);
-    let litters: Vec<SupplyLitter> = ahead.iter().map(|litter| litter.supplies.clone()).collect();
-    let line = |task: PreparationTask| {
-        let mark = marks.get(&task.key).cloned().unwrap_or_default();
-        let state = task_status(&task.to_task(litter_id), &mark, today);
-        PreparationLine { task, state, assignee_id: mark.assignee_id }
+    let line = |task: PreparationTask, records: &PreparationRecords| {
+        let mark = marks.get(&task.key).map(|(_, mark)| mark.clone()).unwrap_or_default();
+        let made = task.to_task(litter_id, records);
+        let state = task_status(&made, &mark, today);
+        PreparationLine {
+            task,
+            state,
+            recorded_on: made.recorded_on,
+            assignee_id: mark.assignee_id,
+        }
     };
     let lacking = match own {
         Some(litter) => litter.lacking.clone(),
@@ -156,25 +199,58 @@ pub fn prepare(
                 .to_owned(),
         ],
     };
+    let horizon = shift(today, DaysAhead::usual(rules).days());
+    let until = own.map_or(horizon, |litter| litter.dates.latest.max(horizon));
+    let tasks = |litter: &LitterAhead| {
+        let list = checklist(&litter.dates, template, rules);
+        list.into_iter().map(|task| line(task, &litter.records)).collect()
+    };
     LitterPreparation {
         litter_id,
         earliest: own.map(|l| l.dates.earliest),
         likely: own.map(|l| l.dates.likely),
         latest: own.map(|l| l.dates.latest),
         pups: own.map_or(0, |l| l.supplies.pups),
-        tasks: own
-            .map(|l| checklist(&l.dates, template, rules).into_iter().map(line).collect())
-            .unwrap_or_default(),
+        tasks: own.map(tasks).unwrap_or_default(),
         supplies: own
             .map(|l| supply_needs(&l.supplies, template, today, rules))
             .unwrap_or_default(),
-        shopping: shopping_list(&litters, stock, template, today, rules),
+        shopping: shopping_list(&supplies_of(ahead), stock, template, (today, until), rules),
         lacking,
-        standing_line: crate::domain::advice::STANDING_LINE.to_owned(),
+        standing_line: crate::advice::STANDING_LINE.to_owned(),
     }
 }
 
+fn supplies_of(ahead: &[LitterAhead]) -> Vec<SupplyLitter> {
+    ahead.iter().map(|litter| litter.supplies.clone()).collect()
+}
+
+/// What is to be bought for all the kennel's litters together.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct ShoppingList {
+    /// Last day that it looks ahead to.
+    pub until: NaiveDate,
+    /// What is short, soonest first.
+    pub items: Vec<ShoppingLine>,
+}
+
+/// What is short for all litters from today on, as far ahead as is asked; else `tasks.horizon`.
+pub fn shopping(
+    ahead: &[LitterAhead],
+    template: &PreparationTemplate,
+    stock: &[SupplyStock],
+    (today, asked): (NaiveDate, Option<DaysAhead>),
+    rules: &Rules,
+) -> ShoppingList {
+    let until = shift(today, asked.unwrap_or_else(|| DaysAhead::usual(rules)).days());
+    let items = shopping_list(&supplies_of(ahead), stock, template, (today, until), rules);
+    ShoppingList { until, items }
+}
+
 /// Preparation and nursing of every litter ahead.
+///
+/// What recurs stands once: the round of today, or the last one as long as it is of use, or the first
+/// that is to come. The rounds of a day are one line a place, or a litter that lies nowhere yet.
 pub fn preparation_tasks(
     ahead: &[LitterAhead],
     template: &PreparationTemplate,
@@ -183,48 +259,81 @@ pub fn preparation_tasks(
 ) -> Vec<GeneratedTask> {
     let mut tasks = Vec::new();
     for litter in ahead {
-        let list = checklist(&litter.dates, template, rules);
-        // A round that was missed is made good by the next one, not done twice.
-        let overtaken = |task: &&PreparationTask| {
-            list.iter().any(|later| {
-                later.item == task.item && later.due_on > task.due_on && later.due_on <= today
-            })
-        };
-        tasks.extend(list.iter().filter(|task| !overtaken(task)).map(|task| {
-            let made = task.to_task(litter.litter_id);
-            GeneratedTask { title: format!("{}: {}", litter.name, made.title), ..made }
-        }));
+        let mut once: BTreeMap<String, PreparationTask> = BTreeMap::new();
+        for task in checklist(&litter.dates, template, rules) {
+            let is_over = task.every_days.is_some() && task.of_use_until < today;
+            if !is_over && (task.from <= today || !once.contains_key(&task.item)) {
+                once.insert(task.item.clone(), task);
+            }
+        }
+        tasks.extend(once.into_values().map(|task| of_litter(&task, litter, today)));
     }
     tasks
 }
 
-/// Shopping for all litters ahead, one task a supply.
-pub fn shopping_tasks(
-    ahead: &[LitterAhead],
-    template: &PreparationTemplate,
-    stock: &[SupplyStock],
-    time: KennelTime,
-    rules: &Rules,
-) -> Vec<GeneratedTask> {
-    let litters: Vec<SupplyLitter> = ahead.iter().map(|litter| litter.supplies.clone()).collect();
-    let short = shopping_list(&litters, stock, template, time.today(), rules);
-    let first = |line: &ShoppingLine| line.steps.first().map(|step| step.litter_id);
-    short
-        .into_iter()
-        .filter_map(|line| {
-            let litter_id = first(&line)?;
-            Some(GeneratedTask {
-                key: task_key("litter", litter_id, "buy", &line.key, None),
-                origin: TaskOrigin::Preparation,
-                title: format!("Buy {} {} {}", line.short, line.unit, line.name),
-                litter_id: Some(litter_id),
-                dog_id: None,
-                from: None,
-                due_on: line.buy_by,
-                source: "the kennel's preparation template and stock".to_owned(),
-            })
-        })
-        .collect()
+fn of_litter(task: &PreparationTask, litter: &LitterAhead, today: NaiveDate) -> GeneratedTask {
+    let made = task.to_task(litter.litter_id, &litter.records);
+    let in_short = lower_first(&made.title);
+    let is_round = task.every_days.is_some() && task.from <= today;
+    let (at, head) = match &litter.place {
+        Some((id, name)) => (format!("place:{id}"), name.clone()),
+        None => (format!("litter:{}", litter.litter_id), litter.name.clone()),
+    };
+    let group = TaskGroup {
+        key: format!("{at}:chores:{today}"),
+        head,
+        due_on: Some(today),
+        also_of_one: true,
+    };
+    GeneratedTask {
+        title: format!("{}: {in_short}", litter.name),
+        in_short,
+        litter_name: Some(litter.name.clone()),
+        place: litter.place.as_ref().filter(|_| is_round).map(|(_, name)| name.clone()),
+        group: is_round.then_some(group),
+        ..made
+    }
+}
+
+/// A title as it goes on after a colon; names in capitals stay as they are.
+pub(super) fn lower_first(title: &str) -> String {
+    let mut letters = title.chars();
+    match (letters.next(), letters.next()) {
+        (Some(first), Some(second)) if !second.is_uppercase() && second.is_alphabetic() => {
+            first.to_lowercase().chain(title.chars().skip(1)).collect()
+        }
+        _ => title.to_owned(),
+    }
+}
+
+/// Shopping for all litters ahead: one line, with a part for each supply that is short.
+///
+/// Its key is that of the week, so that what was ticked without a count of the stock is asked again
+/// the week after.
+pub fn shopping_tasks(list: &ShoppingList, today: NaiveDate) -> Vec<GeneratedTask> {
+    let week = shift(today, -i64::from(today.weekday().num_days_from_monday()));
+    let made = (TaskOrigin::Preparation, Turn::Shop);
+    let task = |line: &ShoppingLine| {
+        let task = GeneratedTask::new(
+            format!("kennel:shopping:{}:{week}", line.key),
+            made,
+            format!("Buy {}", line.text),
+            line.buy_by,
+            line.source.clone(),
+        );
+        GeneratedTask {
+            in_short: line.text.clone(),
+            from: Some(today),
+            group: Some(TaskGroup {
+                key: format!("kennel:shopping:{week}"),
+                head: "Shopping".to_owned(),
+                due_on: None,
+                also_of_one: true,
+            }),
+            ..task
+        }
+    };
+    list.items.iter().map(task).collect()
 }
 
 /// Tests to take and days to mate in heats that are going on.
@@ -243,23 +352,25 @@ pub fn cycle_tasks(dams: &[DamRecords], time: KennelTime, rules: &Rules) -> Vec<
         let Ok(report) = heat_report(heat.id, &heat.record, &readings, time, rules) else {
             continue;
         };
-        let task = |item: &str, title: String, from, due_on, source: String| GeneratedTask {
-            key: task_key("heat", heat.id, "cycle", item, Some(due_on)),
-            origin: TaskOrigin::Cycle,
-            title: format!("{}: {title}", dam.called()),
-            litter_id: None,
-            dog_id: Some(dam.dam_id),
-            from: Some(from),
-            due_on,
-            source,
-        };
         // Whoever takes no tests at all is not reminded of the next one.
         let tested = !readings.is_empty();
         if let Some(next) = report.timing.next_test.filter(|_| tested) {
-            let title = format!("progesterone test ({})", next.why);
-            tasks.push(task("test", title, next.on, next.on, next.source));
+            let of_use = whole(rules, "tasks.test_of_use");
+            let task = GeneratedTask::new(
+                task_key("heat", heat.id, "cycle", "test", Some(next.on)),
+                (TaskOrigin::Cycle, Turn::Cycle),
+                format!("{}: progesterone test ({})", dam.called(), next.why),
+                next.on,
+                next.source,
+            );
+            tasks.push(GeneratedTask {
+                dog_id: Some(dam.dam_id),
+                from: Some(next.on),
+                of_use_until: Some(shift(next.on, of_use)),
+                ..task
+            });
         }
-        tasks.extend(mating_task(dam, heat.id, report.timing.ovulation.as_ref(), time));
+        tasks.extend(mating_task(dam, heat.id, report.timing.ovulation.as_ref(), rules));
     }
     tasks
 }
@@ -269,39 +380,43 @@ fn mating_task(
     dam: &DamRecords,
     heat_id: Uuid,
     ovulation: Option<&CycleMoment>,
-    time: KennelTime,
+    rules: &Rules,
 ) -> Option<GeneratedTask> {
-    use crate::domain::record::MatingStatus;
+    use crate::record::MatingStatus;
     let planned = dam.matings.iter().find(|mating| {
         mating.record.status == MatingStatus::Planned
             && mating.record.heat_id.is_none_or(|id| id == heat_id)
     })?;
     let due_on = planned.record.planned_on.or(ovulation.map(|o| o.on))?;
-    (due_on >= shift(time.today(), -7)).then(|| GeneratedTask {
-        key: task_key("mating", planned.id, "cycle", "mate", None),
-        origin: TaskOrigin::Cycle,
-        title: format!("{}: planned mating ({})", dam.called(), planned.record.method),
-        litter_id: None,
+    let task = GeneratedTask::new(
+        task_key("mating", planned.id, "cycle", "mate", None),
+        (TaskOrigin::Cycle, Turn::Cycle),
+        format!("{}: planned mating ({})", dam.called(), planned.record.method),
+        due_on,
+        "the kennel's plan".to_owned(),
+    );
+    Some(GeneratedTask {
         dog_id: Some(dam.dam_id),
         from: Some(due_on),
-        due_on,
-        source: "the kennel's plan".to_owned(),
+        of_use_until: Some(shift(due_on, whole(rules, "tasks.mating_of_use"))),
+        ..task
     })
 }
 
 /// Tasks that people wrote.
-pub fn own_tasks(tasks: &[Kept<OwnTask>]) -> Vec<GeneratedTask> {
-    tasks
-        .iter()
-        .map(|kept| GeneratedTask {
-            key: format!("own:{}", kept.id),
-            origin: TaskOrigin::Own,
-            title: kept.record.title.clone(),
-            litter_id: kept.record.litter_id,
-            dog_id: kept.record.dog_id,
-            from: kept.record.from_on,
-            due_on: kept.record.due_on,
-            source: "written by a person".to_owned(),
-        })
-        .collect()
+pub fn own_tasks(tasks: &[Kept<OwnTask>], rules: &Rules) -> Vec<GeneratedTask> {
+    let own = |kept: &Kept<OwnTask>| {
+        let (record, made) = (&kept.record, (TaskOrigin::Own, Turn::Own));
+        let source = "written by a person".to_owned();
+        let key = format!("own:{}", kept.id);
+        let of_use = whole(rules, "tasks.own_of_use");
+        GeneratedTask {
+            litter_id: record.litter_id,
+            dog_id: record.dog_id,
+            from: record.from_on,
+            of_use_until: Some(shift(record.due_on, of_use)),
+            ..GeneratedTask::new(key, made, record.title.clone(), record.due_on, source)
+        }
+    };
+    tasks.iter().map(own).collect()
 }

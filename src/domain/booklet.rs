@@ -4,11 +4,11 @@ use super::{
     advice::STANDING_LINE,
     markers::{GenotypeResult, MarkerCatalogue},
     partial_date::PartialDate,
-    pedigree::{Pedigree, PedigreeRow},
+    pedigree::{Pedigree, PedigreeRow, completeness::depths_among},
     record::{Registration, Sex},
     schedule::{DueState, DueStep, HealthKind},
 };
-use crate::domain::inbreeding::Studbook;
+use crate::inbreeding::{Studbook, lower_bound::LowerBound};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -137,6 +137,10 @@ pub struct BookletTest {
     /// The alleles found.
     #[schema(example = "N/prcd")]
     pub genotype: String,
+    /// What the genotype shows, and what one copy does where one copy harms; null when an allele is
+    /// not known.
+    #[schema(example = "carrier")]
+    pub meaning: Option<String>,
     /// Who tested.
     pub laboratory: Option<String>,
     /// Day of the result.
@@ -147,9 +151,11 @@ impl BookletTest {
     /// A result by the names of the catalogue.
     pub fn of(result: GenotypeResult) -> Self {
         let GenotypeResult { marker, alleles, laboratory, tested_on, .. } = result;
-        let named = MarkerCatalogue::standard().get(&marker).map(|known| known.name.clone());
+        let known = MarkerCatalogue::standard().get(&marker);
+        let meaning = known.and_then(|known| known.meaning(&alleles));
+        let named = known.map(|known| known.name.clone());
         let genotype = alleles.join("/");
-        Self { name: named.unwrap_or(marker), genotype, laboratory, tested_on }
+        Self { name: named.unwrap_or(marker), genotype, meaning, laboratory, tested_on }
     }
 }
 
@@ -186,9 +192,11 @@ pub struct Booklet {
     pub birth: Option<BookletBirth>,
     /// Three generations of ancestors, also the unknown ones.
     pub ancestors: Vec<BookletAncestor>,
-    /// Inbreeding over all known ancestors, 0–1; null when a parent is unknown.
+    /// Inbreeding over all known ancestors, 0–1; 0 by convention when a parent is unknown.
     #[schema(example = 0.0625)]
-    pub inbreeding: Option<f64>,
+    pub inbreeding: f64,
+    /// Why that is a lower bound, and how much of the pedigree is behind it.
+    pub lower_bound: LowerBound,
     /// Known ancestors, over all generations.
     #[schema(example = 62)]
     pub known_ancestors: usize,
@@ -250,10 +258,12 @@ pub fn booklet(facts: BookletFacts, today: NaiveDate) -> Booklet {
         facts;
     weights.sort_by_key(|weight| weight.on);
     given.sort_by_key(|event| event.on);
+    let (inbreeding, lower_bound) = inbreeding(dog.dog_id, &pedigree);
     Booklet {
         made_on: today,
         ancestors: ancestors(dog.dog_id, &pedigree),
-        inbreeding: inbreeding(dog.dog_id, &pedigree),
+        inbreeding,
+        lower_bound,
         known_ancestors: pedigree.len().saturating_sub(1),
         due_next: due_next(&schedule),
         kennel,
@@ -270,7 +280,10 @@ pub fn booklet(facts: BookletFacts, today: NaiveDate) -> Booklet {
 /// Each open step once, at its next dose.
 fn due_next(schedule: &[DueStep]) -> Vec<BookletDue> {
     let mut seen = Vec::new();
-    let open = schedule.iter().filter(|step| step.state != DueState::Done).filter(|step| {
+    // What the new owner cannot do any more, but only tell, is no next step.
+    let ahead = |step: &&DueStep| !(step.is_asked() && step.ideal_on.is_some());
+    let open = schedule.iter().filter(|step| step.state != DueState::Done).filter(ahead);
+    let open = open.filter(|step| {
         let first = !seen.contains(&step.step.as_str());
         seen.push(step.step.as_str());
         first
@@ -321,16 +334,23 @@ fn add_parents(
     }
 }
 
-fn inbreeding(dog_id: Uuid, pedigree: &BTreeMap<Uuid, AncestorFact>) -> Option<f64> {
-    let own = pedigree.get(&dog_id)?;
-    own.sire.zip(own.dam)?;
+/// The coefficient, and what is not known behind it.
+fn inbreeding(dog_id: Uuid, pedigree: &BTreeMap<Uuid, AncestorFact>) -> (f64, LowerBound) {
     let row = |(id, fact): (&Uuid, &AncestorFact)| PedigreeRow {
         id: *id,
         sire: fact.sire,
         dam: fact.dam,
     };
-    let pedigree = Pedigree::build(pedigree.iter().map(row)).ok()?;
-    Studbook::compute(pedigree, 1).inbreeding(&dog_id)
+    let own = pedigree.get(&dog_id);
+    let has = |parent: fn(&AncestorFact) -> Option<Uuid>| own.and_then(parent).is_some();
+    let (sire, dam) = (has(|fact| fact.sire), has(|fact| fact.dam));
+    let book = Pedigree::build(pedigree.iter().map(row)).ok().map(|p| Studbook::compute(p, 1));
+    let depth = book.as_ref().and_then(|book| {
+        let dog = book.pedigree().find(&dog_id)?;
+        depths_among(book.pedigree().parents(), &[dog]).first().copied()
+    });
+    let figure = book.as_ref().and_then(|book| book.inbreeding(&dog_id)).unwrap_or(0.0);
+    (figure, LowerBound::of(sire, dam, depth.unwrap_or_default()))
 }
 
 fn not_recorded(facts: &BookletFacts) -> Vec<String> {
@@ -417,13 +437,36 @@ mod tests {
         "2026-03-01".parse().unwrap()
     }
 
+    /// A new owner reads of one copy that it harms, not only its letters.
+    #[test]
+    fn a_genetic_test_says_what_it_means() {
+        let meaning = |marker: &str, alleles: &[&str]| {
+            let result = GenotypeResult {
+                marker: marker.into(),
+                alleles: alleles.iter().map(|a| (*a).to_owned()).collect(),
+                laboratory: None,
+                tested_on: None,
+                omia: None,
+            };
+            BookletTest::of(result).meaning
+        };
+        assert_eq!(meaning("prcd_pra", &["N", "prcd"]).as_deref(), Some("carrier"));
+        assert_eq!(meaning("mdr1", &["N", "N"]).as_deref(), Some("clear"));
+        let one = meaning("mdr1", &["mdr1", "N"]).unwrap();
+        assert!(one.contains("one copy") && one.contains("tell the vet"), "{one}");
+        assert!(meaning("cddy", &["N", "CDDY"]).unwrap().contains("one copy raises the risk"));
+        assert_eq!(meaning("haemophilia_a", &["N"]).as_deref(), Some("clear"));
+        assert_eq!(meaning("mdr1", &["N", "?"]), None);
+        assert_eq!(meaning("own", &["x", "y"]), None);
+    }
+
     /// Offspring of full siblings: 0.25 (Wright S, Coefficients of inbreeding and relationship,
     /// American Naturalist 56, 1922).
     #[test]
     fn full_siblings_give_a_quarter_and_all_lines_are_named() {
         let made =
             booklet(facts(&[(1, 2, 3), (2, 4, 5), (3, 4, 5), (4, 0, 0), (5, 0, 0)]), today());
-        assert_eq!(made.inbreeding, Some(0.25));
+        assert_eq!((made.inbreeding, made.lower_bound.unknown_from_generation), (0.25, 3));
         assert_eq!(made.known_ancestors, 4);
         let lines: Vec<&str> = made.ancestors.iter().map(|a| a.line.as_str()).collect();
         assert_eq!(lines[..6], ["sire", "dam", "sire.sire", "sire.dam", "dam.sire", "dam.dam"]);
@@ -434,7 +477,8 @@ mod tests {
     #[test]
     fn what_is_unknown_says_so() {
         let made = booklet(facts(&[(1, 2, 0), (2, 0, 0)]), today());
-        assert_eq!(made.inbreeding, None);
+        assert_eq!(made.inbreeding, 0.0, "the convention's figure");
+        assert!(made.lower_bound.why.contains("dam is not known"), "{:?}", made.lower_bound);
         for what in ["the dam", "the chip number", "any vaccination", "how to reach the kennel"] {
             assert!(made.not_recorded.iter().any(|lacks| lacks == what), "{what}");
         }

@@ -1,9 +1,10 @@
 //! Is the dam well after whelping: fever, low calcium, mastitis, womb, placenta.
 
-use crate::domain::advice::{Caution, Level};
-use crate::domain::fault::{Fault, Faults};
-use crate::domain::rules::Rules;
-use crate::domain::whelping::DischargeColour;
+use crate::advice::Caution;
+use crate::alarms::{Alarm, cautions};
+use crate::fault::{Fault, Faults};
+use crate::rules::Rules;
+use crate::whelping::{DischargeAmount, DischargeColour, WhelpingEntry, WhelpingEvent};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -28,6 +29,49 @@ pub enum DamSign {
     NeglectsPups,
     /// Collapses.
     Collapse,
+    /// Rubs her face.
+    FaceRubbing,
+    /// Drools.
+    Drooling,
+    /// Has no milk.
+    NoMilk,
+    /// Tissue hangs from the vulva.
+    Prolapse,
+    /// Vomits.
+    Vomiting,
+    /// Pale gums.
+    PaleGums,
+}
+
+impl DamSign {
+    /// Every sign.
+    pub const ALL: [Self; 14] = [
+        Self::Restless,
+        Self::Panting,
+        Self::StiffGait,
+        Self::Tremor,
+        Self::Fits,
+        Self::Dull,
+        Self::NeglectsPups,
+        Self::Collapse,
+        Self::FaceRubbing,
+        Self::Drooling,
+        Self::NoMilk,
+        Self::Prolapse,
+        Self::Vomiting,
+        Self::PaleGums,
+    ];
+
+    /// The early signs of low calcium.
+    pub const EARLY: [Self; 4] = [Self::Restless, Self::Panting, Self::FaceRubbing, Self::Drooling];
+
+    /// Its grave signs.
+    pub const GRAVE: [Self; 3] = [Self::StiffGait, Self::Tremor, Self::Fits];
+
+    /// Whether it speaks as one of the signs of low calcium.
+    pub fn is_of_low_calcium(self) -> bool {
+        Self::EARLY.contains(&self) || Self::GRAVE.contains(&self)
+    }
 }
 
 /// The state of her glands.
@@ -54,6 +98,9 @@ pub struct DamObservation {
     pub temperature_c: Option<f64>,
     /// Discharge seen.
     pub discharge: Option<DischargeColour>,
+    /// How much of it.
+    #[serde(default)]
+    pub discharge_amount: Option<DischargeAmount>,
     /// Whether she eats.
     #[schema(example = true)]
     pub eats: Option<bool>,
@@ -64,6 +111,37 @@ pub struct DamObservation {
     pub signs: Vec<DamSign>,
     /// Whether the pups cry and do not settle.
     pub pups_cry: Option<bool>,
+}
+
+impl DamObservation {
+    /// A look at which nothing was written down.
+    pub fn at(at: DateTime<Utc>) -> Self {
+        Self {
+            at,
+            temperature_c: None,
+            discharge: None,
+            discharge_amount: None,
+            eats: None,
+            glands: None,
+            signs: Vec::new(),
+            pups_cry: None,
+        }
+    }
+
+    /// What a line of the log tells of the dam after the birth: a discharge, or her temperature.
+    pub fn of_log(entry: &WhelpingEntry) -> Option<Self> {
+        match entry.event {
+            WhelpingEvent::Discharge { colour, amount } => Some(Self {
+                discharge: Some(colour),
+                discharge_amount: amount,
+                ..Self::at(entry.at)
+            }),
+            WhelpingEvent::Temperature { temperature_c } => {
+                Some(Self { temperature_c: Some(temperature_c), ..Self::at(entry.at) })
+            }
+            _ => None,
+        }
+    }
 }
 
 /// The dam after whelping, as asked about.
@@ -95,7 +173,7 @@ pub struct DamHealth {
     /// The fever limit that counts now.
     #[schema(example = 39.5)]
     pub fever_limit_c: f64,
-    /// What to heed, the gravest first.
+    /// What to heed, the gravest first: the alarms about the dam since the last pup.
     pub cautions: Vec<Caution>,
     /// What was not looked at in the last day and should be.
     pub lacks: Vec<String>,
@@ -126,36 +204,22 @@ pub fn check_dam_observation(
     faults.into_result()
 }
 
-/// How the dam is at `now`, by what was seen of her in the last day (discharge: since whelping).
+/// How the dam is at `now`, by what was seen of her in the last day, and what `alarms` say of her.
 ///
 /// Thresholds: table `dam_after_birth` of the rules; each caution names its source.
-pub fn dam_health(dam: &DamAfterBirth, now: DateTime<Utc>, rules: &Rules) -> DamHealth {
-    let mut seen: Vec<&DamObservation> =
-        dam.observations.iter().filter(|o| o.at <= now && o.at >= dam.last_pup_at).collect();
-    seen.sort_by_key(|o| o.at);
-    let recent: Vec<&DamObservation> =
-        seen.iter().filter(|o| now - o.at <= Duration::hours(24)).copied().collect();
-    let hours = (now - dam.last_pup_at).num_minutes() as f64 / 60.0;
-    let early = hours <= rules.value("dam_after_birth.first_days_hours");
-    let fever_rule =
-        if early { "dam_after_birth.fever_c" } else { "dam_after_birth.fever_later_c" };
-    let temperature = recent.iter().rev().find_map(|o| o.temperature_c);
-    let fever = temperature.is_some_and(|t| t >= rules.value(fever_rule));
-    let view = View { dam, seen: &seen, recent: &recent, hours, temperature, fever, rules };
-    let mut cautions: Vec<Caution> = [
-        view.fever(fever_rule),
-        view.low_calcium(),
-        view.glands(),
-        view.womb(),
-        view.placenta(),
-        view.discharge_too_long(),
-        view.appetite(),
-        view.collapse(),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
+pub fn dam_health(
+    dam: &DamAfterBirth,
+    alarms: &[Alarm],
+    now: DateTime<Utc>,
+    rules: &Rules,
+) -> DamHealth {
+    let recent: Vec<&DamObservation> = dam
+        .observations
+        .iter()
+        .filter(|o| o.at <= now && o.at >= dam.last_pup_at && now - o.at <= Duration::hours(24))
+        .collect();
+    let last = recent.iter().filter(|o| o.temperature_c.is_some()).max_by_key(|o| o.at);
+    let temperature = last.and_then(|o| o.temperature_c);
     let mut lacks = Vec::new();
     if temperature.is_none() {
         lacks.push("her temperature in the last day".to_owned());
@@ -170,238 +234,9 @@ pub fn dam_health(dam: &DamAfterBirth, now: DateTime<Utc>, rules: &Rules) -> Dam
         as_of: now,
         days_after_birth: (now - dam.last_pup_at).num_days(),
         last_temperature_c: temperature,
-        fever_limit_c: rules.value(fever_rule),
-        cautions,
+        fever_limit_c: rules.value("dam_after_birth.fever_c"),
+        cautions: cautions(alarms),
         lacks,
-    }
-}
-
-struct View<'a> {
-    dam: &'a DamAfterBirth,
-    seen: &'a [&'a DamObservation],
-    recent: &'a [&'a DamObservation],
-    hours: f64,
-    temperature: Option<f64>,
-    fever: bool,
-    rules: &'a Rules,
-}
-
-impl View<'_> {
-    fn sign(&self, sign: DamSign) -> bool {
-        self.recent.iter().any(|o| o.signs.contains(&sign))
-    }
-
-    fn caution(
-        &self,
-        level: Level,
-        what: &str,
-        why: String,
-        rule: &'static str,
-    ) -> Option<Caution> {
-        Some(Caution::new(level, what, why, self.rules.get(rule).source.clone()))
-    }
-
-    fn fever(&self, rule: &'static str) -> Option<Caution> {
-        let t = self.temperature?;
-        let limit = self.rules.value(rule);
-        let why =
-            format!("{t:.1} degrees, {:.0} h after the last pup; limit {limit:.1}.", self.hours);
-        if t >= self.rules.value("dam_after_birth.very_high_c") {
-            let what = "Call the vet now: very high temperature.";
-            return self.caution(Level::Emergency, what, why, "dam_after_birth.very_high_c");
-        }
-        if self.fever {
-            let what = "She has a fever: call the vet today, look at glands and discharge.";
-            return self.caution(Level::Act, what, why, rule);
-        }
-        if t < self.rules.value("dam_after_birth.low_c") {
-            let what = "She is colder than usual: take it again, and call the vet if she is dull.";
-            let why = format!("{t:.1} degrees.");
-            return self.caution(Level::Act, what, why, "dam_after_birth.low_c");
-        }
-        None
-    }
-
-    /// Restless, panting, stiff, trembling, fits: low calcium of a nursing dam.
-    fn low_calcium(&self) -> Option<Caution> {
-        let rule = "dam_after_birth.low_calcium_to_day";
-        let grave = [DamSign::Fits, DamSign::Tremor, DamSign::StiffGait];
-        let mild = [DamSign::Restless, DamSign::Panting];
-        let grave_seen = grave.iter().filter(|s| self.sign(**s)).count();
-        let mild_seen = mild.iter().filter(|s| self.sign(**s)).count();
-        let day = self.hours / 24.0;
-        let usual = if day <= self.rules.value(rule) {
-            "the usual time for it"
-        } else {
-            "later than usual for it"
-        };
-        let risk = match (self.dam.pups, self.dam.first_litter) {
-            (pups, Some(true)) => format!("{pups} pups, her first litter (a risk)"),
-            (pups, _) => format!("{pups} pups"),
-        };
-        let why = format!("Day {day:.0} after whelping, {usual}; {risk}.");
-        if grave_seen > 0 {
-            let what = "Call the vet now: stiffness, trembling or fits of a nursing dam may be low calcium. Take the pups away from her.";
-            return self.caution(Level::Emergency, what, why, rule);
-        }
-        (mild_seen == mild.len()).then(|| {
-            let what = "Restless and panting: this can be the beginning of low calcium. Call the vet today and watch for stiffness or trembling.";
-            Caution::new(Level::Act, what, why, self.rules.get(rule).source.clone())
-        })
-    }
-
-    fn glands(&self) -> Option<Caution> {
-        let state = self.recent.iter().rev().find_map(|o| o.glands)?;
-        let rule = "dam_after_birth.metritis_days";
-        match state {
-            GlandState::Normal => None,
-            GlandState::Engorged => self.caution(
-                Level::Note,
-                "Her glands are full: see that the pups empty them all, look again today.",
-                "Full and firm, not painful.".to_owned(),
-                rule,
-            ),
-            GlandState::HotPainfulHard | GlandState::BadMilk => {
-                let level =
-                    if self.fever || self.sign(DamSign::Dull) || state == GlandState::BadMilk {
-                        Level::Emergency
-                    } else {
-                        Level::Act
-                    };
-                let what = if level == Level::Emergency {
-                    "Call the vet now: inflamed glands (mastitis) with fever, dullness or bad milk."
-                } else {
-                    "A gland is hot, painful or hard, which is how mastitis begins: call the vet today."
-                };
-                let why = match self.temperature {
-                    Some(t) => format!("Glands seen in the last day; temperature {t:.1} degrees."),
-                    None => "Glands seen in the last day; temperature not known.".to_owned(),
-                };
-                self.caution(level, what, why, rule)
-            }
-        }
-    }
-
-    /// Foul discharge, with fever or dullness or not: infection of the womb.
-    fn womb(&self) -> Option<Caution> {
-        let rule = "dam_after_birth.metritis_days";
-        let foul = self.recent.iter().any(|o| o.discharge == Some(DischargeColour::Foul));
-        let blood = self.recent.iter().any(|o| o.discharge == Some(DischargeColour::BrightRed));
-        let unwell = self.fever
-            || self.sign(DamSign::Dull)
-            || self.sign(DamSign::NeglectsPups)
-            || self.recent.iter().any(|o| o.pups_cry == Some(true));
-        let day = self.hours / 24.0;
-        if foul {
-            let level = if unwell { Level::Emergency } else { Level::Act };
-            let what = if unwell {
-                "Call the vet now: foul discharge and an unwell dam, perhaps an infected womb."
-            } else {
-                "Foul discharge: call the vet today, it may be an infection of the womb."
-            };
-            let why = format!("Day {day:.0} after whelping; typical within two weeks.");
-            return self.caution(level, what, why, rule);
-        }
-        blood
-            .then(|| {
-                self.caution(
-                    Level::Act,
-                    "Fresh blood after whelping: call the vet today, now if it is much.",
-                    format!("Day {day:.0} after whelping."),
-                    rule,
-                )
-            })
-            .flatten()
-    }
-
-    /// Green or black discharge that goes on.
-    fn placenta(&self) -> Option<Caution> {
-        let rule = "dam_after_birth.green_hours";
-        let limit = self.rules.value(rule);
-        let green = self.recent.iter().any(|o| {
-            o.discharge == Some(DischargeColour::GreenBlack)
-                && (o.at - self.dam.last_pup_at).num_minutes() as f64 > limit * 60.0
-        });
-        let missing = self.dam.placentas_missing.unwrap_or(0);
-        let counted = match self.dam.placentas_missing {
-            Some(0) => "all placentas were counted, but counts deceive".to_owned(),
-            Some(n) => format!("{n} placentas were not seen"),
-            None => "placentas were not counted".to_owned(),
-        };
-        if green {
-            let what =
-                "Call the vet today: green or black discharge goes on, a placenta may have stayed.";
-            let level = if self.fever { Level::Emergency } else { Level::Act };
-            let why =
-                format!("{:.0} h after the last pup, limit {limit:.0} h; {counted}.", self.hours);
-            return self.caution(level, what, why, rule);
-        }
-        (missing > 0 && self.fever)
-            .then(|| {
-                self.caution(
-                    Level::Emergency,
-                    "Call the vet now: fever with placentas missing.",
-                    counted,
-                    rule,
-                )
-            })
-            .flatten()
-    }
-
-    fn discharge_too_long(&self) -> Option<Caution> {
-        let last = self.seen.iter().rev().find_map(|o| o.discharge.map(|_| o.at))?;
-        let day = (last - self.dam.last_pup_at).num_days() as f64;
-        let (usual, long) = ("dam_after_birth.lochia_days", "dam_after_birth.lochia_long_days");
-        let why = format!("Seen on day {day:.0}.");
-        if day > self.rules.value(long) {
-            return self.caution(Level::Act, "Discharge goes on too long: see the vet.", why, long);
-        }
-        (day > self.rules.value(usual))
-            .then(|| {
-                self.caution(
-                    Level::Note,
-                    "Discharge lasts longer than three weeks: mention it to the vet.",
-                    why,
-                    usual,
-                )
-            })
-            .flatten()
-    }
-
-    /// She has not eaten for a day.
-    fn appetite(&self) -> Option<Caution> {
-        let rule = "dam_after_birth.appetite_hours";
-        let limit = self.rules.value(rule);
-        let mut refused_since = None;
-        for observation in self.seen {
-            match observation.eats {
-                Some(false) => refused_since = refused_since.or(Some(observation.at)),
-                Some(true) => refused_since = None,
-                None => {}
-            }
-        }
-        let since = refused_since?;
-        let last = self.seen.iter().rev().find(|o| o.eats.is_some())?.at;
-        let hours = (last - since).num_minutes() as f64 / 60.0;
-        if hours >= limit {
-            let what = "She has not eaten for a day: call the vet.";
-            return self.caution(Level::Act, what, format!("No food for {hours:.0} h."), rule);
-        }
-        let what = "She does not eat: offer tasty food at the box, take her temperature.";
-        self.caution(Level::Note, what, format!("No food for {hours:.0} h."), rule)
-    }
-
-    fn collapse(&self) -> Option<Caution> {
-        self.sign(DamSign::Collapse)
-            .then(|| {
-                self.caution(
-                    Level::Emergency,
-                    "Call the vet now: she has collapsed.",
-                    "Seen in the last day.".to_owned(),
-                    "whelping.alarm_minutes",
-                )
-            })
-            .flatten()
     }
 }
 

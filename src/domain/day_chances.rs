@@ -32,6 +32,8 @@ pub struct DaySpan {
 pub struct DayChances {
     first: NaiveDate,
     chances: Vec<f64>,
+    /// Chance of all days before each, and of all together: one more than there are days.
+    before: Vec<f64>,
 }
 
 /// `day` moved by `days`, which may be negative.
@@ -41,6 +43,17 @@ pub fn shift(day: NaiveDate, days: i64) -> NaiveDate {
 }
 
 impl DayChances {
+    fn new(first: NaiveDate, chances: Vec<f64>) -> Self {
+        let mut before = Vec::with_capacity(chances.len() + 1);
+        let mut sum = 0.0;
+        before.push(sum);
+        before.extend(chances.iter().map(|chance| {
+            sum += chance;
+            sum
+        }));
+        Self { first, chances, before }
+    }
+
     /// Chances in proportion to `weights`, one for each day from `first`.
     ///
     /// `None` when no weight is above zero, or one is negative or not a number.
@@ -49,7 +62,7 @@ impl DayChances {
         if !(total.is_finite() && total > 0.0) || weights.iter().any(|w| *w < 0.0) {
             return None;
         }
-        Some(Self { first, chances: weights.into_iter().map(|w| w / total).collect() })
+        Some(Self::new(first, weights.into_iter().map(|w| w / total).collect()))
     }
 
     /// The same from a list of days, in any order; days left out have no chance.
@@ -69,7 +82,7 @@ impl DayChances {
 
     /// The event is known to fall on `day`.
     pub fn certain(day: NaiveDate) -> Self {
-        Self { first: day, chances: vec![1.0] }
+        Self::new(day, vec![1.0])
     }
 
     /// First day of the list.
@@ -98,7 +111,14 @@ impl DayChances {
 
     /// Chance from `from` to `to`, both included.
     pub fn between(&self, from: NaiveDate, to: NaiveDate) -> f64 {
-        self.iter().filter(|(day, _)| (from..=to).contains(day)).map(|(_, c)| c).sum()
+        let days = self.chances.len();
+        // Days of the list before a day, whether it lies in it or not.
+        let place = |day: NaiveDate, more: i64| {
+            let offset = (day - self.first).num_days() + more;
+            usize::try_from(offset).map_or(0, |offset| offset.min(days))
+        };
+        let (start, end) = (place(from, 0), place(to, 1));
+        if start < end { self.before[end] - self.before[start] } else { 0.0 }
     }
 
     /// Chance on `day` or earlier.
@@ -158,7 +178,7 @@ impl DayChances {
 
     /// The same chances `days` later.
     pub fn shifted(&self, days: i64) -> Self {
-        Self { first: shift(self.first, days), chances: self.chances.clone() }
+        Self { first: shift(self.first, days), ..self.clone() }
     }
 
     /// Chances of this event plus an independent delay, whose chances start at `delay_from` days.
@@ -197,6 +217,14 @@ mod tests {
         assert!((span.coverage - 0.9).abs() < 1e-12);
         assert_eq!(chances.median(), day("2024-02-29"));
         assert!((chances.by(day("2024-02-28")) - 0.15).abs() < 1e-12);
+        let between = |from, to| chances.between(day(from), day(to));
+        assert!((between("2024-02-28", "2024-02-29") - 0.6).abs() < 1e-12);
+        assert!((between("2023-01-01", "2025-01-01") - 1.0).abs() < 1e-12);
+        assert!((between("2024-03-02", "2024-09-01") - 0.05).abs() < 1e-12);
+        for (from, to) in [("2024-02-20", "2024-02-26"), ("2024-03-03", "2024-03-09")] {
+            assert_eq!(between(from, to), 0.0);
+        }
+        assert_eq!(between("2024-03-01", "2024-02-28"), 0.0, "a span that ends before it begins");
         let later = chances.not_before(day("2024-03-01")).unwrap();
         assert!((later.on(day("2024-03-01")) - 6.0 / 7.0).abs() < 1e-12);
         assert!(chances.not_before(day("2024-03-03")).is_none());

@@ -1,6 +1,6 @@
 //! Laws of chance that estimates rest on: the normal and Student's t.
 
-use std::f64::consts::{PI, SQRT_2};
+use std::f64::consts::PI;
 
 /// Density of the standard normal law at `z`.
 pub fn normal_density(z: f64) -> f64 {
@@ -9,30 +9,54 @@ pub fn normal_density(z: f64) -> f64 {
 
 /// Chance that a standard normal value is at most `z`.
 ///
-/// Series of the error function near zero, continued fraction in the tails (Abramowitz & Stegun
-/// 1964, Handbook of Mathematical Functions, 7.1.6 and 7.1.14).
+/// Rational approximation of Hart JF et al. 1968, Computer Approximations, algorithm 5666, as West G 2005,
+/// Better approximations to cumulative normal functions, Wilmott Magazine, prints it: the error is under
+/// 1e-14; a continued fraction far out.
 pub fn normal_cdf(z: f64) -> f64 {
-    let x = z.abs() / SQRT_2;
-    let upper = if x < 2.5 { 0.5 - 0.5 * erf_series(x) } else { 0.5 * erfc_fraction(x) };
+    let x = z.abs();
+    let upper = if x > 37.0 {
+        0.0
+    } else if x < 7.071_067_811_865_47 {
+        let over = horner(
+            x,
+            &[
+                3.526_249_659_989_11e-2,
+                0.700_383_064_443_688,
+                6.373_962_203_531_65,
+                33.912_866_078_383,
+                112.079_291_497_871,
+                221.213_596_169_931,
+                220.206_867_912_376,
+            ],
+        );
+        let under = horner(
+            x,
+            &[
+                8.838_834_764_831_84e-2,
+                1.755_667_163_182_64,
+                16.064_177_579_207,
+                86.780_732_202_946_1,
+                296.564_248_779_674,
+                637.333_633_378_831,
+                793.826_512_519_948,
+                440.413_735_824_752,
+            ],
+        );
+        (-0.5 * x * x).exp() * over / under
+    } else {
+        let fraction = x + 1.0 / (x + 2.0 / (x + 3.0 / (x + 4.0 / (x + 0.65))));
+        (-0.5 * x * x).exp() / fraction / (2.0 * PI).sqrt()
+    };
     if z < 0.0 { upper } else { 1.0 - upper }
 }
 
-fn erf_series(x: f64) -> f64 {
-    let (mut term, mut sum, mut n) = (x, x, 0.0);
-    while term > sum * 1e-17 && n < 200.0 {
-        n += 1.0;
-        term *= 2.0 * x * x / (2.0 * n + 1.0);
-        sum += term;
+/// A polynomial at `x`, its highest coefficient first.
+fn horner(x: f64, coefficients: &[f64]) -> f64 {
+    let mut sum = 0.0;
+    for coefficient in coefficients {
+        sum = sum * x + coefficient;
     }
-    2.0 / PI.sqrt() * (-x * x).exp() * sum
-}
-
-fn erfc_fraction(x: f64) -> f64 {
-    if x > 27.0 {
-        return 0.0;
-    }
-    let tail = (1..=60).rev().fold(x, |below, k| x + f64::from(k) / 2.0 / below);
-    (-x * x).exp() / PI.sqrt() / tail
+    sum
 }
 
 /// The value below which a standard normal value falls with chance `p` (0–1, open).
@@ -60,6 +84,10 @@ pub fn student_t_quantile(p: f64, df: f64) -> f64 {
 pub fn bisect(mut low: f64, mut high: f64, increasing: impl Fn(f64) -> f64) -> f64 {
     for _ in 0..100 {
         let middle = 0.5 * (low + high);
+        // Between neighbours there is nothing more to find.
+        if middle <= low || middle >= high {
+            break;
+        }
         if increasing(middle) < 0.0 { low = middle } else { high = middle }
     }
     0.5 * (low + high)
@@ -89,7 +117,8 @@ pub fn ln_gamma(x: f64) -> f64 {
     0.5 * (2.0 * PI).ln() + (x + 0.5) * t.ln() - t + sum.ln()
 }
 
-/// Regularised incomplete beta function (continued fraction, Abramowitz & Stegun 26.5.8).
+/// Regularised incomplete beta function: its continued fraction (Abramowitz & Stegun 26.5.8), from the front
+/// on until it stands still (modified Lentz; Thompson IJ, Barnett AR 1986, J Comput Phys 64:490-509).
 fn incomplete_beta(x: f64, a: f64, b: f64) -> f64 {
     if x <= 0.0 || x >= 1.0 {
         return x.clamp(0.0, 1.0);
@@ -98,17 +127,22 @@ fn incomplete_beta(x: f64, a: f64, b: f64) -> f64 {
         return 1.0 - incomplete_beta(1.0 - x, b, a);
     }
     let front = ln_gamma(a + b) - ln_gamma(a) - ln_gamma(b) + a * x.ln() + b * (1.0 - x).ln();
-    let coefficient = |k: u32| {
+    let away_from_0 = |value: f64| if value.abs() < 1e-300 { 1e-300 } else { value };
+    let (mut fraction, mut c, mut d) = (1.0, 1.0, 0.0);
+    for k in 1..=500_u32 {
         let m = f64::from(k / 2);
-        if k == 0 {
-            1.0
-        } else if k.is_multiple_of(2) {
+        let coefficient = if k % 2 == 0 {
             m * (b - m) * x / ((a + 2.0 * m - 1.0) * (a + 2.0 * m))
         } else {
             -(a + m) * (a + b + m) * x / ((a + 2.0 * m) * (a + 2.0 * m + 1.0))
+        };
+        d = 1.0 / away_from_0(1.0 + coefficient * d);
+        c = away_from_0(1.0 + coefficient / c);
+        fraction *= c * d;
+        if (c * d - 1.0).abs() < 1e-16 {
+            break;
         }
-    };
-    let fraction = (1..=200).rev().fold(1.0, |below, k| 1.0 + coefficient(k) / below);
+    }
     front.exp() / a / fraction
 }
 
@@ -118,6 +152,37 @@ mod tests {
 
     fn near(a: f64, b: f64, tolerance: f64) {
         assert!((a - b).abs() <= tolerance, "{a} is not {b}");
+    }
+
+    /// By the series of the error function near zero and its continued fraction in the tails (Abramowitz &
+    /// Stegun 1964, 7.1.6 and 7.1.14): slow, and another way.
+    fn normal_cdf_by_series(z: f64) -> f64 {
+        let x = z.abs() / std::f64::consts::SQRT_2;
+        let upper = if x < 2.5 {
+            let (mut term, mut sum, mut n) = (x, x, 0.0);
+            while term > sum * 1e-17 && n < 200.0 {
+                n += 1.0;
+                term *= 2.0 * x * x / (2.0 * n + 1.0);
+                sum += term;
+            }
+            0.5 - (-x * x).exp() * sum / PI.sqrt()
+        } else {
+            let tail = (1..=60).rev().fold(x, |below, k| x + f64::from(k) / 2.0 / below);
+            0.5 * (-x * x).exp() / PI.sqrt() / tail
+        };
+        if z < 0.0 { upper } else { 1.0 - upper }
+    }
+
+    #[test]
+    fn the_normal_law_is_that_of_the_series() {
+        for step in -3_200..=3_200 {
+            let z = f64::from(step) / 100.0;
+            let (fast, slow) = (normal_cdf(z), normal_cdf_by_series(z));
+            near(fast, slow, 3e-15);
+            // Chances far out are told apart by their ratio.
+            assert!(z > -2.5 || (fast / slow - 1.0).abs() < 1e-8, "{z}: {fast} {slow}");
+        }
+        assert_eq!((normal_cdf(-40.0), normal_cdf(40.0)), (0.0, 1.0));
     }
 
     /// Abramowitz & Stegun 1964, table 26.1.

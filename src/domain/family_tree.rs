@@ -1,11 +1,11 @@
 //! The ancestors of a dog by their places in its family tree, as a pedigree shows them.
 
 use super::{
-    inbreeding::Studbook,
+    inbreeding::{Studbook, lower_bound::LowerBound},
     partial_date::PartialDate,
     pedigree::{
         Animal, PedigreeError,
-        completeness::{Completeness, completeness},
+        completeness::{Completeness, completeness, depths_among},
     },
     record::{Registration, Sex},
 };
@@ -55,6 +55,9 @@ pub struct AncestorPlace {
     /// Inbreeding coefficient over its whole pedigree (0-1).
     #[schema(example = 0.0313)]
     pub inbreeding: f64,
+    /// Complete generation equivalents behind that figure, which is a lower bound.
+    #[schema(example = 4.2)]
+    pub complete_generation_equivalents: f64,
     /// Number of the repeated ancestor that this is, as in `repeated`; null when it stands once.
     #[schema(example = 1)]
     pub repeated: Option<u32>,
@@ -83,6 +86,8 @@ pub struct FamilyTree {
     /// Its inbreeding coefficient over the whole pedigree (0-1), not over these generations alone.
     #[schema(example = 0.0654)]
     pub inbreeding: f64,
+    /// Why it is a lower bound, and how much of the pedigree is behind it.
+    pub lower_bound: LowerBound,
     /// Generations shown.
     #[schema(example = 4)]
     pub generations: u32,
@@ -99,13 +104,13 @@ pub const MOST_GENERATIONS: u32 = 10;
 
 /// A place and who stands there.
 #[derive(Debug, Clone, Copy)]
-struct Place {
+struct Ancestor {
     generation: u32,
     position: u32,
     animal: Animal,
 }
 
-impl Place {
+impl Ancestor {
     fn line(self) -> String {
         let side = |bit: u32| if self.position >> bit & 1 == 0 { 'S' } else { 'D' };
         (0..self.generation).rev().map(side).collect()
@@ -143,21 +148,28 @@ pub fn family_tree(
     let inbreeding = |animal: Animal| book.coefficients()[animal as usize];
     let places = places(book, dog, generations);
     let (repeated, numbers) = repeated(book, &places);
-    let ancestors = places.iter().map(|place| AncestorPlace {
+    let parents = book.pedigree().parents();
+    let mut animals: Vec<Animal> = places.iter().map(|place| place.animal).collect();
+    animals.push(dog);
+    let depths = depths_among(parents, &animals);
+    let own = depths.last().copied().unwrap_or_default();
+    let ancestors = places.iter().zip(&depths).map(|(place, depth)| AncestorPlace {
         generation: place.generation,
         position: place.position,
         line: place.line(),
         inbreeding: inbreeding(place.animal),
+        complete_generation_equivalents: depth.equivalents,
         repeated: numbers.get(&place.animal).copied(),
         dog: who(place.animal),
     });
     Ok(FamilyTree {
         dog: who(dog),
         inbreeding: inbreeding(dog),
+        lower_bound: LowerBound::of(parents.sire(dog).is_some(), parents.dam(dog).is_some(), own),
         generations,
         ancestors: ancestors.collect(),
         repeated,
-        known_ancestors: completeness(book.pedigree().parents(), dog, generations),
+        known_ancestors: completeness(parents, dog, generations),
     })
 }
 
@@ -179,17 +191,17 @@ pub fn tree_dogs(
     Ok(animals.into_iter().map(|animal| *book.pedigree().id(animal)).collect())
 }
 
-fn places(book: &Studbook<Uuid>, dog: Animal, generations: u32) -> Vec<Place> {
+fn places(book: &Studbook<Uuid>, dog: Animal, generations: u32) -> Vec<Ancestor> {
     let parents = book.pedigree().parents();
-    let mut found: Vec<Place> = Vec::new();
-    let mut last = vec![Place { generation: 0, position: 0, animal: dog }];
+    let mut found: Vec<Ancestor> = Vec::new();
+    let mut last = vec![Ancestor { generation: 0, position: 0, animal: dog }];
     for generation in 1..=generations {
         let mut next = Vec::new();
         for child in last {
             for (side, parent) in (0..).zip([parents.sire(child.animal), parents.dam(child.animal)])
             {
                 let position = 2 * child.position + side;
-                next.extend(parent.map(|animal| Place { generation, position, animal }));
+                next.extend(parent.map(|animal| Ancestor { generation, position, animal }));
             }
         }
         found.extend(&next);
@@ -200,7 +212,7 @@ fn places(book: &Studbook<Uuid>, dog: Animal, generations: u32) -> Vec<Place> {
 
 fn repeated(
     book: &Studbook<Uuid>,
-    places: &[Place],
+    places: &[Ancestor],
 ) -> (Vec<RepeatedAncestor>, BTreeMap<Animal, u32>) {
     let mut lines: BTreeMap<Animal, Vec<String>> = BTreeMap::new();
     for place in places {
@@ -222,7 +234,7 @@ fn repeated(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::pedigree::{Pedigree, PedigreeRow};
+    use crate::pedigree::{Pedigree, PedigreeRow};
 
     fn id(n: u128) -> Uuid {
         Uuid::from_u128(n)
@@ -250,6 +262,9 @@ mod tests {
         ];
         assert_eq!(lines, wanted);
         assert_eq!(tree.inbreeding, 0.25);
+        assert_eq!(tree.lower_bound.unknown_from_generation, 3);
+        assert_eq!(tree.lower_bound.complete_generation_equivalents, 2.0);
+        assert_eq!(tree.ancestors[0].complete_generation_equivalents, 1.0);
         let repeated: Vec<_> =
             tree.repeated.iter().map(|r| (r.number, r.dog_id, r.lines.join(" "))).collect();
         assert_eq!(repeated, [(1, id(1), "SS DS".to_owned()), (2, id(2), "SD DD".to_owned())]);

@@ -2,151 +2,300 @@
 
 use super::{
     advice::Level,
-    growth::litter_growth,
-    litter_record::{AskedOn, DueWalk, LitterRecord},
+    agenda::lower_first,
+    alarms::{Alarm, WatchedLitter},
+    day_chances::shift,
+    litter::{Core, bereft_buyers},
+    moment::Moment,
     placement::FollowUp,
-    schedule::{DueStep, WalkDog, completed_days},
-    tasks::{GeneratedTask, TaskOrigin, task_key},
+    rules::Rules,
+    schedule::{DueState, DueStep, HealthKind, WalkEntry, completed_days, rule_days},
+    tasks::{GeneratedTask, TaskGroup, TaskOrigin, Turn, task_key},
 };
-use chrono::NaiveDate;
-use std::collections::BTreeMap;
+use chrono::{Datelike as _, NaiveDate};
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 /// Most dogs that a title names; more are counted.
 const NAMED: usize = 3;
 
-/// One task for each dose that can be given or comes next, for all dogs of a stop together.
+/// One task for each dose that can be given or comes next, for all dogs of a litter together.
 ///
-/// It is open from the first day on which the dose counts, and due on the last in time.
-pub fn health_tasks(walk: &DueWalk) -> Vec<GeneratedTask> {
+/// It is open from the first day on which the dose counts, due on the last in time, and of use for as
+/// long as the rule of its kind says. The same dose of several dogs and litters is one line.
+pub fn health_tasks(dogs: &[WalkEntry], rules: &Rules) -> Vec<GeneratedTask> {
+    type Dose<'e> = (Option<Uuid>, &'e str, u32);
+    let mut of_litters: BTreeMap<Dose<'_>, Vec<(&WalkEntry, &DueStep)>> = BTreeMap::new();
     let mut tasks = Vec::new();
-    for stop in &walk.stops {
-        let mut doses: BTreeMap<(&str, u32), Vec<(&WalkDog, &DueStep)>> = BTreeMap::new();
-        for dog in &stop.dogs {
-            for step in &dog.steps {
-                doses.entry((&step.step, step.occurrence)).or_default().push((dog, step));
-            }
-        }
-        match stop.litter_id {
-            Some(litter) => tasks.extend(doses.into_values().filter_map(|dogs| {
-                dose(stop.litter_name.as_deref(), ("litter", litter), Some(litter), &dogs)
-            })),
-            None => {
-                let single = doses.into_values().flatten();
-                tasks.extend(
-                    single.filter_map(|one| dose(None, ("dog", one.0.dog_id), None, &[one])),
-                );
+    for dog in dogs {
+        for step in next_steps(&dog.steps) {
+            match dog.litter_id {
+                Some(litter) => {
+                    let dose = (Some(litter), step.step.as_str(), step.occurrence);
+                    of_litters.entry(dose).or_default().push((dog, step));
+                }
+                None => tasks.extend(dose_of_dog(dog, step, rules)),
             }
         }
     }
+    tasks.extend(of_litters.values().filter_map(|dogs| dose_of_litter(dogs, rules)));
     tasks
 }
 
-fn dose(
-    whose: Option<&str>,
-    (subject, id): (&str, Uuid),
-    litter_id: Option<Uuid>,
-    dogs: &[(&WalkDog, &DueStep)],
-) -> Option<GeneratedTask> {
-    let steps = || dogs.iter().map(|(_, step)| *step);
-    let step = steps().next()?;
-    let due_on = steps().filter_map(|step| step.latest_on.or(step.ideal_on)).min()?;
+/// The steps that can be given today, and of each series without one the next.
+fn next_steps(steps: &[DueStep]) -> Vec<&DueStep> {
+    let mut series: BTreeSet<(HealthKind, &str)> =
+        steps.iter().filter(|step| step.is_open()).map(|s| (s.kind, s.series.as_str())).collect();
+    let mut chosen: Vec<&DueStep> = steps.iter().filter(|step| step.is_open()).collect();
+    for step in steps.iter().filter(|step| step.state == DueState::TooEarly && !step.forecast) {
+        if series.insert((step.kind, step.series.as_str())) {
+            chosen.push(step);
+        }
+    }
+    chosen
+}
+
+fn dose_of_dog(dog: &WalkEntry, step: &DueStep, rules: &Rules) -> Option<GeneratedTask> {
+    let made = dose(("dog", dog.dog_id), &[(dog, step)], rules)?;
+    Some(GeneratedTask {
+        title: format!("{}{} ({})", step.name, if_asked(step), dog.dog_name),
+        in_short: dog.dog_name.clone(),
+        group: Some(of_same_step(step)),
+        ..made
+    })
+}
+
+/// One line for the same dose of several dogs and litters that can be given at about the same time.
+fn of_same_step(step: &DueStep) -> TaskGroup {
+    TaskGroup {
+        key: format!("kennel:health:{}", step.step),
+        head: format!("{}{}", step.name, if_asked(step)),
+        due_on: None,
+        also_of_one: false,
+    }
+}
+
+fn dose_of_litter(dogs: &[(&WalkEntry, &DueStep)], rules: &Rules) -> Option<GeneratedTask> {
+    let (dog, step) = dogs.first()?;
+    let litter_id = dog.litter_id?;
     let names: Vec<&str> = dogs.iter().map(|(dog, _)| dog.dog_name.as_str()).collect();
     let who = match names.as_slice() {
         few if few.len() <= NAMED => few.join(", "),
         many => format!("{} dogs", many.len()),
     };
-    let whose = whose.map(|name| format!("{name}: ")).unwrap_or_default();
-    let asked = if step.optional { ", where your veterinarian or the law asks for it" } else { "" };
+    let whose = dog.litter_name.as_ref().map(|name| format!("{name}: ")).unwrap_or_default();
     Some(GeneratedTask {
-        key: task_key(subject, id, "health", &format!("{}-{}", step.step, step.occurrence), None),
-        origin: TaskOrigin::Health,
-        title: format!("{whose}{}{asked} ({who})", step.name),
-        litter_id,
-        dog_id: (dogs.len() == 1).then(|| dogs[0].0.dog_id),
-        from: steps().filter_map(|step| step.earliest_on).min(),
-        due_on,
-        source: step.source.clone(),
+        title: format!("{whose}{}{} ({who})", step.name, if_asked(step)),
+        in_short: format!("{whose}{who}"),
+        group: Some(of_same_step(step)),
+        litter_id: Some(litter_id),
+        litter_name: dog.litter_name.clone(),
+        place: dog.place.clone(),
+        ..dose(("litter", litter_id), dogs, rules)?
     })
 }
 
+fn if_asked(step: &DueStep) -> &'static str {
+    if step.optional { ", where your veterinarian or the law asks for it" } else { "" }
+}
+
+fn dose(
+    (subject, id): (&str, Uuid),
+    dogs: &[(&WalkEntry, &DueStep)],
+    rules: &Rules,
+) -> Option<GeneratedTask> {
+    let steps = || dogs.iter().map(|(_, step)| *step);
+    let step = steps().next()?;
+    let due_on = steps().filter_map(|step| step.latest_on.or(step.ideal_on)).min()?;
+    let key = task_key(subject, id, "health", &format!("{}-{}", step.step, step.occurrence), None);
+    let made = (TaskOrigin::Health, Turn::Health);
+    Some(GeneratedTask {
+        dog_id: (dogs.len() == 1).then(|| dogs[0].0.dog_id),
+        from: steps().filter_map(|step| step.earliest_on).min(),
+        of_use_until: Some(shift(due_on, of_use_days(step.kind, rules))),
+        ..GeneratedTask::new(key, made, step.name.clone(), due_on, step.source.clone())
+    })
+}
+
+/// How long after its last day a step of a plan is of use.
+fn of_use_days(kind: HealthKind, rules: &Rules) -> i64 {
+    let key = match kind {
+        HealthKind::Worming => "tasks.worming_of_use",
+        HealthKind::Vaccination => "tasks.vaccination_of_use",
+        HealthKind::Microchip => "tasks.microchip_of_use",
+        _ => "tasks.examination_of_use",
+    };
+    rule_days(rules, key)
+}
+
+/// What nobody here knows of the dogs' doses before they came: asked in one line, never late.
+///
+/// It is open up to the end of the month, and asked anew the next.
+pub fn history_tasks(dogs: &[WalkEntry], today: NaiveDate) -> Vec<GeneratedTask> {
+    let due_on = last_of_month(today);
+    let task = |dog: &WalkEntry| {
+        let asked = asked_of(dog);
+        if asked.is_empty() {
+            return None;
+        }
+        let (asked, made) = (asked.join(", "), (TaskOrigin::Health, Turn::Ask));
+        let title = format!("Find out what {} was given before: {asked}", dog.dog_name);
+        let key = task_key("dog", dog.dog_id, "health", "history", None);
+        let source = "what the dog's plans count from is not on record".to_owned();
+        Some(GeneratedTask {
+            in_short: format!("{} ({asked})", dog.dog_name),
+            dog_id: Some(dog.dog_id),
+            from: Some(today),
+            group: Some(TaskGroup {
+                key: "kennel:health:history".to_owned(),
+                head: "Find out what was given before".to_owned(),
+                due_on: None,
+                also_of_one: false,
+            }),
+            ..GeneratedTask::new(key, made, title, due_on, source)
+        })
+    };
+    dogs.iter().filter_map(task).collect()
+}
+
+/// What is to be found out of a dog: each kind of dose that its plan cannot count from, once.
+fn asked_of(dog: &WalkEntry) -> Vec<&'static str> {
+    let mut asked = Vec::new();
+    for step in dog.steps.iter().filter(|step| step.is_asked() && !step.optional) {
+        let lacks = step.lacks.as_deref().unwrap_or_default();
+        let dosed = step.ideal_on.is_some() || lacks == "the day of the last dose";
+        let what = match step.kind {
+            _ if lacks == "the day of birth" => "day of birth",
+            HealthKind::Worming if dosed => "worming",
+            HealthKind::Vaccination if dosed => "vaccination",
+            _ => continue,
+        };
+        if !asked.contains(&what) {
+            asked.push(what);
+        }
+    }
+    asked
+}
+
+fn last_of_month(day: NaiveDate) -> NaiveDate {
+    let days = i64::from(day.num_days_in_month()) - i64::from(day.day());
+    shift(day, days)
+}
+
 /// Today's weighing of each young litter until every pup has been weighed (`growth.weighed_daily`,
-/// in days), and one task for each pup whose weights ask for somebody to act: its gravest caution.
-pub fn growth_tasks(litters: &[LitterRecord], ask: AskedOn<'_>) -> Vec<GeneratedTask> {
-    let today = ask.today();
+/// in days), and one task for each pup that somebody has to look at: the words of its alarm.
+pub fn growth_tasks(litters: &[(&Core, WatchedLitter)], moment: &Moment) -> Vec<GeneratedTask> {
+    let today = moment.today();
     let mut tasks = Vec::new();
-    for record in litters {
-        let Some(litter) = record.growth_litter(ask.zone) else { continue };
-        let pups = litter_growth(&litter, ask.now, ask.rules).pups;
-        let is_here = |id: Uuid| record.pups.iter().any(|dog| dog.dog_id == id && dog.here);
-        let unweighed = pups
-            .iter()
-            .filter(|pup| is_here(pup.dog_id))
-            .filter(|pup| pup.last.as_ref().is_none_or(|last| last.day < today))
-            .count();
-        tasks.extend(weighing(record, unweighed, ask));
-        for pup in pups {
-            let here = is_here(pup.dog_id);
-            let gravest = pup.cautions.iter().max_by_key(|caution| caution.level);
-            let Some(caution) = gravest.filter(|c| here && c.level >= Level::Act) else { continue };
+    for (core, watched) in litters.iter().filter(|(core, _)| core.litter.is_some()) {
+        let pups = || watched.growth.pups.iter().filter(|pup| pup.present);
+        let unweighed =
+            pups().filter(|pup| pup.last.as_ref().is_none_or(|last| last.day < today)).count();
+        tasks.extend(weighing(core, unweighed, moment));
+        for pup in pups() {
+            let calls = |alarm: &&Alarm| {
+                alarm.about.dog_id == Some(pup.dog_id)
+                    && alarm.is_of_growth()
+                    && alarm.level >= Level::Act
+            };
+            let Some(alarm) = watched.alarms.iter().find(calls) else { continue };
+            let key = task_key("dog", pup.dog_id, "growth", "look", Some(today));
+            let (what, source) = (alarm.what.clone(), alarm.source.clone());
             tasks.push(GeneratedTask {
-                key: task_key("dog", pup.dog_id, "growth", "look", Some(today)),
-                origin: TaskOrigin::Growth,
-                title: caution.what.clone(),
-                litter_id: record.litter_id,
                 dog_id: Some(pup.dog_id),
-                from: None,
-                due_on: today,
-                source: caution.source.clone(),
+                ..today_at(core, (key, Turn::Look), (what, source), today)
             });
         }
     }
     tasks
 }
 
-fn weighing(record: &LitterRecord, unweighed: usize, ask: AskedOn<'_>) -> Option<GeneratedTask> {
-    let rule = ask.rules.get("growth.weighed_daily");
-    let today = ask.today();
-    let age = completed_days(record.whelped_on?, today)?;
-    let litter_id = record.litter_id?;
-    (unweighed > 0 && age as f64 <= rule.value).then(|| GeneratedTask {
-        key: task_key("litter", litter_id, "growth", "weigh", Some(today)),
-        origin: TaskOrigin::Growth,
-        title: format!(
-            "{}: weigh the pups ({unweighed} not weighed today)",
-            record.name.as_deref().unwrap_or("Litter")
-        ),
-        litter_id: Some(litter_id),
-        dog_id: None,
-        from: None,
-        due_on: today,
-        source: rule.source.clone(),
+/// A task for one day, at the place of a litter.
+fn today_at(
+    core: &Core,
+    (key, turn): (String, Turn),
+    (title, source): (String, String),
+    today: NaiveDate,
+) -> GeneratedTask {
+    GeneratedTask {
+        litter_id: core.id(),
+        litter_name: core.called(),
+        place: core.place.clone(),
+        of_use_until: Some(today),
+        ..GeneratedTask::new(key, (TaskOrigin::Growth, turn), title, today, source)
+    }
+}
+
+fn weighing(core: &Core, unweighed: usize, moment: &Moment) -> Option<GeneratedTask> {
+    let rule = moment.rules.get("growth.weighed_daily");
+    let today = moment.today();
+    let age = completed_days(core.whelped_on()?, today)?;
+    let key = task_key("litter", core.id()?, "growth", "weigh", Some(today));
+    (unweighed > 0 && age as f64 <= rule.value).then(|| {
+        let name = core.called();
+        let name = name.as_deref().unwrap_or("Litter");
+        let title = format!("{name}: weigh the pups ({unweighed} not weighed today)");
+        today_at(core, (key, Turn::Weigh), (title, rule.source.clone()), today)
     })
 }
 
-/// The reminders to ask a new owner that are not done and fall due within `ahead_days`.
+/// One task for each pup that died while somebody waits for it: its buyer is to be told.
+///
+/// It is there until the placement is withdrawn, or the task marked as done.
+pub fn bereft_tasks(litters: &[&Core], moment: &Moment) -> Vec<GeneratedTask> {
+    let mut tasks = Vec::new();
+    for core in litters {
+        tasks.extend(bereft_buyers(core, moment).map(|(pup, placed, on)| {
+            let key = task_key("placement", placed.placement_id, "go-home", "tell-of-death", None);
+            let title = format!(
+                "{} died on {on}: tell its buyer, and give back what was paid or offer another pup",
+                pup.label()
+            );
+            let made = (TaskOrigin::GoHome, Turn::Ask);
+            let source = "the kennel's own record".to_owned();
+            GeneratedTask {
+                litter_id: core.id(),
+                litter_name: core.called(),
+                dog_id: Some(pup.dog_id),
+                from: Some(on),
+                ..GeneratedTask::new(key, made, title, moment.today(), source)
+            }
+        }));
+    }
+    tasks
+}
+
+/// The reminders to ask a new owner that are not done and fall due within
+/// `placement.reminded_days`; those of several pups are one line.
 pub fn follow_up_tasks(
     placement_id: Uuid,
     (dog_id, dog_name): (Uuid, Option<&str>),
     reminders: &[FollowUp],
     today: NaiveDate,
-    ahead_days: i64,
+    rules: &Rules,
 ) -> Vec<GeneratedTask> {
+    let ahead_days = rule_days(rules, "placement.reminded_days");
     let soon = |reminder: &&FollowUp| {
         reminder.done_on.is_none() && (reminder.due_on - today).num_days() <= ahead_days
     };
-    reminders
-        .iter()
-        .filter(soon)
-        .map(|reminder| GeneratedTask {
-            key: task_key("placement", placement_id, "follow-up", &reminder.key, None),
-            origin: TaskOrigin::GoHome,
-            title: format!("{}: {}", dog_name.unwrap_or("A pup"), reminder.name),
-            litter_id: None,
+    let pup = dog_name.unwrap_or("A pup");
+    let task = |reminder: &FollowUp| {
+        let made = (TaskOrigin::GoHome, Turn::Ask);
+        let key = task_key("placement", placement_id, "follow-up", &reminder.key, None);
+        let (title, on) = (format!("{pup}: {}", lower_first(&reminder.name)), reminder.due_on);
+        GeneratedTask {
+            in_short: pup.to_owned(),
             dog_id: Some(dog_id),
-            from: Some(reminder.due_on),
-            due_on: reminder.due_on,
-            source: reminder.source.clone(),
-        })
-        .collect()
+            from: Some(on),
+            of_use_until: Some(shift(on, rule_days(rules, "tasks.follow_up_of_use"))),
+            group: Some(TaskGroup {
+                key: format!("kennel:follow-up:{}", reminder.key),
+                head: reminder.name.clone(),
+                due_on: None,
+                also_of_one: false,
+            }),
+            ..GeneratedTask::new(key, made, title, on, reminder.source.clone())
+        }
+    };
+    reminders.iter().filter(soon).map(task).collect()
 }

@@ -219,6 +219,27 @@ mod tests {
         assert_eq!(read_chip(""), Err(ChipError::Length(0)));
     }
 
+    /// The ends of each range of codes, and of each count of digits.
+    #[test]
+    fn codes_and_lengths_have_ends() {
+        use ChipIssuer::{Country, Maker, SharedMaker};
+        let issuer = |code: &str| read_chip(&format!("{code}098100123456")).map(|chip| chip.issuer);
+        for (code, expected) in [
+            ("001", Ok(Country)),
+            ("899", Ok(Country)),
+            ("900", Ok(SharedMaker)),
+            ("901", Ok(Maker)),
+            ("998", Ok(Maker)),
+            ("000", Err(ChipError::NoCode)),
+            ("999", Err(ChipError::TestCode)),
+        ] {
+            assert_eq!(issuer(code), expected, "{code}");
+        }
+        let read = |digits: usize| read_chip(&"1".repeat(digits)).is_ok();
+        let lengths = [8, 9, 10, 11, 14, 15, 16].map(read);
+        assert_eq!(lengths, [false, true, true, false, false, true, false]);
+    }
+
     #[test]
     fn old_numbers_pass_with_a_note() {
         for text in ["123456789", "1234567890"] {

@@ -1,5 +1,6 @@
 //! A birth date as precisely as it is known: a year, a month or a day.
 
+use crate::fault::quoted;
 use chrono::{Datelike, Months, NaiveDate};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::{fmt, str::FromStr};
@@ -101,7 +102,8 @@ impl Serialize for PartialDate {
 impl<'de> Deserialize<'de> for PartialDate {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let text = String::deserialize(deserializer)?;
-        text.parse().map_err(|e: NotADate| serde::de::Error::custom(format!("{text:?} {e}")))
+        text.parse()
+            .map_err(|e: NotADate| serde::de::Error::custom(format!("{} {e}", quoted(&text))))
     }
 }
 

@@ -167,7 +167,7 @@ pub fn without_note(entry: &LedgerEntry) -> LedgerEntry {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{
+    use crate::{
         placement::{LedgerKind, Money, add_up},
         record::Sex,
     };

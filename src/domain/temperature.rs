@@ -1,7 +1,7 @@
 //! The dam's temperature before whelping: her baseline, the fall, and what it means.
 
-use crate::domain::{
-    advice::{Caution, Level},
+use crate::{
+    advice::{Caution, CautionCode, Level},
     dating::DatingEvidence,
     distribution::normal_cdf,
     fault::{Fault, Faults},
@@ -172,7 +172,7 @@ pub fn assess_temperature(
         meaning: meaning(state, chance, rules),
         cautions: Vec::new(),
     };
-    found.cautions = cautions(&found, now, rules);
+    found.cautions = cautions(&sorted, now, rules);
     Ok(found)
 }
 
@@ -207,11 +207,12 @@ fn find_fall(readings: &[TemperatureReading], rules: &Rules) -> Fall {
                 confirmed = confirmed || gap <= confirm;
                 recovered = false;
             }
-            // One low reading between usual ones was a slip; a confirmed fall has come back.
+            // A low reading that another soon after does not bear out was a slip; else it has come back.
             (Some(start), false) => {
                 let quick = between(readings[start].taken_at, reading.taken_at)
                     <= rules.value("temperature.repeat_after_hours") + 2.0;
-                if !confirmed && (quick || i + 1 < readings.len()) {
+                // Only a reading soon after tells a slip: the fall lasts hours, and may be read once.
+                if !confirmed && quick {
                     first_low = None;
                 } else {
                     recovered = true;
@@ -257,7 +258,7 @@ fn meaning(state: TemperatureState, chance: Option<f64>, rules: &Rules) -> Strin
         TemperatureState::Steady => {
             format!(
                 "No fall so far: that makes labour today less likely, but {:.0} % of dams show none.",
-                100.0 * (1.0 - rules.value("temperature.true_share"))
+                100.0 * (1.0 - rules.value("temperature.seen_share"))
             )
         }
         TemperatureState::PossibleFall => {
@@ -273,55 +274,39 @@ fn meaning(state: TemperatureState, chance: Option<f64>, rules: &Rules) -> Strin
     }
 }
 
-fn cautions(found: &TemperatureAssessment, now: DateTime<Utc>, rules: &Rules) -> Vec<Caution> {
+/// A fever of the last day, which a lower reading after it does not undo, and readings that are missed.
+fn cautions(readings: &[TemperatureReading], now: DateTime<Utc>, rules: &Rules) -> Vec<Caution> {
     let mut cautions = Vec::new();
-    let Some(latest) = found.latest else { return cautions };
+    let Some(latest) = readings.last() else { return cautions };
     let fever = rules.get("temperature.fever_c");
-    if latest.temperature_c >= fever.value {
-        cautions.push(Caution::new(
+    let of_day = readings
+        .iter()
+        .filter(|r| between(r.taken_at, now) <= rules.value("dam_after_birth.sign_hours"));
+    let highest = of_day.max_by(|a, b| a.temperature_c.total_cmp(&b.temperature_c));
+    if let Some(hot) = highest.filter(|r| r.temperature_c >= fever.value) {
+        let caution = Caution::new(
+            CautionCode::FeverBeforeBirth,
             Level::Emergency,
             "The dam has a fever: call the vet now.",
-            format!("{:.1} °C; the limit is {} °C.", latest.temperature_c, fever.value),
+            format!("{:.1} °C; the limit is {} °C.", hot.temperature_c, fever.value),
             fever.source.clone(),
-        ));
-    }
-    let since = found.fell_at.map(|at| between(at, now));
-    let limit = rules.get("temperature.recovered_hours");
-    let longest = rules.value("temperature.mean_hours") + 2.0 * rules.value("temperature.sd_hours");
-    match (found.state, since) {
-        (TemperatureState::Recovered, Some(passed)) if passed >= limit.value => {
-            cautions.push(Caution::new(
-                Level::Act,
-                "Her temperature fell and came back without labour: call the vet.",
-                format!("{passed:.0} hours since the fall; the limit is {} hours.", limit.value),
-                limit.source.clone(),
-            ));
-        }
-        (TemperatureState::Fall, Some(passed)) if passed > longest => {
-            cautions.push(Caution::new(
-                Level::Act,
-                "Long since the temperature fell: if no pup has come, call the vet.",
-                format!("{passed:.0} hours since the fall; nearly all whelp within {longest:.0}."),
-                rules.get("temperature.mean_hours").source.clone(),
-            ));
-        }
-        (TemperatureState::Fall, Some(passed)) => cautions.push(Caution::new(
-            Level::Act,
-            "Labour is near: do not leave her alone, have everything ready, tell the vet's desk.",
-            format!("Fell {passed:.0} hours ago; whelping follows 13 to 33 hours after."),
-            rules.get("temperature.mean_hours").source.clone(),
-        )),
-        _ => {}
+        );
+        cautions
+            .push(caution.with("temperature_c", hot.temperature_c).with("limit_c", fever.value));
     }
     let missed = rules.get("temperature.missed_after_hours");
     let gap = between(latest.taken_at, now);
     if gap > missed.value {
-        cautions.push(Caution::new(
-            Level::Note,
-            "Take her temperature now: a fall in between may have been missed.",
-            format!("Last reading {gap:.0} hours ago."),
-            missed.source.clone(),
-        ));
+        cautions.push(
+            Caution::new(
+                CautionCode::TemperatureUntaken,
+                Level::Note,
+                "Take her temperature now: a fall in between may have been missed.",
+                format!("Last reading {gap:.0} hours ago."),
+                missed.source.clone(),
+            )
+            .with("hours", gap.round()),
+        );
     }
     cautions
 }
@@ -354,6 +339,9 @@ fn check(
     }
     faults.into_result()
 }
+
+#[cfg(test)]
+pub(crate) mod limits_tests;
 
 #[cfg(test)]
 mod tests {
@@ -400,7 +388,6 @@ mod tests {
         // 13–33 hours after the fall: 10 hours on, nearly all that fell whelp within 24 hours.
         let chance = fall.chance_within_24_hours.unwrap();
         assert!((0.8..0.86).contains(&chance), "{chance}");
-        assert!(fall.cautions.iter().any(|c| c.what.contains("Labour is near")));
     }
 
     #[test]
@@ -419,15 +406,19 @@ mod tests {
         assert_eq!(assess(&[(0, 37.1), (2, 37.0)], 2).state, TemperatureState::Fall);
     }
 
-    /// Freshman 2002: the temperature fell and came back, no labour for 24 hours.
     #[test]
-    fn calls_the_vet_when_it_comes_back_without_labour() {
+    fn a_fall_that_was_read_once_has_come_back_and_a_fever_stays_a_day() {
         let readings = with(&[(84, 37.2), (94, 37.0), (104, 38.1), (110, 38.2)]);
-        let found = assess(&readings, 110);
-        assert_eq!(found.state, TemperatureState::Recovered);
-        assert!(found.cautions.iter().any(|c| c.what.contains("came back")));
-        let fever = assess(&with(&[(84, 39.6)]), 84);
-        assert_eq!(fever.cautions[0].level, Level::Emergency);
+        assert_eq!(assess(&readings, 110).state, TemperatureState::Recovered);
+        let once = with(&[(84, 37.0), (96, 38.0), (108, 38.1)]);
+        let found = assess(&once, 108);
+        assert_eq!((found.state, found.fell_at), (TemperatureState::Recovered, Some(at(84))));
+        for (now, calls) in [(84, true), (96, true), (108, true), (109, false)] {
+            let hot = assess(&with(&[(84, 39.6), (84, 38.4)]), now);
+            let fever = hot.cautions.iter().any(|c| c.level == Level::Emergency);
+            assert_eq!(fever, calls, "{now}");
+        }
+        assert!(assess(&with(&[(84, 39.4)]), 84).cautions.is_empty());
     }
 
     #[test]

@@ -1,11 +1,13 @@
 //! The wall screen: every litter, every pup's last weight, what is due and what is wrong, at once.
 
 use super::{
-    advice::{Caution, STANDING_LINE},
-    growth::{WeightPoint, litter_growth},
-    litter_record::{AskedOn, DueWalk, LitterRecord, due_walk},
-    pregnancy::LitterDueWindow,
+    advice::STANDING_LINE,
+    alarms::{Alarm, Watched, WatchedLitter, in_order, look_at as alarms_of},
+    growth::{LitterGrowth, PupGrowth, WeightPoint},
+    litter::{Core, Dosed, DueWalk, due_walk},
+    moment::Moment,
     schedule::completed_days,
+    stop,
 };
 use chrono::{DateTime, NaiveDate, Utc};
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
@@ -24,8 +26,8 @@ pub struct TodayBoard {
     pub litters: Vec<TodayLitter>,
     /// What can be given today, in the order of a walk through the kennel.
     pub due: DueWalk,
-    /// What is wrong, the gravest first.
-    pub wrong: Vec<TodayCaution>,
+    /// All alarms, the gravest first.
+    pub wrong: Vec<Alarm>,
     /// The line that stands beside every piece of advice.
     pub standing_line: String,
 }
@@ -90,136 +92,83 @@ pub struct TodayPup {
     pub rank: Option<u32>,
 }
 
-/// Something wrong, and with whom.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct TodayCaution {
-    /// The litter.
-    pub litter_id: Option<Uuid>,
-    /// The dog, when it is about one.
-    pub dog_id: Option<Uuid>,
-    /// Whom it is about.
-    #[schema(example = "green collar")]
-    pub label: Option<String>,
-    /// What to know.
-    pub caution: Caution,
-}
-
-/// The board, from the records of the litters to look after and the windows of the expected ones.
+/// The board, from the records of the litters to look after and of the grown dogs.
 ///
 /// Litters say nothing of one another: they are looked at side by side, as far as there are processors.
-pub fn today_board(
-    litters: &[LitterRecord],
-    expected: &[LitterDueWindow],
-    ask: AskedOn<'_>,
-) -> TodayBoard {
-    let shown = |record: &&LitterRecord| record.dam.is_some() || !outgrown(record, ask);
+pub fn today_board(litters: &[(Core, Watched)], moment: &Moment) -> TodayBoard {
+    let doses: Vec<Dosed<'_>> =
+        litters.iter().map(|(core, parts)| (core, &parts.2, &parts.5)).collect();
+    let stop = stop::here();
     let (due, looked_at) = rayon::join(
-        || due_walk(litters, ask),
-        || -> Vec<(TodayLitter, Vec<TodayCaution>)> {
-            let shown = litters.par_iter().filter(shown);
-            shown.filter_map(|record| look_at(record, expected, ask)).collect()
+        || stop::carried(stop.clone(), || due_walk(&doses, moment)),
+        || -> Vec<(Option<TodayLitter>, Vec<Alarm>)> {
+            let look_at = |(core, parts): &(Core, Watched)| {
+                stop::carried(stop.clone(), || look_at(core, parts, moment))
+            };
+            litters.par_iter().map(look_at).collect()
         },
     );
-    let of_dogs = due.cautions.iter().flat_map(|dog| {
-        dog.cautions.iter().map(|caution| TodayCaution {
-            litter_id: None,
-            dog_id: Some(dog.dog_id),
-            label: Some(dog.dog_name.clone()),
-            caution: caution.clone(),
-        })
-    });
-    let mut wrong: Vec<TodayCaution> = of_dogs.collect();
-    let mut litters = Vec::with_capacity(looked_at.len());
-    for (litter, cautions) in looked_at {
-        litters.push(litter);
-        wrong.extend(cautions);
+    let mut wrong: Vec<Alarm> = Vec::new();
+    let mut shown = Vec::with_capacity(looked_at.len());
+    for (litter, alarms) in looked_at {
+        shown.extend(litter);
+        wrong.extend(alarms);
     }
-    wrong.sort_by_key(|one| std::cmp::Reverse(one.caution.level));
+    in_order(&mut wrong);
     TodayBoard {
-        as_of: ask.now,
-        today: ask.today(),
-        litters,
+        as_of: moment.now,
+        today: moment.today(),
+        litters: shown,
         due,
         wrong,
         standing_line: STANDING_LINE.to_owned(),
     }
 }
 
-/// A litter on the board, and what is wrong with it; `None` for dogs that are in no litter.
-fn look_at(
-    record: &LitterRecord,
-    expected: &[LitterDueWindow],
-    ask: AskedOn<'_>,
-) -> Option<(TodayLitter, Vec<TodayCaution>)> {
-    let litter_id = record.litter_id?;
-    let window = expected.iter().find(|window| window.litter_id == litter_id);
-    let of_window = window.into_iter().flat_map(|window| &window.cautions);
-    let mut wrong: Vec<TodayCaution> = of_window
-        .map(|caution| TodayCaution {
-            litter_id: Some(litter_id),
-            dog_id: None,
-            label: record.name.clone(),
-            caution: caution.clone(),
-        })
-        .collect();
+/// A litter on the board, and its alarms; no line on the board for dogs that are in no litter, or whose
+/// litter has grown up.
+fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> (Option<TodayLitter>, Vec<Alarm>) {
+    stop::look();
+    let WatchedLitter { alarms, growth } = alarms_of(core, parts, moment);
+    let shown = core.follows_dam(moment) || !outgrown(core, moment);
+    let Some(litter_id) = core.id().filter(|_| shown) else { return (None, alarms) };
+    let unborn = core.whelped_on().is_none();
+    let window = unborn.then(|| parts.4.due_window(core, moment)).flatten();
     let litter = TodayLitter {
         litter_id,
-        name: record.name.clone(),
-        place: record.place.clone(),
-        whelped_on: record.whelped_on,
-        age_days: record.whelped_on.and_then(|born| completed_days(born, ask.today())),
+        name: core.called(),
+        place: core.place.clone(),
+        whelped_on: core.whelped_on(),
+        age_days: core.whelped_on().and_then(|born| completed_days(born, moment.today())),
         expected: window.map(|window| TodayExpected {
             earliest: window.earliest,
             likely: window.likely,
             latest: window.latest,
             day_of_pregnancy: window.day_of_pregnancy,
         }),
-        pups: pups(record, litter_id, ask, &mut wrong),
+        pups: pups(growth),
     };
-    Some((litter, wrong))
+    (Some(litter), alarms)
 }
 
 /// Whether the pups of a litter have grown up: who was kept is a dog like the others by then.
 ///
 /// The age is the rule `today.pups_shown` in weeks.
-fn outgrown(record: &LitterRecord, ask: AskedOn<'_>) -> bool {
-    let age_days = record.whelped_on.and_then(|born| completed_days(born, ask.today()));
-    age_days.is_some_and(|days| days as f64 >= ask.rules.value("today.pups_shown") * 7.0)
+pub(crate) fn outgrown(core: &Core, moment: &Moment) -> bool {
+    let age_days = core.whelped_on().and_then(|born| completed_days(born, moment.today()));
+    age_days.is_some_and(|days| days as f64 > moment.rules.value("today.pups_shown") * 7.0)
 }
 
-/// The pups that are here, with what is wrong with their growth added to `wrong`.
-fn pups(
-    record: &LitterRecord,
-    litter_id: Uuid,
-    ask: AskedOn<'_>,
-    wrong: &mut Vec<TodayCaution>,
-) -> Vec<TodayPup> {
-    let Some(litter) = record.growth_litter(ask.zone) else { return Vec::new() };
-    let growth = litter_growth(&litter, ask.now, ask.rules);
-    let here = |dog_id: Uuid| record.pups.iter().any(|pup| pup.dog_id == dog_id && pup.here);
-    wrong.extend(growth.cautions.into_iter().map(|caution| TodayCaution {
-        litter_id: Some(litter_id),
-        dog_id: None,
-        label: record.name.clone(),
-        caution,
-    }));
-    let mut shown = Vec::new();
-    for pup in growth.pups.into_iter().filter(|pup| here(pup.dog_id)) {
-        wrong.extend(pup.cautions.into_iter().map(|caution| TodayCaution {
-            litter_id: Some(litter_id),
-            dog_id: Some(pup.dog_id),
-            label: Some(pup.label.clone()),
-            caution,
-        }));
-        shown.push(TodayPup {
-            dog_id: pup.dog_id,
-            label: pup.label,
-            last: pup.last,
-            gain_since_yesterday_g: pup.since_yesterday.as_ref().map(|change| change.gain_g),
-            gain_since_yesterday_fraction: pup.since_yesterday.map(|change| change.gain_fraction),
-            gain_since_birth_g: pup.since_birth.map(|change| change.gain_g),
-            rank: pup.position.map(|position| position.rank),
-        });
-    }
-    shown
+/// The pups that are here.
+fn pups(growth: LitterGrowth) -> Vec<TodayPup> {
+    let of_pup = |pup: PupGrowth| TodayPup {
+        dog_id: pup.dog_id,
+        label: pup.label,
+        last: pup.last,
+        gain_since_yesterday_g: pup.since_yesterday.as_ref().map(|change| change.gain_g),
+        gain_since_yesterday_fraction: pup.since_yesterday.map(|change| change.gain_fraction),
+        gain_since_birth_g: pup.since_birth.map(|change| change.gain_g),
+        rank: pup.position.map(|position| position.rank),
+    };
+    growth.pups.into_iter().filter(|pup| pup.present).map(of_pup).collect()
 }

@@ -1,8 +1,8 @@
 //! Temperature, heart and breath of a pup and the warmth around it, by age.
 
-use crate::domain::advice::{Caution, Level};
-use crate::domain::fault::{Fault, Faults};
-use crate::domain::rules::{Rules, Status};
+use crate::advice::{CautionCode, Level};
+use crate::fault::{Fault, Faults};
+use crate::rules::{Rules, Status};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 use utoipa::ToSchema;
@@ -70,9 +70,26 @@ pub fn vital_norm(age_days: i64) -> Option<&'static VitalNorm> {
     NORMS.iter().find(|norm| (norm.from_day..norm.to_day).contains(&age_days))
 }
 
+/// What a pup's temperature calls for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Warmth {
+    /// Cold or hot.
+    pub code: CautionCode,
+    /// How soon to act.
+    pub level: Level,
+    /// What to do, as the rest of a sentence about the pup.
+    pub what: &'static str,
+    /// The figures.
+    pub why: String,
+    /// The limit it is beyond, in degrees Celsius.
+    pub limit_c: f64,
+    /// Where that comes from.
+    pub source: String,
+}
+
 /// Judges a pup's body temperature in degrees Celsius at an age in days.
 ///
-/// Under the limit of feeding it is an emergency, outside the usual something to act on.
+/// The limits of alarms are the table `newborn` of the rules, what is usual is [`vital_norm`].
 ///
 /// # Errors
 /// A temperature outside 20 to 45 degrees, which is not Celsius or not a pup's.
@@ -80,7 +97,7 @@ pub fn pup_temperature(
     temperature_c: f64,
     age_days: i64,
     rules: &Rules,
-) -> Result<Option<Caution>, Vec<Fault>> {
+) -> Result<Option<Warmth>, Vec<Fault>> {
     let mut faults = Faults::new();
     faults.unless((20.0..=45.0).contains(&temperature_c), "/temperature_c", || {
         let celsius = (temperature_c - 32.0) / 1.8;
@@ -91,28 +108,72 @@ pub fn pup_temperature(
         }
     });
     faults.into_result()?;
-    let cold = rules.get("feeding.too_cold_to_feed");
-    if age_days < 28 && temperature_c < cold.value {
-        return Ok(Some(Caution::new(
-            Level::Emergency,
-            "The pup is too cold to feed: warm it slowly and call the vet.",
-            format!("{temperature_c:.1} degrees, limit {:.1}.", cold.value),
-            cold.source.clone(),
-        )));
+    let t = temperature_c;
+    let beyond = cold(t, age_days, rules).or_else(|| hot(t, age_days, rules));
+    Ok(beyond.map(|(code, level, what, rule)| {
+        let rule = rules.get(rule);
+        Warmth {
+            code,
+            level,
+            what,
+            why: format!("{t:.1} degrees at {age_days} days; the limit is {:.1}.", rule.value),
+            limit_c: rule.value,
+            source: rule.source.clone(),
+        }
+    }))
+}
+
+type Beyond = (CautionCode, Level, &'static str, &'static str);
+
+fn cold(t: f64, age_days: i64, rules: &Rules) -> Option<Beyond> {
+    let act = match age_days {
+        ..1 => "newborn.cold_day_1_c",
+        1..7 => "newborn.cold_week_1_c",
+        7..14 => "newborn.cold_week_2_c",
+        14..28 => "newborn.cold_week_3_c",
+        _ => "newborn.cold_later_c",
+    };
+    let cool = if age_days < 7 { "newborn.cool_c" } else { "newborn.cool_week_2_c" };
+    let code = CautionCode::NewbornCold;
+    if age_days < 28 && t < rules.value("newborn.cold_emergency_c") {
+        let what = "is chilled: warm it slowly against your skin, do not feed it before it is warm, and call the vet now";
+        return Some((code, Level::Emergency, what, "newborn.cold_emergency_c"));
     }
-    let Some(norm) = vital_norm(age_days) else { return Ok(None) };
-    let (Some(low), Some(high)) = (norm.temperature_low_c, norm.temperature_high_c) else {
-        return Ok(None);
-    };
-    let what = if temperature_c < low {
-        "The pup is cooler than usual: warm the nest and see that it nurses."
-    } else if temperature_c > high {
-        "The pup is warmer than usual: check that the nest is not too hot; if it stays, call the vet."
-    } else {
-        return Ok(None);
-    };
-    let why = format!("{temperature_c:.1} degrees; usual {low:.1} to {high:.1} at this age.");
-    Ok(Some(Caution::new(Level::Act, what, why, norm.source.clone())))
+    if t < rules.value(act) {
+        let what = "is too cool: warm it slowly before anything is fed, see that it nurses, and ask the vet if it stays so";
+        return Some((code, Level::Act, what, act));
+    }
+    (age_days < 14 && t < rules.value(cool)).then_some((
+        code,
+        Level::Note,
+        "is a little cool: look at the warmth of the nest and take its temperature again in an hour",
+        cool,
+    ))
+}
+
+fn hot(t: f64, age_days: i64, rules: &Rules) -> Option<Beyond> {
+    let code = CautionCode::NewbornHot;
+    if t >= rules.value("newborn.hot_emergency_c") {
+        let what =
+            "is dangerously hot: take it out of the warmth, cool it slowly, and call the vet now";
+        return Some((code, Level::Emergency, what, "newborn.hot_emergency_c"));
+    }
+    if t >= rules.value("newborn.fever_c") {
+        let what = "has a fever: look whether the nest is too hot, and call the vet today";
+        return Some((code, Level::Act, what, "newborn.fever_c"));
+    }
+    let later = "newborn.warm_later_c";
+    if age_days >= 28 && t > rules.value(later) {
+        let what = "is a little warm: take its temperature again when it has rested";
+        return Some((code, Level::Note, what, later));
+    }
+    let young = "newborn.hot_young_c";
+    (age_days < 14 && t >= rules.value(young)).then_some((
+        code,
+        Level::Act,
+        "is too warm: look whether the nest is too hot; if it stays so, call the vet",
+        young,
+    ))
 }
 
 #[cfg(test)]
@@ -134,15 +195,43 @@ mod tests {
         assert!(vital_norm(-1).is_none());
     }
 
+    /// Each limit on it, one before and one after. The normal of table 16-1 is silent at every age.
     #[test]
-    fn cold_is_graded_and_fahrenheit_is_told_apart() {
+    fn cold_and_heat_are_graded_by_age() {
         let rules = Rules::standard();
         let level = |t, age| pup_temperature(t, age, &rules).unwrap().map(|c| c.level);
-        assert_eq!(level(34.3, 3), Some(Level::Emergency));
-        assert_eq!(level(34.4, 3), Some(Level::Act));
-        assert_eq!(level(36.0, 3), None);
-        assert_eq!(level(37.3, 3), Some(Level::Act));
-        assert_eq!(level(37.3, 20), None);
+        use Level::{Act, Emergency, Note};
+        for (t, age, expected) in [
+            (34.3, 0, Some(Emergency)),
+            (34.4, 0, Some(Act)),
+            (34.7, 0, Some(Note)),
+            (35.5, 0, None),
+            (34.3, 3, Some(Emergency)),
+            (34.9, 3, Some(Act)),
+            (35.0, 3, Some(Note)),
+            (35.5, 3, None),
+            (34.6, 10, Some(Act)),
+            (35.4, 10, Some(Act)),
+            (35.5, 10, Some(Note)),
+            (36.0, 10, None),
+            (35.9, 14, Some(Act)),
+            (36.0, 14, None),
+            (34.3, 27, Some(Emergency)),
+            (36.6, 28, Some(Act)),
+            (36.7, 28, None),
+            (37.2, 3, None),
+            (38.2, 3, None),
+            (38.3, 13, Some(Act)),
+            (38.3, 14, None),
+            (38.5, 50, None),
+            (39.2, 50, None),
+            (39.4, 50, Some(Note)),
+            (39.5, 50, Some(Act)),
+            (39.9, 50, Some(Act)),
+            (40.0, 50, Some(Emergency)),
+        ] {
+            assert_eq!(level(t, age), expected, "{t} at {age} days");
+        }
         let fault = pup_temperature(96.8, 3, &rules).unwrap_err();
         assert!(fault[0].detail.contains("36.0"), "{}", fault[0].detail);
     }

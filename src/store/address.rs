@@ -1,5 +1,6 @@
 //! Connections to Postgres, with TLS where the address asks for it.
 
+use super::{StoreError, StoreResult};
 use diesel::ConnectionError;
 use diesel_async::AsyncPgConnection;
 use rustls::{
@@ -125,6 +126,29 @@ where
         }
     });
     receive
+}
+
+/// The role that the service works as.
+const SERVICE_ROLE: &str = "denwright_service";
+
+/// Whether an address logs in as the role that the service works as.
+///
+/// # Errors
+/// [`StoreError::Unavailable`] when it cannot be read.
+pub fn is_of_service(url: &str) -> StoreResult<bool> {
+    let address: Address = url.parse().map_err(StoreError::Unavailable)?;
+    Ok(address.config.get_user() == Some(SERVICE_ROLE))
+}
+
+/// The password of an address that logs in as the service; `None` without one, or for another role.
+///
+/// # Errors
+/// [`StoreError::Unavailable`] when it cannot be read.
+pub(super) fn password_of_service(url: &str) -> StoreResult<Option<String>> {
+    let address: Address = url.parse().map_err(StoreError::Unavailable)?;
+    let password =
+        address.config.get_password().filter(|_| address.config.get_user() == Some(SERVICE_ROLE));
+    Ok(password.map(|password| String::from_utf8_lossy(password).into_owned()))
 }
 
 /// A connection for the query builder.

@@ -2,29 +2,29 @@
 
 use super::{
     StoreError, StoreResult, Tx,
-    keep::{Keep, keep},
-    people::Right,
+    keep::{Gather as _, Keep, keep},
     schema,
+    scope::{Right, Scope},
 };
-use crate::domain::{
-    partial_date::PartialDate,
+use crate::columns::Stored;
+use chrono::NaiveDate;
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use domain::{
+    litter::{Presence, called},
     placement::{FollowUp, PlacementKind, PlacementStage, follow_ups},
     record::{
         Cost, CostFilter, Dog, FollowUpDone, FollowUpDoneFilter, HealthEvent, Kept, Placement,
     },
 };
-use chrono::{DateTime, NaiveDate, Utc};
-use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
-};
-use diesel_async::RunQueryDsl as _;
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 keep!(FollowUpDone in follow_ups { placement_id, key, done_on, note }
 under placement_id of Placement
 filter FollowUpDoneFilter { key == key };
-read Placing, write Placing, {
-    async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
+read Placing, write Placing, of placement_id, {
+    async fn validate(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
         let placement = Placement::select(tx, self.placement_id, false).await?.record;
         let Some(handed_over_on) = placement.handed_over_on else {
             return Err(StoreError::refused("", "the pup has not been handed over"));
@@ -39,8 +39,15 @@ read Placing, write Placing, {
 });
 
 keep!(Cost in costs { litter_id, what, amount_minor, currency, paid_on, note }
-    filter CostFilter { litter_id == litter_id };
-    read Money, write Money);
+filter CostFilter { litter_id == litter_id };
+read Money, write Money, {
+    fn may_write(&self, scope: &Scope) -> StoreResult<()> {
+        if self.litter_id.is_none() && !scope.sees_all_dogs() {
+            return Err(StoreError::Forbidden("name the litter that the money was for; the kennel's own costs are its owners'"));
+        }
+        Ok(())
+    }
+});
 
 /// The follow-ups of one pup that has gone.
 #[derive(Debug, Clone)]
@@ -57,56 +64,57 @@ pub struct FollowUpsOfPup {
     pub reminders: Vec<FollowUp>,
 }
 
-/// The follow-ups of all pups that have gone, or of one placement.
+/// The follow-ups of all pups that have gone and live, or of one placement.
 ///
 /// # Errors
 /// When the role does not place pups.
 pub async fn reminders(
     tx: &mut Tx,
     placement_id: Option<Uuid>,
-    now: DateTime<Utc>,
 ) -> StoreResult<Vec<FollowUpsOfPup>> {
-    use schema::{dogs, follow_ups as done, placements as p};
+    use schema::placements as p;
     tx.scope.require(Right::Placing)?;
     let kennel_id = tx.scope.kennel_id();
     let mut query = p::table
-        .filter(p::kennel_id.eq(kennel_id).and(p::stage.eq(PlacementStage::HandedOver)).and(
-            p::kind.eq_any([PlacementKind::Sale, PlacementKind::Family, PlacementKind::CoOwner]),
-        ))
+        .filter(
+            p::kennel_id.eq(kennel_id).and(p::stage.eq(Stored(PlacementStage::HandedOver))).and(
+                p::kind.eq_any(
+                    [PlacementKind::Sale, PlacementKind::Family, PlacementKind::CoOwner]
+                        .map(Stored),
+                ),
+            ),
+        )
         .select((p::id, p::dog_id, p::buyer_id, p::handed_over_on))
         .order(p::id)
         .into_boxed();
     if let Some(id) = placement_id {
         query = query.filter(p::id.eq(id));
     }
-    let rows: Vec<(Uuid, Uuid, Option<Uuid>, Option<NaiveDate>)> = query.load(&mut tx.conn).await?;
-    let mut all = Vec::with_capacity(rows.len());
-    for (placement_id, dog_id, buyer_id, handed_over_on) in rows {
-        let Some(handed_over_on) = handed_over_on else { continue };
-        let pup: Option<(Option<PartialDate>, Option<String>, Option<String>)> = dogs::table
-            .filter(dogs::kennel_id.eq(kennel_id).and(dogs::id.eq(dog_id)))
-            .select((dogs::born_on, dogs::call_name, dogs::name))
-            .first(&mut tx.conn)
-            .await
-            .optional()?;
-        let (born_on, call_name, name) = pup.unwrap_or_default();
-        let done: Vec<(String, NaiveDate)> = done::table
-            .filter(done::kennel_id.eq(kennel_id).and(done::placement_id.eq(placement_id)))
-            .select((done::key, done::done_on))
-            .load(&mut tx.conn)
-            .await?;
-        let born_on = born_on.and_then(|born_on| born_on.day());
-        let today = tx.scope.day_of(now);
-        let reminders = follow_ups(handed_over_on, born_on, &done, today);
-        all.push(FollowUpsOfPup {
+    type Gone = (Uuid, Uuid, Option<Uuid>, Option<NaiveDate>);
+    let rows: Vec<Gone> = query.load(&mut tx.conn).await?;
+    let dog_ids: Vec<Uuid> = rows.iter().map(|row| row.1).collect();
+    let placement_ids: Vec<Uuid> = rows.iter().map(|row| row.0).collect();
+    let (dogs, done) =
+        tokio::try_join!(Dog::gather(tx, &dog_ids), FollowUpDone::gather(tx, &placement_ids))?;
+    let (dogs, today): (BTreeMap<Uuid, Dog>, NaiveDate) =
+        (dogs.into_iter().map(|kept| (kept.id, kept.record)).collect(), tx.scope.today());
+    let of_pup = |(placement_id, dog_id, buyer_id, handed_over_on): Gone| {
+        let dog = dogs.get(&dog_id);
+        let lives =
+            dog.is_none_or(|dog| Presence::by_record(dog.died_on, dog.residence, today).is_alive());
+        let own = done.iter().filter(|kept| kept.record.placement_id == placement_id);
+        let done: Vec<(String, NaiveDate)> =
+            own.map(|kept| (kept.record.key.clone(), kept.record.done_on)).collect();
+        let born_on = dog.and_then(|dog| dog.born_on).and_then(|born_on| born_on.day());
+        Some(FollowUpsOfPup {
             placement_id,
             dog_id,
-            dog_name: call_name.or(name),
+            dog_name: dog.and_then(called),
             buyer_id,
-            reminders,
-        });
-    }
-    Ok(all)
+            reminders: follow_ups(handed_over_on.filter(|_| lives)?, born_on, &done, today),
+        })
+    };
+    Ok(rows.into_iter().filter_map(of_pup).collect())
 }
 
 /// What was found and tested in the offspring of a dam or sire, newest last.
@@ -114,7 +122,7 @@ pub async fn reminders(
 /// # Errors
 /// [`StoreError::NotFound`] when there is no such dog that this person may see.
 pub async fn offspring_health(tx: &mut Tx, parent: Uuid) -> StoreResult<Vec<Kept<HealthEvent>>> {
-    use crate::domain::record::HealthKind::{Examination, Illness, Other, Test, Treatment};
+    use domain::record::HealthKind::{Examination, Illness, Other, Test, Treatment};
     use schema::{dogs, health_events as events};
     Dog::select(tx, parent, false).await?;
     let offspring: Vec<Uuid> = dogs::table
@@ -128,10 +136,9 @@ pub async fn offspring_health(tx: &mut Tx, parent: Uuid) -> StoreResult<Vec<Kept
         .await?;
     let ids: Vec<Uuid> = events::table
         .filter(
-            events::kennel_id
-                .eq(tx.scope.kennel_id())
-                .and(events::dog_id.eq_any(offspring))
-                .and(events::kind.eq_any([Illness, Test, Treatment, Examination, Other])),
+            events::kennel_id.eq(tx.scope.kennel_id()).and(events::dog_id.eq_any(offspring)).and(
+                events::kind.eq_any([Illness, Test, Treatment, Examination, Other].map(Stored)),
+            ),
         )
         .select(events::id)
         .order((events::given_at, events::id))

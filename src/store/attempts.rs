@@ -1,9 +1,9 @@
 //! Tries of somebody or from somewhere, counted for all instances together.
 
-use super::{Db, StoreResult};
+use super::{Db, StoreResult, statement::statement};
 use diesel::{
-    OptionalExtension as _, QueryableByName,
-    sql_types::{Bytea, Integer},
+    QueryableByName,
+    sql_types::{Array, Bytea, Integer, Nullable},
 };
 use diesel_async::RunQueryDsl as _;
 
@@ -16,77 +16,53 @@ pub struct Counter {
     pub free: i32,
 }
 
-#[derive(QueryableByName)]
-struct Number {
-    #[diesel(sql_type = Integer)]
-    number: i32,
-}
-
-/// Counts a try before it is made, so that tries at the same moment do not slip through together.
+/// Counts a try under each of these before it is made, so that tries at the same moment do not slip
+/// through together; the first that bars it ends the count.
 ///
-/// After the free tries each waits twice as long as the one before, from 15 seconds to 15 minutes;
-/// a day without a try forgets. Answers the seconds to wait when it may not be made now. A wait that
-/// was set while the clock was ahead bars nobody.
+/// After the free tries each waits twice as long as the one before, from 15 seconds to 15 minutes; a day
+/// without a try forgets. Answers the seconds to wait when it may not be made now.
 ///
 /// # Errors
 /// When the database is away.
-pub async fn count(db: &Db, counter: &Counter) -> StoreResult<Option<i32>> {
-    let mut conn = db.connection().await?;
-    let counted = diesel::sql_query(
-        "INSERT INTO attempts AS a (key, failures, last_at, blocked_until) VALUES ($1, 1, now(), now()) \
-         ON CONFLICT (key) DO UPDATE SET \
-           failures = CASE WHEN a.last_at < now() - interval '1 day' THEN 1 ELSE a.failures + 1 END, \
-           last_at = now(), \
-           blocked_until = now() + CASE \
-             WHEN a.last_at < now() - interval '1 day' OR a.failures + 1 < $2 THEN interval '0' \
-             ELSE interval '1 second' * least(900, 15 * 2 ^ least(a.failures + 1 - $2, 10)) END \
-         WHERE a.blocked_until <= now() OR a.last_at > now() + interval '1 minute' \
-         RETURNING failures AS number",
-    )
-    .bind::<Bytea, _>(&counter.key)
-    .bind::<Integer, _>(counter.free)
-    .get_result::<Number>(&mut conn)
-    .await
-    .optional()?;
-    if counted.is_some() {
-        return Ok(None);
+pub async fn count(db: &Db, counters: &[Counter]) -> StoreResult<Option<i32>> {
+    #[derive(QueryableByName)]
+    struct Wait {
+        #[diesel(sql_type = Nullable<Integer>)]
+        seconds: Option<i32>,
     }
-    let wait = diesel::sql_query(
-        "SELECT greatest(1, ceil(extract(epoch FROM blocked_until - now())))::integer AS number \
-         FROM attempts WHERE key = $1",
-    )
-    .bind::<Bytea, _>(&counter.key)
-    .get_result::<Number>(&mut conn)
-    .await
-    .optional()?;
-    Ok(Some(wait.map_or(1, |wait| wait.number)))
+    let keys: Vec<&[u8]> = counters.iter().map(|counter| counter.key.as_slice()).collect();
+    let free: Vec<i32> = counters.iter().map(|counter| counter.free).collect();
+    let wait: Wait = statement("SELECT count_try($1, $2) AS seconds")
+        .bind::<Array<Bytea>, _>(keys)
+        .bind::<Array<Integer>, _>(free)
+        .get_result(&mut db.connection().await?)
+        .await?;
+    Ok(wait.seconds)
 }
 
-/// Forgets the tries of an account that has shown who it is.
+/// A try turned out good: those counted under `forgotten` are forgotten, and under `taken_back` this one is
+/// taken back and no more, since somebody who tries many accounts must not wipe the slate with one of
+/// their own.
 ///
 /// # Errors
 /// When the database is away.
-pub async fn forget(db: &Db, key: &[u8]) -> StoreResult<()> {
-    let mut conn = db.connection().await?;
-    diesel::sql_query("DELETE FROM attempts WHERE key = $1")
-        .bind::<Bytea, _>(key)
-        .execute(&mut conn)
+pub async fn was_good(db: &Db, forgotten: &[Vec<u8>], taken_back: &[u8]) -> StoreResult<()> {
+    statement("SELECT try_was_good($1, $2)")
+        .bind::<Array<Bytea>, _>(forgotten)
+        .bind::<Bytea, _>(taken_back)
+        .execute(&mut db.connection().await?)
         .await?;
     Ok(())
 }
 
-/// Takes one try back that turned out good, and no more: somebody who tries many accounts must not
-/// wipe the slate with one of their own.
+/// Forgets the tries on an account from everywhere; their keys begin with these 16 bytes.
 ///
 /// # Errors
 /// When the database is away.
-pub async fn take_back(db: &Db, key: &[u8]) -> StoreResult<()> {
-    let mut conn = db.connection().await?;
-    diesel::sql_query(
-        "UPDATE attempts SET failures = greatest(0, failures - 1), blocked_until = now() WHERE key = $1",
-    )
-    .bind::<Bytea, _>(key)
-    .execute(&mut conn)
-    .await?;
+pub async fn forget_account(db: &Db, account: &[u8]) -> StoreResult<()> {
+    statement("SELECT forget_tries($1)")
+        .bind::<Bytea, _>(account)
+        .execute(&mut db.connection().await?)
+        .await?;
     Ok(())
 }

@@ -7,15 +7,16 @@ use super::{
     keep::{Keep, keep},
     schema, weight_batches,
 };
-use crate::domain::{
-    fault::Fault,
-    record::{
-        Birth, DamCheck, Feed, HealthEvent, Kept, RowStatus, Temperature, Weight, WhelpingLine,
-    },
-};
 use chrono::{DateTime, Duration, SubsecRound as _, Utc};
 use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
 use diesel_async::RunQueryDsl as _;
+use domain::{
+    fault::Fault,
+    record::{
+        Birth, DamCheck, Feed, HealthEvent, Kept, PupCheck, RowStatus, Temperature, Weight,
+        WhelpingLine,
+    },
+};
 use std::collections::{HashMap, HashSet};
 use uuid::Uuid;
 
@@ -35,7 +36,7 @@ pub struct Offered<R> {
 
 /// What became of a row.
 #[derive(Debug, Clone)]
-pub struct Outcome {
+pub struct RowOutcome {
     /// Its place in the batch.
     pub index: usize,
     /// What became of it.
@@ -46,7 +47,7 @@ pub struct Outcome {
     pub errors: Vec<Fault>,
 }
 
-impl Outcome {
+impl RowOutcome {
     pub(super) fn new(index: usize, status: RowStatus, detail: Option<&'static str>) -> Self {
         Self { index, status, detail, errors: Vec::new() }
     }
@@ -91,16 +92,16 @@ pub trait Batched: Keep + PartialEq {
     fn screen(
         tx: &mut Tx,
         rows: Vec<Offered<Self>>,
-        done: &mut Vec<Outcome>,
+        done: &mut Vec<RowOutcome>,
     ) -> impl Future<Output = StoreResult<Vec<Offered<Self>>>> {
         async move {
             let mut good = Vec::with_capacity(rows.len());
             for mut row in rows {
                 row.record = row.record.completed(tx, None).await?;
-                match row.record.admit(tx, None).await {
+                match row.record.validate(tx, None).await {
                     Ok(()) => good.push(row),
                     Err(StoreError::Refused(faults)) => {
-                        done.push(Outcome::refused(row.index, faults));
+                        done.push(RowOutcome::refused(row.index, faults));
                     }
                     Err(error) => return Err(error),
                 }
@@ -128,7 +129,7 @@ pub async fn store_all<R: Batched>(
     tx: &mut Tx,
     mut rows: Vec<Offered<R>>,
     moved_by: Option<Duration>,
-) -> StoreResult<Vec<Outcome>> {
+) -> StoreResult<Vec<RowOutcome>> {
     tx.scope().require(R::WRITE)?;
     tx.begin_writing().await?;
     let mut done = Vec::with_capacity(rows.len());
@@ -151,16 +152,16 @@ pub async fn store_all<R: Batched>(
         let mut taken = Vec::new();
         for row in chunk {
             if written.stored.contains(&row.id) {
-                done.push(Outcome::new(row.index, RowStatus::Stored, None));
+                done.push(RowOutcome::new(row.index, RowStatus::Stored, None));
             } else if let Some(faults) = written.refused.remove(&row.id) {
-                done.push(Outcome::refused(row.index, faults));
+                done.push(RowOutcome::refused(row.index, faults));
             } else {
                 taken.push(row.clone());
             }
         }
         // Somebody else sent the same rows a moment ago.
         for row in leave_known(tx, taken, moved, &mut done).await? {
-            done.push(Outcome::refused_for(
+            done.push(RowOutcome::refused_for(
                 row.index,
                 "/id",
                 "is taken by another row; make a new UUID",
@@ -175,7 +176,7 @@ async fn leave_known<R: Batched>(
     tx: &mut Tx,
     rows: Vec<Offered<R>>,
     moved: bool,
-    done: &mut Vec<Outcome>,
+    done: &mut Vec<RowOutcome>,
 ) -> StoreResult<Vec<Offered<R>>> {
     if rows.is_empty() {
         return Ok(rows);
@@ -189,19 +190,19 @@ async fn leave_known<R: Batched>(
         let index = row.index;
         match known.get(&row.id) {
             Some(kept) if row.record.is_same(&kept.record, moved) => {
-                done.push(Outcome::new(index, RowStatus::AlreadyThere, None));
+                done.push(RowOutcome::new(index, RowStatus::AlreadyThere, None));
             }
             Some(kept) if kept.version > 1 => {
                 let detail = "it was corrected since, and stays as corrected";
-                done.push(Outcome::new(index, RowStatus::AlreadyThere, Some(detail)));
+                done.push(RowOutcome::new(index, RowStatus::AlreadyThere, Some(detail)));
             }
             Some(_) => {
                 let detail = "holds other values already; make a new UUID, or change that row";
-                done.push(Outcome::refused_for(index, "/id", detail));
+                done.push(RowOutcome::refused_for(index, "/id", detail));
             }
             None if deleted.contains(&row.id) => {
                 let detail = "it was stored before and deleted since, and stays deleted";
-                done.push(Outcome::new(index, RowStatus::AlreadyThere, Some(detail)));
+                done.push(RowOutcome::new(index, RowStatus::AlreadyThere, Some(detail)));
             }
             None => new.push(row),
         }
@@ -210,7 +211,7 @@ async fn leave_known<R: Batched>(
 }
 
 /// Takes one of the rows that are twice in the batch; none where they differ.
-fn leave_doubled<R: Batched>(rows: Vec<Offered<R>>, done: &mut Vec<Outcome>) -> Vec<Offered<R>> {
+fn leave_doubled<R: Batched>(rows: Vec<Offered<R>>, done: &mut Vec<RowOutcome>) -> Vec<Offered<R>> {
     let mut by_id: HashMap<Uuid, Vec<Offered<R>>> = HashMap::with_capacity(rows.len());
     for row in rows {
         by_id.entry(row.id).or_default().push(row);
@@ -220,12 +221,12 @@ fn leave_doubled<R: Batched>(rows: Vec<Offered<R>>, done: &mut Vec<Outcome>) -> 
         let Some(first) = same.pop() else { continue };
         if same.iter().all(|row| row.record == first.record) {
             let twice = same.iter().map(|row| row.index);
-            done.extend(twice.map(|index| Outcome::new(index, RowStatus::AlreadyThere, None)));
+            done.extend(twice.map(|index| RowOutcome::new(index, RowStatus::AlreadyThere, None)));
             single.push(first);
         } else {
             for row in same.iter().chain([&first]) {
                 let detail = "stands in this batch twice with different values";
-                done.push(Outcome::refused_for(row.index, "/id", detail));
+                done.push(RowOutcome::refused_for(row.index, "/id", detail));
             }
         }
     }
@@ -238,7 +239,7 @@ fn leave_doubled<R: Batched>(rows: Vec<Offered<R>>, done: &mut Vec<Outcome>) -> 
 async fn leave_unseen<R: Batched>(
     tx: &mut Tx,
     rows: Vec<Offered<R>>,
-    done: &mut Vec<Outcome>,
+    done: &mut Vec<RowOutcome>,
 ) -> StoreResult<Vec<Offered<R>>> {
     let wanted: HashSet<Uuid> = rows.iter().map(|row| row.record.subject()).collect();
     let wanted: Vec<Uuid> = wanted.into_iter().collect();
@@ -247,7 +248,7 @@ async fn leave_unseen<R: Batched>(
         rows.into_iter().partition(|row| seen.contains(&row.record.subject()));
     for row in unseen {
         let detail = "names nothing in this kennel that you may see";
-        done.push(Outcome::refused_for(row.index, R::SUBJECT, detail));
+        done.push(RowOutcome::refused_for(row.index, R::SUBJECT, detail));
     }
     Ok(good)
 }
@@ -326,25 +327,29 @@ batched!(Temperature in temperatures { dog_id, measured_at, temperature_c, note 
     at measured_at, of dog_id in dogs);
 
 batched!(HealthEvent in health_events { dog_id, kind, given_at, series, step, product, batch, expires_on, given_by, site, reaction,
-    buyer_id, note }
+    buyer_id, note, confirmed }
     at given_at, of dog_id in dogs);
 
 batched!(WhelpingLine in whelping_lines { litter_id, at, event, note }
     at at, of litter_id in litters);
 
 batched!(DamCheck in dam_checks {
-    litter_id, checked_at, temperature_c, discharge, eats, glands, signs as json, pups_cry, note,
+    litter_id, checked_at, temperature_c, discharge, discharge_amount, eats, glands, signs as json,
+    pups_cry, note,
 } at checked_at, of litter_id in litters);
 
-batched!(Feed in feeds { dog_id, fed_at, volume_ml, food, note }
+batched!(PupCheck in pup_checks { dog_id, checked_at, signs as json, nurses, note }
+    at checked_at, of dog_id in dogs);
+
+batched!(Feed in feeds { dog_id, fed_at, volume_ml, food, note, confirmed }
     at fed_at, of dog_id in dogs);
 
-batched!(Weight in weights { dog_id, measured_at, weight_g, confirmed, note }
+batched!(Weight in weights { dog_id, measured_at, weight_g, confirmed, at_birth, note }
 at measured_at, of dog_id in dogs, {
     async fn screen(
         tx: &mut Tx,
         rows: Vec<Offered<Self>>,
-        done: &mut Vec<Outcome>,
+        done: &mut Vec<RowOutcome>,
     ) -> StoreResult<Vec<Offered<Self>>> {
         weight_batches::screen(tx, rows, done).await
     }
@@ -403,9 +408,10 @@ impl Batched for Birth {
         Ok(written)
     }
 
-    /// A number and a dog that were left to the server do not count.
+    /// A number and a dog that were left to the server do not count, nor a weight that was corrected
+    /// where it lives.
     fn is_same(&self, stored: &Self, moved: bool) -> bool {
-        let mut offered = self.clone();
+        let mut offered = Self { weight_g: stored.weight_g, ..self.clone() };
         offered.born_at = if moved { stored.born_at } else { offered.born_at.trunc_subsecs(6) };
         offered.ordinal = if offered.ordinal == 0 { stored.ordinal } else { offered.ordinal };
         offered.dog_id = if offered.dog_id.is_nil() { stored.dog_id } else { offered.dog_id };
@@ -416,7 +422,7 @@ impl Batched for Birth {
     async fn screen(
         _tx: &mut Tx,
         rows: Vec<Offered<Self>>,
-        _done: &mut Vec<Outcome>,
+        _done: &mut Vec<RowOutcome>,
     ) -> StoreResult<Vec<Offered<Self>>> {
         Ok(rows)
     }

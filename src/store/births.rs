@@ -1,24 +1,29 @@
 //! Births: each makes the pup's dog, and its first weight when given.
 
 use super::{
-    StoreError, StoreResult, Tx, changes,
+    StoreError, StoreResult, Tx, asked, birth_weights, changes,
     keep::{self, Keep, Page},
-    kennels,
-    people::Right,
     schema,
+    scope::Right,
 };
-use crate::domain::{
-    partial_date::PartialDate,
-    record::{Birth, BirthFilter, Dog, Kept, Litter, Mating, Residence, Weight},
-    whelping::{BirthMarks, NewbornSigns, double_of},
+use crate::columns::Stored;
+use chrono::{DateTime, NaiveDate, Utc};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _,
+    NullableExpressionMethods as _, QueryDsl as _,
 };
-use chrono::{DateTime, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _, QueryDsl as _};
 use diesel_async::RunQueryDsl as _;
+use domain::{
+    litter::Presence,
+    partial_date::PartialDate,
+    record::{Birth, BirthFilter, BirthOutcome, Dog, Kept, Litter, Mating, Residence, Weight},
+    slips,
+    whelping::{BirthMarks, NewbornSigns, double_of, same_pup},
+};
 use uuid::Uuid;
 
 /// Refuses a birth before its mating, or a pup that weighs as much as its dam.
-async fn admit(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<()> {
+async fn validate(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<()> {
     if let Some(mating_id) = litter.mating_id {
         let mating = Mating::select(tx, mating_id, false).await?.record;
         let first = mating.ties.iter().map(|tie| tie.at).min();
@@ -31,6 +36,11 @@ async fn admit(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<()> {
                 ),
             ));
         }
+    }
+    if !birth.confirmed {
+        let moment = tx.moment().await?;
+        let rules = &moment.rules;
+        asked(slips::birth_day(tx.scope.day_of(birth.born_at), litter.whelped_on, rules))?;
     }
     let dam = Dog::select(tx, litter.dam_id, false).await?.record;
     match (birth.weight_g, dam.adult_weight_g) {
@@ -60,6 +70,7 @@ async fn pup_of(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<Dog>
         registrations: Vec::new(),
         adult_weight_g: None,
         residence: Residence::Here,
+        came_on: None,
         for_breeding: false,
         imported_id: None,
         note: None,
@@ -98,63 +109,40 @@ async fn next_ordinal(tx: &mut Tx, litter_id: Uuid) -> StoreResult<i32> {
 /// The database's own limit on ordinals; the largest litter on record had 24 pups.
 const LARGEST_LITTER: i32 = 30;
 
-/// The weight that a birth wrote, by its time; deleted when `delete`.
-async fn first_weight(tx: &mut Tx, birth: &Birth, delete: bool) -> StoreResult<Option<Uuid>> {
-    use schema::weights::dsl;
-    let at_birth = dsl::weights.filter(
-        dsl::kennel_id
-            .eq(tx.scope.kennel_id())
-            .and(dsl::dog_id.eq(birth.dog_id))
-            .and(dsl::measured_at.eq(birth.born_at)),
-    );
-    if delete {
-        diesel::delete(at_birth).execute(&mut tx.conn).await?;
-        return Ok(None);
-    }
-    Ok(diesel::OptionalExtension::optional(at_birth.select(dsl::id).first(&mut tx.conn).await)?)
-}
-
-/// Keeps the pup's first weight in step with its birth.
-async fn keep_first_weight(tx: &mut Tx, birth: &Birth, before: Option<&Birth>) -> StoreResult<()> {
-    let known = match before {
-        Some(before) => first_weight(tx, before, false).await?,
-        None => None,
-    };
-    match (birth.weight_g, known) {
-        (Some(weight_g), Some(id)) => {
-            let kept = Weight::select(tx, id, true).await?.record;
-            Weight::update(tx, id, &Weight { measured_at: birth.born_at, weight_g, ..kept }).await
-        }
-        (Some(weight_g), None) => {
-            let weight = Weight {
-                dog_id: birth.dog_id,
-                measured_at: birth.born_at,
-                weight_g,
-                confirmed: false,
-                note: None,
-            };
-            Weight::insert(tx, Uuid::now_v7(), &weight).await
-        }
-        (None, Some(_)) => first_weight(tx, birth, true).await.map(drop),
-        (None, None) => Ok(()),
-    }
+/// When and whether a dog was born here.
+pub(super) async fn born_at(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Option<DateTime<Utc>>> {
+    use schema::births::dsl;
+    let row = dsl::births
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq(dog_id)))
+        .select(dsl::born_at);
+    Ok(diesel::OptionalExtension::optional(row.first(&mut tx.conn).await)?)
 }
 
 type Stamp = (Uuid, i64, DateTime<Utc>, DateTime<Utc>);
 
-/// A birth is read with the pup's own sex, colour, markings and name, which live on its dog.
+/// A birth is read with the pup's own sex, colour, markings and name, which live on its dog, and with its
+/// weight at birth, which lives among its weights.
 macro_rules! births_with_dogs {
     ($tx:expr) => {{
-        use schema::{births as b, dogs as d};
+        use schema::{births as b, dogs as d, weights as w};
+        let at_birth = w::kennel_id.eq(b::kennel_id).and(w::dog_id.eq(b::dog_id)).and(w::at_birth);
         b::table
             .inner_join(d::table.on(d::kennel_id.eq(b::kennel_id).and(d::id.eq(b::dog_id))))
+            .left_join(w::table.on(at_birth))
             .filter(b::kennel_id.eq($tx.scope.kennel_id()))
             .select((
                 (b::id, b::version, b::created_at, b::updated_at),
                 (b::litter_id, b::dog_id, b::ordinal, b::born_at),
                 (d::sex, d::colour, d::markings, d::name),
-                (b::collar, b::weight_g, b::presentation, b::outcome, b::placenta, b::note),
-                (b::vitality, b::vitality_minutes, b::resuscitation_minutes),
+                (
+                    b::collar,
+                    w::weight_g.nullable(),
+                    b::presentation,
+                    b::outcome,
+                    b::placenta,
+                    b::note,
+                ),
+                (b::vitality, b::vitality_minutes, b::resuscitation_minutes, b::confirmed),
             ))
     }};
 }
@@ -162,23 +150,23 @@ macro_rules! births_with_dogs {
 type Row = (
     Stamp,
     (Uuid, Uuid, i32, DateTime<Utc>),
-    (Option<crate::domain::record::Sex>, Option<String>, Option<String>, Option<String>),
+    (Option<domain::record::Sex>, Option<String>, Option<String>, Option<String>),
     (
         Option<String>,
         Option<i32>,
-        crate::domain::record::Presentation,
-        crate::domain::record::BirthOutcome,
-        crate::domain::record::Placenta,
+        domain::record::Presentation,
+        domain::record::BirthOutcome,
+        domain::record::Placenta,
         Option<String>,
     ),
-    (Option<NewbornSigns>, Option<i32>, Option<i32>),
+    (Option<NewbornSigns>, Option<i32>, Option<i32>, bool),
 );
 
 fn kept((stamp, own, dog, seen, vitality): Row) -> Kept<Birth> {
     let (litter_id, dog_id, ordinal, born_at) = own;
     let (sex, colour, markings, name) = dog;
     let (collar, weight_g, presentation, outcome, placenta, note) = seen;
-    let (vitality, vitality_minutes, resuscitation_minutes) = vitality;
+    let (vitality, vitality_minutes, resuscitation_minutes, confirmed) = vitality;
     keep::kept(
         stamp,
         Birth {
@@ -199,16 +187,61 @@ fn kept((stamp, own, dog, seen, vitality): Row) -> Kept<Birth> {
             placenta,
             name,
             note,
+            confirmed,
         },
     )
 }
 
-/// Asks about a pup that somebody else has just written down, when nothing tells the two apart.
+/// Refuses a collar that another living pup of the litter wears.
+async fn admit_collar(tx: &mut Tx, birth: &Birth) -> StoreResult<()> {
+    use schema::{births as b, dogs as d};
+    let Some(collar) = birth.collar.as_ref() else { return Ok(()) };
+    if birth.outcome != BirthOutcome::Alive {
+        return Ok(());
+    }
+    type Row = (i32, Uuid, Option<String>, Option<NaiveDate>, Residence);
+    let collared: Vec<Row> = b::table
+        .inner_join(d::table.on(d::kennel_id.eq(b::kennel_id).and(d::id.eq(b::dog_id))))
+        .filter(b::kennel_id.eq(tx.scope.kennel_id()).and(b::litter_id.eq(birth.litter_id)))
+        .filter(b::outcome.eq(Stored(BirthOutcome::Alive)).and(b::collar.is_not_null()))
+        .order(b::ordinal)
+        .select((b::ordinal, b::dog_id, b::collar, d::died_on, d::residence))
+        .load(&mut tx.conn)
+        .await?;
+    let same = |other: &Option<String>| {
+        other
+            .as_ref()
+            .is_some_and(|other| other.trim().to_lowercase() == collar.trim().to_lowercase())
+    };
+    let today = tx.scope.today();
+    let worn = collared.iter().find(|(_, dog_id, other, died_on, residence)| {
+        let here = Presence::by_record(*died_on, *residence, today).is_here();
+        *dog_id != birth.dog_id && here && same(other)
+    });
+    match worn {
+        Some((ordinal, ..)) => Err(StoreError::Conflict(format!(
+            "pup {ordinal} of this litter wears that collar. If this is that pup, it is written down already; if it is \
+             another one, give it another collar, or pup {ordinal} one first"
+        ))),
+        None => Ok(()),
+    }
+}
+
+/// Asks about a pup that is written down already: with the same marks within minutes, or by somebody
+/// else when nothing tells the two apart.
 async fn admit_beside(tx: &mut Tx, birth: &Birth, next: i32) -> StoreResult<()> {
-    let rules = kennels::rules(tx).await?;
+    let moment = tx.moment().await?;
     let known = births_of_litter(tx, birth.litter_id).await?;
     let marks: Vec<BirthMarks> = known.iter().map(|kept| kept.record.marks()).collect();
-    let Some(double) = double_of(&marks, &birth.marks(), &rules) else { return Ok(()) };
+    if let Some(same) = same_pup(&marks, &birth.marks(), &moment.rules) {
+        return Err(StoreError::Conflict(format!(
+            "this looks like pup {}, written down {} s apart with the same marks. If yours is another pup, send it \
+             again with \"ordinal\": {next}",
+            same.ordinal,
+            (same.born_at - birth.born_at).num_seconds().abs()
+        )));
+    }
+    let Some(double) = double_of(&marks, &birth.marks(), &moment.rules) else { return Ok(()) };
     let row = known.iter().find(|kept| kept.record.ordinal == double.ordinal).map(|kept| kept.id);
     let Some(row) = row else { return Ok(()) };
     // One who writes down two pups knows that they are two.
@@ -229,7 +262,7 @@ async fn admit_beside(tx: &mut Tx, birth: &Birth, next: i32) -> StoreResult<()> 
 /// [`StoreError::Conflict`] when it names an ordinal that is taken; faults against other rows.
 pub async fn enter_as(tx: &mut Tx, id: Uuid, birth: &Birth) -> StoreResult<()> {
     let litter = Litter::select(tx, birth.litter_id, true).await?;
-    admit(tx, &litter.record, birth).await?;
+    validate(tx, &litter.record, birth).await?;
     let ordinal = next_ordinal(tx, birth.litter_id).await?;
     if birth.ordinal != 0 && birth.ordinal != ordinal {
         return Err(StoreError::Conflict(format!(
@@ -237,15 +270,16 @@ pub async fn enter_as(tx: &mut Tx, id: Uuid, birth: &Birth) -> StoreResult<()> {
             birth.ordinal
         )));
     }
-    if birth.ordinal == 0 {
+    if birth.ordinal == 0 && !birth.confirmed {
         admit_beside(tx, birth, ordinal).await?;
     }
+    admit_collar(tx, birth).await?;
     let dog_id = if birth.dog_id.is_nil() { Uuid::now_v7() } else { birth.dog_id };
     let birth = Birth { dog_id, ordinal, ..birth.clone() };
     let pup = pup_of(tx, &litter.record, &birth).await?;
     Dog::insert(tx, birth.dog_id, &pup).await?;
     Birth::insert(tx, id, &birth).await?;
-    keep_first_weight(tx, &birth, None).await?;
+    birth_weights::write(tx, &birth).await?;
     if litter.record.whelped_on.is_none() {
         let whelped_on = Some(tx.scope.day_of(birth.born_at));
         Litter::update(tx, litter.id, &Litter { whelped_on, ..litter.record }).await?;
@@ -292,6 +326,7 @@ impl Keep for Birth {
         "weight_g",
         "collar",
         "note",
+        "confirmed",
     ];
     const READ: Right = Right::Dogs;
     const WRITE: Right = Right::Observations;
@@ -306,15 +341,15 @@ impl Keep for Birth {
                 dsl::dog_id.eq(birth.dog_id),
                 dsl::ordinal.eq(birth.ordinal),
                 dsl::born_at.eq(birth.born_at),
-                dsl::presentation.eq(birth.presentation),
-                dsl::outcome.eq(birth.outcome),
-                dsl::placenta.eq(birth.placenta),
-                dsl::vitality.eq(&birth.vitality),
+                dsl::presentation.eq(Stored(birth.presentation)),
+                dsl::outcome.eq(Stored(birth.outcome)),
+                dsl::placenta.eq(Stored(birth.placenta)),
+                dsl::vitality.eq(Stored(&birth.vitality)),
                 dsl::vitality_minutes.eq(birth.vitality_minutes),
                 dsl::resuscitation_minutes.eq(birth.resuscitation_minutes),
-                dsl::weight_g.eq(birth.weight_g),
                 dsl::collar.eq(&birth.collar),
                 dsl::note.eq(&birth.note),
+                dsl::confirmed.eq(birth.confirmed),
             ))
             .execute(&mut tx.conn)
             .await?;
@@ -348,7 +383,7 @@ impl Keep for Birth {
             query = query.filter(schema::births::litter_id.eq(litter_id));
         }
         if let Some(outcome) = filter.outcome {
-            query = query.filter(schema::births::outcome.eq(outcome));
+            query = query.filter(schema::births::outcome.eq(Stored(outcome)));
         }
         Ok(query.load::<Row>(&mut tx.conn).await?.into_iter().map(kept).collect())
     }
@@ -360,15 +395,15 @@ impl Keep for Birth {
         diesel::update(own)
             .set((
                 dsl::born_at.eq(birth.born_at),
-                dsl::presentation.eq(birth.presentation),
-                dsl::outcome.eq(birth.outcome),
-                dsl::placenta.eq(birth.placenta),
-                dsl::vitality.eq(&birth.vitality),
+                dsl::presentation.eq(Stored(birth.presentation)),
+                dsl::outcome.eq(Stored(birth.outcome)),
+                dsl::placenta.eq(Stored(birth.placenta)),
+                dsl::vitality.eq(Stored(&birth.vitality)),
                 dsl::vitality_minutes.eq(birth.vitality_minutes),
                 dsl::resuscitation_minutes.eq(birth.resuscitation_minutes),
-                dsl::weight_g.eq(birth.weight_g),
                 dsl::collar.eq(&birth.collar),
                 dsl::note.eq(&birth.note),
+                dsl::confirmed.eq(birth.confirmed),
             ))
             .execute(&mut tx.conn)
             .await?;
@@ -382,7 +417,7 @@ impl Keep for Birth {
             ..dog
         };
         Dog::update(tx, before.dog_id, &pup).await?;
-        keep_first_weight(tx, birth, Some(&before)).await
+        birth_weights::write(tx, &Birth { dog_id: before.dog_id, ..birth.clone() }).await
     }
 
     async fn delete(tx: &mut Tx, id: Uuid) -> StoreResult<()> {
@@ -402,16 +437,16 @@ impl Keep for Birth {
 
     /// The next birth of its litter, with the pup's dog. The litter is locked, so that two phones at
     /// once never make two pups with one ordinal.
-    async fn enter(tx: &mut Tx, birth: &Self) -> StoreResult<Uuid> {
+    async fn add(tx: &mut Tx, birth: &Self) -> StoreResult<Uuid> {
         let id = Uuid::now_v7();
         enter_as(tx, id, birth).await?;
         Ok(id)
     }
 
     /// The pup's dog was deleted beside the birth, and comes back before it.
-    async fn reenter(tx: &mut Tx, id: Uuid, birth: &Self) -> StoreResult<()> {
+    async fn add_again(tx: &mut Tx, id: Uuid, birth: &Self) -> StoreResult<()> {
         let litter = Litter::select(tx, birth.litter_id, true).await?;
-        admit(tx, &litter.record, birth).await?;
+        validate(tx, &litter.record, birth).await?;
         match Dog::select(tx, birth.dog_id, true).await {
             Err(StoreError::NotFound) => {
                 return Err(StoreError::Conflict(
@@ -420,18 +455,22 @@ impl Keep for Birth {
             }
             found => found?,
         };
-        Self::insert(tx, id, birth).await
+        Self::insert(tx, id, birth).await?;
+        // A log of before weights had one home holds the weight with the birth; later ones hold it by itself.
+        if birth.weight_g.is_some() { birth_weights::write(tx, birth).await } else { Ok(()) }
     }
 
     /// A birth recorded by mistake goes with its pup's dog and first weight, unless something else
     /// refers to the pup already.
-    async fn withdraw(tx: &mut Tx, birth: &Kept<Self>) -> StoreResult<()> {
-        first_weight(tx, &birth.record, true).await?;
+    async fn delete_cascading(tx: &mut Tx, birth: &Kept<Self>) -> StoreResult<()> {
+        if let Some(id) = birth_weights::row_of(tx, birth.record.dog_id).await? {
+            Weight::delete(tx, id).await?;
+        }
         Self::delete(tx, birth.id).await?;
         Dog::delete(tx, birth.record.dog_id).await
     }
 
-    async fn admit(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+    async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
         let Some(before) = before.map(|kept| &kept.record) else { return Ok(()) };
         let given = (before.litter_id, before.dog_id, before.ordinal);
         if (self.litter_id, self.dog_id, self.ordinal) != given {
@@ -441,6 +480,9 @@ impl Keep for Birth {
             ));
         }
         let litter = Litter::select(tx, self.litter_id, false).await?.record;
-        admit(tx, &litter, self).await
+        if (&before.collar, before.outcome) != (&self.collar, self.outcome) {
+            admit_collar(tx, self).await?;
+        }
+        validate(tx, &litter, self).await
     }
 }

@@ -3,26 +3,24 @@
 use super::{
     Db, StoreError, StoreResult, Tx, genotypes,
     keep::Keep,
-    litter_records,
-    people::{self, Right, Scope},
-    schema,
+    litters, schema,
+    scope::{self, Right, Scope},
 };
-use crate::domain::{
-    booklet::{
-        AncestorFact, BookletBirth, BookletDog, BookletEvent, BookletFacts, BookletKennel,
-        BookletTest, BookletWeight,
-    },
-    litter_record::AskedOn,
-    partial_date::PartialDate,
-    record::{BookletTexts, Dog, HealthKind, Kennel},
-};
-use chrono::{DateTime, NaiveDate, Utc};
+use crate::columns::Word;
+use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
     QueryableByName,
     sql_types::{Bytea, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
+use domain::{
+    booklet::{AncestorFact, BookletFacts, BookletKennel, BookletTest},
+    growth::GrowthLitter,
+    litter::{Health, ToldOfDog, Weights, growth_litter, told_of_dog},
+    partial_date::PartialDate,
+    record::{BookletTexts, Dog, Kennel},
+};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -74,20 +72,20 @@ pub async fn set_texts(tx: &mut Tx, texts: &BookletTexts, version: i64) -> Store
     if written == 0 { Err(StoreError::Stale) } else { Ok(()) }
 }
 
-/// What the booklet of a dog is made of, and the kennel's logo.
+/// What the booklet of a dog is made of, the kennel's logo, and the litter with its weights.
 ///
 /// # Errors
 /// [`StoreError::NotFound`] when there is no such dog that this person may see.
 pub async fn facts(
     tx: &mut Tx,
     dog_id: Uuid,
-    now: DateTime<Utc>,
-) -> StoreResult<(BookletFacts, Option<String>)> {
-    let dog = Dog::select(tx, dog_id, false).await?.record;
+) -> StoreResult<(BookletFacts, Option<String>, GrowthLitter)> {
+    let (core, (weights, health)) = litters::of_dog::<(Weights, Health)>(tx, dog_id).await?;
     let (texts, _) = texts(tx).await?;
-    let (litter, record) = litter_records::of_dog(tx, dog_id, now).await?;
-    let asked = litter_records::asked(tx).await?;
-    let ask = AskedOn { book: &asked.book, rules: &asked.rules, now, zone: tx.scope.tz() };
+    let moment = tx.moment().await?;
+    let told = told_of_dog(&core, &weights, &health, dog_id, &moment);
+    let litter = growth_litter(&core, &weights, &moment);
+    let ToldOfDog { dog, birth, weights, given, schedule } = told.ok_or(StoreError::NotFound)?;
     let facts = BookletFacts {
         kennel: BookletKennel {
             name: tx.scope.kennel().name.clone(),
@@ -96,48 +94,15 @@ pub async fn facts(
             care: texts.care,
             contact: texts.contact,
         },
-        birth: birth(tx, dog_id, litter.name.clone()).await?,
+        birth,
         pedigree: ancestors(tx, dog_id).await?,
-        weights: weights(tx, dog_id).await?,
-        given: given(tx, dog_id).await?,
+        weights,
+        given,
         tests: tests(tx, dog_id).await?,
-        schedule: litter.followed_schedule(&record, ask).steps,
-        dog: BookletDog {
-            dog_id,
-            name: dog.name,
-            call_name: dog.call_name,
-            sex: dog.sex,
-            breed: dog.breed,
-            colour: dog.colour,
-            markings: dog.markings,
-            born_on: dog.born_on,
-            chip_number: dog.chip_number,
-            registrations: dog.registrations,
-        },
+        schedule,
+        dog,
     };
-    Ok((facts, texts.logo_svg))
-}
-
-async fn birth(
-    tx: &mut Tx,
-    dog_id: Uuid,
-    litter_name: Option<String>,
-) -> StoreResult<Option<BookletBirth>> {
-    use schema::births::dsl;
-    let row: Option<(Uuid, DateTime<Utc>, i32, Option<i32>, Option<String>)> = dsl::births
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq(dog_id)))
-        .select((dsl::litter_id, dsl::born_at, dsl::ordinal, dsl::weight_g, dsl::collar))
-        .first(&mut tx.conn)
-        .await
-        .optional()?;
-    let Some((litter_id, born_at, ordinal, weight_g, collar)) = row else { return Ok(None) };
-    let born: i64 = dsl::births
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::litter_id.eq(litter_id)))
-        .count()
-        .get_result(&mut tx.conn)
-        .await?;
-    let litter_size = usize::try_from(born).unwrap_or_default();
-    Ok(Some(BookletBirth { born_at, ordinal, litter_size, litter_name, weight_g, collar }))
+    Ok((facts, texts.logo_svg, litter))
 }
 
 #[derive(QueryableByName)]
@@ -150,7 +115,7 @@ struct AncestorRow {
     dam_id: Option<Uuid>,
     #[diesel(sql_type = Nullable<Text>)]
     name: Option<String>,
-    #[diesel(sql_type = Nullable<Text>)]
+    #[diesel(sql_type = Nullable<Word>)]
     born_on: Option<PartialDate>,
     #[diesel(sql_type = Nullable<Text>)]
     breed: Option<String>,
@@ -167,40 +132,6 @@ async fn ancestors(tx: &mut Tx, dog_id: Uuid) -> StoreResult<BTreeMap<Uuid, Ance
         (id, AncestorFact { sire, dam, name, born_on, breed })
     };
     Ok(rows.into_iter().map(fact).collect())
-}
-
-async fn weights(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<BookletWeight>> {
-    use schema::weights::dsl;
-    let rows: Vec<(DateTime<Utc>, i32)> = dsl::weights
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq(dog_id)))
-        .select((dsl::measured_at, dsl::weight_g))
-        .order(dsl::measured_at)
-        .load(&mut tx.conn)
-        .await?;
-    let on = |at| tx.scope.day_of(at);
-    Ok(rows.into_iter().map(|(at, weight_g)| BookletWeight { on: on(at), weight_g }).collect())
-}
-
-/// Everything given and found; the kennel's private notes and who told it are left out.
-async fn given(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<BookletEvent>> {
-    use schema::health_events::dsl;
-    type What = (HealthKind, DateTime<Utc>, Option<String>, Option<String>);
-    type How = (Option<NaiveDate>, Option<String>, Option<String>, Option<String>);
-    let rows: Vec<(What, How)> = dsl::health_events
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq(dog_id)))
-        .select((
-            (dsl::kind, dsl::given_at, dsl::product, dsl::batch),
-            (dsl::expires_on, dsl::given_by, dsl::site, dsl::reaction),
-        ))
-        .order((dsl::given_at, dsl::id))
-        .load(&mut tx.conn)
-        .await?;
-    let event =
-        |((kind, at, product, batch), (expires_on, given_by, site, reaction)): (What, How)| {
-            let on = tx.scope.day_of(at);
-            BookletEvent { on, kind, product, batch, expires_on, given_by, site, reaction }
-        };
-    Ok(rows.into_iter().map(event).collect())
 }
 
 async fn tests(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<BookletTest>> {
@@ -236,6 +167,7 @@ pub async fn add_link(
 ) -> StoreResult<BookletLink> {
     use schema::booklet_links::dsl;
     tx.scope.require(Right::Placing)?;
+    tx.scope.require_person()?;
     Dog::select(tx, dog_id, false).await?;
     let id = Uuid::now_v7();
     diesel::insert_into(dsl::booklet_links)
@@ -304,12 +236,13 @@ struct LinkedRow {
 ///
 /// # Errors
 /// [`StoreError::NotFound`] when the link is unknown, withdrawn or expired.
-pub async fn linked(db: &Db, secret_hash: &[u8]) -> StoreResult<(Scope, Uuid)> {
+pub async fn linked(db: &Db, secret_hash: &[u8], now: DateTime<Utc>) -> StoreResult<(Scope, Uuid)> {
     let row = diesel::sql_query("SELECT * FROM booklet_link_by_hash($1)")
         .bind::<Bytea, _>(secret_hash)
         .get_result::<LinkedRow>(&mut db.connection().await?)
         .await?;
     let LinkedRow { kennel_id, dog_id, name, time_zone, jurisdiction, currency } = row;
-    let kennel = Kennel { name, time_zone, jurisdiction, currency, collars: Vec::new() };
-    Ok((people::booklet_scope(kennel_id, kennel), dog_id))
+    let kennel =
+        Kennel { name, time_zone, jurisdiction, currency, collars: Vec::new(), vet_phone: None };
+    Ok((scope::of_booklet_link(kennel_id, kennel, secret_hash, now), dog_id))
 }

@@ -1,18 +1,20 @@
 //! A buyer's own data: exported on request, and erased without breaking accounts or pedigrees.
 
-use super::{StoreError, StoreResult, Tx, keep::Keep, people::Right, schema};
-use crate::domain::{
-    privacy::{BuyerErasure, BuyerPersonalData, BuyerTies, erase},
+use super::{StoreError, StoreResult, Tx, keep::Keep, schema, scope::Right};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
+    QueryableByName,
+    sql_types::{Text, Uuid as SqlUuid},
+};
+use diesel_async::RunQueryDsl as _;
+use domain::{
+    privacy::{BuyerErasure, BuyerPersonalData, BuyerTies, ERASED_NAME, erase},
     record::{
         Buyer, HealthEvent, HealthEventFilter, Kept, Payment, PaymentFilter, Placement,
         PlacementFilter,
     },
 };
-use chrono::Utc;
-use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, sql_types::Uuid as SqlUuid,
-};
-use diesel_async::RunQueryDsl as _;
+use serde_json::{Map, Value};
 use uuid::Uuid;
 
 /// Everything that is kept of a buyer.
@@ -36,24 +38,30 @@ const ALL: super::keep::Page = super::keep::Page { after: None, limit: 100_000 }
 /// # Errors
 /// When the role does not see contact data and money, or there is no such buyer.
 pub async fn export(tx: &mut Tx, buyer_id: Uuid) -> StoreResult<BuyerData> {
+    tx.scope.require(Right::Placing)?;
     tx.scope.require(Right::Money)?;
     let buyer = Buyer::select(tx, buyer_id, false).await?;
-    let filter = PlacementFilter { buyer_id: Some(buyer_id), ..PlacementFilter::default() };
+    tied_to(tx, buyer).await
+}
+
+async fn tied_to(tx: &mut Tx, buyer: Kept<Buyer>) -> StoreResult<BuyerData> {
+    let buyer_id = Some(buyer.id);
+    let filter = PlacementFilter { buyer_id, ..PlacementFilter::default() };
     let placements = Placement::page(tx, None, &filter, ALL).await?;
     let mut payments = Vec::new();
     for placement in &placements {
         let id = Some(placement.id);
         payments.extend(Payment::page(tx, id, &PaymentFilter::default(), ALL).await?);
     }
-    let filter = HealthEventFilter { buyer_id: Some(buyer_id), ..HealthEventFilter::default() };
+    let filter = HealthEventFilter { buyer_id, ..HealthEventFilter::default() };
     let health_news = HealthEvent::page(tx, None, &filter, ALL).await?;
     Ok(BuyerData { buyer, placements, payments, health_news })
 }
 
-fn personal(kept: &Kept<Buyer>) -> BuyerPersonalData {
-    let buyer = kept.record.clone();
+fn personal(buyer_id: Uuid, buyer: &Buyer) -> BuyerPersonalData {
+    let buyer = buyer.clone();
     BuyerPersonalData {
-        buyer_id: kept.id,
+        buyer_id,
         name: buyer.name,
         email: buyer.email,
         phone: buyer.phone,
@@ -69,17 +77,38 @@ fn personal(kept: &Kept<Buyer>) -> BuyerPersonalData {
     }
 }
 
-/// Erases a buyer's personal data, also from the log of changes and from answers kept for repeats.
+/// A buyer whose data are erased in the database.
+#[derive(Debug, Clone)]
+pub struct ErasedBuyer {
+    /// What was erased, and what is kept.
+    pub erasure: BuyerErasure,
+    /// The name and the addresses that the buyer had: for what lies outside of the database.
+    pub traces: Vec<String>,
+}
+
+/// Erases a buyer's personal data: from the buyer, from what is tied to them (placements, accounts,
+/// follow-ups, news, links, tasks), from every other text that names them, from the log of changes and
+/// from answers kept for repeats. One who was deleted before is erased from what remembers them.
 ///
 /// # Errors
-/// When the role does not manage the kennel, there is no such buyer, or a pup is still promised:
+/// When the role does not manage the kennel, there never was such a buyer, or a pup is still promised:
 /// the kennel needs the name until it is handed over or the placement is withdrawn.
-pub async fn erase_buyer(tx: &mut Tx, buyer_id: Uuid) -> StoreResult<BuyerErasure> {
+pub async fn erase_buyer(tx: &mut Tx, buyer_id: Uuid) -> StoreResult<ErasedBuyer> {
     tx.scope.require(Right::Managing)?;
-    let before = Buyer::select(tx, buyer_id, true).await?;
-    let data = export(tx, buyer_id).await?;
+    tx.begin_writing().await?;
+    let today = tx.scope.today();
+    let before = match Buyer::select(tx, buyer_id, true).await {
+        Ok(before) => before,
+        Err(StoreError::NotFound) => {
+            let gone = deleted(tx, buyer_id).await?;
+            let erasure = erase(&personal(buyer_id, &gone), BuyerTies::default(), today);
+            return Ok(ErasedBuyer { erasure, traces: forget(tx, buyer_id).await? });
+        }
+        Err(error) => return Err(error),
+    };
+    let data = tied_to(tx, before.clone()).await?;
     let open = data.placements.iter().any(|kept| {
-        use crate::domain::placement::PlacementStage::{Confirmed, Offered, Reserved};
+        use domain::placement::PlacementStage::{Confirmed, Offered, Reserved};
         matches!(kept.record.stage, Offered | Reserved | Confirmed)
     });
     if open {
@@ -93,7 +122,7 @@ pub async fn erase_buyer(tx: &mut Tx, buyer_id: Uuid) -> StoreResult<BuyerErasur
         ledger_entries: count(data.payments.len()),
         health_news: count(data.health_news.len()),
     };
-    let erasure = erase(&personal(&before), ties, tx.scope.day_of(Utc::now()));
+    let erasure = erase(&personal(buyer_id, &before.record), ties, today);
     let record = erasure.record.clone();
     let erased = Buyer {
         name: record.name,
@@ -109,43 +138,44 @@ pub async fn erase_buyer(tx: &mut Tx, buyer_id: Uuid) -> StoreResult<BuyerErasur
         ..before.record
     };
     Buyer::update(tx, buyer_id, &erased).await?;
-    clear_free_texts(tx, buyer_id, &data).await?;
-    diesel::sql_query("SELECT forget_buyer($1)")
-        .bind::<SqlUuid, _>(buyer_id)
-        .execute(&mut tx.conn)
-        .await?;
-    Ok(erasure)
+    Ok(ErasedBuyer { erasure, traces: forget(tx, buyer_id).await? })
 }
 
-/// Notes may name a person; sums, days and kinds stay.
-async fn clear_free_texts(tx: &mut Tx, buyer_id: Uuid, data: &BuyerData) -> StoreResult<()> {
-    let kennel_id = tx.scope.kennel_id();
-    let ids: Vec<Uuid> = data.placements.iter().map(|kept| kept.id).collect();
-    let none: Option<String> = None;
-    {
-        use schema::placements::dsl;
-        let of_buyer =
-            dsl::placements.filter(dsl::kennel_id.eq(kennel_id).and(dsl::id.eq_any(&ids)));
-        diesel::update(of_buyer)
-            .set((dsl::terms.eq(&none), dsl::note.eq(&none)))
-            .execute(&mut tx.conn)
-            .await?;
-    }
-    {
-        use schema::payments::dsl;
-        let of_buyer =
-            dsl::payments.filter(dsl::kennel_id.eq(kennel_id).and(dsl::placement_id.eq_any(&ids)));
-        diesel::update(of_buyer).set(dsl::note.eq(&none)).execute(&mut tx.conn).await?;
-    }
-    {
-        use schema::follow_ups::dsl;
-        let of_buyer = dsl::follow_ups
-            .filter(dsl::kennel_id.eq(kennel_id).and(dsl::placement_id.eq_any(&ids)));
-        diesel::update(of_buyer).set(dsl::note.eq(&none)).execute(&mut tx.conn).await?;
-    }
-    use schema::health_events::dsl;
-    let news =
-        dsl::health_events.filter(dsl::kennel_id.eq(kennel_id).and(dsl::buyer_id.eq(buyer_id)));
-    diesel::update(news).set(dsl::buyer_id.eq(None::<Uuid>)).execute(&mut tx.conn).await?;
-    Ok(())
+/// What the log remembers of a buyer whose row is deleted.
+async fn deleted(tx: &mut Tx, buyer_id: Uuid) -> StoreResult<Buyer> {
+    use schema::changes::dsl;
+    let last: Option<Option<Value>> = dsl::changes
+        .filter(
+            dsl::kennel_id
+                .eq(tx.scope.kennel_id())
+                .and(dsl::row_id.eq(buyer_id))
+                .and(dsl::what.eq("buyer"))
+                .and(dsl::action.eq("deleted")),
+        )
+        .order(dsl::sequence.desc())
+        .select(dsl::before)
+        .first(&mut tx.conn)
+        .await
+        .optional()?;
+    let Some(Some(Value::Object(content))) = last else { return Err(StoreError::NotFound) };
+    let own = |(field, _): &(String, Value)| Buyer::FIELDS.contains(&field.as_str());
+    let mut members: Map<String, Value> = content.into_iter().filter(own).collect();
+    // Erased before.
+    members.entry("name").or_insert_with(|| Value::from(ERASED_NAME));
+    serde_json::from_value(Value::Object(members))
+        .map_err(|error| StoreError::Internal(format!("a deleted buyer in the log: {error}")))
+}
+
+#[derive(QueryableByName)]
+struct TraceRow {
+    #[diesel(sql_type = Text)]
+    trace: String,
+}
+
+async fn forget(tx: &mut Tx, buyer_id: Uuid) -> StoreResult<Vec<String>> {
+    let rows: Vec<TraceRow> = diesel::sql_query("SELECT forget_buyer($1) AS trace")
+        .bind::<SqlUuid, _>(buyer_id)
+        .load(&mut tx.conn)
+        .await?;
+    Ok(rows.into_iter().map(|row| row.trace).collect())
 }

@@ -1,16 +1,8 @@
 //! Secret links to the calendar, kept as hashes.
 
-use super::{
-    Db, StoreError, StoreResult, Tx,
-    people::{self, Right, Scope},
-    schema,
-};
+use super::{StoreError, StoreResult, Tx, schema, scope::Right};
 use chrono::{DateTime, Utc};
-use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
-    QueryableByName,
-    sql_types::{Bytea, Uuid as SqlUuid},
-};
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
 use diesel_async::RunQueryDsl as _;
 use uuid::Uuid;
 
@@ -82,26 +74,4 @@ pub async fn remove(tx: &mut Tx, id: Uuid) -> StoreResult<()> {
         0 => Err(StoreError::NotFound),
         _ => Ok(()),
     }
-}
-
-#[derive(QueryableByName)]
-struct LinkRow {
-    #[diesel(sql_type = SqlUuid)]
-    kennel_id: Uuid,
-    #[diesel(sql_type = SqlUuid)]
-    person_id: Uuid,
-}
-
-/// What the maker of a link may see.
-///
-/// # Errors
-/// [`StoreError::NotFound`] when it was withdrawn, or its person left the kennel.
-pub async fn scope_of(db: &Db, secret_hash: &[u8]) -> StoreResult<Scope> {
-    let row = diesel::sql_query("SELECT kennel_id, person_id FROM calendar_link_by_hash($1)")
-        .bind::<Bytea, _>(secret_hash)
-        .get_result::<LinkRow>(&mut db.connection().await?)
-        .await
-        .optional()?
-        .ok_or(StoreError::NotFound)?;
-    people::scope(db, row.person_id, row.kennel_id).await
 }

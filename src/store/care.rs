@@ -1,17 +1,18 @@
 //! Weights and temperatures.
 
-use super::{StoreError, StoreResult, Tx, growth, keep::keep, kennels, schema};
-use crate::domain::{
-    growth::{GrowthLitter, Weighing, WeightVerdict, plausibility},
-    record::{Dog, Kept, Temperature, TemperatureFilter, Weight, WeightFilter},
-};
+use super::{StoreError, StoreResult, Tx, births, keep::keep, litters, schema};
 use chrono::{DateTime, Utc};
 use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
 use diesel_async::RunQueryDsl as _;
+use domain::{
+    growth::{GrowthLitter, Weighing, WeightVerdict, plausibility},
+    litter::{self, Weights},
+    record::{Dog, Kept, Temperature, TemperatureFilter, Weight, WeightFilter},
+};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
-keep!(Weight in weights { dog_id, measured_at, weight_g, confirmed, note }
+keep!(Weight in weights { dog_id, measured_at, weight_g, confirmed, at_birth, note }
 under dog_id of Dog
 filter WeightFilter {}
 and |query, filter| {
@@ -22,32 +23,48 @@ and |query, filter| {
 };
 read Dogs, write Observations, {
     /// Asks about a weight of a pup that is far from what is expected of it.
-    async fn admit(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+    async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
         let unchanged = before.is_some_and(|kept| {
             (kept.record.weight_g, kept.record.measured_at) == (self.weight_g, self.measured_at)
         });
+        if self.at_birth {
+            admit_at_birth(self, tx).await?;
+        }
         if self.confirmed || unchanged {
             return Ok(());
         }
         let Some(litter) = litter_to_weigh(tx, self.dog_id).await? else { return Ok(()) };
-        let rules = kennels::rules(tx).await?;
-        let new = self.weighing(before.map(|kept| kept.id));
-        match plausibility(&litter, self.dog_id, &new, Utc::now(), &rules) {
+        let moment = tx.moment().await?;
+        let new = weighing(self, before.map(|kept| kept.id));
+        match plausibility(&litter, self.dog_id, &new, moment.now, &moment.rules) {
             Ok(verdict) => verdict_of(verdict),
             Err(faults) => Err(StoreError::Refused(faults)),
         }
     }
 });
 
-impl Weight {
-    /// The weight as the questions of growth see it.
-    pub(super) fn weighing(&self, id: Option<Uuid>) -> Weighing {
-        Weighing {
-            id,
-            measured_at: self.measured_at,
-            weight_g: f64::from(self.weight_g),
-            doubtful: false,
-        }
+/// A weight as the questions of growth see it.
+pub(super) fn weighing(weight: &Weight, id: Option<Uuid>) -> Weighing {
+    Weighing {
+        id,
+        measured_at: weight.measured_at,
+        weight_g: f64::from(weight.weight_g),
+        doubtful: false,
+    }
+}
+
+/// The weight at birth is that of a pup born here, at the time of its birth; each has one.
+pub(super) async fn admit_at_birth(weight: &Weight, tx: &mut Tx) -> StoreResult<()> {
+    match births::born_at(tx, weight.dog_id).await? {
+        None => Err(StoreError::refused("/at_birth", "is of a pup whose birth is recorded here")),
+        Some(born_at) if born_at != weight.measured_at => Err(StoreError::refused(
+            "/measured_at",
+            format!(
+                "is not the time of the birth ({}); correct born_at there, and this goes along",
+                born_at.format("%FT%TZ")
+            ),
+        )),
+        Some(_) => Ok(()),
     }
 }
 
@@ -60,7 +77,7 @@ pub(super) async fn weighings(
     let rows: Vec<(Uuid, Uuid, DateTime<Utc>, i32)> = dsl::weights
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
         .select((dsl::dog_id, dsl::id, dsl::measured_at, dsl::weight_g))
-        .load(&mut tx.together())
+        .load(&mut tx.pipelined())
         .await?;
     let mut by_dog: BTreeMap<Uuid, Vec<Weighing>> = BTreeMap::new();
     for (dog_id, id, measured_at, weight_g) in rows {
@@ -84,17 +101,15 @@ pub(super) async fn litter_to_weigh(
     tx: &mut Tx,
     dog_id: Uuid,
 ) -> StoreResult<Option<GrowthLitter>> {
-    let now = Utc::now();
-    let litter = match growth::litters_of_dogs(tx, &[dog_id]).await?.get(&dog_id) {
-        Some(id) => growth::litters_to_weigh(tx, &[*id], now).await?.pop(),
-        None => match growth::litter_of_dog(tx, dog_id, now).await {
-            Ok(litter) => Some(litter),
-            Err(StoreError::Refused(_)) => None,
-            Err(error) => return Err(error),
-        },
+    let (core, weights) = match litters::of_dog::<Weights>(tx, dog_id).await {
+        Ok(known) => known,
+        Err(StoreError::NotFound) => return Ok(None),
+        Err(error) => return Err(error),
     };
+    let moment = tx.moment().await?;
+    let litter = litter::litter_to_weigh(&core, &weights, &moment);
     // A stillborn pup is weighed once, with its birth.
-    Ok(litter.filter(|litter| litter.pups.iter().any(|pup| pup.dog_id == dog_id)))
+    Ok(Some(litter).filter(|litter| litter.pups.iter().any(|pup| pup.dog_id == dog_id)))
 }
 
 /// Refuses an implausible weight with what was probably meant and how to keep it.

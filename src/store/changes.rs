@@ -1,9 +1,15 @@
 //! The log of changes: every write of a kennel, in order and without a gap.
+//!
+//! Which entries somebody is told, and which fields, the database decides: the policy of `changes` and
+//! `told_before`, `told_after` ask the tables `log_words` and `log_fields`, which say of each word what a
+//! direct read of its rows needs.
 
 use super::{StoreResult, Tx, schema};
 use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
+    dsl::sql,
+    sql_types::{Jsonb, Nullable},
 };
 use diesel_async::RunQueryDsl as _;
 use std::collections::HashSet;
@@ -59,8 +65,8 @@ pub async fn after(
             dsl::what,
             dsl::row_id,
             dsl::action,
-            dsl::before,
-            dsl::after,
+            sql::<Nullable<Jsonb>>("told_before(changes, (SELECT rights()), (SELECT sees_all()))"),
+            sql::<Nullable<Jsonb>>("told_after(changes, (SELECT rights()), (SELECT sees_all()))"),
         ))
         .order(dsl::sequence)
         .limit(limit)

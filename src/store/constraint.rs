@@ -1,8 +1,13 @@
 //! The database's last word, in words: what each named constraint means to a client.
 
 use super::StoreError;
-use crate::domain::fault::Fault;
 use diesel::result::{DatabaseErrorInformation, DatabaseErrorKind, Error};
+use domain::fault::{Fault, unquoted};
+
+/// Why the database lets nobody enter a kennel, in its own words.
+const SESSION_ENDED: &str = "this session was ended; log in again";
+const TOKEN_DEAD: &str = "the access token is unknown, expired or withdrawn";
+const NOT_THERE: [&str; 2] = ["no kennel that this person belongs to", "no such link"];
 
 /// What a violated constraint means.
 enum Meaning {
@@ -24,11 +29,31 @@ fn meaning(constraint: &str) -> Option<Meaning> {
         "memberships_last_owner" => {
             Conflict("a kennel keeps at least one owner; make somebody else owner first")
         }
-        "memberships_person_id_fkey" | "shares_person_id_fkey" => {
+        "memberships_person_id_fkey" => {
             Refused("/person_id", "names nobody; give the id of a person who has a login")
+        }
+        "shares_person" => Refused(
+            "/person_id",
+            "names no member of this kennel; invite the person first, as a co-owner",
+        ),
+        "task_marks_assignee" => Refused("/assignee_id", "names no member of this kennel"),
+        "task_marks_done_by" => Refused("/done_by", "names nobody who was ever a member"),
+        "task_marks_litter" => Refused("", "names a litter that is not there any more"),
+        "task_marks_dog" => Refused("", "names a dog that is not there any more"),
+        "litter_plans_litter" | "births_litter" | "whelping_lines_litter" | "dam_checks_litter" => {
+            Refused("/litter_id", "names no litter of this kennel")
+        }
+        "feeds_dog" => Refused("/dog_id", "names no dog of this kennel"),
+        "heat_readings_heat" => Refused("/heat_id", "names no heat of this kennel"),
+        "pregnancy_checks_mating" => Refused("/mating_id", "names no mating of this kennel"),
+        "payments_placement" | "follow_ups_placement" => {
+            Refused("/placement_id", "names no placement of this kennel")
         }
         "rule_overrides_key_taken" => {
             Conflict("this rule has a value of the kennel's own already; change that one")
+        }
+        "webhooks_at_most" => {
+            Conflict("this kennel has 20 webhooks, which is the most; delete one first")
         }
         "dogs_chip_taken" => Conflict("another dog has this chip_number"),
         "dogs_imported_id_taken" => Conflict("another dog has this imported_id"),
@@ -100,6 +125,7 @@ fn meaning(constraint: &str) -> Option<Meaning> {
         "births_ordinal_taken" => Conflict("this ordinal is taken in the litter"),
         "dogs_pkey" => Conflict("a dog has this id already"),
         "births_pkey" => Conflict("a birth has this id already"),
+        "weights_at_birth" => Conflict("the pup has a weight at birth already; change that one"),
         "births_dog_taken" => Conflict("this dog has a birth already"),
         "places_name_taken" => Conflict("a place has this name already"),
         "absences_person" => Refused("/person_id", "names no member of this kennel"),
@@ -160,7 +186,10 @@ pub fn explain_row(error: Error) -> Result<Fault, StoreError> {
         }
         _ if passing(info.message()).is_some() => Err(explain(Error::DatabaseError(kind, info))),
         DatabaseErrorKind::Unknown => {
-            tracing::info!(cause = info.message(), "a row of an archive was refused");
+            tracing::info!(
+                cause = unquoted(&told(info.as_ref())),
+                "a row of an archive was refused"
+            );
             Ok(place("cannot be kept; a value is out of range".to_owned()))
         }
         _ => Err(explain(Error::DatabaseError(kind, info))),
@@ -182,19 +211,29 @@ fn database_error(kind: DatabaseErrorKind, info: &dyn DatabaseErrorInformation) 
         | DatabaseErrorKind::CheckViolation => match info.constraint_name().and_then(meaning) {
             Some(Meaning::Conflict(text)) => StoreError::Conflict(text.to_owned()),
             Some(Meaning::Refused(pointer, text)) => StoreError::refused(pointer, text),
-            None => StoreError::Internal(format!("{message} ({:?})", info.constraint_name())),
+            None => StoreError::Internal(told(info)),
         },
         // A server that became a standby takes no writes.
         DatabaseErrorKind::ClosedConnection
         | DatabaseErrorKind::UnableToSendCommand
         | DatabaseErrorKind::ReadOnlyTransaction => StoreError::Unavailable(message.to_owned()),
         DatabaseErrorKind::SerializationFailure => StoreError::Busy(message.to_owned()),
+        _ if message == SESSION_ENDED => StoreError::Login(SESSION_ENDED),
+        _ if message == TOKEN_DEAD => StoreError::Login(TOKEN_DEAD),
+        _ if NOT_THERE.contains(&message) => StoreError::NotFound,
         _ if message.contains("row-level security") => StoreError::refused(
             "",
             "refers to a dog that is not in this kennel, or in which you hold no share",
         ),
-        _ => passing(message).unwrap_or_else(|| StoreError::Internal(message.to_owned())),
+        _ => passing(message).unwrap_or_else(|| StoreError::Internal(told(info))),
     }
+}
+
+/// What the database said and of what, for the log.
+fn told(info: &dyn DatabaseErrorInformation) -> String {
+    let names = [info.table_name(), info.column_name(), info.constraint_name()];
+    let names: Vec<&str> = names.into_iter().flatten().collect();
+    format!("{} ({})", info.message(), names.join(", "))
 }
 
 /// Errors that pass: a server that goes away or starts, has no room, or others who hold what is

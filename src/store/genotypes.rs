@@ -1,21 +1,21 @@
 //! Genotypes of dogs.
 
-use super::{StoreError, StoreResult, Tx, columns::JsonList, keep::keep, people::Right, schema};
-use crate::domain::{
+use super::{StoreError, StoreResult, Tx, columns::JsonList, keep::keep, schema, scope::Right};
+use chrono::NaiveDate;
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use domain::{
     breeding_limits::BreedingSex,
     markers::{GenotypeResult, MarkerCatalogue},
     record::{Dog, GenotypeTest, GenotypeTestFilter, Kept, Sex},
 };
-use chrono::NaiveDate;
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-use diesel_async::RunQueryDsl as _;
 use uuid::Uuid;
 
 keep!(GenotypeTest in genotype_tests { dog_id, marker, alleles as json, laboratory, tested_on, omia }
     under dog_id of Dog
     filter GenotypeTestFilter { marker == marker };
     read Dogs, write Observations, {
-    async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
+    async fn validate(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
         let dog = Dog::select(tx, self.dog_id, false).await?.record;
         // One allele of an X-linked marker says that the dog is a male.
         let sex = match dog.sex {

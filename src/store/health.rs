@@ -1,37 +1,53 @@
 //! Health events, health plans with their versions, and the plans applied to litters.
 
-use super::{StoreError, StoreResult, Tx, keep::keep, schema};
-use crate::domain::{
+use super::{StoreError, StoreResult, Tx, asked, keep::keep, schema};
+use chrono::NaiveDate;
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use domain::{
     record::{
         HealthEvent, HealthEventFilter, HealthPlanFilter, Kept, Litter, LitterPlan,
         LitterPlanFilter,
     },
     schedule::{AppliedPlan, HealthPlan, HealthPlanVersion, PlanBook, standard_plans},
 };
-use chrono::{NaiveDate, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-use diesel_async::RunQueryDsl as _;
 use uuid::Uuid;
 
 keep!(HealthEvent in health_events {
     dog_id, kind, given_at, series, step, product, batch, expires_on, given_by, site, reaction, buyer_id, note,
+    confirmed,
 }
 filter HealthEventFilter { dog_id == dog_id, kind == kind, buyer_id == buyer_id };
-read Dogs, write Observations, {
+read Dogs, write Observations, of dog_id, {
     /// Nothing is given to a dog that is not born yet.
-    async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
-        let dog = match <crate::domain::record::Dog as crate::store::keep::Keep>::select(tx, self.dog_id, false).await {
+    async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+        let dog = match <domain::record::Dog as crate::keep::Keep>::select(tx, self.dog_id, false).await {
             Ok(dog) => dog.record,
             Err(StoreError::NotFound) => return Err(StoreError::refused("/dog_id", "names no dog of this kennel")),
             Err(error) => return Err(error),
         };
+        let told_by = self.buyer_id.filter(|_| before.is_none_or(|b| b.record.buyer_id != self.buyer_id));
+        if let Some(buyer_id) = told_by {
+            match <domain::record::Buyer as crate::keep::Keep>::select(tx, buyer_id, false).await {
+                Err(StoreError::NotFound) => return Err(StoreError::refused("/buyer_id", "names no buyer of this kennel")),
+                found => drop(found?),
+            }
+        }
         let given_on = tx.scope.day_of(self.given_at);
-        match dog.born_on.map(crate::domain::partial_date::PartialDate::earliest) {
+        match dog.born_on.map(domain::partial_date::PartialDate::earliest) {
             Some(born_on) if given_on < born_on => Err(StoreError::refused(
                 "/given_at",
                 format!("is before the dog was born ({born_on}); correct one of the two"),
             )),
-            _ => Ok(()),
+            _ => {
+                let same = |kept: &Kept<Self>| {
+                    (kept.record.given_at, kept.record.expires_on) == (self.given_at, self.expires_on)
+                };
+                if self.confirmed || before.is_some_and(same) {
+                    return Ok(());
+                }
+                asked(domain::slips::expiry(self, given_on))
+            }
         }
     }
 });
@@ -39,7 +55,7 @@ read Dogs, write Observations, {
 keep!(HealthPlan in health_plans { key, name, subject, by_default, instead_of, source, steps as json }
 filter HealthPlanFilter { key == key };
 read Dogs, write Managing, {
-    async fn admit(&self, _tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+    async fn validate(&self, _tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
         match before {
             Some(before) if before.record.key != self.key => {
                 Err(StoreError::refused("/key", "does not change; make another plan with this key"))
@@ -49,11 +65,11 @@ read Dogs, write Managing, {
     }
 
     /// Every write adds a version; none is ever changed.
-    async fn settle(tx: &mut Tx, _before: Option<&Kept<Self>>, after: &Kept<Self>) -> StoreResult<()> {
+    async fn after_write(tx: &mut Tx, _before: Option<&Kept<Self>>, after: &Kept<Self>) -> StoreResult<()> {
         add_version(tx, &after.record.key, Some(&after.record)).await
     }
 
-    async fn withdraw(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
+    async fn delete_cascading(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
         Self::delete(tx, kept.id).await?;
         add_version(tx, &kept.record.key, None).await
     }
@@ -92,7 +108,7 @@ async fn add_version(tx: &mut Tx, key: &str, plan: Option<&HealthPlan>) -> Store
             dsl::id.eq(Uuid::now_v7()),
             dsl::plan_key.eq(key),
             dsl::number.eq(last.unwrap_or(0) + 1),
-            dsl::in_force_from.eq(tx.scope.day_of(Utc::now())),
+            dsl::in_force_from.eq(tx.scope.today()),
             dsl::plan.eq(plan),
         ))
         .execute(&mut tx.conn)
@@ -112,7 +128,7 @@ async fn versions(tx: &Tx, key: Option<&str>) -> StoreResult<Vec<(String, Health
         query = query.filter(dsl::plan_key.eq(key));
     }
     let rows: Vec<(String, i32, NaiveDate, Option<HealthPlan>)> =
-        query.load(&mut tx.together()).await?;
+        query.load(&mut tx.pipelined()).await?;
     Ok(rows
         .into_iter()
         .map(|(key, number, in_force_from, plan)| {
@@ -143,7 +159,7 @@ pub async fn plan_book(tx: &Tx) -> StoreResult<PlanBook> {
         .select((dsl::litter_id, dsl::plan_key, dsl::plan_version))
         .order(dsl::id);
     let (versions, applied) = tokio::try_join!(versions(tx, None), async {
-        let rows: Vec<(Uuid, String, Option<i32>)> = applied.load(&mut tx.together()).await?;
+        let rows: Vec<(Uuid, String, Option<i32>)> = applied.load(&mut tx.pipelined()).await?;
         Ok(rows)
     })?;
     let mut book = PlanBook::default();

@@ -11,8 +11,8 @@ pub struct KeptAnswer {
     pub status: u16,
     /// Headers that belong to the answer, such as `ETag`.
     pub headers: serde_json::Value,
-    /// Body.
-    pub body: serde_json::Value,
+    /// Body; null when it held a secret, which is shown once and kept nowhere.
+    pub body: Option<serde_json::Value>,
 }
 
 /// Takes a key for this request, or finds the answer that it got before.
@@ -47,7 +47,7 @@ pub async fn claim(tx: &mut Tx, key: &str, fingerprint: &[u8]) -> StoreResult<Op
     let status = status
         .and_then(|status| u16::try_from(status).ok())
         .ok_or(StoreError::Internal("an idempotency key was kept without its answer".to_owned()))?;
-    Ok(Some(KeptAnswer { status, headers, body: body.unwrap_or_default() }))
+    Ok(Some(KeptAnswer { status, headers, body }))
 }
 
 /// Keeps the answer of the request that took the key, in the transaction of its write.

@@ -3,9 +3,16 @@
 //! [`keep!`] writes these for a table from the record's fields. What a resource does beyond them
 //! is written out in its own file.
 
-use super::{StoreError, StoreResult, Tx, people::Right};
-use crate::domain::record::{Kept, List, Record};
+mod queries;
+
+pub(crate) use queries::keep;
+
+use super::{
+    StoreError, StoreResult, Tx,
+    scope::{Right, Scope},
+};
 use chrono::{DateTime, Utc};
+use domain::record::{Kept, List, Record};
 use uuid::Uuid;
 
 /// Where a list goes on, and how many rows it gives at once.
@@ -28,6 +35,8 @@ pub trait Keep: Record {
     const READ: Right;
     /// What a person needs to write it.
     const WRITE: Right;
+    /// Fields that need a further right; without it they are read as null, and not written.
+    const HIDDEN: &'static [(Right, &'static [&'static str])] = &[];
 
     /// Inserts a row that was admitted, under an id of our own.
     fn insert(tx: &mut Tx, id: Uuid, record: &Self) -> impl Future<Output = StoreResult<()>>;
@@ -56,9 +65,9 @@ pub trait Keep: Record {
     }
 
     /// Writes a new row; returns its id.
-    fn enter(tx: &mut Tx, record: &Self) -> impl Future<Output = StoreResult<Uuid>> {
+    fn add(tx: &mut Tx, record: &Self) -> impl Future<Output = StoreResult<Uuid>> {
         async move {
-            record.admit(tx, None).await?;
+            record.validate(tx, None).await?;
             let id = Uuid::now_v7();
             Self::insert(tx, id, record).await?;
             Ok(id)
@@ -66,20 +75,20 @@ pub trait Keep: Record {
     }
 
     /// Writes a row again under the id that it had.
-    fn reenter(tx: &mut Tx, id: Uuid, record: &Self) -> impl Future<Output = StoreResult<()>> {
+    fn add_again(tx: &mut Tx, id: Uuid, record: &Self) -> impl Future<Output = StoreResult<()>> {
         async move {
-            record.admit(tx, None).await?;
+            record.validate(tx, None).await?;
             Self::insert(tx, id, record).await
         }
     }
 
     /// Takes a row away, with what it wrote beside itself.
-    fn withdraw(tx: &mut Tx, kept: &Kept<Self>) -> impl Future<Output = StoreResult<()>> {
+    fn delete_cascading(tx: &mut Tx, kept: &Kept<Self>) -> impl Future<Output = StoreResult<()>> {
         async move { Self::delete(tx, kept.id).await }
     }
 
     /// Refuses what goes against other rows; `before` is null for a new one.
-    fn admit(
+    fn validate(
         &self,
         _tx: &mut Tx,
         _before: Option<&Kept<Self>>,
@@ -98,7 +107,7 @@ pub trait Keep: Record {
 
     /// Does to other rows what follows from one that was written, in the same transaction; `before`
     /// is null for a new one.
-    fn settle(
+    fn after_write(
         _tx: &mut Tx,
         _before: Option<&Kept<Self>>,
         _after: &Kept<Self>,
@@ -106,16 +115,50 @@ pub trait Keep: Record {
         async { Ok(()) }
     }
 
-    /// Hides what this person need not see.
+    /// The record without the fields of [`Keep::HIDDEN`] that this person may not read.
     fn redacted(self, _tx: &Tx) -> Self {
         self
     }
+
+    /// Refuses whoever has the right to write such records, but not this one.
+    ///
+    /// # Errors
+    /// [`StoreError::Forbidden`].
+    fn may_write(&self, _scope: &Scope) -> StoreResult<()> {
+        Ok(())
+    }
+}
+
+/// Refuses to write what this person may not read.
+fn validate_hidden<R: Keep>(tx: &Tx, record: &R, before: Option<&R>) -> StoreResult<()> {
+    let json = |record: &R| {
+        serde_json::to_value(record).map_err(|error| StoreError::Internal(error.to_string()))
+    };
+    for (right, fields) in R::HIDDEN.iter().filter(|(right, _)| !tx.scope.allows(*right)) {
+        let now = json(record)?;
+        let was = before.map(json).transpose()?.unwrap_or_default();
+        let value =
+            |of: &serde_json::Value, field: &str| of.get(field).cloned().unwrap_or_default();
+        if fields.iter().any(|field| value(&now, field) != value(&was, field)) {
+            return tx.scope.require(*right);
+        }
+    }
+    Ok(())
+}
+
+/// Refuses a write that this person's rights do not reach, now or before.
+fn validate_writer<R: Keep>(tx: &Tx, record: &R, before: Option<&R>) -> StoreResult<()> {
+    record.may_write(&tx.scope)?;
+    if let Some(before) = before {
+        before.may_write(&tx.scope)?;
+    }
+    validate_hidden(tx, record, before)
 }
 
 /// A record whose rows can be had for many owners at once, e.g. the heats of several dams.
 pub trait Gather: Keep {
     /// All rows of these owners that this person may see, oldest first.
-    fn gather(tx: &mut Tx, owners: &[Uuid]) -> impl Future<Output = StoreResult<Vec<Kept<Self>>>>;
+    fn gather(tx: &Tx, owners: &[Uuid]) -> impl Future<Output = StoreResult<Vec<Kept<Self>>>>;
 }
 
 /// Writes a new record.
@@ -124,14 +167,15 @@ pub trait Gather: Keep {
 /// When the role does not allow it, or other rows do not.
 pub async fn create<R: Keep>(tx: &mut Tx, record: &R) -> StoreResult<Kept<R>> {
     tx.scope().require(R::WRITE)?;
+    validate_writer(tx, record, None)?;
     tx.begin_writing().await?;
     if let Some(parent) = record.parent() {
         R::find_parent(tx, parent).await?;
     }
     let record = record.clone().completed(tx, None).await?;
-    let id = R::enter(tx, &record).await?;
+    let id = R::add(tx, &record).await?;
     let written = R::select(tx, id, false).await?;
-    R::settle(tx, None, &written).await?;
+    R::after_write(tx, None, &written).await?;
     shown(tx, written)
 }
 
@@ -141,6 +185,7 @@ pub async fn create<R: Keep>(tx: &mut Tx, record: &R) -> StoreResult<Kept<R>> {
 /// As [`create`], and [`StoreError::Conflict`] when what it hangs on is gone.
 pub async fn bring_back<R: Keep>(tx: &mut Tx, id: Uuid, record: &R) -> StoreResult<Kept<R>> {
     tx.scope().require(R::WRITE)?;
+    validate_writer(tx, record, None)?;
     if let Some(parent) = record.parent() {
         R::find_parent(tx, parent).await.map_err(|error| match error {
             StoreError::NotFound => StoreError::Conflict(
@@ -150,22 +195,22 @@ pub async fn bring_back<R: Keep>(tx: &mut Tx, id: Uuid, record: &R) -> StoreResu
         })?;
     }
     let record = record.clone().completed(tx, None).await?;
-    R::reenter(tx, id, &record).await?;
+    R::add_again(tx, id, &record).await?;
     let written = R::select(tx, id, false).await?;
-    R::settle(tx, None, &written).await?;
+    R::after_write(tx, None, &written).await?;
     shown(tx, written)
 }
 
 /// Where a row is: its id, and the row that it hangs on in the path.
 #[derive(Debug, Clone, Copy)]
-pub struct Place {
+pub struct RowPath {
     /// The row.
     pub id: Uuid,
     /// What it hangs on; null when it hangs on nothing but the kennel.
     pub parent: Option<Uuid>,
 }
 
-impl From<Uuid> for Place {
+impl From<Uuid> for RowPath {
     fn from(id: Uuid) -> Self {
         Self { id, parent: None }
     }
@@ -175,18 +220,29 @@ impl From<Uuid> for Place {
 ///
 /// # Errors
 /// [`StoreError::NotFound`] when there is none at this place that this person may see.
-pub async fn find<R: Keep>(tx: &mut Tx, place: impl Into<Place>) -> StoreResult<Kept<R>> {
+pub async fn find<R: Keep>(tx: &mut Tx, place: impl Into<RowPath>) -> StoreResult<Kept<R>> {
     tx.scope().require(R::READ)?;
     let kept = at(tx, place.into(), false).await?;
     shown(tx, kept)
 }
 
-async fn at<R: Keep>(tx: &mut Tx, place: Place, lock: bool) -> StoreResult<Kept<R>> {
+async fn at<R: Keep>(tx: &mut Tx, place: RowPath, lock: bool) -> StoreResult<Kept<R>> {
     let kept = R::select(tx, place.id, lock).await?;
     match place.parent {
         Some(parent) if kept.record.parent() != Some(parent) => Err(StoreError::NotFound),
         _ => Ok(kept),
     }
+}
+
+/// A record locked for a write that this person may do.
+async fn at_to_write<R: Keep>(tx: &mut Tx, place: RowPath) -> StoreResult<Kept<R>> {
+    if !tx.scope.sees_all_dogs() {
+        // A wall that lets nobody lock the row would only say that it is not there.
+        at::<R>(tx, place, false).await?.record.may_write(&tx.scope)?;
+    }
+    let kept = at::<R>(tx, place, true).await?;
+    kept.record.may_write(&tx.scope)?;
+    Ok(kept)
 }
 
 /// One page of records, oldest first.
@@ -218,25 +274,26 @@ pub async fn list<R: Keep>(
 /// [`StoreError::Stale`] when somebody else was faster.
 pub async fn change<R: Keep, E>(
     tx: &mut Tx,
-    place: impl Into<Place>,
+    place: impl Into<RowPath>,
     version: i64,
-    make: impl FnOnce(&Kept<R>) -> Result<R, E>,
+    make: impl AsyncFnOnce(&Kept<R>) -> Result<R, E>,
 ) -> StoreResult<Result<Kept<R>, E>> {
     tx.scope().require(R::WRITE)?;
     tx.begin_writing().await?;
-    let before = at::<R>(tx, place.into(), true).await?;
+    let before = at_to_write::<R>(tx, place.into()).await?;
     if before.version != version {
         return Err(StoreError::Stale);
     }
-    let record = match make(&before) {
+    let record = match make(&before).await {
         Ok(record) => record,
         Err(error) => return Ok(Err(error)),
     };
+    validate_writer(tx, &record, Some(&before.record))?;
     let record = record.completed(tx, Some(&before)).await?;
-    record.admit(tx, Some(&before)).await?;
+    record.validate(tx, Some(&before)).await?;
     R::update(tx, before.id, &record).await?;
     let written = R::select(tx, before.id, false).await?;
-    R::settle(tx, Some(&before), &written).await?;
+    R::after_write(tx, Some(&before), &written).await?;
     Ok(Ok(shown(tx, written)?))
 }
 
@@ -246,16 +303,16 @@ pub async fn change<R: Keep, E>(
 /// [`StoreError::Stale`] when it changed; [`StoreError::Conflict`] when something refers to it.
 pub async fn remove<R: Keep>(
     tx: &mut Tx,
-    place: impl Into<Place>,
+    place: impl Into<RowPath>,
     version: i64,
 ) -> StoreResult<()> {
     tx.scope().require(R::WRITE)?;
     tx.begin_writing().await?;
-    let before = at::<R>(tx, place.into(), true).await?;
+    let before = at_to_write::<R>(tx, place.into()).await?;
     if before.version != version {
         return Err(StoreError::Stale);
     }
-    R::withdraw(tx, &before).await
+    R::delete_cascading(tx, &before).await
 }
 
 /// The record of which a kennel has one at most.
@@ -279,7 +336,8 @@ pub async fn put_only<R: Keep>(tx: &mut Tx, version: i64, record: &R) -> StoreRe
     };
     let id = before.id;
     let record = record.clone();
-    match change(tx, id, version, |_| Ok::<R, std::convert::Infallible>(record)).await? {
+    let make = async |_: &Kept<R>| Ok::<R, std::convert::Infallible>(record);
+    match change(tx, id, version, make).await? {
         Ok(kept) => Ok(kept),
         Err(never) => match never {},
     }
@@ -296,159 +354,3 @@ pub type Stamp = (Uuid, i64, DateTime<Utc>, DateTime<Utc>);
 pub fn kept<R>((id, version, created_at, updated_at): Stamp, record: R) -> Kept<R> {
     Kept { id, version, created_at, updated_at, record }
 }
-
-/// Implements the five queries of [`Keep`] for a table whose columns are the record's fields.
-///
-/// A list column is given as `field as json`. `parent` names the column of the row in the path.
-/// Filters are `column == field` when they compare a column; `and |query, filter| {…}` narrows further.
-/// `of column` implements [`Gather`] by that column.
-macro_rules! keep {
-    (
-        $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ $(,)? }
-        $(under $parent:ident of $parent_record:ident)?
-        filter $filter:ident { $($column:ident == $wanted:ident),* $(,)? }
-        $(and |$query:ident, $asked:ident| $narrow:block)?;
-        read $read:ident, write $write:ident
-        $(, of $owner:ident)?
-        $(, { $($extra:tt)* })?
-    ) => {
-        keep!(@gather $record in $table { $($field $(as $wrap)?),+ } of [$($owner)?]);
-
-        impl crate::store::keep::Keep for $record {
-            type Filter = $filter;
-            const FIELDS: &'static [&'static str] = &[$(stringify!($field)),+];
-            const READ: crate::store::people::Right = crate::store::people::Right::$read;
-            const WRITE: crate::store::people::Right = crate::store::people::Right::$write;
-
-            async fn insert(tx: &mut crate::store::Tx, id: uuid::Uuid, record: &Self) -> crate::store::StoreResult<()> {
-                use crate::store::schema::$table::dsl;
-                use diesel::ExpressionMethods as _;
-                let values = (
-                    dsl::kennel_id.eq(tx.scope.kennel_id()),
-                    dsl::id.eq(id),
-                    $(dsl::$field.eq(keep!(@write record.$field $(as $wrap)?)),)+
-                );
-                let query = diesel::insert_into(dsl::$table).values(values);
-                diesel_async::RunQueryDsl::execute(query, &mut tx.conn).await?;
-                Ok(())
-            }
-
-            async fn select(tx: &mut crate::store::Tx, id: uuid::Uuid, lock: bool) -> crate::store::StoreResult<crate::domain::record::Kept<Self>> {
-                use crate::store::schema::$table::dsl;
-                use diesel::{ExpressionMethods as _, QueryDsl as _};
-                let query = dsl::$table
-                    .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)))
-                    .select((
-                        (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-                        ($(dsl::$field,)+),
-                    ));
-                use diesel::BoolExpressionMethods as _;
-                let (stamp, ($($field,)+)) = if lock {
-                    diesel_async::RunQueryDsl::first(query.for_no_key_update(), &mut tx.conn).await?
-                } else {
-                    diesel_async::RunQueryDsl::first(query, &mut tx.conn).await?
-                };
-                Ok(crate::store::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ }))
-            }
-
-            async fn page(
-                tx: &mut crate::store::Tx,
-                parent: Option<uuid::Uuid>,
-                filter: &Self::Filter,
-                page: crate::store::keep::Page,
-            ) -> crate::store::StoreResult<Vec<crate::domain::record::Kept<Self>>> {
-                use crate::store::schema::$table::dsl;
-                use diesel::{ExpressionMethods as _, QueryDsl as _};
-                let mut query = dsl::$table
-                    .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-                    .select((
-                        (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-                        ($(dsl::$field,)+),
-                    ))
-                    .order(dsl::id)
-                    .limit(page.limit)
-                    .into_boxed();
-                if let Some(after) = page.after {
-                    query = query.filter(dsl::id.gt(after));
-                }
-                $(if let Some(parent) = parent { query = query.filter(dsl::$parent.eq(parent)); })?
-                let _ = (&parent, filter);
-                $(if let Some(wanted) = &filter.$wanted { query = query.filter(dsl::$column.eq(wanted)); })*
-                $(
-                    let ($query, $asked) = (query, filter);
-                    let query = $narrow;
-                )?
-                let rows = diesel_async::RunQueryDsl::load(query, &mut tx.conn).await?;
-                Ok(rows
-                    .into_iter()
-                    .map(|(stamp, ($($field,)+))| {
-                        crate::store::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ })
-                    })
-                    .collect())
-            }
-
-            async fn update(tx: &mut crate::store::Tx, id: uuid::Uuid, record: &Self) -> crate::store::StoreResult<()> {
-                use crate::store::schema::$table::dsl;
-                use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-                let row = dsl::$table.filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)));
-                let query = diesel::update(row).set(($(dsl::$field.eq(keep!(@write record.$field $(as $wrap)?)),)+));
-                diesel_async::RunQueryDsl::execute(query, &mut tx.conn).await?;
-                Ok(())
-            }
-
-            async fn delete(tx: &mut crate::store::Tx, id: uuid::Uuid) -> crate::store::StoreResult<()> {
-                use crate::store::schema::$table::dsl;
-                use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-                let row = dsl::$table.filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)));
-                diesel_async::RunQueryDsl::execute(diesel::delete(row), &mut tx.conn).await?;
-                Ok(())
-            }
-
-            $(
-                fn parent(&self) -> Option<uuid::Uuid> {
-                    Some(self.$parent)
-                }
-
-                async fn find_parent(tx: &mut crate::store::Tx, parent: uuid::Uuid) -> crate::store::StoreResult<()> {
-                    <$parent_record as crate::store::keep::Keep>::select(tx, parent, false).await.map(drop)
-                }
-            )?
-
-            $($($extra)*)?
-        }
-    };
-    (@gather $record:ident in $table:ident { $($fields:tt)+ } of []) => {};
-    (@gather $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ } of [$owner:ident]) => {
-        impl crate::store::keep::Gather for $record {
-            async fn gather(tx: &mut crate::store::Tx, owners: &[uuid::Uuid]) -> crate::store::StoreResult<Vec<crate::domain::record::Kept<Self>>> {
-                use crate::store::schema::$table::dsl;
-                use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-                let query = dsl::$table
-                    .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::$owner.eq_any(owners)))
-                    .select((
-                        (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-                        ($(dsl::$field,)+),
-                    ))
-                    .order(dsl::id);
-                let rows = diesel_async::RunQueryDsl::load(query, &mut tx.conn).await?;
-                Ok(rows
-                    .into_iter()
-                    .map(|(stamp, ($($field,)+))| {
-                        crate::store::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ })
-                    })
-                    .collect())
-            }
-        }
-    };
-    (@write $record:ident.$field:ident as json) => {
-        crate::store::columns::JsonList($record.$field.clone())
-    };
-    (@write $record:ident.$field:ident) => { &$record.$field };
-    (@read $field:ident as json) => {{
-        let crate::store::columns::JsonList(list) = $field;
-        list
-    }};
-    (@read $field:ident) => { $field };
-}
-
-pub(crate) use keep;

@@ -4,29 +4,31 @@ use super::{
     Db, StoreError, StoreResult, Tx,
     columns::JsonList,
     keep::{self, Keep as _, keep},
-    people::{self, Person, Right},
+    people::Person,
     schema,
+    scope::Right,
+    statement::statement,
 };
-use crate::domain::{
+use crate::columns::Stored;
+use chrono::{DateTime, Utc};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, QueryableByName,
+    sql_types::{Bytea, Nullable, Text, Timestamptz, Uuid as SqlUuid},
+};
+use diesel_async::RunQueryDsl as _;
+use domain::{
     record::{
         Area, Invitation, InvitationFilter, Kennel, Kept, Member, MemberFilter, Role, RuleOverride,
         RuleOverrideFilter,
     },
     rules::Rules,
 };
-use chrono::{DateTime, Utc};
-use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
-    QueryableByName,
-    sql_types::{Bytea, Text, Uuid as SqlUuid},
-};
-use diesel_async::RunQueryDsl as _;
 use uuid::Uuid;
 
 keep!(Member in memberships { person_id, role }
     filter MemberFilter { role == role };
     read Dogs, write Managing, {
-    async fn admit(&self, _tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+    async fn validate(&self, _tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
         match before {
             Some(before) if before.record.person_id != self.person_id => Err(StoreError::refused(
                 "/person_id",
@@ -60,6 +62,7 @@ pub async fn found(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
             dsl::jurisdiction.eq(&kennel.jurisdiction),
             dsl::currency.eq(&kennel.currency),
             dsl::collars.eq(JsonList(kennel.collars.clone())),
+            dsl::vet_phone.eq(&kennel.vet_phone),
         ))
         .execute(&mut tx.conn)
         .await?;
@@ -74,16 +77,24 @@ pub async fn found(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
 /// When the database is away.
 pub async fn find(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
     use schema::kennels::dsl;
-    let (stamp, (name, time_zone, jurisdiction, currency, JsonList(collars))) = dsl::kennels
-        .filter(dsl::id.eq(tx.scope.kennel_id()))
-        .select((
-            (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-            (dsl::name, dsl::time_zone, dsl::jurisdiction, dsl::currency, dsl::collars),
-        ))
-        .for_no_key_update()
-        .first(&mut tx.conn)
-        .await?;
-    Ok(keep::kept(stamp, Kennel { name, time_zone, jurisdiction, currency, collars }))
+    let (stamp, (name, time_zone, jurisdiction, currency, JsonList(collars), vet_phone)) =
+        dsl::kennels
+            .filter(dsl::id.eq(tx.scope.kennel_id()))
+            .select((
+                (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
+                (
+                    dsl::name,
+                    dsl::time_zone,
+                    dsl::jurisdiction,
+                    dsl::currency,
+                    dsl::collars,
+                    dsl::vet_phone,
+                ),
+            ))
+            .for_no_key_update()
+            .first(&mut tx.conn)
+            .await?;
+    Ok(keep::kept(stamp, Kennel { name, time_zone, jurisdiction, currency, collars, vet_phone }))
 }
 
 /// The kennel's own collars, in its order.
@@ -97,6 +108,16 @@ pub async fn collars(tx: &mut Tx) -> StoreResult<Vec<String>> {
     Ok(collars)
 }
 
+/// The number to ring the kennel's veterinarian.
+///
+/// # Errors
+/// When the database is away.
+pub async fn vet_phone(tx: &mut Tx) -> StoreResult<Option<String>> {
+    use schema::kennels::dsl;
+    let own = dsl::kennels.filter(dsl::id.eq(tx.scope.kennel_id()));
+    Ok(own.select(dsl::vet_phone).first(&mut tx.conn).await?)
+}
+
 /// Changes the kennel's particulars from the version the client has seen.
 ///
 /// # Errors
@@ -104,7 +125,7 @@ pub async fn collars(tx: &mut Tx) -> StoreResult<Vec<String>> {
 pub async fn change<E>(
     tx: &mut Tx,
     version: i64,
-    make: impl FnOnce(&Kept<Kennel>) -> Result<Kennel, E>,
+    make: impl AsyncFnOnce(&Kept<Kennel>) -> Result<Kennel, E>,
 ) -> StoreResult<Result<Kept<Kennel>, E>> {
     use schema::kennels::dsl;
     tx.scope.require(Right::Managing)?;
@@ -112,7 +133,7 @@ pub async fn change<E>(
     if before.version != version {
         return Err(StoreError::Stale);
     }
-    let kennel = match make(&before) {
+    let kennel = match make(&before).await {
         Ok(kennel) => kennel,
         Err(error) => return Ok(Err(error)),
     };
@@ -123,6 +144,7 @@ pub async fn change<E>(
             dsl::jurisdiction.eq(&kennel.jurisdiction),
             dsl::currency.eq(&kennel.currency),
             dsl::collars.eq(JsonList(kennel.collars.clone())),
+            dsl::vet_phone.eq(&kennel.vet_phone),
         ))
         .execute(&mut tx.conn)
         .await?;
@@ -142,7 +164,7 @@ pub struct MemberOf {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn members(tx: &mut Tx) -> StoreResult<Vec<MemberOf>> {
+pub async fn members(tx: &Tx) -> StoreResult<Vec<MemberOf>> {
     use schema::{memberships as m, people as p};
     let rows: Vec<(keep::Stamp, (Uuid, Role), (Uuid, String, String))> = m::table
         .inner_join(p::table.on(p::id.eq(m::person_id)))
@@ -153,7 +175,7 @@ pub async fn members(tx: &mut Tx) -> StoreResult<Vec<MemberOf>> {
             (p::id, p::name, p::email),
         ))
         .order(m::id)
-        .load(&mut tx.conn)
+        .load(&mut tx.pipelined())
         .await?;
     Ok(rows
         .into_iter()
@@ -180,7 +202,7 @@ pub async fn end_membership(tx: &mut Tx, id: Uuid, version: i64) -> StoreResult<
     if before.version != version {
         return Err(StoreError::Stale);
     }
-    Member::withdraw(tx, &before).await
+    Member::delete_cascading(tx, &before).await
 }
 
 /// The rules in force: the published defaults with the kennel's own values on top.
@@ -192,7 +214,7 @@ pub async fn rules(tx: &Tx) -> StoreResult<Rules> {
     let own: Vec<(String, f64, String)> = dsl::rule_overrides
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
         .select((dsl::key, dsl::value, dsl::source))
-        .load(&mut tx.together())
+        .load(&mut tx.pipelined())
         .await?;
     Ok(own.into_iter().fold(Rules::standard(), |rules, (key, value, source)| {
         // A value that a later edition no longer knows or allows falls back to the default.
@@ -219,7 +241,7 @@ pub async fn invite(
             dsl::kennel_id.eq(tx.scope.kennel_id()),
             dsl::id.eq(id),
             dsl::email.eq(invitation.email.to_lowercase()),
-            dsl::role.eq(invitation.role),
+            dsl::role.eq(Stored(invitation.role)),
             dsl::token_hash.eq(secret_hash),
             dsl::expires_at.eq(expires_at),
         ))
@@ -229,59 +251,38 @@ pub async fn invite(
 }
 
 #[derive(QueryableByName)]
-struct InvitedRow {
-    #[diesel(sql_type = SqlUuid)]
-    kennel_id: Uuid,
-    #[diesel(sql_type = SqlUuid)]
-    id: Uuid,
+struct AcceptedRow {
     #[diesel(sql_type = Text)]
-    email: String,
-    #[diesel(sql_type = Text)]
-    role: Role,
+    outcome: String,
+    #[diesel(sql_type = Nullable<SqlUuid>)]
+    kennel_id: Option<Uuid>,
 }
 
-/// Lets a logged-in person join the kennel that the secret of an invitation opens.
+/// Lets the person of a session join the kennel that the secret of an invitation opens.
 ///
 /// # Errors
 /// [`StoreError::Login`] when the secret is unknown, used or expired, [`StoreError::Forbidden`] when
-/// somebody else was invited.
+/// somebody else was invited, [`StoreError::Conflict`] when the person is a member already.
 pub async fn join(
     db: &Db,
-    person_id: Uuid,
+    session_id: Uuid,
     secret_hash: &[u8],
     now: DateTime<Utc>,
 ) -> StoreResult<Uuid> {
-    use schema::invitations::dsl;
-    const DEAD: StoreError =
-        StoreError::Login("the invitation is unknown, used or expired; ask for another");
-    let invited =
-        diesel::sql_query("SELECT kennel_id, id, email, role FROM invitation_by_hash($1)")
-            .bind::<Bytea, _>(secret_hash)
-            .get_result::<InvitedRow>(&mut db.connection().await?)
-            .await
-            .optional()?
-            .ok_or(DEAD)?;
-    if people::by_id(db, person_id).await?.email != invited.email {
-        return Err(StoreError::Forbidden(
+    let accepted: AcceptedRow = statement("SELECT * FROM accept_invitation($1, $2, $3, $4)")
+        .bind::<SqlUuid, _>(session_id)
+        .bind::<Bytea, _>(secret_hash)
+        .bind::<SqlUuid, _>(Uuid::now_v7())
+        .bind::<Timestamptz, _>(now)
+        .get_result(&mut db.connection().await?)
+        .await?;
+    match (accepted.outcome.as_str(), accepted.kennel_id) {
+        ("joined", Some(kennel_id)) => Ok(kennel_id),
+        ("other_address", _) => Err(StoreError::Forbidden(
             "the invitation is for another email address; log in with that one",
-        ));
+        )),
+        _ => Err(StoreError::Login("the invitation is unknown, used or expired; ask for another")),
     }
-    let scope = people::joining_scope(person_id, invited.kennel_id);
-    db.within(&scope, async |tx| {
-        let open = dsl::invitations.filter(
-            dsl::kennel_id
-                .eq(invited.kennel_id)
-                .and(dsl::id.eq(invited.id))
-                .and(dsl::accepted_at.is_null()),
-        );
-        let used = diesel::update(open).set(dsl::accepted_at.eq(now)).execute(&mut tx.conn).await?;
-        if used == 0 {
-            return Err(DEAD);
-        }
-        keep::create(tx, &Member { person_id, role: invited.role }).await?;
-        Ok(invited.kennel_id)
-    })
-    .await
 }
 
 /// A named token for a front end's own server.

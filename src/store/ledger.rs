@@ -3,18 +3,19 @@
 use super::{
     StoreError, StoreResult, Tx,
     keep::{Keep, keep},
-    people::Right,
-    schema,
+    litters, schema,
+    scope::Right,
 };
-use crate::domain::{
+use chrono::{DateTime, NaiveDate, Utc};
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use domain::{
+    litter::{Core, Presence},
     placement::{
         Currency, LedgerEntry, LedgerKind, LedgerSums, Money, PlacementStage, add_up, close_account,
     },
     record::{Kept, Payment, PaymentFilter, Placement},
 };
-use chrono::{DateTime, NaiveDate, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-use diesel_async::RunQueryDsl as _;
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -22,7 +23,7 @@ keep!(Payment in payments { placement_id, kind, amount_minor, currency, paid_on,
 under placement_id of Placement
 filter PaymentFilter { kind == kind };
 read Money, write Money, {
-    async fn admit(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+    async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
         let placement = Placement::select(tx, self.placement_id, true).await?;
         let mut entries = entries(tx, &placement).await?;
         let entry = entry(self)?;
@@ -34,7 +35,7 @@ read Money, write Money, {
     }
 
     /// An entry that others rest on stays: a refund needs the payment before it.
-    async fn withdraw(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
+    async fn delete_cascading(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
         let placement = Placement::select(tx, kept.record.placement_id, true).await?;
         let mut entries = entries(tx, &placement).await?;
         entries.retain(|(id, _)| *id != Some(kept.id));
@@ -54,6 +55,8 @@ pub struct Account {
     pub entries: Vec<LedgerEntry>,
     /// What they add up to.
     pub sums: LedgerSums,
+    /// The entries that would close it with all given back, when the pup died before the hand-over.
+    pub closing: Option<Vec<LedgerEntry>>,
 }
 
 /// Entries with the rows they come from; the price has none of its own.
@@ -201,7 +204,22 @@ pub async fn account(tx: &mut Tx, placement_id: Uuid) -> StoreResult<Account> {
     let placement = Placement::select(tx, placement_id, false).await?;
     let entries = entries(tx, &placement).await?;
     let sums = sums(&entries)?;
-    Ok(Account { placement, entries: entries.into_iter().map(|(_, entry)| entry).collect(), sums })
+    let closing = match died_waiting(tx, &placement.record).await? {
+        true => Some(close_account(&sums, 0, today(tx)).map_err(StoreError::Refused)?),
+        false => None,
+    };
+    let entries = entries.into_iter().map(|(_, entry)| entry).collect();
+    Ok(Account { placement, entries, sums, closing })
+}
+
+/// Whether the pup of a placement died while its buyer waited for it.
+async fn died_waiting(tx: &mut Tx, placement: &Placement) -> StoreResult<bool> {
+    if placement.stage.is_final() || placement.stage == PlacementStage::HandedOver {
+        return Ok(false);
+    }
+    let (core, ()): (Core, ()) = litters::of_dog(tx, placement.dog_id).await?;
+    let moment = tx.moment().await?;
+    Ok(matches!(core.presence(placement.dog_id, &moment), Presence::Died { .. }))
 }
 
 /// Ends a placement and closes its account: the kennel keeps `kept_minor` of the price.
@@ -228,12 +246,12 @@ pub async fn close(
         _ => PlacementStage::Withdrawn,
     };
     let ended = Placement { stage, ..before.record.clone() };
-    ended.admit(tx, Some(&before)).await?;
+    ended.validate(tx, Some(&before)).await?;
     let open = sums(&entries(tx, &before).await?)?;
     let closing = close_account(&open, kept_minor, on).map_err(StoreError::Refused)?;
     Placement::update(tx, placement_id, &ended).await?;
     let after = Placement::select(tx, placement_id, false).await?;
-    Placement::settle(tx, Some(&before), &after).await?;
+    Placement::after_write(tx, Some(&before), &after).await?;
     for entry in closing {
         let payment = Payment {
             placement_id,
@@ -250,5 +268,5 @@ pub async fn close(
 
 /// Today on the kennel's calendar.
 pub fn today(tx: &Tx) -> NaiveDate {
-    tx.scope.day_of(Utc::now())
+    tx.scope.today()
 }

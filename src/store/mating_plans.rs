@@ -1,15 +1,15 @@
 //! The dogs that a mating plan weighs.
 
-use super::{StoreResult, Tx, people::Right, pregnancies, schema};
-use crate::domain::{
+use super::{StoreResult, Tx, litters, schema, scope::Right};
+use chrono::NaiveDate;
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use domain::{
     breeding_limits::{BreedingSex, DamHistory, PastWhelping},
     mating_plan::MatingCandidate,
     partial_date::PartialDate,
     record::{Residence, Sex},
 };
-use chrono::NaiveDate;
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-use diesel_async::RunQueryDsl as _;
 use std::collections::HashMap;
 use uuid::Uuid;
 
@@ -74,8 +74,8 @@ async fn whelpings(tx: &mut Tx, dam_ids: &[Uuid]) -> StoreResult<HashMap<Uuid, V
         .select((dsl::id, dsl::dam_id, dsl::whelped_on))
         .load(&mut tx.conn)
         .await?;
-    let litters: Vec<Uuid> = rows.iter().map(|(id, ..)| *id).collect();
-    let caesareans = pregnancies::caesareans(tx, &litters).await?;
+    let whelped: Vec<Uuid> = rows.iter().map(|(id, ..)| *id).collect();
+    let caesareans = litters::caesareans(tx, &whelped).await?;
     let mut of_dam: HashMap<Uuid, Vec<PastWhelping>> = HashMap::new();
     for (litter_id, dam_id, whelped_on) in rows {
         let caesarean = caesareans.get(&litter_id).copied();

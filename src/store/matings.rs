@@ -1,22 +1,27 @@
 //! Matings and pregnancy checks.
 
-use super::{StoreError, StoreResult, Tx, columns::JsonList, keep::keep, kennels, schema};
-use crate::domain::{
+use super::{StoreError, StoreResult, Tx, keep::keep, kennels, litter_parents};
+use domain::{
     dating::ultrasound,
     day_chances::shift,
     fault::Faults,
-    record::{Dog, Heat, Kept, Mating, MatingFilter, PregnancyCheck, PregnancyCheckFilter, Tie},
+    record::{Dog, Heat, Kept, Mating, MatingFilter, PregnancyCheck, PregnancyCheckFilter},
 };
-use chrono::NaiveDate;
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-use diesel_async::RunQueryDsl as _;
-use std::collections::BTreeMap;
-use uuid::Uuid;
 
 keep!(Mating in matings { dam_id, sire_id, heat_id, status, method, planned_on, ties as json, note }
 filter MatingFilter { dam_id == dam_id, sire_id == sire_id, heat_id == heat_id, status == status };
 read Dogs, write Breeding, of dam_id, {
-    async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
+    async fn after_write(tx: &mut Tx, before: Option<&Kept<Self>>, after: &Kept<Self>) -> StoreResult<()> {
+        match before {
+            Some(before) => litter_parents::settle_mating(tx, after.id, &before.record, &after.record).await,
+            None => Ok(()),
+        }
+    }
+
+    async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+        if let Some(before) = before {
+            litter_parents::admit_mating(tx, before.id, &before.record, self).await?;
+        }
         let Some(heat_id) = self.heat_id else { return Ok(()) };
         let heat = match Heat::select(tx, heat_id, false).await {
             Ok(heat) => heat.record,
@@ -57,7 +62,7 @@ keep!(PregnancyCheck in pregnancy_checks {
 under mating_id of Mating
 filter PregnancyCheckFilter { result == result };
 read Dogs, write Observations, of mating_id, {
-    async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
+    async fn validate(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
         let mating = Mating::select(tx, self.mating_id, false).await?.record;
         let dam = match Dog::select(tx, mating.dam_id, false).await {
             Ok(dam) => Some(dam.record),
@@ -88,21 +93,3 @@ read Dogs, write Observations, of mating_id, {
         }
     }
 });
-
-/// The day of the first tie of each mating.
-pub(super) async fn first_ties(
-    tx: &Tx,
-    matings: &[Uuid],
-) -> StoreResult<BTreeMap<Uuid, NaiveDate>> {
-    use schema::matings::dsl;
-    let rows: Vec<(Uuid, JsonList<Tie>)> = dsl::matings
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq_any(matings)))
-        .select((dsl::id, dsl::ties))
-        .load(&mut tx.together())
-        .await?;
-    let first = |(id, JsonList(ties)): (Uuid, JsonList<Tie>)| {
-        let at = ties.iter().map(|tie| tie.at).min()?;
-        Some((id, tx.scope.day_of(at)))
-    };
-    Ok(rows.into_iter().filter_map(first).collect())
-}

@@ -1,20 +1,26 @@
 //! Whole pedigrees into a kennel: all dogs of a file, or none.
 
-use super::{StoreError, StoreResult, Tx, columns::JsonList, people::Right, schema};
-use crate::domain::{
+use super::{
+    StoreError, StoreResult, Tx, aside,
+    columns::{JsonList, Shape, Word},
+    schema,
+    scope::Right,
+};
+use diesel::{
+    ExpressionMethods as _, QueryDsl as _, QueryableByName,
+    sql_types::{Array, Bool, Date, Integer, Nullable, Text, Uuid as SqlUuid},
+};
+use diesel_async::RunQueryDsl as _;
+use domain::{
+    fault::Fault,
     partial_date::PartialDate,
     pedigree::PedigreeRow,
     pedigree_csv::{
         ImportedDog, KnownDog, MergePlan, ParsedPedigree, PedigreeFault, PedigreeImport, PlacedDog,
-        StatedRegistration, StatedSex, check_new_parents, merge, reported,
+        StatedRegistration, StatedSex, check_new_parents, merge,
     },
     record::{Registration, Sex},
 };
-use diesel::{
-    ExpressionMethods as _, QueryDsl as _, QueryableByName,
-    sql_types::{Array, Bool, Date, Integer, Jsonb, Nullable, Text, Uuid as SqlUuid},
-};
-use diesel_async::RunQueryDsl as _;
 use std::collections::{BTreeSet, HashMap};
 use uuid::Uuid;
 
@@ -23,7 +29,7 @@ const CHUNK: usize = 100_000;
 
 impl From<Vec<PedigreeFault>> for StoreError {
     fn from(faults: Vec<PedigreeFault>) -> Self {
-        Self::Refused(reported(faults))
+        Self::Refused(faults.into_iter().map(Fault::from).collect())
     }
 }
 
@@ -49,12 +55,12 @@ pub async fn import(
         tx.expect_many_rows().await?;
     }
     let known = known_dogs(tx, &file).await?;
-    let plan = worked_out(move || merge(file, &known, Uuid::now_v7)).await??;
+    let plan = aside(move || merge(file, &known, Uuid::now_v7)).await??;
     let plan = if plan.new_parents.is_empty() {
         plan
     } else {
         let kennel = pedigree(tx).await?;
-        worked_out(move || check_new_parents(&plan, kennel).map(|()| plan)).await??
+        aside(move || check_new_parents(&plan, kennel).map(|()| plan)).await??
     };
     let mut updated = BTreeSet::new();
     sex(tx, &plan, dry_run, &mut updated).await?;
@@ -75,22 +81,15 @@ pub async fn import(
     Ok(PedigreeImport { dry_run, created, updated: updated.len(), unchanged, implied_parents })
 }
 
-async fn worked_out<T: Send + 'static>(
-    work: impl FnOnce() -> T + Send + 'static,
-) -> StoreResult<T> {
-    let done = tokio::task::spawn_blocking(work).await;
-    done.map_err(|error| StoreError::Internal(error.to_string()))
-}
-
 #[derive(QueryableByName)]
 struct KnownRow {
     #[diesel(sql_type = SqlUuid)]
     id: Uuid,
     #[diesel(sql_type = Nullable<Text>)]
     imported_id: Option<String>,
-    #[diesel(sql_type = Nullable<Text>)]
+    #[diesel(sql_type = Nullable<Word>)]
     sex: Option<Sex>,
-    #[diesel(sql_type = Nullable<Text>)]
+    #[diesel(sql_type = Nullable<Word>)]
     born_on: Option<PartialDate>,
     #[diesel(sql_type = Nullable<SqlUuid>)]
     sire_id: Option<Uuid>,
@@ -236,14 +235,14 @@ macro_rules! bound {
             .bind::<Array<Nullable<Text>>, _>(words(|dog| dog.breed.as_deref()))
             .bind::<Array<Nullable<Text>>, _>(words(|dog| dog.colour.as_deref()))
             .bind::<Array<Nullable<Text>>, _>(words(|dog| dog.markings.as_deref()))
-            .bind::<Array<Nullable<Text>>, _>(
+            .bind::<Array<Nullable<Word>>, _>(
                 $dogs.iter().map(|dog| dog.stated.born_on).collect::<Vec<_>>(),
             )
             .bind::<Array<Nullable<Date>>, _>(
                 $dogs.iter().map(|dog| dog.stated.died_on).collect::<Vec<_>>(),
             )
             .bind::<Array<Nullable<Text>>, _>(words(|dog| dog.chip_number.as_deref()))
-            .bind::<Array<Nullable<Jsonb>>, _>(
+            .bind::<Array<Nullable<Shape>>, _>(
                 $dogs.iter().map(|dog| registrations(&dog.stated)).collect::<Vec<_>>(),
             )
             .bind::<Array<Nullable<Integer>>, _>(
@@ -270,12 +269,15 @@ fn registrations(dog: &ImportedDog) -> Option<JsonList<Registration>> {
 }
 
 async fn insert(tx: &mut Tx, dogs: &[PlacedDog]) -> StoreResult<()> {
+    let today = tx.scope.today();
     let query = format!(
         "INSERT INTO dogs (kennel_id, id, sire_id, dam_id, imported_id, name, call_name, sex, breed, colour, \
-             markings, born_on, died_on, chip_number, registrations, adult_weight_g, residence, for_breeding, note) \
+             markings, born_on, died_on, chip_number, registrations, adult_weight_g, residence, for_breeding, note, \
+             came_on) \
          SELECT $1, id, sire_id, dam_id, imported_id, name, call_name, sex, breed, colour, markings, born_on, died_on, \
              chip_number, coalesce(registrations, '[]'), adult_weight_g, coalesce(residence, 'elsewhere'), \
-             coalesce(for_breeding, false), note FROM {STATED} ORDER BY place"
+             coalesce(for_breeding, false), note, CASE WHEN residence = 'here' THEN DATE '{today}' END \
+             FROM {STATED} ORDER BY place"
     );
     bound!(query, tx, dogs).execute(&mut tx.conn).await?;
     Ok(())

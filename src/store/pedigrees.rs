@@ -1,20 +1,24 @@
 //! Whole pedigrees out of a kennel, and what a pedigree shows of an ancestor.
 
 use super::{
-    StoreResult, Tx, columns::JsonList, pedigree_import::stated_sex, people::Right, schema,
+    StoreResult, Tx,
+    columns::{JsonList, Shape, Word},
+    pedigree_import::stated_sex,
+    schema,
+    scope::Right,
 };
-use crate::domain::{
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _,
+    NullableExpressionMethods as _, QueryDsl as _, QueryableByName,
+    sql_types::{Array, Nullable, Text, Uuid as SqlUuid},
+};
+use diesel_async::RunQueryDsl as _;
+use domain::{
     family_tree::PedigreeDog,
     partial_date::PartialDate,
     pedigree_csv::{ImportedDog, StatedRegistration},
     record::{Registration, Residence, Sex},
 };
-use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _,
-    NullableExpressionMethods as _, QueryDsl as _, QueryableByName,
-    sql_types::{Array, Jsonb, Nullable, Text, Uuid as SqlUuid},
-};
-use diesel_async::RunQueryDsl as _;
 use std::collections::HashMap;
 use uuid::Uuid;
 
@@ -131,15 +135,15 @@ struct ParticularsRow {
     name: Option<String>,
     #[diesel(sql_type = Nullable<Text>)]
     call_name: Option<String>,
-    #[diesel(sql_type = Nullable<Text>)]
+    #[diesel(sql_type = Nullable<Word>)]
     sex: Option<Sex>,
     #[diesel(sql_type = Nullable<Text>)]
     breed: Option<String>,
     #[diesel(sql_type = Nullable<Text>)]
     colour: Option<String>,
-    #[diesel(sql_type = Nullable<Text>)]
+    #[diesel(sql_type = Nullable<Word>)]
     born_on: Option<PartialDate>,
-    #[diesel(sql_type = Jsonb)]
+    #[diesel(sql_type = Shape)]
     registrations: JsonList<Registration>,
 }
 

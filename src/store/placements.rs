@@ -3,19 +3,20 @@
 use super::{
     StoreError, StoreResult, Tx,
     keep::{Keep, keep},
-    kennels, ledger, litter_records, schema,
+    ledger, litters, readiness_rules, schema,
 };
-use crate::domain::{
+use crate::columns::Stored;
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use domain::{
+    alarms::Sights,
     fault::Fault,
-    litter_record::AskedOn,
+    litter::{Core, Health, Homes, Presence, Weights, dog_readiness},
     placement::{PlacementKind, PlacementStage, StageFacts},
     readiness::ReadinessCheck,
     record::{Buyer, Dog, Kept, Placement, PlacementFilter, Residence},
     schedule::{plus, rule_days},
 };
-use chrono::Utc;
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-use diesel_async::RunQueryDsl as _;
 use uuid::Uuid;
 
 keep!(Placement in placements {
@@ -23,31 +24,27 @@ keep!(Placement in placements {
     balance_due_on, terms, note,
 }
 filter PlacementFilter { dog_id == dog_id, buyer_id == buyer_id, stage == stage };
-read Dogs, write Placing, {
+read Dogs, write Placing, hides Money { price_minor, currency, balance_due_on }, hides Placing { terms, note }, {
     async fn completed(self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<Self> {
         complete(self, tx, before.map(|kept| &kept.record)).await
     }
 
-    async fn admit(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
-        admit(self, tx, before).await
+    async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
+        validate(self, tx, before).await
     }
 
-    async fn settle(tx: &mut Tx, before: Option<&Kept<Self>>, after: &Kept<Self>) -> StoreResult<()> {
-        settle(tx, before.map(|kept| kept.record.stage), after).await
+    async fn after_write(tx: &mut Tx, before: Option<&Kept<Self>>, after: &Kept<Self>) -> StoreResult<()> {
+        after_write(tx, before.map(|kept| kept.record.stage), after).await
     }
 
     /// What has happened is not taken away.
-    async fn withdraw(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
+    async fn delete_cascading(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
         if matches!(kept.record.stage, PlacementStage::HandedOver | PlacementStage::Returned) {
             return Err(StoreError::Conflict(
                 "the pup has been handed over; a pup that comes back makes the stage returned".to_owned(),
             ));
         }
         Self::delete(tx, kept.id).await
-    }
-
-    fn redacted(self, tx: &Tx) -> Self {
-        if tx.scope.sees_money() { self } else { self.without_money() }
     }
 });
 
@@ -57,12 +54,12 @@ async fn complete(
     tx: &mut Tx,
     before: Option<&Placement>,
 ) -> StoreResult<Placement> {
-    let today = tx.scope.day_of(Utc::now());
+    let today = tx.scope.today();
     let mut placement = placement;
     let held = placement.stage == PlacementStage::Reserved && placement.kind != PlacementKind::Kept;
     if held && placement.reserved_until.is_none() {
-        let rules = kennels::rules(tx).await?;
-        let days = rule_days(&rules, "placement.reservation_days");
+        let moment = tx.moment().await?;
+        let days = rule_days(&moment.rules, "placement.reservation_days");
         placement.reserved_until = Some(plus(today, days));
     }
     let arrived = placement.stage == PlacementStage::HandedOver
@@ -73,7 +70,7 @@ async fn complete(
     Ok(placement)
 }
 
-async fn admit(
+async fn validate(
     placement: &Placement,
     tx: &mut Tx,
     before: Option<&Kept<Placement>>,
@@ -124,14 +121,14 @@ async fn admit_stage(
     tx: &mut Tx,
     from: Option<PlacementStage>,
 ) -> StoreResult<()> {
-    let now = Utc::now();
+    admit_presence(placement, tx).await?;
     let leaves = placement.stage == PlacementStage::HandedOver && placement.kind.leaves_kennel();
     let mut open = Vec::new();
     if leaves {
         open = open_checks(tx, placement.dog_id).await?;
     }
     let facts = StageFacts {
-        today: tx.scope.day_of(now),
+        today: tx.scope.today(),
         reserved_until: placement.reserved_until,
         ready: leaves.then_some(open.is_empty()),
     };
@@ -144,9 +141,29 @@ async fn admit_stage(
     })
 }
 
+/// Refuses to offer, promise or hand over a pup that is dead; the placement can still be given up.
+async fn admit_presence(placement: &Placement, tx: &mut Tx) -> StoreResult<()> {
+    if placement.stage.is_final() || placement.kind == PlacementKind::Return {
+        return Ok(());
+    }
+    let (core, ()): (Core, ()) = match litters::of_dog(tx, placement.dog_id).await {
+        Ok(known) => known,
+        Err(StoreError::NotFound) => {
+            return Err(StoreError::refused("/dog_id", "names no dog of this kennel"));
+        }
+        Err(error) => return Err(error),
+    };
+    let dead = match core.presence(placement.dog_id, &*tx.moment().await?) {
+        Presence::Died { on } => format!("died on {on}"),
+        Presence::Stillborn => "was born dead".to_owned(),
+        _ => return Ok(()),
+    };
+    let detail = format!("the pup {dead}; withdraw this placement and tell its buyer");
+    Err(StoreError::refused("/stage", detail))
+}
+
 /// The readiness rules that keep a pup home, with its dog locked.
 async fn open_checks(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<ReadinessCheck>> {
-    let now = Utc::now();
     match Dog::select(tx, dog_id, true).await {
         Ok(_) => {}
         Err(StoreError::NotFound) => {
@@ -154,15 +171,19 @@ async fn open_checks(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<ReadinessChec
         }
         Err(error) => return Err(error),
     }
-    let (litter, dog) = litter_records::of_dog(tx, dog_id, now).await?;
-    let asked = litter_records::asked(tx).await?;
-    let ask = AskedOn { book: &asked.book, rules: &asked.rules, now, zone: tx.scope.tz() };
-    let readiness = litter.pup_readiness(&dog, &asked.set, ask);
+    let (core, (weights, health, homes)) =
+        litters::of_dog::<(Weights, Health, Homes)>(tx, dog_id).await?;
+    let (moment, set) = (tx.moment().await?, readiness_rules::in_force(tx).await?);
+    let pup = core.pup(dog_id).ok_or(StoreError::NotFound)?;
+    // Its checks are asked for, not its cautions.
+    let unmarked = Sights::default();
+    let parts = (&weights, &health, &homes, &unmarked);
+    let readiness = dog_readiness(&core, parts, pup, &set, &moment);
     Ok(readiness.checks.into_iter().filter(|check| !check.passes()).collect())
 }
 
 /// Where the pup lives follows from its placement; a return ends the placement before it.
-async fn settle(
+async fn after_write(
     tx: &mut Tx,
     from: Option<PlacementStage>,
     after: &Kept<Placement>,
@@ -191,10 +212,13 @@ async fn end_placements_before(tx: &mut Tx, dog_id: Uuid, except: Uuid) -> Store
             .eq(tx.scope.kennel_id())
             .and(dsl::dog_id.eq(dog_id))
             .and(dsl::id.ne(except))
-            .and(dsl::kind.ne(PlacementKind::Return))
-            .and(dsl::stage.eq(PlacementStage::HandedOver)),
+            .and(dsl::kind.ne(Stored(PlacementKind::Return)))
+            .and(dsl::stage.eq(Stored(PlacementStage::HandedOver))),
     );
-    diesel::update(gone).set(dsl::stage.eq(PlacementStage::Returned)).execute(&mut tx.conn).await?;
+    diesel::update(gone)
+        .set(dsl::stage.eq(Stored(PlacementStage::Returned)))
+        .execute(&mut tx.conn)
+        .await?;
     Ok(())
 }
 

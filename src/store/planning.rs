@@ -3,53 +3,62 @@
 use super::{
     StoreError, StoreResult, Tx,
     keep::{self, Keep, Page, keep},
-    kennels,
-    people::Right,
-    schema,
+    kennels, schema,
+    scope::{Right, Scope},
 };
-use crate::domain::{
+use chrono::{DateTime, Duration, NaiveDate, Utc};
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use domain::{
+    agenda::House,
     breeding_limits::RuleSet,
     planner::{BuyerWish, DateSpan, PlannerPerson, WhelpingPlace},
+    pregnancy::DamRecords,
     preparation::{PreparationTemplate, SupplyStock, TemplateOverlay},
     record::{
         Absence, AbsenceFilter, Buyer, BuyerFilter, Kept, OnlyOne, OwnTask, OwnTaskFilter, Place,
         PlaceFilter, PlannerSettings, Role, Supply, SupplyFilter,
     },
     rules::Rules,
-    tasks::{GeneratedTask, TaskMark},
+    tasks::{GeneratedTask, Marked, TaskMark},
+    whelping::WhelpingEvent,
 };
-use chrono::{DateTime, NaiveDate, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-use diesel_async::RunQueryDsl as _;
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
 keep!(Place in places { name, kind, capacity, closed as json, note }
     filter PlaceFilter { kind == kind };
-    read Dogs, write Breeding);
+    read Dogs, write Managing);
 
 keep!(Absence in absences { person_id, from_on, to_on, note }
 filter AbsenceFilter { person_id == person_id };
 read Dogs, write Dogs, {
-    async fn admit(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
-        let own = tx.scope.person_id();
-        let others = self.person_id != own || before.is_some_and(|b| b.record.person_id != own);
-        if others && !tx.scope.allows(Right::Managing) {
+    fn may_write(&self, scope: &Scope) -> StoreResult<()> {
+        if self.person_id != scope.person_id() && !scope.allows(Right::Managing) {
             return Err(StoreError::Forbidden("only an owner enters other people's absences"));
         }
         Ok(())
     }
-
-    async fn withdraw(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
-        kept.record.admit(tx, Some(kept)).await?;
-        Self::delete(tx, kept.id).await
-    }
 });
 
-keep!(Supply in supplies { key, on_hand, note }
+keep!(Supply in supplies { key, on_hand, counted_on, note }
 filter SupplyFilter { key == key };
 read Dogs, write Observations, {
-    async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
+    fn may_write(&self, scope: &Scope) -> StoreResult<()> {
+        require_whole_kennel(scope)
+    }
+
+    /// An amount that changes was counted today, unless it is said otherwise.
+    async fn completed(self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<Self> {
+        let old = before.map(|before| &before.record);
+        let counted_anew = old.is_none_or(|old| {
+            old.on_hand.to_bits() != self.on_hand.to_bits() && old.counted_on == self.counted_on
+        });
+        let said = self.counted_on.filter(|_| !counted_anew || old.is_none());
+        Ok(Self { counted_on: said.or_else(|| Some(tx.scope.today())), ..self })
+    }
+
+    async fn validate(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
         let template = template(tx).await?;
         if template.supplies.iter().any(|supply| supply.key == self.key) {
             return Ok(());
@@ -74,8 +83,25 @@ keep!(PlannerSettings in planner_settings { breeding_rules }
     read Dogs, write Managing);
 
 keep!(OwnTask in own_tasks { title, from_on, due_on, litter_id, dog_id, note }
-    filter OwnTaskFilter { litter_id == litter_id, dog_id == dog_id };
-    read Dogs, write Observations);
+filter OwnTaskFilter { litter_id == litter_id, dog_id == dog_id };
+read Dogs, write Observations, {
+    fn may_write(&self, scope: &Scope) -> StoreResult<()> {
+        if self.litter_id.is_none() && self.dog_id.is_none() && !scope.allows(Right::Managing) {
+            return Err(StoreError::Forbidden(
+                "a task of the whole kennel is an owner's; name the dog or the litter that it is about",
+            ));
+        }
+        Ok(())
+    }
+});
+
+/// Refuses co-owners: what belongs to the kennel as a whole is not theirs to change.
+fn require_whole_kennel(scope: &Scope) -> StoreResult<()> {
+    if scope.sees_all_dogs() {
+        return Ok(());
+    }
+    Err(StoreError::Forbidden("this belongs to the whole kennel; ask an owner to change it"))
+}
 
 /// Most rows of a kind that a plan is made of; a kennel has fewer by far.
 const ALL: Page = Page { after: None, limit: 10_000 };
@@ -170,8 +196,74 @@ pub async fn stock(tx: &mut Tx) -> StoreResult<Vec<SupplyStock>> {
     let supplies = Supply::page(tx, None, &SupplyFilter::default(), ALL).await?;
     Ok(supplies
         .into_iter()
-        .map(|kept| SupplyStock { key: kept.record.key, on_hand: kept.record.on_hand })
+        .map(|kept| SupplyStock {
+            key: kept.record.key,
+            on_hand: kept.record.on_hand,
+            counted_on: kept.record.counted_on.unwrap_or_else(|| tx.scope.day_of(kept.updated_at)),
+        })
         .collect())
+}
+
+/// How long before now rounds of temperatures are looked up: those of one litter lie within.
+const ROUNDS_DAYS: i64 = 60;
+
+/// Where litters lie, what is on hand, and which rounds were made for the litters of these dams.
+///
+/// # Errors
+/// When the database is away.
+pub async fn house(tx: &mut Tx, dams: &[DamRecords]) -> StoreResult<House> {
+    let places = places(tx).await?.into_iter().map(|place| (place.id, place.name)).collect();
+    let stock = stock(tx).await?;
+    let temperatures =
+        temperature_rounds(tx, dams, tx.scope.now() - Duration::days(ROUNDS_DAYS)).await?;
+    Ok(House { places, temperatures, stock })
+}
+
+/// The days on which dams were taken the temperature of, by litter: as a temperature, with a check
+/// after the birth, or in the log of the whelping.
+async fn temperature_rounds(
+    tx: &mut Tx,
+    dams: &[DamRecords],
+    since: DateTime<Utc>,
+) -> StoreResult<BTreeMap<Uuid, Vec<NaiveDate>>> {
+    use schema::{dam_checks as c, temperatures as t, whelping_lines as w};
+    let kennel_id = tx.scope.kennel_id();
+    let dam_ids: Vec<Uuid> = dams.iter().map(|dam| dam.dam_id).collect();
+    let of_dams =
+        || dams.iter().flat_map(|dam| dam.litters.iter().map(|l| (dam.dam_id, l.litter.id)));
+    let litters: Vec<Uuid> = of_dams().map(|(_, litter_id)| litter_id).collect();
+    let taken: Vec<(Uuid, DateTime<Utc>)> = t::table
+        .filter(t::kennel_id.eq(kennel_id).and(t::dog_id.eq_any(dam_ids)))
+        .filter(t::measured_at.ge(since))
+        .select((t::dog_id, t::measured_at))
+        .load(&mut tx.conn)
+        .await?;
+    let checked: Vec<(Uuid, DateTime<Utc>)> = c::table
+        .filter(c::kennel_id.eq(kennel_id).and(c::litter_id.eq_any(&litters)))
+        .filter(c::temperature_c.is_not_null().and(c::checked_at.ge(since)))
+        .select((c::litter_id, c::checked_at))
+        .load(&mut tx.conn)
+        .await?;
+    let logged: Vec<(Uuid, DateTime<Utc>, WhelpingEvent)> = w::table
+        .filter(w::kennel_id.eq(kennel_id).and(w::litter_id.eq_any(&litters)))
+        .filter(w::at.ge(since))
+        .select((w::litter_id, w::at, w::event))
+        .load(&mut tx.conn)
+        .await?;
+    let mut days: BTreeMap<Uuid, Vec<NaiveDate>> = BTreeMap::new();
+    for (litter_id, at) in checked {
+        days.entry(litter_id).or_default().push(tx.scope.day_of(at));
+    }
+    for (litter_id, at, event) in logged {
+        if matches!(event, WhelpingEvent::Temperature { .. }) {
+            days.entry(litter_id).or_default().push(tx.scope.day_of(at));
+        }
+    }
+    for (dam_id, litter_id) in of_dams() {
+        let own = taken.iter().filter(|(dog_id, _)| *dog_id == dam_id);
+        days.entry(litter_id).or_default().extend(own.map(|(_, at)| tx.scope.day_of(*at)));
+    }
+    Ok(days)
 }
 
 /// Tasks that people wrote, due on or after `since` or never marked as done.
@@ -181,9 +273,6 @@ pub async fn stock(tx: &mut Tx) -> StoreResult<Vec<SupplyStock>> {
 pub async fn own_tasks(tx: &mut Tx) -> StoreResult<Vec<Kept<OwnTask>>> {
     OwnTask::page(tx, None, &OwnTaskFilter::default(), ALL).await
 }
-
-/// What people did about a task, and the version of that.
-pub type Mark = (i64, TaskMark);
 
 type MarkRow = (
     String,
@@ -195,7 +284,7 @@ type MarkRow = (
 ///
 /// # Errors
 /// When the database is away.
-pub async fn marks(tx: &mut Tx) -> StoreResult<BTreeMap<String, Mark>> {
+pub async fn marks(tx: &mut Tx) -> StoreResult<BTreeMap<String, Marked>> {
     use schema::task_marks::dsl;
     let rows: Vec<MarkRow> = dsl::task_marks
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
@@ -227,11 +316,8 @@ pub async fn mark(
 ) -> StoreResult<()> {
     use schema::task_marks::dsl;
     tx.scope.require(Right::Observations)?;
-    if let Some(assignee) = mark.assignee_id {
-        let members = kennels::members(tx).await?;
-        if !members.iter().any(|m| m.person.id == assignee) {
-            return Err(StoreError::refused("/assignee_id", "names no member of this kennel"));
-        }
+    if task.litter_id.is_none() && task.dog_id.is_none() {
+        require_whole_kennel(&tx.scope)?;
     }
     let values = (
         dsl::assignee_id.eq(mark.assignee_id),

@@ -41,12 +41,24 @@ pub async fn soon<T>(work: impl Future<Output = StoreResult<T>>) -> StoreResult<
 /// Connections for what is done beside answering: webhooks, keys, upkeep.
 const COMMON: usize = 2;
 
-/// What each connection begins with: the role that cannot bypass the walls, and limits.
+/// As whom connections work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Works {
+    /// As the service's role, which cannot bypass the walls; whoever logs in as that is it already.
+    AsService,
+    /// As whoever logs in: the owner of the database, at upkeep.
+    AsItself,
+}
+
+/// The role that cannot bypass the walls.
+const AS_SERVICE: &str = "SET ROLE denwright_service; ";
+
+/// What each connection begins with: limits.
 ///
 /// A statement that waits for another transaction gives up, so that the writers of one kennel who
 /// wait for a long import do not take every connection from all others. A transaction whose client
 /// fell silent, as on a machine that froze, lets go of what it holds.
-const SET_UP: &str = "SET ROLE denwright_service; SET TIME ZONE 'UTC'; SET lock_timeout = '10s'; \
+const SET_UP: &str = "SET TIME ZONE 'UTC'; SET lock_timeout = '10s'; \
      SET idle_in_transaction_session_timeout = '5min'";
 
 thread_local! {
@@ -67,11 +79,11 @@ impl Pools {
     ///
     /// # Errors
     /// When a pool cannot be made.
-    pub fn new(url: &str, size: usize, workers: usize) -> StoreResult<Self> {
+    pub fn new(url: &str, size: usize, workers: usize, works: Works) -> StoreResult<Self> {
         let each = size.saturating_sub(COMMON).checked_div(workers).unwrap_or(0);
         let workers = if each == 0 { 0 } else { workers };
-        let own = (0..workers).map(|_| pool(url, each)).collect::<StoreResult<_>>()?;
-        let common = pool(url, size - each * workers)?;
+        let own = (0..workers).map(|_| pool(url, each, works)).collect::<StoreResult<_>>()?;
+        let common = pool(url, size - each * workers, works)?;
         Ok(Self { common, own, workers_come: AtomicUsize::new(0) })
     }
 
@@ -102,14 +114,16 @@ impl Pools {
     }
 }
 
-fn pool(url: &str, size: usize) -> StoreResult<Pool<AsyncPgConnection>> {
+fn pool(url: &str, size: usize, works: Works) -> StoreResult<Pool<AsyncPgConnection>> {
     let mut config = ManagerConfig::default();
     // Asking before each use would double the round trips of a short request.
     config.recycling_method = RecyclingMethod::Fast;
-    config.custom_setup = Box::new(|url| {
+    let set_up = if works == Works::AsService { AS_SERVICE } else { "" }.to_owned() + SET_UP;
+    config.custom_setup = Box::new(move |url| {
+        let set_up = set_up.clone();
         Box::pin(async move {
             let mut conn = address::establish(url).await?;
-            conn.batch_execute(SET_UP)
+            conn.batch_execute(&set_up)
                 .await
                 .map_err(diesel::ConnectionError::CouldntSetupConfiguration)?;
             Ok(conn)

@@ -1,21 +1,24 @@
 //! Buyers who wait and pups that are free, for a proposal; and chips read in bulk.
 
-use super::{StoreError, StoreResult, Tx, keep::Keep, litter_records, people::Right, schema};
-use crate::domain::{
-    fault::Faults,
-    litter_record::{AskedOn, DogRecord},
-    microchip::ChipReading,
-    placement::{BuyerWishes, FreePup, PlacementStage, WaitingBuyer},
-    record::{Dog, HealthEvent, HealthKind},
+use super::{
+    StoreError, StoreResult, Tx, keep::Keep, litters, readiness_rules, schema, scope::Right,
 };
-use chrono::{DateTime, Utc};
+use crate::columns::Stored;
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, NullableExpressionMethods as _,
     QueryDsl as _,
     dsl::{exists, not},
 };
 use diesel_async::RunQueryDsl as _;
-use std::collections::{BTreeMap, BTreeSet};
+use domain::{
+    alarms::Sights,
+    fault::{Faults, quoted},
+    litter::{Core, Health, Homes, Pup, Weights, dog_readiness},
+    microchip::ChipReading,
+    placement::{BuyerWishes, FreePup, PlacementStage, WaitingBuyer},
+    record::{Dog, HealthEvent, HealthKind},
+};
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 const HOLDING: [PlacementStage; 3] =
@@ -31,7 +34,7 @@ pub async fn waiting(tx: &mut Tx) -> StoreResult<Vec<WaitingBuyer>> {
     let placed = exists(
         p::table
             .filter(p::kennel_id.eq(dsl::kennel_id))
-            .filter(p::buyer_id.eq(dsl::id.nullable()).and(p::stage.eq_any(HOLDING)))
+            .filter(p::buyer_id.eq(dsl::id.nullable()).and(p::stage.eq_any(HOLDING.map(Stored))))
             .select(p::id),
     );
     let rows: Vec<(Uuid, BuyerWishes)> = dsl::buyers
@@ -53,42 +56,27 @@ pub async fn free_pups(
     tx: &mut Tx,
     litter_id: Uuid,
     suited_for: &BTreeMap<Uuid, Vec<String>>,
-    now: DateTime<Utc>,
 ) -> StoreResult<Vec<FreePup>> {
-    use schema::placements::dsl;
-    let litter = litter_records::litters(tx, litter_records::Wanted::Litter(litter_id), now)
-        .await?
-        .pop()
-        .ok_or(StoreError::NotFound)?;
-    let asked = litter_records::asked(tx).await?;
-    let ask = AskedOn { book: &asked.book, rules: &asked.rules, now, zone: tx.scope.tz() };
-    let ids: Vec<Uuid> = litter.pups.iter().map(|pup| pup.dog_id).collect();
-    let taken: Vec<Uuid> = dsl::placements
-        .filter(
-            dsl::kennel_id
-                .eq(tx.scope.kennel_id())
-                .and(dsl::dog_id.eq_any(ids))
-                .and(dsl::stage.eq_any(HOLDING))
-                .and(dsl::kind.ne(crate::domain::placement::PlacementKind::Return)),
-        )
-        .select(dsl::dog_id)
-        .load(&mut tx.conn)
-        .await?;
-    let taken: BTreeSet<Uuid> = taken.into_iter().collect();
-    let mut pups = Vec::new();
-    for pup in litter.pups.iter().filter(|pup| pup.here && !taken.contains(&pup.dog_id)) {
-        let dog = Dog::select(tx, pup.dog_id, false).await?.record;
-        pups.push(FreePup {
+    let (core, (weights, health, homes)) =
+        litters::one::<(Weights, Health, Homes)>(tx, litter_id).await?;
+    let (moment, set) = (tx.moment().await?, readiness_rules::in_force(tx).await?);
+    // Its day is asked for, not its cautions.
+    let unmarked = Sights::default();
+    let free = |pup: &Pup| {
+        let dog = pup.dog.as_ref()?;
+        let parts = (&weights, &health, &homes, &unmarked);
+        let readiness = dog_readiness(&core, parts, pup, &set, &moment);
+        Some(FreePup {
             dog_id: pup.dog_id,
-            name: pup.label.clone(),
+            name: pup.label(),
             litter_id: Some(litter_id),
             sex: dog.sex,
-            colour: dog.colour,
+            colour: dog.colour.clone(),
             suited_for: suited_for.get(&pup.dog_id).cloned().unwrap_or_default(),
-            ready_on: litter.pup_readiness(pup, &asked.set, ask).ready_on,
-        });
-    }
-    Ok(pups)
+            ready_on: readiness.ready_on,
+        })
+    };
+    Ok(core.here(&moment).filter(|pup| pup.promised().is_none()).filter_map(free).collect())
 }
 
 /// A chip read, and the dogs it has to do with.
@@ -112,15 +100,16 @@ pub async fn read_chips(
     readings: Vec<ChipReading>,
     litter_id: Option<Uuid>,
     set: bool,
-    now: DateTime<Utc>,
 ) -> StoreResult<Vec<ReadChip>> {
     use schema::dogs::dsl;
     tx.scope.require(if set { Right::Observations } else { Right::Dogs })?;
-    let pups = match litter_id {
-        Some(id) => litter_records::litters(tx, litter_records::Wanted::Litter(id), now).await?,
-        None => Vec::new(),
+    let litter: Option<(Core, ())> = match litter_id {
+        Some(id) => Some(litters::one(tx, id).await?),
+        None => None,
     };
-    let pups: Vec<DogRecord> = pups.into_iter().flat_map(|litter| litter.pups).collect();
+    // One that died or left may be read once more; one born dead never was.
+    let alive = litter.iter().flat_map(|(core, ())| &core.pups).filter(|pup| pup.born_alive());
+    let pups: Vec<Pup> = alive.cloned().collect();
     let numbers: Vec<&str> = readings.iter().map(|r| r.chip.number.as_str()).collect();
     let known: Vec<(Option<String>, Uuid)> = dsl::dogs
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::chip_number.eq_any(numbers)))
@@ -138,32 +127,32 @@ pub async fn read_chips(
         })
         .collect();
     if set {
-        set_chips(tx, &read, now).await?;
+        set_chips(tx, &read).await?;
     }
     Ok(read)
 }
 
 /// The one pup that a label names.
-fn named(pups: &[DogRecord], label: &str) -> Option<Uuid> {
+fn named(pups: &[Pup], label: &str) -> Option<Uuid> {
     let wanted = label.trim().to_lowercase();
-    let fits = |pup: &&DogRecord| {
-        let own = pup.label.to_lowercase();
+    let fits = |pup: &&Pup| {
+        let own = pup.label().to_lowercase();
         own == wanted
             || own.strip_suffix(" collar") == Some(wanted.as_str())
-            || pup.ordinal.is_some_and(|ordinal| ordinal.to_string() == wanted)
+            || pup.ordinal().is_some_and(|ordinal| ordinal.to_string() == wanted)
     };
     let mut fitting = pups.iter().filter(fits);
     let first = fitting.next().filter(|_| !wanted.is_empty())?;
     fitting.next().is_none().then_some(first.dog_id)
 }
 
-async fn set_chips(tx: &mut Tx, read: &[ReadChip], now: DateTime<Utc>) -> StoreResult<()> {
+async fn set_chips(tx: &mut Tx, read: &[ReadChip]) -> StoreResult<()> {
     let mut faults = Faults::new();
     for chip in read {
         let at = format!("#line/{}", chip.reading.line);
         let label = &chip.reading.label;
         faults.unless(chip.matched_dog_id.is_some(), &at, || {
-            format!("{label:?} names no pup of the litter; give its name, collar or number")
+            format!("{} names no pup of the litter; give its name, collar or number", quoted(label))
         });
         let others = chip.known_dog_id.is_some() && chip.known_dog_id != chip.matched_dog_id;
         faults.unless(!others, &at, || "this number is another dog's already".to_owned());
@@ -181,7 +170,7 @@ async fn set_chips(tx: &mut Tx, read: &[ReadChip], now: DateTime<Utc>) -> StoreR
         let event = HealthEvent {
             dog_id,
             kind: HealthKind::Microchip,
-            given_at: now,
+            given_at: tx.scope.now(),
             series: None,
             step: None,
             product: Some(number),
@@ -192,6 +181,7 @@ async fn set_chips(tx: &mut Tx, read: &[ReadChip], now: DateTime<Utc>) -> StoreR
             reaction: None,
             buyer_id: None,
             note: None,
+            confirmed: false,
         };
         HealthEvent::insert(tx, Uuid::now_v7(), &event).await?;
     }

@@ -4,19 +4,9 @@ use super::{
     StoreError, StoreResult, Tx,
     keep::{self, Keep},
     kennels,
-    people::Right,
+    register::{self, ByRecord},
     schema,
-};
-use crate::domain::{
-    fault::Faults,
-    preparation::TemplateOverlay,
-    record::{
-        Absence, Birth, Buyer, Cost, DamCheck, Dog, Feed, FollowUpDone, GenotypeTest, HealthEvent,
-        Heat, HeatReading, Kennel, Litter, LitterPlan, Mating, OwnTask, Paper, Payment, Place,
-        Placement, PlannerSettings, PregnancyCheck, Record, RuleOverride, SetAside, Share, Supply,
-        Temperature, Weight, WhelpingLine,
-    },
-    schedule::HealthPlan,
+    scope::Right,
 };
 use chrono::{DateTime, Utc};
 use diesel::{
@@ -25,6 +15,10 @@ use diesel::{
     sql_types::{BigInt, Bool, Text},
 };
 use diesel_async::RunQueryDsl as _;
+use domain::{
+    fault::{Faults, in_brief},
+    record::{Kennel, Record},
+};
 use serde_json::{Map, Value};
 use uuid::Uuid;
 
@@ -53,12 +47,7 @@ type Logged = (String, Option<Uuid>, Option<Value>, Option<Value>);
 /// [`StoreError::NotFound`] without such a change, [`StoreError::Stale`] when the row is at another
 /// version, [`StoreError::Conflict`] when the kind of row is not restored or other rows are in the
 /// way, [`StoreError::Refused`] when it no longer fits.
-pub async fn restore(
-    tx: &mut Tx,
-    sequence: i64,
-    version: Option<i64>,
-    now: DateTime<Utc>,
-) -> StoreResult<Restored> {
+pub async fn restore(tx: &mut Tx, sequence: i64, version: Option<i64>) -> StoreResult<Restored> {
     use schema::changes::dsl;
     tx.scope.require(Right::Managing)?;
     tx.begin_writing().await?;
@@ -71,7 +60,7 @@ pub async fn restore(
         let what = "an import is logged without its rows; change or delete these one by one";
         return Err(StoreError::Conflict(what.to_owned()));
     };
-    let wish = Wish { row_id, content, version, now };
+    let wish = Wish { row_id, content, version, now: tx.scope.now() };
     let (version, row) = dispatch(tx, &what, wish).await?;
     Ok(Restored { what, row_id, version, row })
 }
@@ -83,56 +72,39 @@ struct Wish {
     now: DateTime<Utc>,
 }
 
-macro_rules! by_word {
-    ($tx:expr, $what:expr, $wish:expr; $($word:literal => $record:ty,)+) => {
-        match $what {
-            $($word => bring_back::<$record>($tx, $wish).await,)+
-            "kennel" => bring_back_kennel($tx, $wish).await,
-            other => Err(StoreError::Conflict(format!(
-                "a {} is not restored from the log; make it anew", other.replace('_', " ")
-            ))),
-        }
-    };
+struct Comeback<'t> {
+    tx: &'t mut Tx,
+    wish: Wish,
+}
+
+impl ByRecord for Comeback<'_> {
+    type Done = StoreResult<(i64, Value)>;
+
+    async fn with<R: Keep>(self) -> Self::Done {
+        bring_back::<R>(self.tx, self.wish).await
+    }
 }
 
 /// Who belongs to the kennel, and secrets, do not come back from a log.
 async fn dispatch(tx: &mut Tx, what: &str, wish: Wish) -> StoreResult<(i64, Value)> {
-    by_word! { tx, what, wish;
-        "absence" => Absence,
-        "birth" => Birth,
-        "buyer" => Buyer,
-        "cost" => Cost,
-        "dam_check" => DamCheck,
-        "dog" => Dog,
-        "feed" => Feed,
-        "follow_up" => FollowUpDone,
-        "genotype_test" => GenotypeTest,
-        "health_event" => HealthEvent,
-        "health_plan" => HealthPlan,
-        "heat" => Heat,
-        "heat_reading" => HeatReading,
-        "litter" => Litter,
-        "litter_plan" => LitterPlan,
-        "mating" => Mating,
-        "own_task" => OwnTask,
-        "paper" => Paper,
-        "payment" => Payment,
-        "place" => Place,
-        "placement" => Placement,
-        "planner_settings" => PlannerSettings,
-        "pregnancy_check" => PregnancyCheck,
-        "preparation_template" => TemplateOverlay,
-        "readiness_override" => SetAside,
-        "rule_override" => RuleOverride,
-        "share" => Share,
-        "supply" => Supply,
-        "temperature" => Temperature,
-        "weight" => Weight,
-        "whelping_line" => WhelpingLine,
+    if what == "kennel" {
+        return bring_back_kennel(tx, wish).await;
     }
+    if register::line(what).is_some_and(|line| line.comes_back)
+        && let Some(done) = register::with_record_of(what, Comeback { tx, wish }).await
+    {
+        return done;
+    }
+    Err(StoreError::Conflict(format!(
+        "a {} is not restored from the log; make it anew",
+        what.replace('_', " ")
+    )))
 }
 
+/// Restoring is reading the log and writing the row, and needs the right to both.
 async fn bring_back<R: Keep>(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value)> {
+    tx.scope.require(R::READ)?;
+    tx.scope.require(R::WRITE)?;
     let present = match R::select(tx, wish.row_id, true).await {
         Ok(kept) => Some(kept),
         Err(StoreError::NotFound) => None,
@@ -145,7 +117,7 @@ async fn bring_back<R: Keep>(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value
     let record: R = overlaid(base.map_err(unreadable)?, &wish, R::FIELDS)?;
     let kept = match present {
         Some(present) => {
-            let result = keep::change(tx, wish.row_id, present.version, |_| {
+            let result = keep::change(tx, wish.row_id, present.version, async |_| {
                 Ok::<R, std::convert::Infallible>(record)
             });
             match result.await? {
@@ -168,7 +140,7 @@ async fn bring_back_kennel(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value)>
     let kennel: Kennel = overlaid(None, &wish, FIELDS)?;
     let version = wish.version.unwrap_or(-1);
     let changed =
-        kennels::change(tx, version, |_| Ok::<_, std::convert::Infallible>(kennel)).await?;
+        kennels::change(tx, version, async |_| Ok::<_, std::convert::Infallible>(kennel)).await?;
     match changed {
         Ok(kept) => Ok((kept.version, serde_json::to_value(&kept.record).map_err(unreadable)?)),
         Err(never) => match never {},
@@ -196,7 +168,8 @@ fn overlaid<R: Record>(base: Option<Value>, wish: &Wish, fields: &[&str]) -> Sto
 /// A row of an earlier edition, or one whose personal data was erased.
 fn unreadable(error: serde_json::Error) -> StoreError {
     StoreError::Conflict(format!(
-        "what the log keeps of this row is no longer a whole one ({error}); write it anew"
+        "what the log keeps of this row is no longer a whole one ({}); write it anew",
+        in_brief(&error.to_string())
     ))
 }
 

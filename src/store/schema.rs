@@ -2,69 +2,32 @@
 
 #![allow(missing_docs, reason = "the columns speak for themselves; the migrations say why")]
 
-pub use super::schema_alone::{password_resets, recovery_codes, webhook_deliveries, webhooks};
+pub use super::schema_alone::{
+    alarms_seen, idempotency_keys, webhook_deliveries, webhook_standing, webhooks,
+};
 
 diesel::table! {
     people (id) {
         id -> Uuid,
         name -> Text,
         email -> Text,
-        password_hash -> Text,
-        generation -> Integer,
-        totp_secret -> Nullable<Bytea>,
-        totp_on -> Bool,
-        totp_step -> BigInt,
-        version -> BigInt,
         created_at -> Timestamptz,
-        updated_at -> Timestamptz,
     }
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     kennels (id) {
         id -> Uuid,
         name -> Text,
         time_zone -> Text,
         jurisdiction -> Nullable<Text>,
         currency -> Text,
-        collars -> Jsonb,
+        collars -> Shape,
+        vet_phone -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
-    refresh_tokens (id) {
-        id -> Uuid,
-        family_id -> Uuid,
-        person_id -> Uuid,
-        token_hash -> Bytea,
-        expires_at -> Timestamptz,
-        spent_at -> Nullable<Timestamptz>,
-        ended_at -> Nullable<Timestamptz>,
-        created_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
-    idempotency_keys (person_id, key) {
-        person_id -> Uuid,
-        key -> Text,
-        fingerprint -> Bytea,
-        status -> Nullable<SmallInt>,
-        headers -> Jsonb,
-        body -> Nullable<Jsonb>,
-        created_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
-    signing_keys (id) {
-        id -> Uuid,
-        secret -> Bytea,
-        created_at -> Timestamptz,
-        retired_at -> Nullable<Timestamptz>,
     }
 }
 
@@ -91,11 +54,12 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     memberships (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         person_id -> Uuid,
-        role -> Text,
+        role -> Word,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -103,11 +67,12 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     invitations (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         email -> Text,
-        role -> Text,
+        role -> Word,
         token_hash -> Bytea,
         expires_at -> Timestamptz,
         accepted_at -> Nullable<Timestamptz>,
@@ -147,24 +112,26 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     dogs (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         name -> Nullable<Text>,
         call_name -> Nullable<Text>,
-        sex -> Nullable<Text>,
+        sex -> Nullable<Word>,
         breed -> Nullable<Text>,
         colour -> Nullable<Text>,
         markings -> Nullable<Text>,
-        born_on -> Nullable<Text>,
+        born_on -> Nullable<Word>,
         died_on -> Nullable<Date>,
         died_of -> Nullable<Text>,
         sire_id -> Nullable<Uuid>,
         dam_id -> Nullable<Uuid>,
         chip_number -> Nullable<Text>,
-        registrations -> Jsonb,
+        registrations -> Shape,
         adult_weight_g -> Nullable<Integer>,
-        residence -> Text,
+        residence -> Word,
+        came_on -> Nullable<Date>,
         for_breeding -> Bool,
         imported_id -> Nullable<Text>,
         note -> Nullable<Text>,
@@ -196,6 +163,7 @@ diesel::table! {
         began_on -> Date,
         ended_on -> Nullable<Date>,
         note -> Nullable<Text>,
+        confirmed -> Bool,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -203,16 +171,18 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     heat_readings (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         heat_id -> Uuid,
-        kind -> Text,
+        kind -> Word,
         taken_at -> Timestamptz,
         value -> Nullable<Double>,
-        unit -> Nullable<Text>,
+        unit -> Nullable<Word>,
         finding -> Nullable<Text>,
         note -> Nullable<Text>,
+        confirmed -> Bool,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -220,16 +190,17 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     matings (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         dam_id -> Uuid,
         sire_id -> Uuid,
         heat_id -> Nullable<Uuid>,
-        status -> Text,
-        method -> Text,
+        status -> Word,
+        method -> Word,
         planned_on -> Nullable<Date>,
-        ties -> Jsonb,
+        ties -> Shape,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -238,16 +209,17 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     pregnancy_checks (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         mating_id -> Uuid,
         checked_at -> Timestamptz,
-        method -> Text,
-        result -> Text,
+        method -> Word,
+        result -> Word,
         count_at_least -> Nullable<Integer>,
         count_at_most -> Nullable<Integer>,
-        measures -> Jsonb,
+        measures -> Shape,
         due_on -> Nullable<Date>,
         note -> Nullable<Text>,
         version -> BigInt,
@@ -268,6 +240,7 @@ diesel::table! {
         whelped_on -> Nullable<Date>,
         weaned_on -> Nullable<Date>,
         note -> Nullable<Text>,
+        confirmed -> Bool,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -275,6 +248,7 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     births (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
@@ -282,15 +256,15 @@ diesel::table! {
         dog_id -> Uuid,
         ordinal -> Integer,
         born_at -> Timestamptz,
-        presentation -> Text,
-        outcome -> Text,
-        placenta -> Text,
-        weight_g -> Nullable<Integer>,
-        vitality -> Nullable<Jsonb>,
+        presentation -> Word,
+        outcome -> Word,
+        placenta -> Word,
+        vitality -> Nullable<Shape>,
         vitality_minutes -> Nullable<Integer>,
         resuscitation_minutes -> Nullable<Integer>,
         collar -> Nullable<Text>,
         note -> Nullable<Text>,
+        confirmed -> Bool,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -298,12 +272,13 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     whelping_lines (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         litter_id -> Uuid,
         at -> Timestamptz,
-        event -> Jsonb,
+        event -> Shape,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -312,17 +287,35 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     dam_checks (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         litter_id -> Uuid,
         checked_at -> Timestamptz,
         temperature_c -> Nullable<Double>,
-        discharge -> Nullable<Text>,
+        discharge -> Nullable<Word>,
+        discharge_amount -> Nullable<Word>,
         eats -> Nullable<Bool>,
-        glands -> Nullable<Text>,
-        signs -> Jsonb,
+        glands -> Nullable<Word>,
+        signs -> Shape,
         pups_cry -> Nullable<Bool>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use crate::columns::sql::*;
+    pup_checks (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        checked_at -> Timestamptz,
+        signs -> Shape,
+        nurses -> Nullable<Bool>,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -339,6 +332,7 @@ diesel::table! {
         volume_ml -> Double,
         food -> Nullable<Text>,
         note -> Nullable<Text>,
+        confirmed -> Bool,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -353,6 +347,7 @@ diesel::table! {
         measured_at -> Timestamptz,
         weight_g -> Integer,
         confirmed -> Bool,
+        at_birth -> Bool,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -375,13 +370,14 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     health_plans (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         name -> Text,
-        steps -> Jsonb,
+        steps -> Shape,
         key -> Text,
-        subject -> Text,
+        subject -> Word,
         by_default -> Bool,
         instead_of -> Nullable<Text>,
         source -> Text,
@@ -392,11 +388,12 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     health_events (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         dog_id -> Uuid,
-        kind -> Text,
+        kind -> Word,
         series -> Nullable<Text>,
         step -> Nullable<Text>,
         given_at -> Timestamptz,
@@ -408,6 +405,7 @@ diesel::table! {
         reaction -> Nullable<Text>,
         buyer_id -> Nullable<Uuid>,
         note -> Nullable<Text>,
+        confirmed -> Bool,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -415,6 +413,7 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     buyers (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
@@ -424,7 +423,7 @@ diesel::table! {
         address -> Nullable<Text>,
         household -> Nullable<Text>,
         screening -> Nullable<Text>,
-        wishes -> Jsonb,
+        wishes -> Shape,
         joined_on -> Date,
         waiting_order -> Nullable<Integer>,
         consented_on -> Nullable<Date>,
@@ -439,13 +438,14 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     placements (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         dog_id -> Uuid,
         buyer_id -> Nullable<Uuid>,
-        kind -> Text,
-        stage -> Text,
+        kind -> Word,
+        stage -> Word,
         reserved_until -> Nullable<Date>,
         handed_over_on -> Nullable<Date>,
         price_minor -> Nullable<BigInt>,
@@ -460,11 +460,12 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     payments (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         placement_id -> Uuid,
-        kind -> Text,
+        kind -> Word,
         amount_minor -> BigInt,
         currency -> Text,
         paid_on -> Date,
@@ -476,13 +477,14 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     health_plan_versions (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         plan_key -> Text,
         number -> Integer,
         in_force_from -> Date,
-        plan -> Nullable<Jsonb>,
+        plan -> Nullable<Shape>,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -510,6 +512,7 @@ diesel::table! {
         paper -> Text,
         done_on -> Date,
         note -> Nullable<Text>,
+        confirmed -> Bool,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -517,11 +520,12 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     readiness_overrides (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         dog_id -> Uuid,
-        rule -> Text,
+        rule -> Word,
         reason -> Text,
         by -> Nullable<Text>,
         on -> Nullable<Date>,
@@ -532,10 +536,11 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     readiness_rules (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
-        own -> Jsonb,
+        own -> Shape,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -602,13 +607,14 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     places (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         name -> Text,
-        kind -> Text,
+        kind -> Word,
         capacity -> Integer,
-        closed -> Jsonb,
+        closed -> Shape,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -636,6 +642,7 @@ diesel::table! {
         id -> Uuid,
         key -> Text,
         on_hand -> Double,
+        counted_on -> Nullable<Date>,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
@@ -644,12 +651,13 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
     preparation_templates (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
-        tasks -> Jsonb,
-        supplies -> Jsonb,
-        without -> Jsonb,
+        tasks -> Shape,
+        supplies -> Shape,
+        without -> Shape,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -717,9 +725,6 @@ diesel::table! {
 diesel::allow_tables_to_appear_in_same_query!(
     people,
     kennels,
-    refresh_tokens,
-    idempotency_keys,
-    signing_keys,
     change_heads,
     changes,
     memberships,
@@ -736,6 +741,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     births,
     whelping_lines,
     dam_checks,
+    pup_checks,
     feeds,
     weights,
     temperatures,
@@ -764,12 +770,13 @@ diesel::allow_tables_to_appear_in_same_query!(
 );
 
 diesel::table! {
+    use crate::columns::sql::*;
     genotype_tests (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
         dog_id -> Uuid,
         marker -> Text,
-        alleles -> Jsonb,
+        alleles -> Shape,
         laboratory -> Nullable<Text>,
         tested_on -> Nullable<Date>,
         omia -> Nullable<Text>,

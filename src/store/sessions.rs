@@ -1,115 +1,126 @@
-//! Sessions: the refresh tokens that carry them on, and the keys that sign access tokens.
+//! Sessions: their beginning, the refresh tokens that carry them on, and their end; and the keys that sign
+//! access tokens.
 
-use super::{Db, StoreError, StoreResult, schema};
-use crate::credentials::Subject;
+use super::{Db, StoreError, StoreResult, pools::soon, statement::statement};
 use chrono::{DateTime, Utc};
-use diesel::{ExpressionMethods as _, OptionalExtension as _, QueryDsl as _};
-use diesel_async::{AsyncConnection as _, RunQueryDsl as _};
+use diesel::{
+    OptionalExtension as _, QueryableByName,
+    sql_types::{Bool, Bytea, Integer, Nullable, Timestamptz, Uuid as SqlUuid},
+};
+use diesel_async::RunQueryDsl as _;
+use security::credentials::Subject;
 use uuid::Uuid;
 
-/// Begins a session: the first refresh token of a new family.
+/// Begins a session of a person whose sessions are of this generation still, with its first refresh token.
 ///
 /// # Errors
-/// When the database is away.
-pub async fn begin_session(
+/// [`StoreError::Login`] when all sessions were ended in the meantime, as by a change of the password.
+pub async fn begin(
     db: &Db,
     person_id: Uuid,
+    generation: i32,
     token_hash: &[u8],
     expires_at: DateTime<Utc>,
-) -> StoreResult<()> {
-    let mut conn = db.connection().await?;
-    insert_refresh(&mut conn, Uuid::now_v7(), person_id, token_hash, expires_at).await
+) -> StoreResult<Subject> {
+    #[derive(QueryableByName)]
+    struct Begun {
+        #[diesel(sql_type = Bool)]
+        begun: bool,
+    }
+    let session_id = Uuid::now_v7();
+    let query = statement("SELECT begin_session($1, $2, $3, $4, $5) AS begun")
+        .bind::<SqlUuid, _>(session_id)
+        .bind::<SqlUuid, _>(person_id)
+        .bind::<Integer, _>(generation)
+        .bind::<Bytea, _>(token_hash)
+        .bind::<Timestamptz, _>(expires_at);
+    let Begun { begun } = query.get_result(&mut db.connection().await?).await?;
+    if begun {
+        Ok(Subject { person_id, session_id })
+    } else {
+        Err(StoreError::Login("the password or a session was changed meanwhile; log in again"))
+    }
 }
 
-async fn insert_refresh(
-    conn: &mut diesel_async::AsyncPgConnection,
-    family_id: Uuid,
+#[derive(QueryableByName)]
+struct SubjectRow {
+    #[diesel(sql_type = SqlUuid)]
+    session_id: Uuid,
+    #[diesel(sql_type = SqlUuid)]
     person_id: Uuid,
-    token_hash: &[u8],
-    expires_at: DateTime<Utc>,
-) -> StoreResult<()> {
-    use schema::refresh_tokens as t;
-    diesel::insert_into(t::table)
-        .values((
-            t::id.eq(Uuid::now_v7()),
-            t::family_id.eq(family_id),
-            t::person_id.eq(person_id),
-            t::token_hash.eq(token_hash),
-            t::expires_at.eq(expires_at),
-        ))
-        .execute(conn)
-        .await?;
-    Ok(())
 }
 
-/// Spends a refresh token and hands out the next of its family; returns whose session it is.
+/// Spends a refresh token and hands out the next of its session; returns whose session it is.
 ///
 /// # Errors
-/// [`StoreError::Login`]; a token spent before ends its whole family, since one of the two who hold
-/// it must have stolen it.
-pub async fn rotate_session(
+/// [`StoreError::Login`]; a token spent before ends its session, since one of the two who hold it must
+/// have stolen it.
+pub async fn rotate(
     db: &Db,
     old_hash: &[u8],
     new_hash: &[u8],
     expires_at: DateTime<Utc>,
     now: DateTime<Utc>,
 ) -> StoreResult<Subject> {
-    use schema::{people as p, refresh_tokens as t};
-    const DEAD: StoreError =
-        StoreError::Login("the refresh token is unknown or ended; log in again");
-    type Row = (Uuid, Uuid, Uuid, DateTime<Utc>, Option<DateTime<Utc>>, Option<DateTime<Utc>>);
-    let mut conn = db.connection().await?;
-    conn.transaction::<Result<Subject, StoreError>, StoreError, _>(async |conn| {
-        let found: Option<Row> = t::table
-            .filter(t::token_hash.eq(old_hash))
-            .select((t::id, t::family_id, t::person_id, t::expires_at, t::spent_at, t::ended_at))
-            .for_update()
-            .first(conn)
-            .await
-            .optional()?;
-        let Some((id, family_id, person_id, good_until, spent_at, ended_at)) = found else {
-            return Ok(Err(DEAD));
-        };
-        if spent_at.is_some() || ended_at.is_some() || good_until <= now {
-            diesel::update(t::table.filter(t::family_id.eq(family_id)))
-                .set(t::ended_at.eq(now))
-                .execute(conn)
-                .await?;
-            // Committed, not rolled back: the family is over.
-            return Ok(Err(DEAD));
-        }
-        diesel::update(t::table.filter(t::id.eq(id)))
-            .set(t::spent_at.eq(now))
-            .execute(conn)
-            .await?;
-        insert_refresh(conn, family_id, person_id, new_hash, expires_at).await?;
-        let generation =
-            p::table.filter(p::id.eq(person_id)).select(p::generation).first(conn).await?;
-        Ok(Ok(Subject { person_id, generation }))
-    })
-    .await?
+    let query = statement("SELECT session_id, person_id FROM rotate_session($1, $2, $3, $4)")
+        .bind::<Bytea, _>(old_hash)
+        .bind::<Bytea, _>(new_hash)
+        .bind::<Timestamptz, _>(expires_at)
+        .bind::<Timestamptz, _>(now);
+    let row: Option<SubjectRow> = query.get_result(&mut db.connection().await?).await.optional()?;
+    let SubjectRow { session_id, person_id } =
+        row.ok_or(StoreError::Login("the refresh token is unknown or ended; log in again"))?;
+    Ok(Subject { person_id, session_id })
 }
 
-/// Ends the session that a refresh token belongs to; an unknown token is no error.
+/// Whose session this is; `None` when it has ended.
 ///
 /// # Errors
 /// When the database is away.
-pub async fn end_session(db: &Db, token_hash: &[u8], now: DateTime<Utc>) -> StoreResult<()> {
-    use schema::refresh_tokens as t;
-    let mut conn = db.connection().await?;
-    let family: Option<Uuid> = t::table
-        .filter(t::token_hash.eq(token_hash))
-        .select(t::family_id)
-        .first(&mut conn)
-        .await
-        .optional()?;
-    if let Some(family) = family {
-        diesel::update(t::table.filter(t::family_id.eq(family)))
-            .set(t::ended_at.eq(now))
-            .execute(&mut conn)
-            .await?;
+pub async fn person(db: &Db, session_id: Uuid) -> StoreResult<Option<Uuid>> {
+    #[derive(QueryableByName)]
+    struct Row {
+        #[diesel(sql_type = Nullable<SqlUuid>)]
+        person: Option<Uuid>,
     }
+    let query = statement("SELECT person_of_session($1) AS person").bind::<SqlUuid, _>(session_id);
+    let row: Row = soon(async { Ok(query.get_result(&mut db.connection().await?).await?) }).await?;
+    Ok(row.person)
+}
+
+/// Ends the session that a refresh token belongs to, and its access tokens with it; an unknown token is no
+/// error.
+///
+/// # Errors
+/// When the database is away.
+pub async fn end(db: &Db, token_hash: &[u8], now: DateTime<Utc>) -> StoreResult<()> {
+    statement("SELECT end_session($1, $2)")
+        .bind::<Bytea, _>(token_hash)
+        .bind::<Timestamptz, _>(now)
+        .execute(&mut db.connection().await?)
+        .await?;
     Ok(())
+}
+
+/// Ends all sessions of the person of this one.
+///
+/// # Errors
+/// When the database is away.
+pub async fn end_all(db: &Db, session_id: Uuid, now: DateTime<Utc>) -> StoreResult<()> {
+    statement("SELECT end_all_sessions($1, $2)")
+        .bind::<SqlUuid, _>(session_id)
+        .bind::<Timestamptz, _>(now)
+        .execute(&mut db.connection().await?)
+        .await?;
+    Ok(())
+}
+
+#[derive(QueryableByName)]
+struct KeyRow {
+    #[diesel(sql_type = SqlUuid)]
+    id: Uuid,
+    #[diesel(sql_type = Bytea)]
+    secret: Vec<u8>,
 }
 
 /// The keys that sign access tokens, newest first; makes one when there is none.
@@ -117,25 +128,10 @@ pub async fn end_session(db: &Db, token_hash: &[u8], now: DateTime<Utc>) -> Stor
 /// # Errors
 /// When the database is away.
 pub async fn signing_keys(db: &Db, fresh: &[u8]) -> StoreResult<Vec<(Uuid, Vec<u8>)>> {
-    use schema::signing_keys as k;
-    let mut conn = db.connection().await?;
-    conn.transaction::<_, StoreError, _>(async |conn| {
-        // Two instances that start at once agree on one key.
-        diesel::sql_query("SELECT pg_advisory_xact_lock(hashtext('denwright signing keys'))")
-            .execute(conn)
-            .await?;
-        let good = || {
-            k::table.filter(k::retired_at.is_null()).select((k::id, k::secret)).order(k::id.desc())
-        };
-        let keys: Vec<(Uuid, Vec<u8>)> = good().load(conn).await?;
-        if !keys.is_empty() {
-            return Ok(keys);
-        }
-        diesel::insert_into(k::table)
-            .values((k::id.eq(Uuid::now_v7()), k::secret.eq(fresh)))
-            .execute(conn)
-            .await?;
-        Ok(good().load(conn).await?)
-    })
-    .await
+    let rows: Vec<KeyRow> = statement("SELECT id, secret FROM verifying_keys($1, $2)")
+        .bind::<SqlUuid, _>(Uuid::now_v7())
+        .bind::<Bytea, _>(fresh)
+        .load(&mut db.connection().await?)
+        .await?;
+    Ok(rows.into_iter().map(|KeyRow { id, secret }| (id, secret)).collect())
 }

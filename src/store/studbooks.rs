@@ -5,20 +5,21 @@
 //! a corrected parent computes the descendants anew. What was computed is kept in the database,
 //! so that neither a restart nor another instance computes a breed again.
 
-use super::{Db, StoreError, StoreResult, Tx, people::Scope, statement::statement};
-use crate::domain::{
-    inbreeding::Studbook,
-    pedigree::{Pedigree, PedigreeError, PedigreeRow},
-};
+use super::{Db, StoreError, StoreResult, Tx, aside, scope::Scope, statement::statement};
 use diesel::{
     OptionalExtension as _, QueryableByName,
     sql_types::{Array, BigInt, Bool, Double, Nullable, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
+use domain::{
+    inbreeding::Studbook,
+    pedigree::{Pedigree, PedigreeError, PedigreeRow},
+};
 use futures_util::TryStreamExt as _;
 use std::{
     collections::{BTreeSet, HashMap},
     sync::{Arc, Mutex, PoisonError, RwLock},
+    time::Duration,
 };
 use uuid::Uuid;
 
@@ -26,6 +27,10 @@ use uuid::Uuid;
 const MOST_DOGS: usize = 2_000_000;
 /// With more changes than this since a book was made, it is read anew.
 const MOST_CHANGES: usize = 2_000;
+/// Books computed at once; each takes all processors.
+const AT_ONCE: usize = 2;
+/// How long one waits for that.
+const PATIENCE: Duration = Duration::from_secs(30);
 /// Coefficients written in one statement.
 const CHUNK: usize = 50_000;
 
@@ -57,18 +62,19 @@ pub struct Studbooks {
     db: Db,
     threads: usize,
     shelf: Mutex<Shelf>,
+    computing: tokio::sync::Semaphore,
 }
 
 #[derive(Default)]
 struct Shelf {
-    places: HashMap<Uuid, (Arc<Place>, u64)>,
+    places: HashMap<Uuid, (Arc<KennelShelf>, u64)>,
     /// Counts the uses, so that the longest unused book goes first.
     uses: u64,
 }
 
 /// A kennel's place on the shelf.
 #[derive(Default)]
-struct Place {
+struct KennelShelf {
     book: RwLock<Option<Book>>,
     /// Held by the one who brings the book up to date; nobody waits for it with a connection in hand.
     keeper: tokio::sync::Mutex<Unkept>,
@@ -91,7 +97,7 @@ struct Unkept {
     dogs: BTreeSet<Uuid>,
 }
 
-impl Place {
+impl KennelShelf {
     fn book(&self) -> Option<Book> {
         self.book.read().unwrap_or_else(PoisonError::into_inner).clone()
     }
@@ -105,7 +111,8 @@ impl Studbooks {
     /// An empty shelf.
     pub fn new(db: Db) -> Self {
         let threads = std::thread::available_parallelism().map_or(1, usize::from);
-        Self { db, threads, shelf: Mutex::default() }
+        let computing = tokio::sync::Semaphore::new(AT_ONCE);
+        Self { db, threads, shelf: Mutex::default(), computing }
     }
 
     /// The pedigree of the scope's kennel, at least as new as `head`. Ask outside a transaction:
@@ -127,7 +134,10 @@ impl Studbooks {
         if let Some(book) = current() {
             return Ok(book.studbook);
         }
+        let seat = tokio::time::timeout(PATIENCE, self.computing.acquire()).await;
+        let seat = seat.map_err(|_| StoreError::Busy("pedigrees are computed".to_owned()))?;
         let (book, left) = self.renewed(scope, place.book(), unkept.clone()).await?;
+        drop(seat);
         *place.book.write().unwrap_or_else(PoisonError::into_inner) = Some(book.clone());
         *unkept = left;
         drop(unkept);
@@ -136,7 +146,7 @@ impl Studbooks {
         Ok(book.studbook)
     }
 
-    fn place(&self, kennel_id: Uuid) -> Arc<Place> {
+    fn place(&self, kennel_id: Uuid) -> Arc<KennelShelf> {
         let mut shelf = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
         shelf.uses += 1;
         let uses = shelf.uses;
@@ -181,8 +191,8 @@ impl Studbooks {
 async fn blocking<T: Send + 'static>(
     work: impl FnOnce() -> Result<T, PedigreeError<Uuid>> + Send + 'static,
 ) -> StoreResult<T> {
-    let done = tokio::task::spawn_blocking(work).await;
-    done.map_err(|error| StoreError::Internal(error.to_string()))?
+    aside(work)
+        .await?
         .map_err(|error| StoreError::Internal(format!("the pedigree as kept: {error:?}")))
 }
 
@@ -338,7 +348,7 @@ fn computed(read: Read, threads: usize) -> Result<(Book, Unkept), PedigreeError<
 }
 
 /// Writes to the database what was computed. A failure costs a later reader the computation.
-async fn keep(db: Db, scope: Scope, place: Arc<Place>) {
+async fn keep(db: Db, scope: Scope, place: Arc<KennelShelf>) {
     let _writing = place.writer.lock().await;
     let (book, unkept) = {
         let unkept = place.keeper.lock().await;

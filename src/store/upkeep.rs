@@ -1,51 +1,37 @@
-//! What is done from time to time: new signing keys, and the end of what nobody needs any more.
+//! What is done from time to time: new signing keys, the end of what nobody needs any more, and secrets
+//! sealed under the newest key.
 
-use super::{Db, StoreError, StoreResult, schema};
+use super::{Db, StoreError, StoreResult, accounts, statement::statement, webhooks};
 use diesel::{
-    ExpressionMethods as _, OptionalExtension as _, QueryDsl as _, QueryableByName,
-    sql_types::{BigInt, Bool, Bytea, Uuid as SqlUuid},
+    QueryableByName,
+    sql_types::{Array, BigInt, Bytea, Nullable, Uuid as SqlUuid},
 };
-use diesel_async::{
-    AsyncConnection as _, AsyncPgConnection, RunQueryDsl as _, SimpleAsyncConnection as _,
-};
+use diesel_async::RunQueryDsl as _;
 use uuid::Uuid;
+
+#[derive(QueryableByName)]
+struct KeyId {
+    #[diesel(sql_type = Nullable<SqlUuid>)]
+    id: Option<Uuid>,
+}
+
+async fn renew_key(db: &Db, fresh: &[u8], days: Option<i64>) -> StoreResult<Option<Uuid>> {
+    let row: KeyId = statement("SELECT renew_signing_key($1, $2, $3) AS id")
+        .bind::<SqlUuid, _>(Uuid::now_v7())
+        .bind::<Bytea, _>(fresh)
+        .bind::<Nullable<BigInt>, _>(days)
+        .get_result(&mut db.connection().await?)
+        .await?;
+    Ok(row.id)
+}
 
 /// Signs with a new key from now on; the old ones verify until the last token they signed is over.
 ///
 /// # Errors
 /// When the database is away.
 pub async fn rotate_keys(db: &Db, fresh: &[u8]) -> StoreResult<Uuid> {
-    use schema::signing_keys::dsl;
-    let mut conn = db.connection().await?;
-    conn.transaction::<_, StoreError, _>(async |conn| {
-        let id = next_key_id(conn).await?;
-        diesel::insert_into(dsl::signing_keys)
-            .values((dsl::id.eq(id), dsl::secret.eq(fresh)))
-            .execute(conn)
-            .await?;
-        Ok(id)
-    })
-    .await
-}
-
-/// An id above those of all keys, since the highest signs: also above that of a key that was made
-/// while the clock was ahead. Holds the lock of the keys until the transaction ends.
-async fn next_key_id(conn: &mut AsyncPgConnection) -> StoreResult<Uuid> {
-    use schema::signing_keys::dsl;
-    conn.batch_execute("SELECT pg_advisory_xact_lock(hashtext('denwright signing keys'))").await?;
-    let newest: Option<Uuid> =
-        dsl::signing_keys.select(dsl::id).order(dsl::id.desc()).first(conn).await.optional()?;
-    let now = Uuid::now_v7();
-    Ok(match newest {
-        Some(newest) if newest >= now => Uuid::from_u128(newest.as_u128().saturating_add(1)),
-        _ => now,
-    })
-}
-
-#[derive(QueryableByName)]
-struct KeyId {
-    #[diesel(sql_type = SqlUuid)]
-    id: Uuid,
+    let id = renew_key(db, fresh, None).await?;
+    id.ok_or_else(|| StoreError::Internal("no new key was made".to_owned()))
 }
 
 /// Rotates when the newest key is older than so many days; of several instances, one does it.
@@ -53,61 +39,81 @@ struct KeyId {
 /// # Errors
 /// When the database is away.
 pub async fn rotate_old_keys(db: &Db, days: i64, fresh: &[u8]) -> StoreResult<Option<Uuid>> {
-    let mut conn = db.connection().await?;
-    conn.transaction::<_, StoreError, _>(async |conn| {
-        let id = next_key_id(conn).await?;
-        // One that says that it was made in the future tells nothing of its age.
-        let made = diesel::sql_query(
-            "INSERT INTO signing_keys (id, secret) SELECT $1, $2 \
-             WHERE NOT EXISTS (SELECT FROM signing_keys \
-                               WHERE created_at > now() - interval '1 day' * $3 \
-                               AND created_at <= now()) \
-             RETURNING id",
-        )
-        .bind::<SqlUuid, _>(id)
-        .bind::<Bytea, _>(fresh)
-        .bind::<BigInt, _>(days)
-        .get_result::<KeyId>(conn)
-        .await
-        .optional()?;
-        Ok(made.map(|key| key.id))
-    })
-    .await
+    renew_key(db, fresh, Some(days)).await
 }
 
-#[derive(QueryableByName)]
-struct Locked {
-    #[diesel(sql_type = Bool)]
-    locked: bool,
-}
-
-/// Deletes what is over: old keys, sessions, resets, tries, and answers kept for repeats.
-///
-/// Tokens live a day at most, so a key whose successor is older verifies nothing any more. Nothing
-/// is done when another instance is at it.
+/// Deletes what is over: old keys, sessions, resets, tries, and answers kept for repeats. Nothing is done
+/// when another instance is at it.
 ///
 /// # Errors
 /// When the database is away.
 pub async fn clear_away(db: &Db) -> StoreResult<()> {
+    statement("SELECT clear_away()").execute(&mut db.connection().await?).await?;
+    Ok(())
+}
+
+#[derive(QueryableByName)]
+struct SecretRow {
+    #[diesel(sql_type = Nullable<SqlUuid>)]
+    of_kennel: Option<Uuid>,
+    #[diesel(sql_type = SqlUuid)]
+    of_row: Uuid,
+    #[diesel(sql_type = Bytea)]
+    secret: Vec<u8>,
+}
+
+/// What is sealed is longer than any secret that was kept without (20 and 32 bytes).
+const SHORTEST_SEALED: usize = 50;
+
+/// Seals secrets that an earlier edition kept in the clear, and those under a key that is no longer the
+/// newest; returns how many it was.
+///
+/// # Errors
+/// [`StoreError::Internal`] when one was sealed under a key that is not here: nothing is changed of that.
+pub async fn seal_secrets(db: &Db) -> StoreResult<usize> {
+    let vault = db.vault()?;
     let mut conn = db.connection().await?;
-    conn.transaction::<_, StoreError, _>(async |conn| {
-        let lock = "SELECT pg_try_advisory_xact_lock(hashtext('denwright upkeep')) AS locked";
-        if !diesel::sql_query(lock).get_result::<Locked>(conn).await?.locked {
-            return Ok(());
-        }
-        for statement in [
-            "DELETE FROM signing_keys k WHERE EXISTS (SELECT FROM signing_keys n \
-             WHERE n.id > k.id AND n.created_at < now() - interval '25 hours')",
-            // Kept for a while after their end: a stolen one that comes back must still be known.
-            "DELETE FROM refresh_tokens WHERE expires_at < now() - interval '30 days'",
-            "DELETE FROM password_resets WHERE expires_at < now()",
-            "DELETE FROM attempts WHERE last_at < now() - interval '1 day'",
-            "DELETE FROM idempotency_keys WHERE created_at < now() - interval '7 days'",
-            "SELECT clear_webhook_deliveries()",
-        ] {
-            conn.batch_execute(statement).await?;
-        }
-        Ok(())
-    })
-    .await
+    let rows: Vec<SecretRow> =
+        statement("SELECT of_kennel, of_row, secret FROM secrets_to_seal($1)")
+            .bind::<Bytea, _>(vault.key_id().to_vec())
+            .load(&mut conn)
+            .await?;
+    let count = rows.len();
+    for SecretRow { of_kennel, of_row, secret } in rows {
+        let purpose = match of_kennel {
+            None => accounts::factor_of(of_row),
+            Some(kennel) => webhooks::secret_of(kennel),
+        };
+        let plain = match secret.len() {
+            0..SHORTEST_SEALED => secret.clone(),
+            _ => vault.open(&purpose, &secret)?,
+        };
+        statement("SELECT seal_secret($1, $2, $3, $4)")
+            .bind::<Nullable<SqlUuid>, _>(of_kennel)
+            .bind::<SqlUuid, _>(of_row)
+            .bind::<Bytea, _>(secret)
+            .bind::<Bytea, _>(vault.seal(&purpose, &plain)?)
+            .execute(&mut conn)
+            .await?;
+    }
+    Ok(count)
+}
+
+/// Gives up what was sealed under keys that are lost: second factors go off, webhooks are deleted; returns
+/// how many. As the owner of the database alone.
+///
+/// # Errors
+/// When the database is away.
+pub async fn forget_sealed(db: &Db) -> StoreResult<i64> {
+    #[derive(QueryableByName)]
+    struct Row {
+        #[diesel(sql_type = BigInt)]
+        count: i64,
+    }
+    let known: Vec<Vec<u8>> = db.vault()?.key_ids().iter().map(|id| id.to_vec()).collect();
+    let row: Row = statement("SELECT forget_sealed($1) AS count")
+        .bind::<Array<Bytea>, _>(known)
+        .get_result(&mut db.connection().await?)
+        .await?;
+    Ok(row.count)
 }

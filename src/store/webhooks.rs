@@ -3,24 +3,27 @@
 use super::{
     Db, StoreError, StoreResult, Tx,
     keep::{self, keep},
-    people::Right,
     schema,
+    scope::Right,
 };
-use crate::domain::record::{DeliveryStatus, Kept, Webhook, WebhookFilter};
+use crate::columns::{JsonList, Stored};
 use chrono::{DateTime, Utc};
 use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, QueryableByName,
+    BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
+    QueryableByName,
     sql_types::{
         Bool, Bytea, Double, Integer, Jsonb, Nullable, Text, Timestamptz, Uuid as SqlUuid,
     },
 };
 use diesel_async::RunQueryDsl as _;
+use domain::record::{DeliveryStatus, Kept, Webhook, WebhookFilter};
+use security::credentials::random_key;
 use uuid::Uuid;
 
 keep!(Webhook in webhooks { url, events as json, active, note }
     filter WebhookFilter { active == active };
     read Managing, write Managing, {
-    async fn admit(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
+    async fn validate(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
         let known: Vec<LoggedWord> = diesel::sql_query("SELECT logged_words() AS word ORDER BY 1")
             .load(&mut tx.conn)
             .await?;
@@ -34,7 +37,30 @@ keep!(Webhook in webhooks { url, events as json, active, note }
         }
         Ok(())
     }
+
+    /// With a secret of its own, which lies sealed.
+    async fn add(tx: &mut Tx, record: &Self) -> StoreResult<Uuid> {
+        use schema::webhooks::dsl;
+        record.validate(tx, None).await?;
+        let id = Uuid::now_v7();
+        let kennel_id = tx.scope.kennel_id();
+        let sealed = tx.vault()?.seal(&secret_of(kennel_id), &random_key())?;
+        diesel::insert_into(dsl::webhooks)
+            .values((
+                (dsl::kennel_id.eq(kennel_id), dsl::id.eq(id), dsl::secret.eq(sealed)),
+                (dsl::url.eq(&record.url), dsl::events.eq(JsonList(record.events.clone()))),
+                (dsl::active.eq(record.active), dsl::note.eq(&record.note)),
+            ))
+            .execute(&mut tx.conn)
+            .await?;
+        Ok(id)
+    }
 });
+
+/// What the secrets of a kennel's webhooks are sealed for.
+pub(super) fn secret_of(kennel_id: Uuid) -> String {
+    format!("webhook of {kennel_id}")
+}
 
 #[derive(QueryableByName)]
 struct LoggedWord {
@@ -47,13 +73,17 @@ struct LoggedWord {
 /// # Errors
 /// When the role does not allow it, or it is told of nothing that there is.
 pub async fn add(tx: &mut Tx, webhook: &Webhook) -> StoreResult<(Kept<Webhook>, Vec<u8>)> {
-    use schema::webhooks::dsl;
+    #[derive(QueryableByName)]
+    struct Sealed {
+        #[diesel(sql_type = Bytea)]
+        sealed: Vec<u8>,
+    }
     let kept = keep::create(tx, webhook).await?;
-    let secret = dsl::webhooks
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(kept.id)))
-        .select(dsl::secret)
-        .first(&mut tx.conn)
+    let row: Sealed = diesel::sql_query("SELECT sealed_webhook_secret($1) AS sealed")
+        .bind::<SqlUuid, _>(kept.id)
+        .get_result(&mut tx.conn)
         .await?;
+    let secret = tx.vault()?.open(&secret_of(tx.scope.kennel_id()), &row.sealed)?;
     Ok((kept, secret))
 }
 
@@ -113,12 +143,36 @@ pub async fn deliveries(
         .limit(limit)
         .into_boxed();
     if let Some(status) = status {
-        query = query.filter(dsl::status.eq(status));
+        query = query.filter(dsl::status.eq(Stored(status)));
     }
     if let Some(before) = before {
         query = query.filter(dsl::sequence.lt(before));
     }
     Ok(query.load(&mut tx.conn).await?)
+}
+
+/// How a webhook does.
+#[derive(Debug, Clone, Default, diesel::Queryable)]
+pub struct Standing {
+    /// Since when every try has failed; null when the last one was good.
+    pub failing_since: Option<DateTime<Utc>>,
+    /// When it was switched off for that.
+    pub switched_off_at: Option<DateTime<Utc>>,
+}
+
+/// How a webhook does; that it does well when it was never tried.
+///
+/// # Errors
+/// When the database is away.
+pub async fn standing(tx: &mut Tx, webhook_id: Uuid) -> StoreResult<Standing> {
+    use schema::webhook_standing::dsl;
+    let found = dsl::webhook_standing
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::webhook_id.eq(webhook_id)))
+        .select((dsl::failing_since, dsl::switched_off_at))
+        .first(&mut tx.conn)
+        .await
+        .optional()?;
+    Ok(found.unwrap_or_default())
 }
 
 /// Sends one delivery again, from the first try on; its id stays, so that a receiver knows it.
@@ -136,9 +190,10 @@ pub async fn send_again(tx: &mut Tx, webhook_id: Uuid, id: Uuid) -> StoreResult<
     );
     Ok(diesel::update(own)
         .set((
-            dsl::status.eq(DeliveryStatus::Waiting),
+            dsl::status.eq(Stored(DeliveryStatus::Waiting)),
             dsl::attempts.eq(0),
             dsl::next_at.eq(diesel::dsl::now),
+            dsl::queued_at.eq(diesel::dsl::now),
         ))
         .returning((
             dsl::id,
@@ -171,6 +226,9 @@ pub struct Due {
     /// Signs it.
     #[diesel(sql_type = Bytea)]
     pub secret: Vec<u8>,
+    /// Whether it has a place among the slow ones.
+    #[diesel(sql_type = Bool)]
+    pub slow: bool,
     /// Which try this is, from 1.
     #[diesel(sql_type = Integer)]
     pub attempts: i32,
@@ -185,44 +243,100 @@ pub struct Due {
     pub content: serde_json::Value,
 }
 
-/// Takes deliveries that are due, of any kennel; they are this instance's for so many seconds.
+/// Places that are free: deliveries that may begin.
+#[derive(Debug, Clone, Copy)]
+pub struct Places {
+    /// To webhooks that do well.
+    pub quick: i32,
+    /// To those whose last try failed or took long.
+    pub slow: i32,
+}
+
+/// Takes deliveries that are due, of the kennels in turn after the one served last; they are this
+/// instance's for so many seconds.
 ///
 /// # Errors
 /// When the database is away.
-pub async fn claim(db: &Db, most: i32, lease_seconds: i32) -> StoreResult<Vec<Due>> {
-    Ok(diesel::sql_query("SELECT * FROM claim_webhook_deliveries($1, $2)")
-        .bind::<Integer, _>(most)
-        .bind::<Integer, _>(lease_seconds)
-        .load(&mut db.connection().await?)
-        .await?)
+pub async fn claim(
+    db: &Db,
+    free: Places,
+    served_last: Uuid,
+    lease_seconds: i32,
+) -> StoreResult<Vec<Due>> {
+    let mut claimed: Vec<Due> =
+        diesel::sql_query("SELECT * FROM claim_webhook_deliveries($1, $2, $3, $4)")
+            .bind::<Integer, _>(free.quick)
+            .bind::<Integer, _>(free.slow)
+            .bind::<SqlUuid, _>(served_last)
+            .bind::<Integer, _>(lease_seconds)
+            .load(&mut db.connection().await?)
+            .await?;
+    let vault = db.vault()?;
+    claimed.retain_mut(|due| match vault.open(&secret_of(due.kennel_id), &due.secret) {
+        Ok(secret) => {
+            due.secret = secret;
+            true
+        }
+        Err(error) => {
+            tracing::error!(delivery = %due.id, %error, "a delivery cannot be signed");
+            false
+        }
+    });
+    Ok(claimed)
 }
 
 /// What became of a try.
 #[derive(Debug, Clone)]
-pub struct Outcome {
+pub struct DeliveryOutcome {
     /// Whether it was taken.
     pub good: bool,
+    /// Whether that took long.
+    pub took_long: bool,
     /// HTTP status, when there was an answer.
     pub status: Option<i32>,
     /// Why not.
     pub error: Option<String>,
     /// Seconds until the next try; null when there is none.
     pub wait_seconds: Option<f64>,
+    /// Seconds for which a webhook may fail before it is switched off.
+    pub off_after_seconds: f64,
 }
 
-/// Writes down what became of a try.
+/// Somebody who is to be told that a webhook was switched off.
+#[derive(Debug, Clone, QueryableByName)]
+pub struct SwitchedOff {
+    /// The person's address.
+    #[diesel(sql_type = Text)]
+    pub email: String,
+    /// The kennel.
+    #[diesel(sql_type = Text)]
+    pub kennel_name: String,
+    /// Where the webhook leads.
+    #[diesel(sql_type = Text)]
+    pub url: String,
+    /// Since when it has failed.
+    #[diesel(sql_type = Timestamptz)]
+    pub failing_since: DateTime<Utc>,
+}
+
+/// Writes down what became of a try; answers whom to tell when the webhook was switched off by it.
 ///
 /// # Errors
 /// When the database is away.
-pub async fn finish(db: &Db, due: &Due, outcome: &Outcome) -> StoreResult<()> {
-    diesel::sql_query("SELECT finish_webhook_delivery($1, $2, $3, $4, $5, $6)")
+pub async fn finish(
+    db: &Db,
+    due: &Due,
+    outcome: &DeliveryOutcome,
+) -> StoreResult<Vec<SwitchedOff>> {
+    Ok(diesel::sql_query("SELECT * FROM finish_webhook_delivery($1, $2, $3, $4, $5, $6, $7, $8)")
         .bind::<SqlUuid, _>(due.kennel_id)
         .bind::<SqlUuid, _>(due.id)
         .bind::<Bool, _>(outcome.good)
+        .bind::<Bool, _>(outcome.took_long)
         .bind::<Nullable<Integer>, _>(outcome.status)
         .bind::<Nullable<Text>, _>(&outcome.error)
         .bind::<Nullable<Double>, _>(outcome.wait_seconds)
-        .execute(&mut db.connection().await?)
-        .await?;
-    Ok(())
+        .bind::<Double, _>(outcome.off_after_seconds)
+        .load(&mut db.connection().await?)
+        .await?)
 }

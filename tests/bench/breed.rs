@@ -4,30 +4,14 @@
 //! A few sires are much preferred, and a quarter of the matings looks for a sire that is related
 //! to the dam. About one dog in eight is bred from, as in the studbooks of real breeds.
 
+use super::dice::Dice;
+
 /// Years that the breed is followed, whatever its size.
 const YEARS: usize = 140;
 
-/// A small generator of numbers that repeat with the seed (SplitMix64, Steele et al. 2014).
-pub struct Dice(pub u64);
-
-impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    /// A number from 0 to below 1.
-    pub fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    /// A number below `end`.
-    pub fn below(&mut self, end: usize) -> usize {
-        (self.share() * end as f64) as usize
-    }
+/// A number below `end`.
+fn below(dice: &mut Dice, end: usize) -> usize {
+    (dice.share() * end as f64) as usize
 }
 
 /// A dog kept for breeding.
@@ -41,7 +25,7 @@ struct Breeder {
 
 /// Sires and dams of `dogs` dogs in the order of birth; `None` for the founders.
 pub fn breed(dogs: usize, seed: u64) -> Vec<[Option<u32>; 2]> {
-    let mut dice = Dice(seed);
+    let mut dice = Dice::new(seed);
     let mut parents: Vec<[Option<u32>; 2]> = Vec::with_capacity(dogs);
     let founders = (dogs / 150).max(40);
     let (mut sires, mut dams) = (Vec::new(), Vec::new());
@@ -64,7 +48,7 @@ pub fn breed(dogs: usize, seed: u64) -> Vec<[Option<u32>; 2]> {
         }
         let (old_sires, old_dams) = (sires.len(), dams.len());
         while parents.len() < end.min(dogs) {
-            let dam = &dams[dice.below(old_dams)];
+            let dam = &dams[below(&mut dice, old_dams)];
             if year - dam.born < 2 {
                 continue;
             }
@@ -77,7 +61,7 @@ pub fn breed(dogs: usize, seed: u64) -> Vec<[Option<u32>; 2]> {
                 }
                 sire = draw(&sires[..old_sires], total, &mut dice);
             }
-            for _ in 0..3 + dice.below(6) {
+            for _ in 0..3 + below(&mut dice, 6) {
                 if parents.len() == dogs {
                     break;
                 }

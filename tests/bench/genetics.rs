@@ -1,10 +1,12 @@
 //! Measures the pedigree engine side by side with what else could be used, in one run.
 
 mod breed;
+#[path = "../../src/domain/agreement/dice.rs"]
+mod dice;
 mod meuwissen_luo;
 
 use chrono::NaiveDate;
-use denwright::domain::{
+use domain::{
     inbreeding::{
         Studbook, coefficients,
         explanation::{common_ancestors, shortest_paths},

@@ -3,17 +3,23 @@
 //! `cargo run --release --example bench_growth [litters]`: a table of sensitivity, false alarms and days
 //! of warning against the plain rule "lost weight since yesterday", and one of forecasts.
 
-#![allow(clippy::unwrap_used, clippy::expect_used)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[path = "../../src/domain/agreement/dice.rs"]
+mod dice;
+#[path = "../../src/domain/alarms/healthy_litter.rs"]
+mod healthy_litter;
 #[path = "litters.rs"]
 mod litters;
 #[path = "warning_score.rs"]
 mod warning_score;
 
 use chrono::Duration;
-use denwright::domain::growth::{GrowthModel, litter_forecast, litter_growth, series::by_day};
-use denwright::domain::rules::Rules;
-use litters::{Dice, Habits, born_at, simulate};
+use dice::Dice;
+use domain::growth::{GrowthModel, litter_forecast, litter_growth, series::by_day};
+use domain::{advice::Level, alarms::look_at, moment::Moment, rules::Rules};
+use healthy_litter::{DAYS, HealthyLitter, SCALES, birth, healthy};
+use litters::{Habits, born_at, simulate};
 use std::time::Instant;
 use warning_score::{Alarm, score};
 
@@ -76,8 +82,50 @@ fn main() {
         );
     }
     println!();
+    quiet_weeks(count, &rules);
     println!("took {:.1} s", started.elapsed().as_secs_f64());
     one_look(&rules);
+}
+
+/// How many weeks of healthy litters pass without a call of any alarm, and on how many of their days one
+/// rings, by the step of the scale. The litters are those of the domain's own test, of other seeds.
+fn quiet_weeks(count: usize, rules: &Rules) {
+    println!("healthy litters, looked at twice a day from birth to day {DAYS}: all their alarms");
+    println!();
+    println!("| scale | weeks | without a call | days | with a call |");
+    println!("|---|---|---|---|---|");
+    let base =
+        Moment { rules: rules.clone(), ..Moment::by_standard_rules(birth(), chrono_tz::UTC) };
+    for (step_g, scale) in SCALES {
+        let seeds = 100_000..100_000 + count as u64;
+        let called: Vec<Vec<bool>> = seeds
+            .map(|seed| days_with_a_call(&healthy(&mut Dice::new(seed), step_g), &base))
+            .collect();
+        let weeks: Vec<bool> = called
+            .iter()
+            .flat_map(|days| days.chunks(7).map(|week| week.contains(&true)))
+            .collect();
+        let quiet = weeks.iter().filter(|called| !**called).count();
+        let days = called.iter().map(Vec::len).sum::<usize>();
+        let loud = called.iter().flatten().filter(|called| **called).count();
+        println!(
+            "| {scale} | {} | {quiet} ({:.1} %) | {days} | {loud} |",
+            weeks.len(),
+            100.0 * quiet as f64 / weeks.len() as f64
+        );
+    }
+    println!();
+}
+
+/// Whether something called on each day of a litter.
+fn days_with_a_call(litter: &HealthyLitter, base: &Moment) -> Vec<bool> {
+    let calls = |half: i64| {
+        let now = birth() + Duration::hours(12 * half + 1);
+        let known = litter.known(now);
+        let alarms = look_at(&known.core, &known.parts, &Moment { now, ..base.clone() }).alarms;
+        alarms.iter().any(|alarm| alarm.level >= Level::Act)
+    };
+    (0..DAYS).map(|day| calls(2 * day + 1) || calls(2 * day + 2)).collect()
 }
 
 /// How long one look at a grown litter takes: summary with risks and swaps, and forecasts.

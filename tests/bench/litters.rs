@@ -4,37 +4,10 @@
 //! day, and the whole litter has a bad night now and then. A failing pup's rate falls
 //! over a day or two below nothing, and it dies some days later.
 
+use super::dice::Dice;
 use chrono::{DateTime, Duration, Utc};
-use denwright::domain::growth::{GrowthLitter, GrowthPup, Weighing};
+use domain::growth::{GrowthLitter, GrowthPup, Weighing};
 use uuid::Uuid;
-
-/// A small generator of random numbers (SplitMix64), so that every run is the same.
-pub struct Dice(u64);
-
-impl Dice {
-    pub fn new(seed: u64) -> Self {
-        Self(seed)
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    /// Uniform from 0 to 1.
-    pub fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    /// Normal with mean and standard deviation (Box-Muller).
-    pub fn normal(&mut self, mean: f64, sd: f64) -> f64 {
-        let radius = (-2.0 * (1.0 - self.share()).ln()).sqrt();
-        mean + sd * radius * (std::f64::consts::TAU * self.share()).cos()
-    }
-}
 
 /// What became of a pup.
 #[derive(Clone, Copy)]

@@ -4,6 +4,8 @@
 //! connection, each of other dogs. Memory is that of the service, without Postgres.
 
 mod breed;
+#[path = "../../src/domain/agreement/dice.rs"]
+mod dice;
 mod served;
 
 use reqwest::Client;

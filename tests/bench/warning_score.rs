@@ -1,9 +1,10 @@
 //! How well an alarm finds failing pups, and how often it cries for nothing.
 
-use super::litters::{Dice, Fate, Habits, Simulated, born_at, simulate};
+use super::dice::Dice;
+use super::litters::{Fate, Habits, Simulated, born_at, simulate};
 use chrono::{DateTime, Duration, Utc};
-use denwright::domain::growth::{RiskLevel, litter_risks, series::by_day};
-use denwright::domain::rules::Rules;
+use domain::growth::{RiskLevel, litter_risks, series::by_day};
+use domain::rules::Rules;
 
 /// The alarms compared.
 #[derive(Clone, Copy, PartialEq)]

@@ -58,11 +58,12 @@ impl Caller {
         Self { token: None, person_id: Uuid::nil(), ..self.clone() }
     }
 
-    /// The kennel's path before a relative one; paths that begin with `/v1/` or name the machine
-    /// room stay as they are.
+    /// The kennel's path before a relative one; those of the service itself and of its
+    /// pages stay as they are.
     pub fn path(&self, path: &str) -> String {
-        let outside = ["/v1/", "/health/", "/docs", "/openapi.json", "/metrics"];
-        if outside.iter().any(|start| path.starts_with(start)) {
+        let services = ["/v1/", "/health/", "/docs", "/openapi.json", "/metrics"];
+        let pages = ["/pages/", "/service-worker.js", "/manifest.webmanifest"];
+        if path == "/" || services.iter().chain(&pages).any(|start| path.starts_with(start)) {
             return path.to_owned();
         }
         format!("/v1/kennels/{}{path}", self.kennel_id)
@@ -92,6 +93,21 @@ impl Caller {
     /// Posts JSON with an `Idempotency-Key`.
     pub async fn post_once(&self, path: &str, key: &str, body: &Value) -> Answer {
         self.request(Method::POST, path).header("Idempotency-Key", key).json(body).send().await
+    }
+
+    /// Posts the same JSON so many times at once.
+    pub async fn post_at_once(&self, count: usize, path: &str, body: &Value) -> Vec<Answer> {
+        let posts: Vec<_> = (0..count)
+            .map(|_| {
+                let (caller, path, body) = (self.clone(), path.to_owned(), body.clone());
+                tokio::spawn(async move { caller.post(&path, body).await })
+            })
+            .collect();
+        let mut answers = Vec::new();
+        for post in posts {
+            answers.push(post.await.expect("it is answered"));
+        }
+        answers
     }
 
     /// Posts a body of any media type.

@@ -4,13 +4,13 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use denwright::store::migrate;
 use sha2::{Digest as _, Sha256};
+use store::migrate;
 use tokio::sync::OnceCell;
 use tokio_postgres::{Client, NoTls, error::SqlState};
 use uuid::Uuid;
 
-use super::cluster::admin_url;
+use super::cluster::{self, admin_url};
 
 /// A database that lives as long as its test.
 pub struct Database {
@@ -71,12 +71,24 @@ fn new_name() -> String {
 
 /// The address of another database of the same server.
 fn url_of(database: &str) -> String {
-    let (address, settings) = match admin_url().split_once('?') {
+    in_database(admin_url(), database)
+}
+
+fn in_database(url: &str, database: &str) -> String {
+    let (address, settings) = match url.split_once('?') {
         Some((address, settings)) => (address, format!("?{settings}")),
-        None => (admin_url(), String::new()),
+        None => (url, String::new()),
     };
     let (server, _) = address.rsplit_once('/').expect("an address ends with a database");
     format!("{server}/{database}{settings}")
+}
+
+/// The address of the database that the owner reaches at `url`, as the service's own role where that has a
+/// password here.
+pub fn service_url(url: &str) -> String {
+    let (address, _) = url.split_once('?').unwrap_or((url, ""));
+    let (_, database) = address.rsplit_once('/').expect("an address ends with a database");
+    cluster::service_url().map_or_else(|| url.to_owned(), |service| in_database(service, database))
 }
 
 /// A connection to the database at this address.
@@ -118,7 +130,8 @@ async fn template(admin: &Client) -> &'static str {
             if !known.is_some_and(|row| row.get(0)) {
                 execute(admin, &format!("DROP DATABASE IF EXISTS {name}")).await;
                 execute(admin, &format!("CREATE DATABASE {name}")).await;
-                migrate::run(&url_of(&name), migrate::Direction::Up).await.expect("it migrates");
+                let url = url_of(&name);
+                migrate::run(&url, migrate::Direction::Up).await.expect("it migrates");
                 let done =
                     format!("ALTER DATABASE {name} ALLOW_CONNECTIONS false IS_TEMPLATE true");
                 execute(admin, &done).await;

@@ -3,18 +3,19 @@
 use std::ops::Deref;
 use std::sync::{Arc, OnceLock};
 
-use chrono::{DateTime, Duration, NaiveDate, SecondsFormat, Timelike as _, Utc};
-use denwright::credentials::{self, Signer, Subject};
-use denwright::domain::record::{Kennel as Particulars, Member, Role};
-use denwright::server::Settings;
-use denwright::store::{keep, kennels, people, sessions};
+use chrono::{DateTime, Duration, NaiveDate, SecondsFormat, Utc};
+use chrono_tz::Europe::Berlin;
+use denwright::service::server::Settings;
+use domain::record::{Kennel as Particulars, Member, Role};
+use security::credentials::{self, Signer};
 use serde_json::{Map, Value, json};
+use store::{keep, kennels, people, scope, sessions};
 use tokio_postgres::Client;
 use uuid::Uuid;
 
 use super::answer::id;
 use super::caller::Caller;
-use super::database::connect;
+use super::database::{connect, service_url};
 use super::service::{self, Service};
 
 /// The password of everybody in the tests.
@@ -53,8 +54,9 @@ impl Kennel {
             jurisdiction: None,
             currency: "EUR".to_owned(),
             collars: Vec::new(),
+            vet_phone: None,
         };
-        let scope = people::founding_scope(owner.person_id, &particulars);
+        let scope = scope::founding_at_upkeep(owner.person_id, &particulars, now());
         let founded = service.db.within(&scope, async |tx| kennels::found(tx).await);
         let kennel_id = founded.await.expect("a kennel can be founded").id;
         Self { owner: owner.in_kennel(kennel_id) }
@@ -63,6 +65,11 @@ impl Kennel {
     /// A kennel of other people on the same service.
     pub async fn another(&self) -> Self {
         Self::on(Arc::clone(&self.owner.service)).await
+    }
+
+    /// Sets what the service takes for now.
+    pub fn set_moment(&self, at: DateTime<Utc>) {
+        self.owner.service.clock.set(at);
     }
 
     /// The owner, as a caller.
@@ -75,6 +82,23 @@ impl Kennel {
         connect(&self.owner.service.database_url).await
     }
 
+    /// What begins a transaction of [`Kennel::sql`] that works as the service does for a person of this
+    /// role.
+    pub fn stand_in(&self, role: Role) -> String {
+        let (kennel, person, role) = (self.kennel_id, self.person_id, role.as_str());
+        format!(
+            "SELECT stand_in('{kennel}', '{person}', '{role}', '{}'); SET LOCAL ROLE denwright_service",
+            days_ago(0)
+        )
+    }
+
+    /// A connection as the role that the service works as, past all of its code.
+    pub async fn service_sql(&self) -> Client {
+        let sql = connect(&service_url(&self.owner.service.database_url)).await;
+        sql.batch_execute("SET ROLE denwright_service").await.expect("it is that role's");
+        sql
+    }
+
     /// A new person with a login who belongs to no kennel; relative paths are in this one.
     pub async fn stranger(&self) -> Caller {
         add_person(&self.owner.service, "Stranger").await.in_kennel(self.kennel_id)
@@ -84,7 +108,7 @@ impl Kennel {
     pub async fn member(&self, role: Role) -> Caller {
         let person = add_person(&self.owner.service, "Member").await;
         let db = &self.owner.service.db;
-        let scope = people::scope(db, self.owner.person_id, self.kennel_id).await;
+        let scope = scope::of_person(db, self.owner.person_id, self.kennel_id, now()).await;
         let member = Member { person_id: person.person_id, role };
         db.within(&scope.expect("the owner is a member"), async |tx| {
             keep::create(tx, &member).await
@@ -179,7 +203,7 @@ impl Kennel {
         let mut dogs = Vec::new();
         for pup in 0..pups {
             let sex = if pup % 2 == 0 { "female" } else { "male" };
-            let fields = json!({ "sex": sex, "weight_g": 400 });
+            let fields = json!({ "sex": sex, "weight_g": 400, "ordinal": pup + 1 });
             let birth = self.birth(litter, 24 * days_ago, fields).await;
             dogs.push(
                 birth["dog_id"].as_str().and_then(|id| id.parse().ok()).expect("a birth has a dog"),
@@ -228,13 +252,22 @@ async fn add_person(service: &Arc<Service>, name: &str) -> Caller {
     static HASH: OnceLock<String> = OnceLock::new();
     let hash = HASH.get_or_init(|| credentials::hash_password(PASSWORD).expect("a hash"));
     let email = format!("{}@example.org", Uuid::now_v7().simple());
-    let person = people::add(&service.db, name, &email, hash).await.expect("a person can be added");
+    let person = people::add(&service.db, name, &email, hash, true).await;
+    let person = person.expect("a person can be added");
+    let token = session(service, person.id).await;
+    Caller::new(Arc::clone(service), Uuid::nil(), person.id, Some(token))
+}
+
+/// The access token of a new session, past the slow password of a login.
+pub async fn session(service: &Service, person_id: Uuid) -> String {
     let keys =
         sessions::signing_keys(&service.db, &[]).await.expect("the service has made its keys");
-    let subject = Subject { person_id: person.id, generation: 0 };
+    let hash = credentials::hash_secret(&credentials::new_secret(""));
+    let until = Utc::now() + Duration::days(1);
+    let subject = sessions::begin(&service.db, person_id, 0, &hash, until).await;
+    let subject = subject.expect("a session begins");
     let token = Signer::new(keys, Duration::minutes(15)).sign(subject, Utc::now());
-    let token = token.expect("there is a key");
-    Caller::new(Arc::clone(service), Uuid::nil(), person.id, Some(token))
+    token.expect("there is a key")
 }
 
 /// `fields` over `defaults`.
@@ -249,26 +282,23 @@ fn merged(defaults: Value, fields: Value) -> Value {
     Value::Object(all)
 }
 
-/// Hours that the kennels' clocks are ahead of UTC: it is about noon there, so that some hours ago
-/// is the same day whenever the tests run, and no clock is changed between now and then.
-fn hours_ahead() -> i64 {
-    static HOURS: OnceLock<i64> = OnceLock::new();
-    *HOURS.get_or_init(|| 12 - i64::from(Utc::now().hour()))
+/// The moment at which each test begins, and stays until it sets another: noon of a day in winter, with
+/// no change of clocks in the three months before or the month after.
+pub fn now() -> DateTime<Utc> {
+    "2027-02-10T11:00:00Z".parse().expect("a time")
 }
 
 /// The time zone of the kennels.
 pub fn time_zone() -> String {
-    // The names of these zones count westwards.
-    format!("Etc/GMT{:+}", -hours_ahead())
+    "Europe/Berlin".to_owned()
 }
 
 /// The kennel's day so many days ago.
 pub fn days_ago(days: i64) -> NaiveDate {
-    (Utc::now() + Duration::hours(hours_ahead()) - Duration::days(days)).date_naive()
+    now().with_timezone(&Berlin).date_naive() - Duration::days(days)
 }
 
 /// The time so long ago, to the second, as a body takes it.
 pub fn time_ago(ago: Duration) -> String {
-    let at: DateTime<Utc> = Utc::now() - ago;
-    at.to_rfc3339_opts(SecondsFormat::Secs, true)
+    (now() - ago).to_rfc3339_opts(SecondsFormat::Secs, true)
 }

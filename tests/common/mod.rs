@@ -20,15 +20,21 @@
 mod answer;
 mod caller;
 pub mod cluster;
+mod counting;
 mod database;
+mod document;
 mod kennel;
+mod receiver;
 mod service;
 
 pub use answer::{Answer, id, ids, items};
 pub use caller::{Caller, EventStream, Request};
-pub use database::Database;
-pub use denwright::domain::record::Role;
-pub use kennel::{Kennel, PASSWORD, days_ago, time_ago, time_zone};
+pub use counting::Counting;
+pub use database::{Database, connect, service_url};
+pub use document::{Shapes, resolved};
+pub use domain::record::Role;
+pub use kennel::{Kennel, PASSWORD, days_ago, now, session, time_ago, time_zone};
+pub use receiver::{Received, Receiver};
 pub use serde_json::{Value, json};
-pub use service::{Service, mail_folder, settings};
+pub use service::{Service, mail_folder, secret_file, settings, vault};
 pub use uuid::Uuid;

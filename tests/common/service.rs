@@ -3,19 +3,25 @@
 use std::env;
 use std::net::TcpListener;
 use std::path::PathBuf;
-use std::sync::{Once, mpsc};
+use std::sync::{Arc, Once, OnceLock, mpsc};
 use std::thread::{self, JoinHandle};
 
+use api::{clock::Clock, limits::FreeTries, work::WorkLimits};
 use chrono::Duration;
-use denwright::api::limits::FreeTries;
 use denwright::config::{LogFormat, Origins};
-use denwright::mail::{MailRoute, Mailer};
-use denwright::server::{self, Settings};
-use denwright::store::Db;
-use denwright::webhooks::Manner;
+use denwright::service::{
+    log::log_to_stderr,
+    server::{self, Settings},
+};
+use outgoing::mail::{MailRoute, Mailer};
+use outgoing::webhooks::Manner;
+use store::{Db, migrate};
 use tokio::sync::oneshot;
 
-use super::database::Database;
+use security::vault::Vault;
+
+use super::database::{Database, service_url};
+use super::kennel::now;
 
 /// What a test's service is set to, unless the test wants something else.
 pub fn settings() -> Settings {
@@ -26,10 +32,14 @@ pub fn settings() -> Settings {
         sign_up_open: false,
         origins: Origins::These(Vec::new()),
         body_limit_bytes: 16 * 1024 * 1024,
-        request_limit: std::time::Duration::from_secs(60),
-        free_tries: FreeTries { on_account: 5, from_address: 30 },
+        work: WorkLimits::computing(),
+        hashing: WorkLimits::hashing(),
+        request_limit: std::time::Duration::from_secs(180),
+        free_tries: FreeTries { on_account: 5, on_account_from_everywhere: 100, from_address: 30 },
+        own_origin: None,
         proxies: 0,
         https: false,
+        clock: Clock::by_hand(now()),
         mailer: mailer(),
         key_days: 90,
         webhooks: webhooks(),
@@ -54,7 +64,20 @@ fn webhooks() -> Manner {
         waits: vec![std::time::Duration::from_millis(100); 2],
         glance: std::time::Duration::from_millis(100),
         patience: std::time::Duration::from_secs(5),
+        ..Manner::default()
     }
+}
+
+/// The file of the keys for secrets that all services of a test program share, as instances do.
+pub fn secret_file() -> PathBuf {
+    env::temp_dir().join(format!("denwright-test-secret-{}.key", std::process::id()))
+}
+
+/// The keys in [`secret_file`].
+pub fn vault() -> Arc<Vault> {
+    static VAULT: OnceLock<Arc<Vault>> = OnceLock::new();
+    let open = || Arc::new(Vault::open_or_make(&secret_file()).expect("the file can be made"));
+    Arc::clone(VAULT.get_or_init(open))
 }
 
 /// A running service; it and its database end with this value.
@@ -63,8 +86,10 @@ pub struct Service {
     pub url: String,
     /// The address of its database.
     pub database_url: String,
-    /// The store on the same database, in connections of the test's own.
+    /// The store on the same database, in connections of the owner's.
     pub db: Db,
+    /// What it takes for now.
+    pub clock: Clock,
     stop: Option<oneshot::Sender<()>>,
     thread: Option<JoinHandle<()>>,
 }
@@ -78,32 +103,43 @@ impl Service {
     /// Starts one on this database, which has its schema.
     pub fn start_on(database: Database, settings: Settings) -> Self {
         let url = database.url();
-        Self::start_at(url, Some(database), settings)
+        Self::start_at(url, Some(database), settings, None)
+    }
+
+    /// Starts one whose requests reach this database through another address, such as a counting one.
+    pub fn start_through(address: &str, database: Database, settings: Settings) -> Self {
+        let url = database.url();
+        Self::start_at(url, Some(database), settings, Some(address.to_owned()))
     }
 
     /// A second instance on the same database; it must end before the first.
     pub fn beside(&self, settings: Settings) -> Self {
-        Self::start_at(self.database_url.clone(), None, settings)
+        Self::start_at(self.database_url.clone(), None, settings, None)
     }
 
-    fn start_at(database_url: String, database: Option<Database>, settings: Settings) -> Self {
+    fn start_at(
+        database_url: String,
+        database: Option<Database>,
+        settings: Settings,
+        through: Option<String>,
+    ) -> Self {
         // A fault of the service (500) says in the log alone what it was.
         static LOG: Once = Once::new();
         LOG.call_once(|| {
             let filter = env::var("DENWRIGHT_LOG").unwrap_or_else(|_| "error".to_owned());
-            server::log_to_stderr(&filter, LogFormat::Text).expect("the filter can be read");
+            log_to_stderr(&filter, LogFormat::Text).expect("the filter can be read");
         });
         let listener = TcpListener::bind("127.0.0.1:0").expect("a port is free");
         let url = format!("http://{}", listener.local_addr().expect("it has a port"));
-        let db = Db::connect(&database_url, 2).expect("the address is good");
+        let db = Db::for_upkeep(&database_url, 2).expect("the address is good");
         let (stop, stopped) = oneshot::channel();
         let (ready, started) = mpsc::channel();
         // On a thread of its own, so that it can be ended from the test's drop.
-        let address = database_url.clone();
+        let (address, clock) = (database_url.clone(), settings.clock.clone());
         let thread = thread::spawn(move || {
             let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
             runtime.expect("a runtime starts").block_on(async move {
-                serve(&address, listener, &settings, ready, stopped).await;
+                serve((&address, through), listener, &settings, ready, stopped).await;
                 if let Some(database) = database {
                     database.remove().await;
                 }
@@ -111,19 +147,24 @@ impl Service {
         });
         // Connections made before it accepts wait in the listener's backlog.
         let _ = started.recv();
-        Self { url, database_url, db, stop: Some(stop), thread: Some(thread) }
+        Self { url, database_url, db, clock, stop: Some(stop), thread: Some(thread) }
     }
 }
 
 async fn serve(
-    url: &str,
+    (url, through): (&str, Option<String>),
     listener: TcpListener,
     settings: &Settings,
     ready: mpsc::Sender<()>,
     stopped: oneshot::Receiver<()>,
 ) {
-    let db =
-        Db::for_workers(url, settings.pool_size, settings.workers).expect("the address is good");
+    // As its own role, by a password where the server asks for one.
+    let owner_url = url;
+    let url = &service_url(owner_url);
+    migrate::let_service_in(owner_url, url).await.expect("the service's role is let in");
+    let through = through.as_ref().unwrap_or(url);
+    let db = Db::for_workers(through, settings.pool_size, settings.workers);
+    let db = db.expect("the address is good").sealing_with(vault());
     let started = server::start(listener, url, db, settings).await;
     let (server, streams) = started.expect("the service starts");
     let handle = server.handle();

@@ -9,6 +9,7 @@ import traceback
 import clock
 import crash
 import database
+import doors
 import instances
 import schema
 import visitors
@@ -24,6 +25,7 @@ PARTS = {
     "shutdown": (visitors.shutdown, "a stop while requests are in flight"),
     "clock": (clock.jumps, "the server's clock jumps"),
     "proxy": (instances.behind_a_proxy, "two instances behind a proxy, killed in turn"),
+    "doors": (doors.doors, "work that costs, receivers that never answer, thousands of streams"),
     "schema": (schema.start_at_once, "instances start at once on an empty database"),
 }
 

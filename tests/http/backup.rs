@@ -45,7 +45,8 @@ async fn schema(sql: &Client) -> Vec<String> {
 
 fn denwright(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_denwright"));
-    command.args(arguments).env("DENWRIGHT_LOG", "error").env_remove("DATABASE_URL");
+    command.args(arguments).env("DENWRIGHT_LOG", "error");
+    command.env_remove("DATABASE_URL").env_remove("DENWRIGHT_SECRET_FILE");
     command
 }
 
@@ -82,9 +83,16 @@ async fn a_backup_comes_back_whole_into_an_empty_cluster() {
     let (file, data) = (folder.join("kennel.dump"), folder.join("data"));
     let (file_name, data_name) = (file.to_str().unwrap(), data.to_str().unwrap());
     let url = &kennel.service.database_url;
-    succeeds(denwright(&["backup", file_name]).env("DATABASE_URL", url));
-    assert_eq!(fs::metadata(&file).unwrap().permissions().mode() & 0o777, 0o600);
-    assert_eq!(fs::read_dir(&folder).unwrap().count(), 1, "nothing half-made is left");
+    let with_key = &["backup", file_name, "--with-key"];
+    succeeds(
+        denwright(with_key).env("DATABASE_URL", url).env("DENWRIGHT_SECRET_FILE", secret_file()),
+    );
+    let key = folder.join("kennel.dump.key");
+    for private in [&file, &key] {
+        assert_eq!(fs::metadata(private).unwrap().permissions().mode() & 0o777, 0o600);
+    }
+    assert_eq!(fs::read(&key).unwrap(), fs::read(secret_file()).unwrap());
+    assert_eq!(fs::read_dir(&folder).unwrap().count(), 2, "nothing half-made is left");
     // Never over what is there.
     let refused = denwright(&["restore", file_name]).env("DATABASE_URL", url).output().unwrap();
     let said = String::from_utf8_lossy(&refused.stderr).into_owned();
@@ -103,6 +111,8 @@ async fn a_backup_comes_back_whole_into_an_empty_cluster() {
     tokio::spawn(connection);
     assert_eq!(contents(&sql).await, before);
     assert_eq!(schema(&sql).await, form);
+    // The key came back with what is sealed under it.
+    assert_eq!(fs::read(data.join("secret.key")).unwrap(), fs::read(&key).unwrap());
     drop(sql);
     drop(cluster.stdin.take());
     cluster.wait().unwrap();

@@ -132,3 +132,61 @@ async fn a_birth_with_a_placed_pup_stays() {
     // Nothing of it is half gone.
     assert_eq!(items(&kennel.get(&format!("/dogs/{}/weights", pups[0])).await.ok()).len(), 1);
 }
+
+/// The weight at birth is one row, shown by the birth and by the list of weights.
+#[tokio::test]
+async fn a_birth_weight_has_one_home() {
+    let kennel = Kennel::new().await;
+    let litter = kennel.litter(kennel.dam("Juno").await, kennel.sire("Castor").await).await;
+    let birth = kennel.birth(litter, 5, json!({ "weight_g": 412 })).await;
+    let path = format!("/litters/{litter}/births/{}", id(&birth));
+    let weights = format!("/dogs/{}/weights", birth["dog_id"].as_str().unwrap());
+    let rows = kennel.get(&weights).await.ok();
+    let row = items(&rows)[0].clone();
+    assert_eq!((items(&rows).len(), &row["at_birth"]), (1, &json!(true)));
+    let weight = format!("{weights}/{}", id(&row));
+    let both = async || {
+        let birth = kennel.get(&path).await.ok()["weight_g"].clone();
+        let rows = kennel.get(&weights).await.ok();
+        let shown: Vec<Value> = items(&rows).iter().map(|row| row["weight_g"].clone()).collect();
+        (birth, shown)
+    };
+
+    // Corrected in either place it is the same.
+    kennel.change(&weight, json!({ "weight_g": 421 })).await.ok();
+    assert_eq!(both().await, (json!(421), vec![json!(421)]));
+    kennel.change(&path, json!({ "weight_g": 431 })).await.ok();
+    assert_eq!(both().await, (json!(431), vec![json!(431)]));
+    let growth = kennel.get(&format!("/litters/{litter}/growth")).await.ok();
+    assert_eq!(growth["pups"][0]["birth_weight_g"], 431.0);
+    assert_eq!(growth["pups"][0]["days"].as_array().unwrap().len(), 1, "one weighing, not two");
+
+    // The time of a birth is the birth's to correct; its weight goes along.
+    let later = time_ago(Duration::hours(4));
+    kennel.change(&weight, json!({ "measured_at": later })).await.refused(&["/measured_at"]);
+    kennel.change(&path, json!({ "born_at": later })).await.ok();
+    assert_eq!(kennel.get(&weight).await.ok()["measured_at"], json!(later));
+    let another = json!({ "measured_at": later, "weight_g": 440, "at_birth": true });
+    kennel.post(&weights, another.clone()).await.problem(409);
+    kennel.change(&weight, json!({ "weight_g": 2001 })).await.refused(&["/weight_g"]);
+
+    // Deleted in either place it is gone in both, and comes back as the log remembers it.
+    let logged = async |action: &str| {
+        let log = kennel.get("/changes?what=weight&limit=100").await.ok();
+        let of_row = |line: &&Value| line["row_id"] == row["id"] && line["action"] == action;
+        items(&log).iter().rfind(of_row).unwrap()["sequence"].as_i64().unwrap()
+    };
+    kennel.remove(&weight).await.no_content();
+    assert_eq!(both().await, (Value::Null, vec![]));
+    let restore = format!("/changes/{}/restore", logged("deleted").await);
+    kennel.post(&restore, json!({ "version": null })).await.ok();
+    assert_eq!(both().await, (json!(431), vec![json!(431)]));
+    kennel.change(&path, json!({ "weight_g": null })).await.ok();
+    assert_eq!(both().await, (Value::Null, vec![]));
+    kennel.post(&weights, another).await.created();
+    assert_eq!(both().await, (json!(440), vec![json!(440)]));
+    // A dog that was not born here has none.
+    let outside = kennel.dog("Otter", json!({})).await;
+    let weight = json!({ "measured_at": later, "weight_g": 440, "at_birth": true });
+    kennel.post(&format!("/dogs/{outside}/weights"), weight).await.refused(&["/at_birth"]);
+}

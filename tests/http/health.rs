@@ -51,7 +51,7 @@ async fn an_event_keeps_product_batch_expiry_who_site_and_reaction_for_the_whole
     let (_, pups) = kennel.born_litter(3, 50).await;
     let event = json!({
         "dog_ids": pups, "kind": "vaccination", "given_at": time_ago(Duration::hours(2)), "series": "core",
-        "step": "core-first", "product": "core vaccine", "batch": "B77", "expires_on": days_ago(3),
+        "step": "core-first", "product": "core vaccine", "batch": "B77", "expires_on": days_ago(3), "confirmed": true,
         "given_by": "Dr Ilse Brandt", "site": "left shoulder", "reaction": "a small swelling",
     });
     let written = kennel.post("/health-events", event.clone()).await.created();
@@ -71,7 +71,9 @@ async fn an_event_keeps_product_batch_expiry_who_site_and_reaction_for_the_whole
     // All or none, and neither nobody nor a stranger.
     let mut wrong = event.clone();
     wrong["dog_ids"] = json!([pups[0], Uuid::now_v7()]);
-    kennel.post("/health-events", wrong).await.refused(&["/dog_id"]);
+    kennel.post("/health-events", wrong.clone()).await.refused(&["/dog_ids/1"]);
+    wrong["dog_ids"] = json!([pups[0], pups[1], "Juno"]);
+    kennel.post("/health-events", wrong).await.refused(&["/dog_ids/2"]);
     let mut nobody = event;
     nobody["dog_ids"] = json!([]);
     kennel.post("/health-events", nobody).await.refused(&["/dog_ids"]);

@@ -7,13 +7,7 @@ use tokio_postgres::{Client, SimpleQueryMessage};
 /// A connection with the role and the scope of an owner of the kennel.
 async fn as_owner(kennel: &Kennel) -> Client {
     let sql = kennel.sql().await;
-    let (id, person) = (kennel.kennel_id, kennel.person_id);
-    sql.batch_execute(&format!(
-        "SET ROLE denwright_service; SET denwright.kennel = '{id}'; SET denwright.person = '{person}'; \
-         SET denwright.sees = 'all'; SET denwright.money = 'yes'"
-    ))
-    .await
-    .unwrap();
+    sql.batch_execute(&format!("BEGIN; {}", kennel.stand_in(Role::Owner))).await.unwrap();
     sql
 }
 
@@ -75,14 +69,14 @@ async fn every_kept_row_and_page_is_found_by_its_kennel() {
     let id = kennel.kennel_id;
     for row in tables {
         let (table, has_id): (String, bool) = (row.get(0), row.get(1));
-        let mut asked = vec![format!("SELECT * FROM {table} WHERE kennel_id = '{id}'")];
+        let mut asked = vec![format!("SELECT kennel_id FROM {table} WHERE kennel_id = '{id}'")];
         if has_id {
             asked.push(format!(
-                "SELECT * FROM {table} WHERE kennel_id = '{id}' AND id = '{}'",
+                "SELECT id FROM {table} WHERE kennel_id = '{id}' AND id = '{}'",
                 Uuid::now_v7()
             ));
             asked.push(format!(
-                "SELECT * FROM {table} WHERE kennel_id = '{id}' ORDER BY id LIMIT 101"
+                "SELECT id FROM {table} WHERE kennel_id = '{id}' ORDER BY id LIMIT 101"
             ));
         }
         for statement in asked {

@@ -119,5 +119,64 @@ async fn litters_and_heats_are_of_dams_matings_of_both() {
     kennel.post("/litters", litter(freya)).await.refused(&["/mating_id"]);
     kennel.post("/litters", litter(juno)).await.created();
     kennel.post("/litters", litter(juno)).await.problem(409);
-    kennel.post("/heats", json!({ "dog_id": freya, "began_on": days_ago(20) })).await.problem(409);
+    // The same day twice is asked about, and there is one row a day whatever is confirmed.
+    let again = json!({ "dog_id": freya, "began_on": days_ago(20) });
+    kennel.post("/heats", again).await.refused(&["/began_on"]);
+    let again = json!({ "dog_id": freya, "began_on": days_ago(20), "confirmed": true });
+    kennel.post("/heats", again).await.problem(409);
+}
+
+/// A litter of a mating is the mating's, and its pups are the litter's.
+#[tokio::test]
+async fn a_litter_has_the_parents_of_its_mating() {
+    let kennel = Kennel::new().await;
+    let (juno, castor, orion) =
+        (kennel.dam("Juno").await, kennel.sire("Castor").await, kennel.sire("Orion").await);
+    let wren = kennel.dam("Wren").await;
+    let mating = kennel.mating(juno, castor, 70).await;
+    let other = json!({ "mating_id": mating, "dam_id": juno, "sire_id": orion });
+    kennel.post("/litters", other).await.refused(&["/sire_id"]);
+    let other = json!({ "mating_id": mating, "dam_id": wren });
+    kennel.post("/litters", other).await.refused(&["/mating_id"]);
+    let litter = kennel.post("/litters", json!({ "mating_id": mating })).await.created();
+    assert_eq!((&litter["dam_id"], &litter["sire_id"]), (&json!(juno), &json!(castor)));
+    kennel.post("/litters", json!({ "name": "Nobody's" })).await.refused(&["/dam_id"]);
+
+    let litter = id(&litter);
+    let birth = kennel.birth(litter, 30, json!({})).await;
+    let pup = format!("/dogs/{}", birth["dog_id"].as_str().unwrap());
+    // The wrong sire was written down: corrected at the mating, it reaches litter and pup.
+    kennel.change(&format!("/matings/{mating}"), json!({ "sire_id": orion })).await.ok();
+    assert_eq!(kennel.get(&format!("/litters/{litter}")).await.ok()["sire_id"], json!(orion));
+    assert_eq!(kennel.get(&pup).await.ok()["sire_id"], json!(orion));
+}
+
+#[tokio::test]
+async fn correcting_a_litter_reaches_its_pups_and_asks_where_it_changes_more() {
+    let kennel = Kennel::new().await;
+    let (juno, castor, orion) =
+        (kennel.dam("Juno").await, kennel.sire("Castor").await, kennel.sire("Orion").await);
+    let litter = kennel.litter(juno, castor).await;
+    let path = format!("/litters/{litter}");
+    let mut pups = Vec::new();
+    for (number, sex) in [(1, "female"), (2, "male")] {
+        let birth = kennel.birth(litter, 24 * 900, json!({ "sex": sex, "ordinal": number })).await;
+        pups.push(birth["dog_id"].as_str().unwrap().to_owned());
+    }
+    kennel.change(&path, json!({ "sire_id": orion })).await.ok();
+    for pup in &pups {
+        assert_eq!(kennel.get(&format!("/dogs/{pup}")).await.ok()["sire_id"], json!(orion));
+    }
+    // One of them has offspring by now.
+    kennel.dog("Fern", json!({ "dam_id": pups[0], "born_on": days_ago(100) })).await;
+    kennel.change(&path, json!({ "sire_id": castor })).await.refused(&["/sire_id"]);
+    // Nothing was half-written.
+    assert_eq!(kennel.get(&path).await.ok()["sire_id"], json!(orion));
+    kennel.change(&path, json!({ "sire_id": castor, "confirmed": true })).await.ok();
+    for pup in &pups {
+        assert_eq!(kennel.get(&format!("/dogs/{pup}")).await.ok()["sire_id"], json!(castor));
+    }
+    // Another one has parents of its own recorded: asked as well, and only then replaced.
+    kennel.change(&format!("/dogs/{}", pups[1]), json!({ "sire_id": null })).await.ok();
+    kennel.change(&path, json!({ "sire_id": orion, "confirmed": false })).await.problem(422);
 }

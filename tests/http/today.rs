@@ -44,12 +44,12 @@ async fn the_board_shows_every_litter_its_pups_and_what_is_wrong() {
     assert_eq!(failing["last"]["weight_g"], 385.0);
     assert_eq!((&failing["rank"], &failing["label"]), (&json!(3), &json!("blue collar")));
     let wrong = items_at(&board, "wrong");
-    assert!(wrong.iter().any(|one| one["dog_id"] == json!(pups[2])
-        && one["caution"]["level"] != "note"
-        && !one["caution"]["source"].as_str().unwrap().is_empty()));
+    assert!(wrong.iter().any(|one| one["about"]["dog_id"] == json!(pups[2])
+        && one["level"] != "note"
+        && !one["source"].as_str().unwrap().is_empty()));
     let levels: Vec<usize> = wrong
         .iter()
-        .map(|one| ["emergency", "act", "note"].iter().position(|l| one["caution"]["level"] == *l))
+        .map(|one| ["emergency", "act", "note"].iter().position(|l| one["level"] == *l))
         .map(Option::unwrap)
         .collect();
     assert!(levels.is_sorted(), "the gravest first: {levels:?}");

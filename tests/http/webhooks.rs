@@ -1,90 +1,8 @@
 //! Webhooks: signed, tried again, never lost, and not a way into private networks.
 
 use crate::common::*;
-use denwright::{server::Settings, webhooks::Manner};
-use std::sync::{Arc, Mutex};
-use tokio::{
-    io::{AsyncReadExt as _, AsyncWriteExt as _},
-    net::TcpListener,
-};
-
-/// What a receiver got.
-#[derive(Clone, Debug)]
-struct Received {
-    headers: std::collections::BTreeMap<String, String>,
-    body: String,
-}
-
-/// A receiver that answers with these statuses in turn, the last one for ever.
-struct Receiver {
-    url: String,
-    received: Arc<Mutex<Vec<Received>>>,
-    statuses: Arc<Mutex<Vec<u16>>>,
-}
-
-impl Receiver {
-    async fn start(statuses: &[u16]) -> Self {
-        let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
-        let url = format!("http://{}/hook?key=theirs", listener.local_addr().unwrap());
-        let received = Arc::new(Mutex::new(Vec::new()));
-        let statuses = Arc::new(Mutex::new(statuses.to_vec()));
-        let (log, answers) = (Arc::clone(&received), Arc::clone(&statuses));
-        tokio::spawn(async move {
-            while let Ok((mut connection, _)) = listener.accept().await {
-                let (log, answers) = (Arc::clone(&log), Arc::clone(&answers));
-                tokio::spawn(async move {
-                    let mut text = Vec::new();
-                    let mut part = [0; 4096];
-                    let (head, body) = loop {
-                        let count = connection.read(&mut part).await.unwrap_or(0);
-                        if count == 0 {
-                            return;
-                        }
-                        text.extend_from_slice(&part[..count]);
-                        let whole = String::from_utf8_lossy(&text).into_owned();
-                        let Some((head, body)) = whole.split_once("\r\n\r\n") else { continue };
-                        let length = head.lines().find_map(|line| {
-                            line.to_lowercase().strip_prefix("content-length: ")?.parse().ok()
-                        });
-                        if body.len() >= length.unwrap_or(0) {
-                            break (head.to_owned(), body.to_owned());
-                        }
-                    };
-                    let headers = head.lines().filter_map(|line| line.split_once(": "));
-                    let headers = headers
-                        .map(|(name, value)| (name.to_lowercase(), value.to_owned()))
-                        .collect();
-                    log.lock().unwrap().push(Received { headers, body });
-                    let status = {
-                        let mut answers = answers.lock().unwrap();
-                        if answers.len() > 1 { answers.remove(0) } else { answers[0] }
-                    };
-                    let answer = format!(
-                        "HTTP/1.1 {status} X\r\nContent-Length: 0\r\nLocation: /elsewhere\r\nConnection: close\r\n\r\n"
-                    );
-                    let _ = connection.write_all(answer.as_bytes()).await;
-                });
-            }
-        });
-        Self { url, received, statuses }
-    }
-
-    fn all(&self) -> Vec<Received> {
-        self.received.lock().unwrap().clone()
-    }
-
-    /// Waits for so many calls.
-    async fn wait(&self, count: usize) -> Vec<Received> {
-        for _ in 0..100 {
-            let all = self.all();
-            if all.len() >= count {
-                return all;
-            }
-            tokio::time::sleep(std::time::Duration::from_millis(100)).await;
-        }
-        panic!("{} calls, not {count}", self.all().len());
-    }
-}
+use denwright::service::server::Settings;
+use outgoing::webhooks::Manner;
 
 async fn hook(kennel: &Kennel, receiver: &Receiver, events: Value) -> (Uuid, Vec<u8>) {
     let body = json!({ "url": receiver.url, "events": events });
@@ -133,7 +51,7 @@ async fn changes_arrive_signed() {
         let [id, time, signature] = ["webhook-id", "webhook-timestamp", "webhook-signature"]
             .map(|name| call.headers[name].clone());
         let expected =
-            denwright::webhooks::signature(&secret, &id, time.parse().unwrap(), &call.body);
+            outgoing::webhooks::signature(&secret, &id, time.parse().unwrap(), &call.body);
         assert_eq!(signature, expected);
         assert!(delivered.iter().any(|delivery| delivery["id"] == json!(id)));
         let body: Value = serde_json::from_str(&call.body).unwrap();
@@ -181,7 +99,7 @@ async fn what_fails_is_tried_again_then_lies_dead_and_can_be_sent_anew() {
     let dead = settled(&kennel, bad, "dead", 2).await;
     assert_eq!((&dead[0]["attempts"], &dead[0]["last_error"]), (&json!(3), &json!("answered 500")));
     assert!(dead[0]["next_at"].is_null());
-    *receiver.statuses.lock().unwrap() = vec![204];
+    receiver.answers(&[204]);
     let path = format!("/webhooks/{bad}/deliveries/{}/resend", id(&dead[0]));
     kennel.helper().await.post(&path, json!({})).await.problem(403);
     kennel.post(&path, json!({})).await.expect(202);
@@ -232,7 +150,7 @@ async fn private_networks_are_not_called() {
     kennel.dam("Juno").await;
     let dead = settled(&kennel, hook, "dead", 2).await;
     let error = dead[0]["last_error"].as_str().unwrap();
-    assert!(error.contains("private network"), "{error}");
+    assert!(error.contains("no public address"), "{error}");
 }
 
 #[tokio::test]

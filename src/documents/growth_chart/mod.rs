@@ -6,9 +6,9 @@
 mod drawing;
 mod scale;
 
-use crate::domain::growth::standards::growth_norms;
-use crate::domain::growth::{LitterForecast, LitterGrowth, PupGrowth};
 use chrono::NaiveDate;
+use domain::growth::standards::growth_norms;
+use domain::growth::{LitterForecast, LitterGrowth, PupGrowth};
 use uuid::Uuid;
 
 /// Something that happened or is planned, shown as a line across the days.

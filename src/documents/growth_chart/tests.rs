@@ -1,9 +1,9 @@
 //! That the picture is well-formed, shows what it should and keeps apart what must be.
 
 use super::*;
-use crate::domain::growth::{GrowthLitter, GrowthPup, Weighing, litter_forecast, litter_growth};
-use crate::domain::rules::Rules;
 use chrono::{DateTime, Duration, Utc};
+use domain::growth::{GrowthLitter, GrowthPup, Weighing, litter_forecast, litter_growth};
+use domain::rules::Rules;
 
 fn born() -> DateTime<Utc> {
     "2026-03-01T06:00:00Z".parse().unwrap()

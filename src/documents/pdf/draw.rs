@@ -17,15 +17,21 @@ use krilla::{
 };
 use krilla_svg::{SurfaceExt as _, SvgSettings};
 
-/// Reads an SVG with the embedded fonts alone; nothing outside of it is ever loaded.
-pub fn read_svg(svg: &str) -> Result<usvg::Tree, PdfError> {
+/// The embedded fonts alone; nothing outside of a picture is ever loaded.
+pub fn svg_options<'a>() -> usvg::Options<'a> {
     let mut options = usvg::Options {
         font_family: "DejaVu Sans".to_owned(),
         fontdb: svg_fonts(),
         ..usvg::Options::default()
     };
     options.image_href_resolver.resolve_string = Box::new(|_, _| None);
-    usvg::Tree::from_str(svg, &options).map_err(|error| PdfError::Picture(error.to_string()))
+    options
+}
+
+/// Reads an SVG of our own; what comes from outside is read by [`super::logo`].
+pub fn read_svg(svg: &str) -> Result<usvg::Tree, PdfError> {
+    let read = usvg::Tree::from_str(svg, &svg_options());
+    read.map_err(|error| PdfError::Picture(error.to_string()))
 }
 
 /// Writes the document.

@@ -5,6 +5,7 @@
 
 mod draw;
 mod fonts;
+pub mod logo;
 mod text;
 
 pub use fonts::Weight;
@@ -190,6 +191,7 @@ impl Pages {
         self.need(3.0 * row_height(&titles, &widths, LABEL));
         self.row(&titles, &widths, LABEL, 0.0);
         for row in rows {
+            domain::stop::look();
             let height = row_height(row, &widths, BODY).max(least_height);
             if self.height_left() < height {
                 self.new_page();
@@ -225,20 +227,19 @@ impl Pages {
     /// # Errors
     /// [`PdfError::Picture`] when the SVG cannot be read.
     pub fn picture(&mut self, svg: &str, most_height: f32) -> Result<(), PdfError> {
-        self.picture_within(svg, self.room(), most_height)
+        self.drawing(draw::read_svg(svg)?, self.room(), most_height);
+        Ok(())
     }
 
-    /// An SVG picture in a box of at most this width and height, at the left.
-    ///
-    /// # Errors
-    /// [`PdfError::Picture`] when the SVG cannot be read.
-    pub fn picture_within(
-        &mut self,
-        svg: &str,
-        most_width: f32,
-        most_height: f32,
-    ) -> Result<(), PdfError> {
-        let tree = draw::read_svg(svg)?;
+    /// The kennel's own picture, in a box of at most this width and height at the left; nothing where
+    /// it is none that may be drawn.
+    pub fn logo(&mut self, svg: &str, most_width: f32, most_height: f32) {
+        if let Ok(tree) = logo::read(svg) {
+            self.drawing(tree, most_width, most_height);
+        }
+    }
+
+    fn drawing(&mut self, tree: usvg::Tree, most_width: f32, most_height: f32) {
         let (own_width, own_height) = (tree.size().width(), tree.size().height());
         let scale = (most_width / own_width).min(most_height / own_height);
         let (width, height) = (own_width * scale, own_height * scale);
@@ -246,7 +247,6 @@ impl Pages {
         let y = self.y;
         self.mark(Mark::Picture { x: MARGIN, y, width, height, tree: Box::new(tree) });
         self.space(height + 6.0);
-        Ok(())
     }
 
     /// The finished document.
@@ -296,14 +296,6 @@ impl Sources {
             pages.small(&format!("{} {source}", index + 1));
         }
     }
-}
-
-/// Whether an SVG can be drawn.
-///
-/// # Errors
-/// [`PdfError::Picture`] with the reason.
-pub fn check_svg(svg: &str) -> Result<(), PdfError> {
-    draw::read_svg(svg).map(drop)
 }
 
 fn block_height(text: &str, style: Style, room: f32) -> f32 {

@@ -66,5 +66,5 @@ fn a_picture_keeps_its_text_and_loads_nothing_from_outside() {
     // Placed glyph by glyph, words come back without the spaces between them.
     let text: String = text_of(&pages.finish().unwrap()).split_whitespace().collect();
     assert!(text.contains("412gonday1"), "{text}");
-    assert!(matches!(check_svg("<svg"), Err(PdfError::Picture(_))));
+    assert!(matches!(logo::check("<svg"), Err(PdfError::Picture(_))));
 }

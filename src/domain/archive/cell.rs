@@ -3,6 +3,7 @@
 //! Unknown is an empty cell. A text that is empty, or begins with a character that a spreadsheet
 //! takes for a formula, has a backslash before it; one that begins with a backslash has another.
 
+use crate::text::FORMULA_SIGNS;
 use chrono::{DateTime, NaiveDate};
 use serde_json::Value;
 use std::borrow::Cow;
@@ -44,12 +45,15 @@ pub struct ArchiveColumn {
     pub required: bool,
 }
 
-/// Characters with which a spreadsheet begins a formula, and the mark itself.
-const MARKED: [char; 7] = ['\\', '=', '+', '-', '@', '\t', '\r'];
 /// Years that both sides can hold.
 const YEARS: std::ops::RangeInclusive<i32> = 1..=9999;
 
 impl CellKind {
+    /// Whether people write it as they like.
+    fn is_free(self) -> bool {
+        matches!(self, Self::Text | Self::Person)
+    }
+
     /// The kind of a column of this type of the database.
     pub fn of_type(sql: &str) -> Option<Self> {
         Some(match sql {
@@ -70,9 +74,7 @@ impl CellKind {
     pub fn written(self, value: Option<&str>) -> Cow<'_, str> {
         match value {
             None => Cow::Borrowed(""),
-            Some(text) if self == Self::Text && (text.is_empty() || text.starts_with(MARKED)) => {
-                Cow::Owned(format!("\\{text}"))
-            }
+            Some(text) if self.is_free() && is_marked(text) => Cow::Owned(format!("\\{text}")),
             Some(text) => Cow::Borrowed(text),
         }
     }
@@ -89,11 +91,10 @@ impl CellKind {
             return Err("contains the character U+0000; leave it out".to_owned());
         }
         let json = match self {
-            Self::Text => {
+            Self::Text | Self::Person => {
                 let text = cell.strip_prefix('\\').unwrap_or(cell);
                 return Ok(Some((text.to_owned(), Value::from(text))));
             }
-            Self::Person => Value::from(cell),
             Self::Id => {
                 let id: Uuid =
                     cell.parse().map_err(|_| "is not an id; give the UUID of the row")?;
@@ -113,6 +114,11 @@ impl CellKind {
         };
         Ok(Some((cell.to_owned(), json)))
     }
+}
+
+/// Whether a text needs a mark before it: it is empty, a spreadsheet would run it, or it begins with one.
+fn is_marked(text: &str) -> bool {
+    text.is_empty() || text.starts_with('\\') || text.starts_with(FORMULA_SIGNS)
 }
 
 const NO_INTEGER: &str = "is not a whole number in range";

@@ -1,6 +1,6 @@
 //! What an archive says about itself, in `manifest.json`.
 
-use crate::domain::record::Kennel;
+use crate::record::Kennel;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;

@@ -12,6 +12,8 @@ mod writer;
 #[cfg(test)]
 mod tests;
 
+use crate::fault::MOST_TOLD;
+
 pub use cell::{ArchiveColumn, CellKind};
 pub use manifest::{ArchiveFile, ArchiveManifest, FileHolds};
 pub use source::{ArchiveSource, RowCheck};
@@ -21,5 +23,5 @@ pub use writer::ArchiveWriter;
 /// A row of an archive: one value a column, as text; `None` where nothing is known.
 pub type ArchiveRow = Vec<Option<String>>;
 
-/// Faults reported of one archive; a file with more is past mending line by line.
-pub const MOST_FAULTS: usize = 100;
+/// Faults looked for in one archive: one more than are told, to say that there are more.
+pub const MOST_FAULTS: usize = MOST_TOLD + 1;

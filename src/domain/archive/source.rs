@@ -7,7 +7,7 @@ use super::{
     tables::{ArchiveTable, HISTORY, PEOPLE, TABLES},
     writer::hexadecimal,
 };
-use crate::domain::fault::{Fault, Faults};
+use crate::fault::{Fault, Faults, cut, in_brief, quoted};
 use serde_json::{Map, Value};
 use sha2::{Digest as _, Sha256};
 use std::{
@@ -55,7 +55,7 @@ impl<B: AsRef<[u8]> + Clone> ArchiveSource<B> {
                 || name == PEOPLE
                 || name == HISTORY
                 || ArchiveTable::of_file(&name).is_some();
-            let shown: String = name.chars().filter(|c| !c.is_control()).take(80).collect();
+            let shown = cut(&name).replace(char::is_control, "");
             faults.unless(known, &shown, || "is no file of an archive; take it out".to_owned());
             names.insert(name);
         }
@@ -107,6 +107,7 @@ impl<B: AsRef<[u8]> + Clone> ArchiveSource<B> {
             let mut rows = 0;
             let outcome = self.lines(file, &left, &mut |line, cells| {
                 rows += 1;
+                crate::stop::look();
                 let (Some(columns), Some(table)) = (&columns, table) else { return true };
                 let found = match row_of(columns, cells) {
                     Ok((_, members)) => check(table.name, members),
@@ -201,7 +202,7 @@ fn csv_fault(error: csv::Error) -> io::Error {
         csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
             io::Error::other(format!("has {len} cells in line {at}; each line has {expected_len}"))
         }
-        other => io::Error::other(format!("is not comma-separated text: {other:?}")),
+        _ => io::Error::other(format!("is not comma-separated text at line {at}")),
     }
 }
 
@@ -258,8 +259,9 @@ fn read_manifest<R: Read + io::Seek>(
         let newest = format!("is of a newer format; this service reads up to {FORMAT_VERSION}");
         return Err(fault(MANIFEST, newest));
     }
-    serde_json::from_value(value)
-        .map_err(|error| fault(MANIFEST, format!("cannot be read: {error}")))
+    serde_json::from_value(value).map_err(|error| {
+        fault(MANIFEST, format!("cannot be read: {}", in_brief(&error.to_string())))
+    })
 }
 
 /// The files that there are are the files that the manifest tells of.
@@ -274,8 +276,8 @@ fn check_outline(manifest: &ArchiveManifest, names: &BTreeSet<String>) -> Result
         };
         let fits = names.contains(&file.name) && file.name != MANIFEST && file.holds == holds;
         faults.unless(fits && told.insert(&file.name), MANIFEST, || {
-            let name: String = file.name.chars().take(80).collect();
-            format!("tells of {name:?}, which is not in the archive, or tells of it twice")
+            let name = quoted(&file.name);
+            format!("tells of {name}, which is not in the archive, or tells of it twice")
         });
     }
     for name in names.iter().filter(|name| *name != MANIFEST) {
@@ -290,11 +292,14 @@ type Places<'a> = Vec<(&'a ArchiveColumn, Option<usize>)>;
 fn places<'a>(file: &ArchiveFile, known: &'a [ArchiveColumn]) -> Result<Places<'a>, Vec<Fault>> {
     let mut faults = Faults::new();
     let mut told = BTreeSet::new();
+    let table = ArchiveTable::of_file(&file.name);
+    let former = table.map(|table| table.former).unwrap_or_default();
     for name in &file.columns {
-        let fits = known.iter().any(|column| column.name == *name) && told.insert(name);
+        let known = known.iter().any(|column| column.name == *name);
+        let fits = (known || former.contains(&name.as_str())) && told.insert(name);
         faults.unless(fits, &file.name, || {
-            let name: String = name.chars().take(80).collect();
-            format!("has a column {name:?} that this service does not know, or has it twice")
+            let name = quoted(name);
+            format!("has a column {name} that this service does not know, or has it twice")
         });
     }
     let place = |column: &ArchiveColumn| file.columns.iter().position(|name| *name == column.name);

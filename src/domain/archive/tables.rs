@@ -9,10 +9,12 @@ pub struct ArchiveTable {
     pub people: &'static [&'static str],
     /// Columns that follow from others and are left out.
     pub derived: &'static [&'static str],
+    /// Columns that archives of earlier editions have, and that are read past.
+    pub former: &'static [&'static str],
 }
 
 const fn table(name: &'static str) -> ArchiveTable {
-    ArchiveTable { name, people: &[], derived: &[] }
+    ArchiveTable { name, people: &[], derived: &[], former: &[] }
 }
 
 impl ArchiveTable {
@@ -49,12 +51,15 @@ pub const TABLES: &[ArchiveTable] = &[
     table("matings"),
     table("pregnancy_checks"),
     table("litters"),
-    table("births"),
+    // The weight at birth stands among the weights.
+    ArchiveTable { former: &["weight_g"], ..table("births") },
     ArchiveTable { derived: &["dam_id"], ..table("whelping_lines") },
     ArchiveTable { derived: &["dam_id"], ..table("dam_checks") },
     table("weights"),
     table("temperatures"),
     table("feeds"),
+    table("pup_checks"),
+    ArchiveTable { people: &["person_id"], ..table("alarms_seen") },
     table("genotype_tests"),
     table("health_plans"),
     table("health_plan_versions"),

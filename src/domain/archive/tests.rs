@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::record::Kennel;
+use crate::record::Kennel;
 use manifest::{FORMAT, FORMAT_VERSION, MANIFEST, NOTATION};
 use proptest::prelude::*;
 use std::{
@@ -22,6 +22,7 @@ fn manifest() -> ArchiveManifest {
             jurisdiction: None,
             currency: "GBP".to_owned(),
             collars: Vec::new(),
+            vet_phone: None,
         },
         notation: NOTATION.to_owned(),
         files: Vec::new(),

@@ -4,10 +4,10 @@ use super::{
     BreedingLimit, DamHistory, LimitFinding, LimitKind, LimitResult, PastWhelping, RuleSet,
     SireHistory, TABLE,
 };
-use crate::domain::partial_date::PartialDate;
+use crate::partial_date::PartialDate;
 use chrono::{Datelike, Days, Months, NaiveDate};
 
-type Outcome = (LimitResult, String);
+type Judgement = (LimitResult, String);
 
 /// Holds the limits on dams against one dam who is, or would be, mated on `mated_on`.
 ///
@@ -38,7 +38,7 @@ pub fn check_sire(set: &RuleSet, sire: &SireHistory, mated_on: NaiveDate) -> Vec
         .collect()
 }
 
-fn finding(limit: &BreedingLimit, (result, detail): Outcome) -> LimitFinding {
+fn finding(limit: &BreedingLimit, (result, detail): Judgement) -> LimitFinding {
     LimitFinding {
         rule: limit.kind,
         result,
@@ -48,7 +48,7 @@ fn finding(limit: &BreedingLimit, (result, detail): Outcome) -> LimitFinding {
     }
 }
 
-fn dam_outcome(limit: &BreedingLimit, dam: &DamHistory, mated_on: NaiveDate) -> Option<Outcome> {
+fn dam_outcome(limit: &BreedingLimit, dam: &DamHistory, mated_on: NaiveDate) -> Option<Judgement> {
     let due = mated_on + Days::new(TABLE.expected_gestation.value);
     let value = limit.value;
     let window = limit.window_months.unwrap_or(12);
@@ -89,7 +89,7 @@ fn reached(born: NaiveDate, months: u32) -> NaiveDate {
     born.checked_add_months(Months::new(months)).unwrap_or(NaiveDate::MAX)
 }
 
-fn least_age(born: Option<PartialDate>, months: u32, on: NaiveDate) -> Outcome {
+fn least_age(born: Option<PartialDate>, months: u32, on: NaiveDate) -> Judgement {
     let Some(born) = born else {
         return (LimitResult::Unknown, format!("birth date unknown; at least {months} months"));
     };
@@ -99,7 +99,7 @@ fn least_age(born: Option<PartialDate>, months: u32, on: NaiveDate) -> Outcome {
 }
 
 /// Younger than `months` on that day; of exactly that age counts as kept when `inclusive`.
-fn below_age(born: Option<PartialDate>, months: u32, on: NaiveDate, inclusive: bool) -> Outcome {
+fn below_age(born: Option<PartialDate>, months: u32, on: NaiveDate, inclusive: bool) -> Judgement {
     let Some(born) = born else {
         return (LimitResult::Unknown, format!("birth date unknown; at most {months} months"));
     };
@@ -134,7 +134,7 @@ fn counted(dam: &DamHistory, from: NaiveDate, to: NaiveDate) -> (usize, usize) {
 }
 
 /// `sure..=most` litters so far, one more planned, at most `value`.
-fn count(sure: usize, most: usize, value: u32, complete: bool, what: &str) -> Outcome {
+fn count(sure: usize, most: usize, value: u32, complete: bool, what: &str) -> Judgement {
     let limit = usize::try_from(value).unwrap_or(usize::MAX);
     let result = verdict(complete && most < limit, sure >= limit);
     let had = if sure == most { sure.to_string() } else { format!("{sure} to {most}") };
@@ -146,7 +146,7 @@ fn latest(dam: &DamHistory) -> Option<&PastWhelping> {
     dam.whelpings.iter().max_by_key(|w| w.whelped_on.latest())
 }
 
-fn interval(dam: &DamHistory, months: u32, due: NaiveDate) -> Outcome {
+fn interval(dam: &DamHistory, months: u32, due: NaiveDate) -> Judgement {
     let Some(last) = latest(dam) else {
         let result = if dam.complete { LimitResult::Met } else { LimitResult::Unknown };
         return (result, format!("no litter on record; {months} months between litters"));
@@ -163,7 +163,7 @@ fn interval(dam: &DamHistory, months: u32, due: NaiveDate) -> Outcome {
     )
 }
 
-fn rest_after_two(dam: &DamHistory, months: u32, window: u32, due: NaiveDate) -> Outcome {
+fn rest_after_two(dam: &DamHistory, months: u32, window: u32, due: NaiveDate) -> Judgement {
     let mut days: Vec<&PastWhelping> = dam.whelpings.iter().collect();
     days.sort_by_key(|w| w.whelped_on.latest());
     let [.., before, last] = days.as_slice() else {
@@ -186,7 +186,7 @@ fn rest_after_two(dam: &DamHistory, months: u32, window: u32, due: NaiveDate) ->
     )
 }
 
-fn caesareans(dam: &DamHistory, value: u32) -> Outcome {
+fn caesareans(dam: &DamHistory, value: u32) -> Judgement {
     let limit = usize::try_from(value).unwrap_or(usize::MAX);
     let sure = dam.whelpings.iter().filter(|w| w.caesarean == Some(true)).count();
     let most = dam.whelpings.iter().filter(|w| w.caesarean != Some(false)).count();
@@ -197,7 +197,7 @@ fn caesareans(dam: &DamHistory, value: u32) -> Outcome {
     )
 }
 
-fn other_sires(dam: &DamHistory, value: u32) -> Outcome {
+fn other_sires(dam: &DamHistory, value: u32) -> Judgement {
     match dam.other_sires_this_heat {
         None => (LimitResult::Unknown, "matings of this heat not recorded".into()),
         Some(others) => (
@@ -207,7 +207,7 @@ fn other_sires(dam: &DamHistory, value: u32) -> Outcome {
     }
 }
 
-fn close_kin(dam: &DamHistory) -> Outcome {
+fn close_kin(dam: &DamHistory) -> Judgement {
     match dam.parent_offspring_or_full_sib {
         None => (LimitResult::Unknown, "kinship to the male not stated".into()),
         Some(true) => (LimitResult::Unmet, "the male is her parent, offspring or full sib".into()),

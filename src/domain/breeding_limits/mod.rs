@@ -5,11 +5,13 @@
 
 mod check;
 #[cfg(test)]
+mod limits_tests;
+#[cfg(test)]
 mod tests;
 
 pub use check::{check_dam, check_sire};
 
-use crate::domain::{partial_date::PartialDate, rules::Status};
+use crate::{partial_date::PartialDate, rules::Status};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;

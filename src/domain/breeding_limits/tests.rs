@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::partial_date::PartialDate;
+use crate::partial_date::PartialDate;
 
 fn day(text: &str) -> NaiveDate {
     text.parse().unwrap()

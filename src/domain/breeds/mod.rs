@@ -11,7 +11,7 @@ mod tests;
 
 pub use genome::GeneticMap;
 
-use crate::domain::{
+use crate::{
     fault::{Fault, Faults},
     markers::{Ratio, ratio, to_f64},
     rules::Rules,

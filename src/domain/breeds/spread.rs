@@ -7,7 +7,7 @@
 //! gametes the mean over the younger one's origins. Pure founders have none.
 
 use super::{BreedFamily, GeneticMap, Origin};
-use crate::domain::markers::{Ratio, to_f64};
+use crate::markers::{Ratio, to_f64};
 use num_traits::{One, Zero};
 use std::collections::{BTreeSet, HashMap};
 

@@ -1,7 +1,7 @@
 //! What colours can the pups of a mating have, and how likely is each?
 //!
 //! The loci A, B, D, E, K, M, S and H are inherited independently; each one's chances come from
-//! [`crate::domain::markers`], exactly. Equal phenotypes are merged. Where a parent's alleles are
+//! [`crate::markers`], exactly. Equal phenotypes are merged. Where a parent's alleles are
 //! open a chance is a range over the loci's extreme cases; the true range, unless both parents
 //! are so open that there are too many cases (rule `breeding.colour_cases_limit`), then a wider one.
 
@@ -11,7 +11,7 @@ mod tests;
 
 pub use phenotype::{CoatPattern, CoatPhenotype, DarkPigment, MerlePattern, WhiteSpotting};
 
-use crate::domain::{
+use crate::{
     fault::Fault,
     markers::{Bounds, Genotype, GenotypeBasis, MatingGenotypes, MendelianChance, Ratio, ratio},
     rules::Rules,
@@ -221,10 +221,10 @@ fn merles(mating: &MatingGenotypes<'_>) -> Vec<(MerlePattern, Bounds)> {
     if mating.locus("coat_m").is_none() {
         return vec![(MerlePattern::None, whole())];
     }
-    // Alleles M, Mc, m: a cryptic copy alone does not show.
-    let copies = |g: Genotype| match (g.copies(|a| a == 0), g.copies(|a| a == 1)) {
-        (0, _) => MerlePattern::None,
-        (1, 0) => MerlePattern::Merle,
+    // Alleles M, Mc, m: a cryptic copy does nothing to the colour, alone or beside another.
+    let copies = |g: Genotype| match g.copies(|a| a == 0) {
+        0 => MerlePattern::None,
+        1 => MerlePattern::Merle,
         _ => MerlePattern::DoubleMerle,
     };
     let m = cases(mating, "coat_m", 3, copies);

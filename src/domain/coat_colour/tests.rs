@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::{
+use crate::{
     breeding_limits::BreedingSex,
     markers::{FamilyMember, GenotypeResult, MarkerCatalogue, MarkerFamily, TrialMatingGenetics},
     rules::Rules,

@@ -6,7 +6,7 @@
 //! forecast is that of any dam; with many it is hers. A pregnancy between two heats does not
 //! change the interval (Concannon 2011).
 
-use crate::domain::{
+use crate::{
     day_chances::{DayChances, shift},
     distribution::{normal_cdf, normal_quantile, student_t_cdf},
     fault::{Fault, Faults},

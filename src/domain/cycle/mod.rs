@@ -3,7 +3,7 @@
 pub mod coming_heats;
 mod ovulation;
 
-use crate::domain::{
+use crate::{
     advice::Caution,
     dating::{DatingEvidence, OvulationBasis},
     fault::{Fault, Faults},
@@ -140,6 +140,11 @@ pub struct MatingDays {
     pub inseminations: Option<u32>,
     /// The days, in order: for natural mating every day of the span.
     pub days: Vec<NaiveDate>,
+    /// What else to know of these days.
+    #[schema(
+        example = "The cervix closes from 2024-01-18 to 2024-01-21: later matings take less often."
+    )]
+    pub note: Option<String>,
     /// Where it comes from.
     pub source: String,
 }
@@ -274,5 +279,7 @@ fn check(
     }
 }
 
+#[cfg(test)]
+pub(crate) mod limits_tests;
 #[cfg(test)]
 mod tests;

@@ -1,8 +1,8 @@
 //! LH surge and ovulation out of the readings of a heat.
 
 use super::{CycleMoment, CycleReading, CytologyStage, HeatSign, HeatTiming, MatingDays, NextTest};
-use crate::domain::{
-    advice::{Caution, Level},
+use crate::{
+    advice::{Caution, CautionCode, Level},
     day_chances::shift,
     record::MatingMethod,
     rules::Rules,
@@ -21,6 +21,8 @@ struct Estimate {
 #[derive(Debug, Clone, Copy)]
 struct Sample {
     day: f64,
+    /// As it was written down: a logarithm and back is not the same number.
+    ng_per_ml: f64,
     log: f64,
 }
 
@@ -79,10 +81,11 @@ fn samples(origin: NaiveDateTime, readings: &[CycleReading], rules: &Rules) -> V
     let mut samples: Vec<Sample> = readings
         .iter()
         .filter_map(|r| match r {
-            CycleReading::Progesterone { taken_at, value, unit } => Some(Sample {
-                day: days_after(origin, *taken_at),
-                log: unit.to_ng_per_ml(*value, rules).max(FLOOR_NG_PER_ML).ln(),
-            }),
+            CycleReading::Progesterone { taken_at, value, unit } => {
+                let ng_per_ml = unit.to_ng_per_ml(*value, rules).max(FLOOR_NG_PER_ML);
+                let day = days_after(origin, *taken_at);
+                Some(Sample { day, ng_per_ml, log: ng_per_ml.ln() })
+            }
             _ => None,
         })
         .collect();
@@ -91,6 +94,7 @@ fn samples(origin: NaiveDateTime, readings: &[CycleReading], rules: &Rules) -> V
         let same = (later.day - kept.day).abs() < 1e-9;
         if same {
             kept.log = 0.5 * (kept.log + later.log);
+            kept.ng_per_ml = kept.log.exp();
         }
         same
     });
@@ -116,7 +120,7 @@ fn first_dioestrus(readings: &[CycleReading]) -> Option<NaiveDate> {
 fn rise(samples: &[Sample], rules: &Rules) -> Option<Sample> {
     let mut baseline = f64::INFINITY;
     for sample in samples {
-        let value = sample.log.exp();
+        let value = sample.ng_per_ml;
         if baseline.is_finite()
             && value >= rules.value("cycle.rise_ng_per_ml")
             && value >= rules.value("cycle.rise_ratio") * baseline
@@ -138,7 +142,7 @@ pub(super) fn dated_rise(
     let first = rise(&samples, rules)?;
     let before = samples.iter().rfind(|s| s.day < first.day)?;
     let close = first.day - before.day <= rules.value("cycle.test_interval_low_days");
-    let early = first.log < rules.value("cycle.ovulation_ng_per_ml").ln();
+    let early = first.ng_per_ml < rules.value("cycle.ovulation_ng_per_ml");
     (close && early).then(|| time_at(noon(began_on), first.day).date())
 }
 
@@ -170,7 +174,7 @@ fn extrapolated(samples: &[Sample], level: f64, log_sd: f64, rules: &Rules) -> O
     let away = (level.ln() - sample.log) / slope;
     let guess = rules.value("cycle.extrapolation_share") * away;
     let sd = (log_sd / slope).hypot(guess).max(rules.value("cycle.least_sd_days"));
-    let basis = format!("progesterone {:.1} ng/mL and its usual rise", sample.log.exp());
+    let basis = format!("progesterone {:.1} ng/mL and its usual rise", sample.ng_per_ml);
     Some(Estimate { day: sample.day + away, sd, basis })
 }
 
@@ -243,10 +247,21 @@ fn mating_days(ovulation: NaiveDateTime, rules: &Rules) -> Vec<MatingDays> {
     let (from, to) =
         (after("cycle.natural_from_days").date(), after("cycle.natural_to_days").date());
     let natural = (0..=(to - from).num_days()).map(|d| shift(from, d)).collect();
+    #[expect(clippy::cast_possible_truncation, reason = "a few days")]
+    let after_lh = |key| {
+        let days = rules.value(key) - rules.value("cycle.lh_to_ovulation_days");
+        (ovulation + Duration::hours((24.0 * days).round() as i64)).date()
+    };
+    let closes = format!(
+        "The cervix closes from {} to {}: later matings take less often.",
+        after_lh("cycle.cervix_closes_from_lh_days"),
+        after_lh("cycle.cervix_closes_to_lh_days")
+    );
     let line = |method, inseminations, keys: &[&'static str]| MatingDays {
         method,
         inseminations: Some(inseminations),
         days: keys.iter().map(|key| after(key).date()).collect(),
+        note: None,
         source: keys.first().map(|key| rules.get(key).source.clone()).unwrap_or_default(),
     };
     let once = ["cycle.insemination_once_days"];
@@ -256,6 +271,7 @@ fn mating_days(ovulation: NaiveDateTime, rules: &Rules) -> Vec<MatingDays> {
             method: MatingMethod::Natural,
             inseminations: None,
             days: natural,
+            note: Some(closes),
             source: rules.get("cycle.natural_from_days").source.clone(),
         },
         line(MatingMethod::Fresh, 1, &once),
@@ -286,14 +302,14 @@ fn next_test(
             source: rules.get("cycle.first_test_day").source.clone(),
         });
     };
-    let value = last.log.exp();
+    let value = last.ng_per_ml;
     let (key, why) = if value < rules.value("cycle.before_surge_ng_per_ml") {
         ("cycle.test_interval_low_days", "still before the LH surge")
     } else if value < rules.value("cycle.lh_ng_per_ml") {
         ("cycle.test_interval_rising_days", "near the LH surge")
     } else if value < rules.value("cycle.ovulation_ng_per_ml") {
         ("cycle.test_interval_surge_days", "between LH surge and ovulation")
-    } else if value < rules.value("cycle.after_ovulation_ng_per_ml") && samples.len() < 2 {
+    } else if value <= rules.value("cycle.after_ovulation_ng_per_ml") && samples.len() < 2 {
         ("cycle.test_interval_surge_days", "one sample alone: see that it rises on")
     } else {
         return None;
@@ -313,10 +329,11 @@ fn cautions(
     rules: &Rules,
 ) -> Vec<Caution> {
     let mut cautions = Vec::new();
-    let lh = rules.value("cycle.lh_ng_per_ml").ln();
-    let falls = samples.windows(2).any(|w| w[0].log >= lh && w[1].log < lh);
+    let lh = rules.value("cycle.lh_ng_per_ml");
+    let falls = samples.windows(2).any(|w| w[0].ng_per_ml >= lh && w[1].ng_per_ml < lh);
     if falls {
         cautions.push(Caution::new(
+            CautionCode::CycleSplitHeat,
             Level::Act,
             "Progesterone rose and fell again: ask the vet whether this is a split heat or a \
              laboratory difference, and go on testing.",
@@ -325,21 +342,23 @@ fn cautions(
         ));
     }
     let ovulated =
-        samples.first().filter(|s| s.log >= rules.value("cycle.ovulation_ng_per_ml").ln());
+        samples.first().filter(|s| s.ng_per_ml >= rules.value("cycle.ovulation_ng_per_ml"));
     if let (Some(sample), None) = (ovulated, ovulation) {
         cautions.push(Caution::new(
+            CautionCode::CycleOvulatedBefore,
             Level::Note,
             "Ovulation was before the first sample, so it cannot be dated: the first day of \
              dioestrus by cytology still can.",
-            format!("The first sample was {:.1} ng/mL already.", sample.log.exp()),
+            format!("The first sample was {:.1} ng/mL already.", sample.ng_per_ml),
             rules.get("cycle.ovulation_ng_per_ml").source.clone(),
         ));
     }
     let stands =
         readings.iter().any(|r| matches!(r, CycleReading::Sign { sign: HeatSign::Standing, .. }));
-    let low = rules.value("cycle.before_surge_ng_per_ml").ln();
-    if stands && samples.last().is_some_and(|s| s.log < low) {
+    let low = rules.value("cycle.before_surge_ng_per_ml");
+    if stands && samples.last().is_some_and(|s| s.ng_per_ml < low) {
         cautions.push(Caution::new(
+            CautionCode::CycleStandsLow,
             Level::Note,
             "She stands, but progesterone is still low: behaviour alone can mislead, test again.",
             "Standing was seen while the last sample was before the LH surge.",

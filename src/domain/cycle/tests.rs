@@ -2,7 +2,7 @@
 
 use super::coming_heats::{HeatHistory, forecast_heats, heat_chances};
 use super::*;
-use crate::domain::distribution::{normal_quantile, student_t_quantile};
+use crate::distribution::{normal_quantile, student_t_quantile};
 
 fn day(text: &str) -> NaiveDate {
     text.parse().unwrap()
@@ -40,8 +40,12 @@ fn interpolates_a_worked_progesterone_series() {
     let frozen = found.mating_days.iter().find(|m| m.method == MatingMethod::Frozen).unwrap();
     assert_eq!(frozen.days, [day("2024-01-17")]);
     let natural = &found.mating_days[0];
-    assert_eq!(natural.days.first(), Some(&day("2024-01-16")));
+    // Concannon: best from ovulation (LH surge + 2) to LH surge + 6, when the cervix begins to close.
+    assert_eq!(natural.days.first(), Some(&day("2024-01-14")));
+    assert_eq!(natural.days.last(), Some(&day("2024-01-18")));
     assert_eq!(natural.days.len(), 5);
+    let closes = natural.note.as_deref().unwrap();
+    assert!(closes.contains("2024-01-18") && closes.contains("2024-01-21"), "{closes}");
     // The same in nmol/L (1 ng/mL = 3.18 nmol/L, from the molar mass 314.46).
     let metric = readings.map(|r| match r {
         CycleReading::Progesterone { taken_at, value, .. } => CycleReading::Progesterone {

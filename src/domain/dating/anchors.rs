@@ -5,7 +5,7 @@ use super::{
     spread::Spread,
     ultrasound::{self, UltrasoundGroup},
 };
-use crate::domain::{
+use crate::{
     record::{MatingMethod, MeasureKind},
     rules::Rules,
 };
@@ -331,16 +331,20 @@ fn scan_spread(
     (spread, &rules.get(one).source)
 }
 
+#[cfg(test)]
+mod tests;
+
 fn progesterone_near_term(at: NaiveDateTime, ng_per_ml: f64, rules: &Rules) -> Anchor {
     let time = time_number(at);
-    // A share that whelps within some hours, read as a constant chance by the hour.
+    // The share whose cervix dilates within some hours, read as a constant chance by the hour; the
+    // first pup follows within the same day, which is as fine as days are told here.
     let mean_days = |hours: f64, share: f64| -hours / 24.0 / (1.0 - share).ln();
     let (law, what, key) = if ng_per_ml < rules.value("dating.low_progesterone_ng_per_ml") {
         let hours = rules.value("dating.low_progesterone_hours");
         let mean_days = mean_days(hours, rules.value("dating.low_progesterone_share"));
         (
             Law::Soon { at: time, mean_days },
-            "most whelp within 24 hours",
+            "most dams with two pups or more reach dilatation of the cervix within 24 hours",
             "dating.low_progesterone_share",
         )
     } else if ng_per_ml < rules.value("dating.falling_progesterone_ng_per_ml") {
@@ -348,7 +352,7 @@ fn progesterone_near_term(at: NaiveDateTime, ng_per_ml: f64, rules: &Rules) -> A
         let mean_days = mean_days(hours, rules.value("dating.falling_progesterone_share"));
         (
             Law::Soon { at: time, mean_days },
-            "most whelp within 48 hours",
+            "most dams with two pups or more reach dilatation of the cervix within 48 hours",
             "dating.falling_progesterone_share",
         )
     } else if ng_per_ml < rules.value("dating.high_progesterone_ng_per_ml") {
@@ -362,7 +366,7 @@ fn progesterone_near_term(at: NaiveDateTime, ng_per_ml: f64, rules: &Rules) -> A
         let share = rules.value("dating.high_progesterone_share");
         (
             Law::NotYet { at: time, days, share },
-            "whelping within 12 hours is unlikely, not excluded",
+            "dilatation of the cervix within 12 hours is unlikely, not excluded",
             "dating.high_progesterone_share",
         )
     };

@@ -1,7 +1,7 @@
 //! Shifts of the expected day for what is known of the dam and the litter.
 
 use super::{DatingAdjustment, DatingInput};
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 use serde::Deserialize;
 use std::sync::LazyLock;
 

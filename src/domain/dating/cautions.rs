@@ -1,27 +1,30 @@
 //! What to mind about a pregnancy's dates.
 
-use super::{CountedFrom, DatingEvidence, DatingInput, DueWindow, PregnancySign};
-use crate::domain::{
-    advice::{Caution, Level},
+use super::{CountedFrom, DatingEvidence, DatingInput, DueWindow, PregnancySign, overdue};
+use crate::{
+    advice::{Caution, CautionCode, Level},
     rules::Rules,
 };
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveDateTime};
 
-/// Cautions about `window`; `foretold` is its last day before today was taken into account.
+/// Cautions about `window`; `window_end` is its last day before today was taken into account.
 pub(super) fn of(
     input: &DatingInput,
     window: &DueWindow,
-    foretold: NaiveDate,
+    window_end: NaiveDate,
     rules: &Rules,
 ) -> Vec<Caution> {
     let mut cautions = Vec::new();
     if input.whelped_on.is_none() {
         signs(&mut cautions, input);
         early_scans(&mut cautions, input, window, rules);
-        overdue(&mut cautions, input, window, foretold, rules);
+        cautions.extend(overdue::caution(&window.overdue_limits, input.today));
+        no_fall(&mut cautions, input, window, window_end, rules);
+        low_progesterone(&mut cautions, input, rules);
     }
     for conflict in &window.conflicts {
         cautions.push(Caution::new(
+            CautionCode::DatingDisagrees,
             Level::Note,
             "Two pieces of evidence disagree: check the dates; an ultrasound measure can decide.",
             conflict.detail.clone(),
@@ -30,6 +33,7 @@ pub(super) fn of(
     }
     if window.counted_from == Some(CountedFrom::FirstMating) && input.whelped_on.is_none() {
         cautions.push(Caution::new(
+            CautionCode::DatingOnlyMatings,
             Level::Note,
             "Only matings are known, so the window is wide: progesterone tests in the heat or an \
              ultrasound measure narrow it.",
@@ -49,33 +53,37 @@ fn signs(cautions: &mut Vec<Caution>, input: &DatingInput) {
     const JUTKOWITZ: &str = "Jutkowitz L.A. 2005, Veterinary Clinics of North America: Small Animal Practice 35:397-420";
     const FRESHMAN: &str = "Freshman J.L. 2002, Western Veterinary Conference";
     for sign in &input.signs {
-        let (level, what, why, source) = match sign {
+        let (code, level, what, why, source) = match sign {
             PregnancySign::GreenDischarge => (
+                CautionCode::GreenDischarge,
                 Level::Emergency,
                 "Green or black discharge before the first pup: call the vet now.",
                 "A placenta may have come loose while no pup is born.",
                 FRESHMAN,
             ),
             PregnancySign::HeavyBleeding => (
+                CautionCode::HeavyBleeding,
                 Level::Emergency,
                 "Heavy bleeding: call the vet now.",
                 "It is among the signs that need help at once.",
                 JUTKOWITZ,
             ),
             PregnancySign::Collapse => (
+                CautionCode::Collapse,
                 Level::Emergency,
                 "Collapse or severe pain: call the vet now.",
                 "It is among the signs that need help at once.",
                 JUTKOWITZ,
             ),
             PregnancySign::Unwell => (
+                CautionCode::PregnancyUnwell,
                 Level::Act,
                 "The dam is unwell: call the vet today.",
                 "A dam near term should be bright, if restless.",
                 "common practice, no source",
             ),
         };
-        cautions.push(Caution::new(level, what, why, source));
+        cautions.push(Caution::new(code, level, what, why, source));
     }
 }
 
@@ -93,6 +101,7 @@ fn early_scans(
             && days((*on - from).num_days()) < earliest.value
         {
             cautions.push(Caution::new(
+                CautionCode::DatingEarlyScan,
                 Level::Note,
                 "An early scan dates poorly: have it repeated.",
                 format!(
@@ -106,85 +115,59 @@ fn early_scans(
     }
 }
 
-fn overdue(
+/// The last day of the window has come and the temperature, which is taken, has not fallen.
+fn no_fall(
     cautions: &mut Vec<Caution>,
     input: &DatingInput,
     window: &DueWindow,
-    foretold: NaiveDate,
+    window_end: NaiveDate,
     rules: &Rules,
 ) {
-    for item in &input.evidence {
-        let (on, key, name) = match item {
-            DatingEvidence::LhSurge { on } => (*on, "dating.overdue_lh_days", "the LH surge"),
-            DatingEvidence::Dioestrus { on } => {
-                (*on, "dating.overdue_dioestrus_days", "the first day of dioestrus")
-            }
-            DatingEvidence::Ovulation { on, .. } => {
-                (*on, "dating.overdue_ovulation_days", "ovulation")
-            }
-            _ => continue,
-        };
-        let (passed, limit) = ((input.today - on).num_days(), rules.get(key));
-        if days(passed) > limit.value {
-            cautions.push(Caution::new(
-                Level::Act,
-                format!("Overdue by {name}: have the vet check dam and pups today."),
-                format!("Day {passed} from {name}; the limit is {} days.", limit.value),
-                limit.source.clone(),
-            ));
-        }
-    }
-    too_long(cautions, input, window, rules);
-    let end = foretold.min(window.latest);
-    if input.today > foretold {
-        cautions.push(Caution::new(
-            Level::Act,
-            "The due window has passed without whelping: call the vet today.",
-            format!("The window of all evidence ended on {foretold}."),
-            rules.get("dating.coverage").source.clone(),
-        ));
-    }
+    let end = window_end.min(window.latest);
     if input.today >= end && input.temperature_fell == Some(false) {
+        let share = rules.get("dating.temperature_fall_seen_share");
         cautions.push(Caution::new(
-            Level::Act,
-            "No fall of the temperature by the last day of the window: ask the vet; it does not \
-             show in every dam and is missed easily.",
+            CautionCode::OverdueNoFall,
+            Level::Note,
+            "No fall of the temperature by the last day of the window: ask the vet. Many dams show \
+             none, so that it proves nothing either way.",
             format!(
-                "The window ends on {end}; about {:.0} % of dams show a fall.",
-                100.0 * rules.value("dating.temperature_fall_true_share")
+                "The window ends on {end}; a fall was measured in about {:.0} % of dams.",
+                100.0 * share.value
             ),
-            rules.get("dating.temperature_fall_true_share").source.clone(),
+            share.source.clone(),
         ));
     }
 }
 
-/// The hard limits of the length of pregnancy.
-fn too_long(cautions: &mut Vec<Caution>, input: &DatingInput, window: &DueWindow, rules: &Rules) {
-    let first_mating = input
-        .evidence
-        .iter()
-        .filter_map(|item| match item {
-            DatingEvidence::Mating { on, .. } => Some(*on),
-            _ => None,
-        })
-        .min();
-    let ovulation =
-        window.counted_from_on.filter(|_| window.counted_from == Some(CountedFrom::Ovulation));
-    let limits = [
-        (first_mating, "dating.overdue_mating_days", "the first mating"),
-        (ovulation, "dating.overdue_gestation_days", "ovulation"),
-    ];
-    for (on, key, name) in limits {
-        let (Some(on), limit) = (on, rules.get(key)) else { continue };
-        let passed = (input.today - on).num_days();
-        if days(passed) > limit.value {
-            cautions.push(Caution::new(
-                Level::Emergency,
-                "Pregnancy has gone on too long: call the vet now.",
-                format!("Day {passed} from {name}; the limit is {} days.", limit.value),
-                limit.source.clone(),
-            ));
+/// Progesterone was low, and days later no pup is born.
+fn low_progesterone(cautions: &mut Vec<Caution>, input: &DatingInput, rules: &Rules) {
+    let low = rules.get("dating.low_progesterone_waits_ng_per_ml");
+    let hours = rules.get("dating.low_progesterone_waits_hours");
+    let samples = input.evidence.iter().filter_map(|item| match item {
+        DatingEvidence::PrewhelpingProgesterone { at, ng_per_ml } if *ng_per_ml <= low.value => {
+            Some((*at, *ng_per_ml))
         }
+        _ => None,
+    });
+    // Without the time of day only whole days that have gone by are certain.
+    let waited = |at: NaiveDateTime| match input.now {
+        Some(now) => days((now - at).num_minutes()) / 60.0,
+        None => (days((input.today - at.date()).num_days()) - 1.0) * 24.0,
+    };
+    let first = samples.min_by_key(|(at, _)| *at).map(|(at, value)| (at, value, waited(at)));
+    if let Some((at, value, waited)) = first.filter(|(.., waited)| *waited >= hours.value) {
+        cautions.push(Caution::new(
+            CautionCode::OverdueProgesteroneLow,
+            Level::Act,
+            "Progesterone fell days ago and no pup is born: call the vet today.",
+            format!(
+                "{value} ng/mL on {}, {waited:.0} hours ago; labour is expected within {:.0}.",
+                at.format("%F at %H:%M"),
+                hours.value
+            ),
+            hours.source.clone(),
+        ));
     }
 }
 

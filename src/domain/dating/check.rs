@@ -1,7 +1,7 @@
 //! Faults of the evidence of a pregnancy.
 
 use super::{DatingEvidence, DatingInput, ultrasound};
-use crate::domain::{
+use crate::{
     day_chances::shift,
     fault::{Fault, Faults},
     record::MeasureKind,

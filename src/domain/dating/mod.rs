@@ -10,11 +10,14 @@ mod anchors;
 mod breed;
 mod cautions;
 mod check;
+mod overdue;
 mod posterior;
 pub mod spread;
 pub mod ultrasound;
 
-use crate::domain::{
+pub use overdue::{OverdueFrom, OverdueLimit};
+
+use crate::{
     advice::Caution,
     day_chances::{DayChance, DayChances},
     fault::Fault,
@@ -130,6 +133,8 @@ pub enum PregnancySign {
 pub struct DatingInput {
     /// Today in the kennel's time zone: the litter was not born before it.
     pub today: NaiveDate,
+    /// The time of day as well, if it matters, on the kennel's clock.
+    pub now: Option<NaiveDateTime>,
     /// First day of the heat.
     pub heat_began_on: Option<NaiveDate>,
     /// Day of whelping, if it is past; the window is then what was foretold.
@@ -249,9 +254,16 @@ pub struct DueWindow {
     /// Last day of the window.
     #[schema(example = "2024-03-07")]
     pub latest: NaiveDate,
+    /// Whether the window has passed without whelping: its three days then stay as they were
+    /// foretold, and only `chance_by_day` speaks of the days to come.
+    #[schema(example = false)]
+    pub passed: bool,
     /// Chance that whelping falls in the window, 0–1.
     #[schema(example = 0.95)]
     pub coverage: f64,
+    /// From when she is overdue, by each way of counting, the first reached before the others;
+    /// none once born.
+    pub overdue_limits: Vec<OverdueLimit>,
     /// Today's day of pregnancy (day 0 is that of `counted_from_on`); `None` after whelping or
     /// when nothing dates the ovulation.
     #[schema(example = 61)]
@@ -297,24 +309,32 @@ pub fn due_window(input: &DatingInput, rules: &Rules) -> Result<DueWindow, Vec<F
         posterior::Grid::around(&anchors, shift, input.whelped_on.unwrap_or(input.today), rules);
     let no_answer = || check::out_of_reach(input);
     let born_from = if input.whelped_on.is_some() { NaiveDate::MIN } else { input.today };
-    let chances = grid
-        .combine(anchors.iter().collect())
-        .and_then(|all| all.not_before(born_from))
-        .ok_or_else(no_answer)?;
-    let foretold = grid.latest_alone(&anchors).ok_or_else(no_answer)?;
-    if input.whelped_on.is_none() && check::long_past(input, foretold, rules) {
+    let foretold = grid.combine(anchors.iter().collect()).ok_or_else(no_answer)?;
+    let coverage = rules.value("dating.coverage");
+    let window_end = foretold.shortest_span(coverage).latest;
+    if input.whelped_on.is_none() && check::long_past(input, window_end, rules) {
         return Err(no_answer());
     }
+    let chances = foretold.not_before(born_from).ok_or_else(no_answer)?;
+    // What has passed stays where it was: a window that followed today would be "likely" for ever.
+    let passed = input.whelped_on.is_none() && input.today > window_end;
+    // The days are those of the list: whoever reckons on with it comes to the same.
+    let listed = chances.to_list(LISTED_FROM);
+    let told = DayChances::from_list(&listed).ok_or_else(no_answer)?;
+    let stands = if passed { &foretold } else { &told };
     let own: Vec<Option<DayChances>> =
         anchors.iter().map(|anchor| grid.combine(vec![anchor])).collect();
-    let span = chances.shortest_span(rules.value("dating.coverage"));
+    let span = stands.shortest_span(coverage);
     let lines = posterior::lines(&anchors, &own, &grid);
     let counted = posterior::day_count(&anchors, &grid, input);
+    let ovulation_on = counted.filter(|(from, _)| *from == CountedFrom::Ovulation).map(|c| c.1);
     let mut window = DueWindow {
         earliest: span.earliest,
-        likely: chances.median(),
+        likely: stands.median(),
         latest: span.latest,
+        passed,
         coverage: span.coverage,
+        overdue_limits: overdue::limits(input, &lines, ovulation_on, window_end, rules),
         day_of_pregnancy: counted
             .filter(|_| input.whelped_on.is_none())
             .map(|(_, on)| (input.today - on).num_days()),
@@ -323,12 +343,14 @@ pub fn due_window(input: &DatingInput, rules: &Rules) -> Result<DueWindow, Vec<F
         conflicts: posterior::conflicts(&lines, &own, rules),
         evidence: lines,
         adjustments,
-        chance_by_day: chances.to_list(LISTED_FROM),
+        chance_by_day: listed,
         cautions: Vec::new(),
     };
-    window.cautions = cautions::of(input, &window, foretold, rules);
+    window.cautions = cautions::of(input, &window, window_end, rules);
     Ok(window)
 }
 
+#[cfg(test)]
+pub(crate) mod limits_tests;
 #[cfg(test)]
 mod tests;

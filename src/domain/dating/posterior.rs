@@ -4,7 +4,7 @@ use super::{
     CountedFrom, DatingInput, EvidenceConflict, EvidenceLine,
     anchors::{Anchor, Family, Law, day_number},
 };
-use crate::domain::{
+use crate::{
     day_chances::{DayChances, shift as shift_day},
     distribution::normal_cdf,
     rules::Rules,
@@ -27,10 +27,15 @@ pub(super) struct Grid {
     error: f64,
     repeat_weight: f64,
     coverage: f64,
-    /// Chance that whelping comes up to some distance after a grid point, a quarter day an entry.
+    /// Chance that whelping comes on a day, by how far its begin lies after a grid point: an entry for
+    /// each step, from `delays_from` on. Chances too small to matter are left out.
     delays: Vec<f64>,
+    delays_from: usize,
     shift: f64,
 }
+
+/// Less than this is nothing beside the chances of the other days.
+const LEAST_CHANCE: f64 = 1e-17;
 
 /// Days around the outermost evidence that are looked at.
 const MARGIN_DAYS: f64 = 25.0;
@@ -62,16 +67,21 @@ impl Grid {
         // The chance of a day depends on its distance from a grid point only: one table does.
         let reach = (days + 1) * STEPS;
         #[expect(clippy::cast_precision_loss, reason = "a few hundred steps")]
-        let delays = (0..=2 * reach)
+        let edges: Vec<f64> = (0..=2 * reach)
             .map(|i| {
                 let distance = (i as f64 - reach as f64 - 0.5) / STEPS as f64;
                 normal_cdf((distance - shift) / gestation_sd)
             })
             .collect();
+        let delays: Vec<f64> = edges.windows(STEPS + 1).map(|day| day[STEPS] - day[0]).collect();
+        let matters = |chance: &f64| *chance > LEAST_CHANCE;
+        let delays_from = delays.iter().position(matters).unwrap_or(0);
+        let delays_to = delays.iter().rposition(matters).map_or(delays_from, |last| last + 1);
         Self {
             first: shift_day(today, first),
             days,
-            delays,
+            delays: delays[delays_from..delays_to].to_vec(),
+            delays_from,
             shift,
             gestation_sd,
             edge_sd: (edge * edge - gestation_sd * gestation_sd).max(0.01).sqrt(),
@@ -191,20 +201,11 @@ impl Grid {
     pub fn combine(&self, anchors: Vec<&Anchor>) -> Option<DayChances> {
         let posterior = self.ovulation_posterior(&anchors);
         let first = day_number(self.first);
-        let (reach, edges) = ((self.days + 1) * STEPS, &self.delays);
         let weights = (0..self.days)
             .zip(0_u32..)
             .map(|(d, number)| {
                 let day = first + f64::from(number);
-                let by_ovulation: f64 = posterior
-                    .iter()
-                    .enumerate()
-                    .filter(|(_, p)| **p > 0.0)
-                    .map(|(i, p)| {
-                        let start = reach + d * STEPS - i;
-                        p * (edges[start + STEPS] - edges[start])
-                    })
-                    .sum();
+                let by_ovulation = self.by_ovulation(&posterior, d);
                 let term: f64 = anchors.iter().map(|a| self.term_likelihood(&a.law, day)).product();
                 by_ovulation * term
             })
@@ -212,10 +213,20 @@ impl Grid {
         DayChances::from_weights(self.first, weights)
     }
 
-    /// Last day of the window of all anchors, whatever today is.
-    pub fn latest_alone(&self, anchors: &[Anchor]) -> Option<NaiveDate> {
-        let all = self.combine(anchors.iter().collect())?;
-        Some(all.shortest_span(self.coverage).latest)
+    /// Chance that whelping comes on a day of the grid, by the due days alone.
+    fn by_ovulation(&self, posterior: &[f64], day: usize) -> f64 {
+        // The day begins this many steps, and some for the shortest delay told, after the first point.
+        let begins = (self.days + 1) * STEPS + day * STEPS;
+        let Some(last) = begins.checked_sub(self.delays_from) else { return 0.0 };
+        let first = (last + 1).saturating_sub(self.delays.len());
+        let end = (last + 1).min(posterior.len());
+        let points = posterior.get(first..end).unwrap_or_default();
+        let delays = self.delays.get(..=last - first).unwrap_or_default();
+        let mut sum = 0.0;
+        for (chance, delay) in points.iter().zip(delays.iter().rev()) {
+            sum += chance * delay;
+        }
+        sum
     }
 
     /// Median of the due day by ovulation, as a day number.

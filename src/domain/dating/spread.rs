@@ -1,6 +1,6 @@
 //! How far whelping strays from the day a method foretells.
 
-use crate::domain::distribution::{bisect, normal_cdf, normal_density, normal_within};
+use crate::distribution::{bisect, normal_cdf, normal_density, normal_within};
 
 /// Errors of a method, in days: a normal core, mixed with a wide normal for its outliers.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -84,7 +84,7 @@ fn normal_tail(share: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::rules::Rules;
+    use crate::rules::Rules;
 
     /// The shares are those of the papers named in the rule table.
     #[test]

@@ -1,6 +1,6 @@
 //! Days before whelping from ultrasound measures of the pups.
 
-use crate::domain::{record::MeasureKind, rules::Status};
+use crate::{record::MeasureKind, rules::Status};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 use utoipa::ToSchema;

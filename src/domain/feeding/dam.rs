@@ -1,7 +1,7 @@
 //! Energy and water of the dam through pregnancy and lactation.
 
-use crate::domain::fault::{Fault, Faults};
-use crate::domain::rules::{Rules, Status};
+use crate::fault::{Fault, Faults};
+use crate::rules::{Rules, Status};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

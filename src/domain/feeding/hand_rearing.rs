@@ -1,9 +1,9 @@
-//! A pup on supplement: how much a day, how much a feed, and when next.
+//! A pup on supplement: how much a day, and how much a feed.
 
-use crate::domain::advice::{Caution, Level};
-use crate::domain::fault::{Fault, Faults};
-use crate::domain::rules::Rules;
-use chrono::{DateTime, Duration, Utc};
+use crate::advice::{Caution, CautionCode, Level};
+use crate::fault::{Fault, Faults};
+use crate::rules::Rules;
+use chrono::{DateTime, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -22,12 +22,16 @@ pub struct HandFedPup {
     pub share: f64,
     /// Body temperature in degrees Celsius, if it was taken lately.
     pub temperature_c: Option<f64>,
+    /// Weight that it will have grown up, in grams, if known: toy pups are fed more often.
+    pub adult_weight_g: Option<f64>,
+    /// Whether it is weak: then it is fed as often as a toy pup.
+    pub weak: bool,
 }
 
 /// What a pup on supplement gets.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct PupRation {
-    /// Energy in kcal a day.
+    /// Energy in kcal a day that the feeds begin with: the lower of two published figures.
     #[schema(example = 30.0)]
     pub energy_kcal_per_day: f64,
     /// Milk replacer in ml a day.
@@ -50,9 +54,16 @@ pub struct PupRation {
     /// Energy of the replacer used, in kcal per ml.
     #[schema(example = 1.0)]
     pub replacer_kcal_per_ml: f64,
-    /// The need by the other published figure (25 kcal per 100 g), in kcal a day.
+    /// The need by the other published figure (25 kcal per 100 g), in kcal a day: the feeds are
+    /// raised towards it when the pup does not gain.
     #[schema(example = 56.8)]
     pub energy_by_nrc_kcal_per_day: f64,
+    /// How far the two figures are apart, in kcal a day.
+    #[schema(example = 26.8)]
+    pub energy_gap_kcal_per_day: f64,
+    /// Milk replacer in ml a day by the higher figure, as far as its stomach holds it.
+    #[schema(example = 54.5)]
+    pub volume_by_nrc_ml_per_day: f64,
     /// Whether it may be fed now; when not, the first caution says why.
     pub feed_now: bool,
     /// What to heed, the gravest first.
@@ -63,10 +74,21 @@ pub struct PupRation {
     pub lacks: Vec<String>,
 }
 
+impl PupRation {
+    /// A feed by the higher energy, within the stomach, never below the one that is planned.
+    pub(super) fn most_ml_per_feed(&self) -> f64 {
+        let higher = self.volume_by_nrc_ml_per_day / f64::from(self.feeds_per_day.max(1));
+        higher.min(self.stomach_limit_ml).max(self.volume_ml_per_feed)
+    }
+}
+
 /// What a pup on supplement needs at `now`.
 ///
-/// Energy by week of age and feeds a day from the handbook's table (60, 70, 80, 90 kcal per lb); the volume
-/// of a feed is held under 4 ml per 100 g by raising the number of feeds.
+/// Two published energies differ by up to a factor of two: the handbook's table by week of age (60,
+/// 70, 80, 90 kcal per lb) and 25 kcal per 100 g until weaning (NRC 2006, FEDIAF). Feeds begin with
+/// the lower and the answer says both. In weeks 1 and 2 no more than 4 hours lie between feeds, 2
+/// for toy, tiny and weak pups; the volume of a feed is held under 4 ml per 100 g by raising the
+/// number of feeds.
 ///
 /// # Errors
 /// Faults of weight, share, replacer or times.
@@ -89,13 +111,18 @@ pub fn pup_ration(
     let energy = rules.value(need) * hundreds * pup.share;
     let volume = energy / replacer;
     let limit = rules.value("feeding.stomach_ml_per_100_g") * hundreds;
-    let usual = rules.value(feeds);
-    let most = rules.value("feeding.feeds_most");
+    let small = is_small(pup, age_days, rules);
+    let usual = rules.value(feeds).max(least_feeds(age_days, small, rules));
+    let most = rules.value("feeding.feeds_most").max(usual);
     let wanted = (volume / limit).ceil().max(usual).min(most);
     let per_feed = (volume / wanted).min(limit);
+    let by_nrc = rules.value("feeding.pup_energy_nrc") * hundreds * pup.share;
     let mut cautions = cautions(pup, age_days, now, rules);
+    cautions.extend(energies_differ(energy, by_nrc, rules));
+    cautions.extend(low_sugar(small, rules));
     if volume / wanted > limit {
         cautions.push(Caution::new(
+            CautionCode::FeedingStomach,
             Level::Act,
             "Even with the most feeds a day its stomach cannot hold what it needs: ask the vet for a richer replacer.",
             format!("{volume:.0} ml a day, at most {limit:.1} ml a feed."),
@@ -110,6 +137,9 @@ pub fn pup_ration(
     if pup.temperature_c.is_none() {
         lacks.push("its temperature: a cold pup must not be fed".to_owned());
     }
+    if pup.adult_weight_g.is_none() && age_days < EARLY_DAYS {
+        lacks.push("the weight it will have grown up: toy pups are fed more often".to_owned());
+    }
     Ok(PupRation {
         energy_kcal_per_day: energy,
         volume_ml_per_day: per_feed * wanted,
@@ -119,13 +149,21 @@ pub fn pup_ration(
         interval_hours: 24.0 / wanted,
         feeds_raised: wanted > usual,
         replacer_kcal_per_ml: replacer,
-        energy_by_nrc_kcal_per_day: rules.value("feeding.pup_energy_nrc") * hundreds * pup.share,
+        energy_by_nrc_kcal_per_day: by_nrc,
+        energy_gap_kcal_per_day: (by_nrc - energy).abs(),
+        volume_by_nrc_ml_per_day: (by_nrc / replacer).min(limit * most),
         feed_now: !too_cold(pup, rules),
         cautions,
-        sources: [need, feeds, "feeding.stomach_ml_per_100_g", "feeding.pup_energy_nrc"]
-            .iter()
-            .map(|key| rules.get(key).source.clone())
-            .collect(),
+        sources: [
+            need,
+            feeds,
+            "feeding.stomach_ml_per_100_g",
+            "feeding.pup_energy_nrc",
+            "feeding.interval_most_hours",
+        ]
+        .iter()
+        .map(|key| rules.get(key).source.clone())
+        .collect(),
         lacks,
     })
 }
@@ -150,6 +188,62 @@ fn faults(pup: &HandFedPup, now: DateTime<Utc>) -> Result<(), Vec<Fault>> {
     faults.into_result()
 }
 
+/// The first two weeks, in which pups have next to nothing in store.
+const EARLY_DAYS: i64 = 14;
+
+/// Whether it is a toy, tiny or weak pup in its first two weeks.
+fn is_small(pup: &HandFedPup, age_days: i64, rules: &Rules) -> bool {
+    let toy = pup.adult_weight_g.is_some_and(|grams| grams < rules.value("feeding.toy_adult_g"));
+    let tiny = pup.weight_g < rules.value("feeding.tiny_pup_g");
+    age_days < EARLY_DAYS && (toy || tiny || pup.weak)
+}
+
+/// Fewest feeds a day by the longest time that may lie between them.
+fn least_feeds(age_days: i64, small: bool, rules: &Rules) -> f64 {
+    let hours = match (age_days < EARLY_DAYS, small) {
+        (true, true) => rules.value("feeding.interval_small_hours"),
+        (true, false) => rules.value("feeding.interval_most_hours"),
+        (false, _) => return 0.0,
+    };
+    (24.0 / hours).ceil()
+}
+
+/// Says both published energies, and how to choose between them.
+fn energies_differ(begin: f64, by_nrc: f64, rules: &Rules) -> Option<Caution> {
+    let other = rules.get("feeding.pup_energy_nrc");
+    (begin < by_nrc).then(|| {
+        Caution::new(
+            CautionCode::FeedingEnergies,
+            Level::Note,
+            "Published figures of its need are far apart. Begin with the lower and weigh it twice a \
+             day: if it does not gain from the second day on, give more, up to the higher figure, \
+             and ask the vet.",
+            format!(
+                "{begin:.0} kcal a day by an owners' handbook, {by_nrc:.0} by NRC 2006: {:.0} kcal or \
+                 {:.0} % more.",
+                by_nrc - begin,
+                100.0 * (by_nrc / begin - 1.0)
+            ),
+            other.source.clone(),
+        )
+    })
+}
+
+/// Small pups run out of sugar first.
+fn low_sugar(small: bool, rules: &Rules) -> Option<Caution> {
+    let rule = rules.get("feeding.interval_small_hours");
+    small.then(|| {
+        Caution::new(
+            CautionCode::FeedingLowSugar,
+            Level::Note,
+            "Toy, tiny and weak pups run low on sugar between feeds: if it is limp, trembles or \
+             cries without end, warm it and call the vet now.",
+            format!("Fed at least every {} hours.", rule.value),
+            rule.source.clone(),
+        )
+    })
+}
+
 fn too_cold(pup: &HandFedPup, rules: &Rules) -> bool {
     pup.temperature_c.is_some_and(|t| t < rules.value("feeding.too_cold_to_feed"))
 }
@@ -159,16 +253,19 @@ fn cautions(pup: &HandFedPup, age_days: i64, now: DateTime<Utc>, rules: &Rules) 
     if too_cold(pup, rules) {
         let rule = rules.get("feeding.too_cold_to_feed");
         cautions.push(Caution::new(
+            CautionCode::FeedingTooCold,
             Level::Emergency,
             "Do not feed: it is too cold to digest. Warm it slowly, call the vet, and feed once it is warm.",
             format!("{:.1} degrees, limit {:.1}.", pup.temperature_c.unwrap_or_default(), rule.value),
             rule.source.clone(),
         ));
     }
-    let hours = (now - pup.born_at).num_hours();
-    let colostrum = rules.get("feeding.colostrum_hours");
-    if (hours as f64) < colostrum.value {
+    let age = now - pup.born_at;
+    let hours = age.num_hours();
+    let colostrum = rules.get("newborn.first_milk_ends_hours");
+    if age < rules.span("newborn.first_milk_ends_hours") {
         cautions.push(Caution::new(
+            CautionCode::FeedingFirstMilk,
             Level::Act,
             "See that it gets first milk from its dam (or ask the vet how else): replacer does not protect it.",
             format!("{hours} hours old; first milk counts in the first {:.0}.", colostrum.value),
@@ -176,8 +273,9 @@ fn cautions(pup: &HandFedPup, age_days: i64, now: DateTime<Utc>, rules: &Rules) 
         ));
     }
     let first = rules.get("feeding.first_days");
-    if pup.started_at.is_some_and(|at| ((now - at).num_hours() as f64) < first.value * 24.0) {
+    if pup.started_at.is_some_and(|at| now - at < rules.span("feeding.first_days")) {
         cautions.push(Caution::new(
+            CautionCode::FeedingBeginLow,
             Level::Note,
             "Begin with less than the full amount and raise it over the first days, to spare it diarrhoea.",
             format!("Fed by hand for less than {:.0} days.", first.value),
@@ -187,6 +285,7 @@ fn cautions(pup: &HandFedPup, age_days: i64, now: DateTime<Utc>, rules: &Rules) 
     if age_days as f64 >= rules.value("feeding.solids_from_day") {
         let rule = rules.get("feeding.solids_from_day");
         cautions.push(Caution::new(
+            CautionCode::FeedingSolids,
             Level::Note,
             "It can begin with solid food: count what it eats against the milk.",
             format!("{age_days} days old; solid food from about day {:.0}.", rule.value),
@@ -196,92 +295,11 @@ fn cautions(pup: &HandFedPup, age_days: i64, now: DateTime<Utc>, rules: &Rules) 
     cautions
 }
 
-/// One feed that was given.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FeedTaken {
-    /// When.
-    pub at: DateTime<Utc>,
-    /// What the pup took, in ml.
-    pub volume_ml: f64,
-}
-
-/// The next feed.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct NextFeed {
-    /// When it is due.
-    pub due_at: DateTime<Utc>,
-    /// Minutes it is late; 0 when it is not.
-    #[schema(example = 0)]
-    pub late_minutes: i64,
-    /// How much to offer, in ml.
-    #[schema(example = 5.0)]
-    pub offer_ml: f64,
-    /// Taken in the last 24 hours, in ml.
-    #[schema(example = 24.5)]
-    pub taken_24_h_ml: f64,
-    /// Energy of that in kcal.
-    #[schema(example = 24.5)]
-    pub taken_24_h_kcal: f64,
-    /// Planned for 24 hours, in ml.
-    #[schema(example = 30.0)]
-    pub planned_24_h_ml: f64,
-    /// What to heed.
-    pub cautions: Vec<Caution>,
-}
-
-/// When the next feed is due and how much to offer, from what was taken so far.
-///
-/// A missed feed is not made up in one: the offer stays that of a feed, within the stomach. Feeds
-/// after `now` are left out.
-pub fn next_feed(
-    log: &[FeedTaken],
-    ration: &PupRation,
-    now: DateTime<Utc>,
-    rules: &Rules,
-) -> NextFeed {
-    let past = || log.iter().filter(|feed| feed.at <= now);
-    let last = past().map(|feed| feed.at).max();
-    let interval = Duration::seconds((ration.interval_hours * 3600.0).round() as i64);
-    let due_at = last.map_or(now, |last| last + interval);
-    let late_minutes = (now - due_at).num_minutes().max(0);
-    let day_ago = now - Duration::hours(24);
-    let taken: f64 = past().filter(|feed| feed.at > day_ago).map(|feed| feed.volume_ml).sum();
-    let mut cautions: Vec<Caution> =
-        ration.cautions.iter().filter(|c| c.level == Level::Emergency).cloned().collect();
-    let late = rules.get("feeding.late_feed_minutes");
-    if late_minutes as f64 >= late.value {
-        cautions.push(Caution::new(
-            Level::Act,
-            "A feed is late: feed it now, one feed's amount and not more.",
-            format!("Due {late_minutes} minutes ago."),
-            late.source.clone(),
-        ));
-    }
-    // Only a full day of log tells that it took too little.
-    let whole_day = past().any(|feed| feed.at <= day_ago);
-    let little = rules.get("feeding.little_taken");
-    if whole_day && taken < little.value * ration.volume_ml_per_day {
-        cautions.push(Caution::new(
-            Level::Act,
-            "It took too little in the last day: weigh it, take its temperature and call the vet.",
-            format!("{taken:.0} ml of {:.0} ml planned.", ration.volume_ml_per_day),
-            little.source.clone(),
-        ));
-    }
-    NextFeed {
-        due_at,
-        late_minutes,
-        offer_ml: if ration.feed_now { ration.volume_ml_per_feed } else { 0.0 },
-        taken_24_h_ml: taken,
-        taken_24_h_kcal: taken * ration.replacer_kcal_per_ml,
-        planned_24_h_ml: ration.volume_ml_per_day,
-        cautions,
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::{FeedTaken, next_feed};
     use super::*;
+    use chrono::Duration;
     use proptest::prelude::*;
 
     fn now() -> DateTime<Utc> {
@@ -296,6 +314,8 @@ mod tests {
             replacer_kcal_per_ml: Some(1.0),
             share: 1.0,
             temperature_c: Some(35.5),
+            adult_weight_g: Some(28_000.0),
+            weak: false,
         }
     }
 
@@ -309,6 +329,43 @@ mod tests {
         assert!((ration.stomach_limit_ml - 9.08).abs() < 1e-9);
         assert_eq!(ration.interval_hours, 4.0);
         assert!((ration.energy_by_nrc_kcal_per_day - 56.75).abs() < 1e-9);
+        assert!((ration.energy_gap_kcal_per_day - 26.79).abs() < 0.01);
+    }
+
+    /// 60 to 90 kcal per lb by the handbook, 25 kcal per 100 g by NRC 2006 (p. 28-48) and FEDIAF:
+    /// both are said with their gap in every week, and never the lower one alone.
+    #[test]
+    fn both_published_energies_are_said() {
+        for (week, handbook) in [(0, 13.2), (1, 15.4), (2, 17.6), (3, 19.8), (5, 19.8)] {
+            let ration = pup_ration(&pup(1000.0, week * 7), now(), &Rules::standard()).unwrap();
+            assert!((ration.energy_kcal_per_day - 10.0 * handbook).abs() < 1e-9);
+            assert!((ration.energy_by_nrc_kcal_per_day - 250.0).abs() < 1e-9);
+            let gap = 250.0 - 10.0 * handbook;
+            assert!((ration.energy_gap_kcal_per_day - gap).abs() < 1e-9);
+            let said = ration.cautions.iter().find(|c| c.what.contains("far apart")).unwrap();
+            assert!(said.why.contains("250") && said.why.contains(&format!("{gap:.0} kcal")));
+            let next = next_feed(&[], &ration, now(), &Rules::standard());
+            assert!(next.offer_at_most_ml >= next.offer_ml);
+            assert!(next.offer_at_most_ml <= ration.stomach_limit_ml);
+        }
+    }
+
+    /// Every 4 hours at most in weeks 1 and 2, every 2 for toy, tiny and weak pups.
+    #[test]
+    fn feeds_come_often_in_the_first_two_weeks() {
+        let hours =
+            |pup: HandFedPup| pup_ration(&pup, now(), &Rules::standard()).unwrap().interval_hours;
+        assert_eq!([hours(pup(500.0, 0)), hours(pup(500.0, 13))], [4.0, 4.0]);
+        assert!(hours(pup(500.0, 14)) > 4.0, "the handbook's four feeds in week 3");
+        let toy = |age, adult| HandFedPup { adult_weight_g: Some(adult), ..pup(250.0, age) };
+        assert_eq!([hours(toy(3, 4_999.0)), hours(toy(13, 4_999.0))], [2.0, 2.0]);
+        assert_eq!(hours(toy(3, 5_000.0)), 4.0);
+        assert!(hours(toy(14, 4_999.0)) > 2.0);
+        assert_eq!([hours(pup(199.0, 3)), hours(pup(200.0, 3))], [2.0, 4.0]);
+        let weak = HandFedPup { weak: true, ..pup(500.0, 3) };
+        assert_eq!(hours(weak.clone()), 2.0);
+        let ration = pup_ration(&weak, now(), &Rules::standard()).unwrap();
+        assert!(ration.cautions.iter().any(|c| c.what.contains("low on sugar")));
     }
 
     /// 1000 g in week 4: 198 ml, 40 ml a feed at most, so five feeds instead of the table's three.
@@ -321,11 +378,11 @@ mod tests {
 
     #[test]
     fn a_cold_pup_is_not_fed() {
-        let cold = HandFedPup { temperature_c: Some(34.3), ..pup(300.0, 2) };
+        let cold = HandFedPup { temperature_c: Some(34.9), ..pup(300.0, 2) };
         let ration = pup_ration(&cold, now(), &Rules::standard()).unwrap();
         assert!(!ration.feed_now && ration.cautions[0].level == Level::Emergency);
         assert_eq!(next_feed(&[], &ration, now(), &Rules::standard()).offer_ml, 0.0);
-        let warm = HandFedPup { temperature_c: Some(34.4), ..pup(300.0, 2) };
+        let warm = HandFedPup { temperature_c: Some(35.0), ..pup(300.0, 2) };
         assert!(pup_ration(&warm, now(), &Rules::standard()).unwrap().feed_now);
     }
 

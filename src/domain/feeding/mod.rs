@@ -2,8 +2,13 @@
 
 pub mod dam;
 pub mod hand_rearing;
+mod next_feed;
 pub mod weaning;
 
-pub use dam::{DamEnergy, DamStage, dam_energy, dam_energy_weeks};
-pub use hand_rearing::{FeedTaken, HandFedPup, NextFeed, PupRation, next_feed, pup_ration};
+pub use dam::{DamEnergy, DamStage, EnergyByOtherRule, dam_energy, dam_energy_weeks};
+pub use hand_rearing::{HandFedPup, PupRation, pup_ration};
+pub use next_feed::{FeedTaken, NextFeed, next_feed};
 pub use weaning::{GrowingEnergy, WeaningPlan, growing_energy, weaning_plan};
+
+#[cfg(test)]
+pub(crate) mod limits_tests;

@@ -1,8 +1,8 @@
 //! From milk to food, and what a weaned pup needs.
 
-use super::dam::resting_kcal;
-use crate::domain::fault::{Fault, Faults};
-use crate::domain::rules::{Rules, Status};
+use super::dam::EnergyByOtherRule;
+use crate::fault::{Fault, Faults};
+use crate::rules::{Rules, Status};
 use chrono::{Duration, NaiveDate};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -83,23 +83,31 @@ pub fn weaning_plan(born_on: NaiveDate, today: NaiveDate, rules: &Rules) -> Wean
 /// What a weaned, growing pup needs a day.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct GrowingEnergy {
-    /// Energy in kcal a day.
-    #[schema(example = 955.0)]
+    /// Energy in kcal a day to begin with: the lower figure for large breeds, else the middle.
+    #[schema(example = 702.2)]
     pub energy_kcal: f64,
+    /// The lower of the published figures.
+    #[schema(example = 702.2)]
+    pub energy_low_kcal: f64,
+    /// The higher of the published figures.
+    #[schema(example = 869.4)]
+    pub energy_high_kcal: f64,
     /// Its weight as a share of the adult weight expected.
     #[schema(example = 0.19)]
     pub of_adult_weight: f64,
-    /// The factor on maintenance energy used.
-    #[schema(example = 2.0)]
-    pub times_maintenance: f64,
-    /// Where the factor comes from.
-    pub source: String,
-    /// How far to trust it: no further than the maintenance energy under it.
+    /// Whether it begins with the lower figure, because its breed is large.
+    pub begins_low: bool,
+    /// Each published way with its figure.
+    pub by_rule: Vec<EnergyByOtherRule>,
+    /// What to know about the figure.
+    pub notes: Vec<String>,
+    /// How far to trust it: no further than the least sure of the values under it.
     pub status: Status,
 }
 
-/// The energy of a weaned pup: maintenance times 2.0 to half of its adult weight, 1.6 to four fifths,
-/// 1.2 until grown (NRC 2006).
+/// The energy of a weaned pup by two published ways that differ by a fifth: maintenance times 2.0 to
+/// half of its adult weight, 1.6 to four fifths, 1.2 until grown (NRC 2006), and 210, 175, 140 kcal
+/// per kg^0.75 over the same shares (FEDIAF).
 ///
 /// # Errors
 /// Faults of the weights.
@@ -117,22 +125,66 @@ pub fn growing_energy(
     });
     faults.into_result()?;
     let of_adult_weight = weight_g / adult_weight_g;
-    let rule = rules.get(if of_adult_weight < rules.value("feeding.growing_half") {
-        "feeding.growing_to_half"
+    let (factor, per_kg) = if of_adult_weight < rules.value("feeding.growing_half") {
+        ("feeding.growing_to_half", "feeding.growing_fediaf_to_half")
     } else if of_adult_weight < rules.value("feeding.growing_four_fifths") {
-        "feeding.growing_to_four_fifths"
+        ("feeding.growing_to_four_fifths", "feeding.growing_fediaf_to_four_fifths")
     } else {
-        "feeding.growing_to_grown"
-    });
+        ("feeding.growing_to_grown", "feeding.growing_fediaf_to_grown")
+    };
+    let (factor, per_kg) = (rules.get(factor), rules.get(per_kg));
     let maintenance = rules.get("feeding.mer_factor");
-    let per_resting = maintenance.value / rules.value("feeding.rer_factor");
+    let size = (weight_g / 1000.0).powf(0.75);
+    let line = |rule: String, kcal: f64, source: &str| EnergyByOtherRule {
+        rule,
+        low_kcal: kcal,
+        high_kcal: kcal,
+        source: source.to_owned(),
+    };
+    let by_rule = vec![
+        line(
+            format!("{} times maintenance of {} kg^0.75", factor.value, maintenance.value),
+            factor.value * maintenance.value * size,
+            &factor.source,
+        ),
+        line(format!("{} kg^0.75", per_kg.value), per_kg.value * size, &per_kg.source),
+    ];
+    let kcal = || by_rule.iter().map(|line| line.low_kcal);
+    let (low, high) = (kcal().fold(f64::INFINITY, f64::min), kcal().fold(0.0, f64::max));
+    let begins_low = adult_weight_g > rules.value("feeding.large_breed_g");
+    let trusted = [factor, per_kg, maintenance].iter().all(|r| r.status == Status::Verified);
     Ok(GrowingEnergy {
-        energy_kcal: rule.value * per_resting * resting_kcal(weight_g / 1000.0, rules),
+        energy_kcal: if begins_low { low } else { 0.5 * (low + high) },
+        energy_low_kcal: low,
+        energy_high_kcal: high,
         of_adult_weight,
-        times_maintenance: rule.value,
-        source: rule.source.clone(),
-        status: maintenance.status,
+        begins_low,
+        notes: growing_notes(begins_low, adult_weight_g, rules),
+        by_rule,
+        status: if trusted { Status::Verified } else { maintenance.status },
     })
+}
+
+fn growing_notes(begins_low: bool, adult_weight_g: f64, rules: &Rules) -> Vec<String> {
+    let mut notes = vec![
+        "Published figures differ: go by the pup's condition and growth curve within them."
+            .to_owned(),
+    ];
+    if begins_low {
+        notes.push(
+            "A large breed: begin with the lower figure; too much energy harms growing bones and \
+             joints."
+                .to_owned(),
+        );
+    }
+    if adult_weight_g < rules.value("feeding.toy_adult_g") {
+        notes.push(
+            "A toy breed: small meals often, for sugar runs low between them; if it is limp, \
+             trembles or staggers, call the vet now."
+                .to_owned(),
+        );
+    }
+    notes
 }
 
 #[cfg(test)]
@@ -150,15 +202,41 @@ mod tests {
         assert_eq!(plan.steps[2].to_on.to_string(), "2026-04-19");
     }
 
-    /// By hand: 130 x 5^0.75 = 434.7 kcal; twice that at a sixth of the adult weight.
+    /// NRC 2006 by hand: 130 x 5^0.75 = 434.7 kcal, twice that at a sixth of the adult weight;
+    /// FEDIAF 2021: 210 x 5^0.75. Each limit on it and below it.
     #[test]
     fn a_weaned_pup_by_its_share_of_adult_weight() {
         let rules = Rules::standard();
         let energy = |weight| growing_energy(weight, 30_000.0, &rules).unwrap();
-        assert!((energy(5_000.0).energy_kcal - 869.35).abs() < 0.1);
-        assert_eq!(energy(14_999.0).times_maintenance, 2.0);
-        assert_eq!(energy(15_000.0).times_maintenance, 1.6);
-        assert_eq!(energy(24_000.0).times_maintenance, 1.2);
+        let young = energy(5_000.0);
+        assert!((young.energy_high_kcal - 869.35).abs() < 0.1);
+        assert!((young.energy_low_kcal - 702.17).abs() < 0.1);
+        let per_size = |weight: f64| {
+            let found = energy(weight);
+            let size = (weight / 1000.0_f64).powf(0.75);
+            [found.energy_low_kcal / size, found.energy_high_kcal / size].map(f64::round)
+        };
+        assert_eq!(per_size(14_999.0), [210.0, 260.0]);
+        assert_eq!(per_size(15_000.0), [175.0, 208.0]);
+        assert_eq!(per_size(23_999.0), [175.0, 208.0]);
+        assert_eq!(per_size(24_000.0), [140.0, 156.0]);
+        assert_eq!(young.by_rule.len(), 2);
         assert_eq!(growing_energy(5.0, 30.0, &rules).unwrap_err().len(), 2);
+    }
+
+    /// Over 23 kg grown up a breed is large (Kerby 2018).
+    #[test]
+    fn large_breeds_begin_low_and_toys_are_warned_of_low_sugar() {
+        let rules = Rules::standard();
+        let found = |adult| growing_energy(2_000.0, adult, &rules).unwrap();
+        let large = found(23_001.0);
+        assert!(large.begins_low && large.energy_kcal == large.energy_low_kcal);
+        for adult in [22_999.0, 23_000.0] {
+            let other = found(adult);
+            let middle = 0.5 * (other.energy_low_kcal + other.energy_high_kcal);
+            assert!(!other.begins_low && (other.energy_kcal - middle).abs() < 1e-9);
+        }
+        let sugar = |adult| found(adult).notes.iter().any(|note| note.contains("sugar"));
+        assert_eq!([sugar(4_999.0), sugar(5_000.0)], [true, false]);
     }
 }

@@ -12,6 +12,7 @@ impl Cholesky {
     pub(super) fn of(size: usize, matrix: &[f64]) -> Option<Self> {
         let mut lower = vec![0.0; size * size];
         for i in 0..size {
+            crate::stop::look();
             for j in 0..=i {
                 let dot: f64 = (0..j).map(|k| lower[i * size + k] * lower[j * size + k]).sum();
                 let rest = matrix[i * size + j] - dot;

@@ -3,7 +3,7 @@
 use super::model::{GrowthModel, LogWeight};
 use super::series::{GrowthLitter, GrowthPup, WeightPoint, age_days, by_day};
 use super::standards::{AdultCurve, adult_curve_of, growth_norms};
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -161,6 +161,7 @@ fn pup_forecast(
     let last_day = ((until - born_on).num_days().max(0) as f64).min(model.to_day()).floor() as i64;
     let days = (0..=last_day)
         .filter_map(|day| {
+            crate::stop::look();
             let at = with_error(model.at(pup.dog_id, day as f64)?, model);
             Some(WeightForecast {
                 day: born_on + Duration::days(day),

@@ -2,12 +2,12 @@
 //!
 //! Ages in days with a fraction are time since birth; days are counted on the kennel's calendar.
 
-mod cautions;
 mod cholesky;
 pub mod forecast;
 pub mod model;
 pub mod plausibility;
 mod prior;
+mod scale_step;
 pub mod series;
 pub mod standards;
 pub mod summary;
@@ -19,10 +19,12 @@ pub use model::GrowthModel;
 pub use plausibility::{WeightJudge, WeightVerdict, plausibility};
 pub use series::{GrowthLitter, GrowthPup, Weighing, WeightPoint};
 pub use standards::{BirthWeightClass, BirthWeightGrade, grade_birth_weight};
-pub use summary::{LitterGrowth, PupGrowth, litter_growth};
+pub use summary::{LitterGrowth, PupGrowth, WeightChange, litter_growth};
 pub use swap::{SwapProposal, find_swaps};
 pub use warning::{PupRisk, RiskLevel, litter_risks};
 
+#[cfg(test)]
+pub(crate) mod limits_tests;
 #[cfg(test)]
 mod model_tests;
 #[cfg(test)]

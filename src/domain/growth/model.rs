@@ -9,7 +9,7 @@
 use super::cholesky::{Cholesky, dot};
 use super::prior::{Prior, TERMS, week_four_from_later};
 use super::series::{GrowthLitter, WeightPoint};
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 

@@ -5,7 +5,7 @@ use super::plausibility::{ImplausibleReason, ImplausibleWeight};
 use super::standards::adult_curve_of;
 use super::tests::{at, litter, pup, weighing};
 use super::*;
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 use chrono::{DateTime, Duration, Utc};
 use proptest::prelude::*;
 use serde::Deserialize;

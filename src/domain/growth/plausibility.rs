@@ -2,9 +2,9 @@
 
 use super::model::GrowthModel;
 use super::series::{GrowthLitter, GrowthPup, Weighing, age_days};
-use crate::domain::fault::{Fault, Faults};
-use crate::domain::rules::Rules;
-use chrono::{DateTime, Duration, Utc};
+use crate::fault::{Fault, Faults};
+use crate::rules::Rules;
+use chrono::{DateTime, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
 use uuid::Uuid;
@@ -174,7 +174,7 @@ fn input_faults(
     faults.unless(new.weight_g.is_finite() && new.weight_g > 0.0, "/weight_g", || {
         "must be more than 0; give the weight in grams".to_owned()
     });
-    let tolerance = Duration::seconds((rules.value("growth.clock_tolerance") * 60.0) as i64);
+    let tolerance = rules.span("growth.clock_tolerance");
     faults.unless(new.measured_at <= now + tolerance, "/measured_at", || {
         format!("is in the future (now it is {now}); check the clock of the device")
     });

@@ -2,7 +2,7 @@
 
 use super::series::{GrowthLitter, WeightPoint, median};
 use super::standards::{birth_weights, birth_weights_of, growth_norms};
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 
 /// Number of growth coefficients: birth weight, the rates of the first day, of week 1, of the later
 /// nursing weeks, and a multiple of the usual gain after that.

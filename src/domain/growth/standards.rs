@@ -1,6 +1,6 @@
 //! Published norms of birth weight and growth, by breed and age.
 
-use crate::domain::rules::Status;
+use crate::rules::Status;
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 use utoipa::ToSchema;

@@ -1,12 +1,13 @@
 //! Gain since birth and since yesterday, doubling, rank: the figures of one look at a litter.
 
-use super::cautions;
+use super::scale_step::ScaleSteps;
 use super::series::{GrowthLitter, GrowthPup, WeightPoint, by_day, median};
 use super::standards::{BirthWeightGrade, grade_birth_weight, growth_norms};
 use super::swap::{SwapProposal, swaps_of};
 use super::warning::{PupRisk, risks_of};
-use crate::domain::advice::Caution;
-use crate::domain::rules::Rules;
+use crate::advice::Caution;
+use crate::alarms::{self, Alarm, AlarmAbout, gather};
+use crate::rules::Rules;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -110,6 +111,8 @@ pub struct PupGrowth {
     pub label: String,
     /// Whether it is still in the litter.
     pub present: bool,
+    /// When it was born.
+    pub born_at: DateTime<Utc>,
     /// Day of birth on the kennel's calendar.
     #[schema(example = "2026-03-01")]
     pub born_on: NaiveDate,
@@ -125,6 +128,8 @@ pub struct PupGrowth {
     pub last: Option<WeightPoint>,
     /// Change since the weighing nearest to 24 hours before the last one.
     pub since_yesterday: Option<WeightChange>,
+    /// Change since the weighing nearest to 48 hours before the last one.
+    pub since_two_days: Option<WeightChange>,
     /// Change since birth.
     pub since_birth: Option<WeightChange>,
     /// Growth from birth to day 2 as a fraction of birth weight.
@@ -139,7 +144,10 @@ pub struct PupGrowth {
     pub position: Option<LitterPosition>,
     /// Day by day.
     pub days: Vec<GrowthDay>,
-    /// What to look at, the gravest first.
+    /// The step of the scale in grams, as the weights themselves tell.
+    #[schema(example = 1.0)]
+    pub scale_step_g: f64,
+    /// What to look at, the gravest first: the alarms about this pup.
     pub cautions: Vec<Caution>,
     /// What was not known and would be needed.
     pub lacks: Vec<String>,
@@ -187,18 +195,19 @@ pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -
         .pups
         .iter()
         .zip(series)
-        .map(|(pup, (points, days))| pup_growth(litter, pup, points, days, now, rules))
+        .map(|(pup, (points, days))| {
+            crate::stop::look();
+            pup_growth(litter, pup, points, days, now, rules)
+        })
         .collect();
     let round = last_round(&pups, rules);
     for pup in &mut pups {
         pup.position = pup.last.filter(|_| pup.present).and_then(|p| place(p.weight_g, &round));
     }
     let risks = risks_of(litter, &days, now, rules);
+    let steps = ScaleSteps::of(&points);
     for pup in &mut pups {
-        pup.cautions.extend(cautions::of_pup(pup, now, rules));
-        let risk = risks.iter().find(|risk| risk.dog_id == pup.dog_id);
-        pup.cautions.extend(risk.and_then(|risk| cautions::of_risk(pup, risk, rules)));
-        pup.cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
+        pup.scale_step_g = pup.last.map_or(1.0, |last| steps.on(last.day));
     }
     let still = rules.value("growth.standstill");
     let gain = |pup: &PupGrowth| pup.since_yesterday.as_ref().map(|c| c.gain_fraction_per_day);
@@ -213,7 +222,7 @@ pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -
     let weights: Vec<f64> =
         pups.iter().filter(|p| p.present).filter_map(|p| p.last.map(|l| l.weight_g)).collect();
     let total = weights.iter().sum::<f64>();
-    LitterGrowth {
+    let mut growth = LitterGrowth {
         litter_id: litter.litter_id,
         as_of: now,
         mean_weight_g: (!weights.is_empty()).then(|| total / weights.len() as f64),
@@ -221,12 +230,46 @@ pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -
         median_gain_fraction_per_day: median(
             pups.iter().filter(|p| p.present).filter_map(gain).collect(),
         ),
-        cautions: cautions::of_litter(&pups, &losing, rules),
+        cautions: Vec::new(),
         losing,
         standing_still,
         risks,
         swaps: swaps_of(litter, &days, rules),
         pups,
+    };
+    growth.hear_the_weights(rules);
+    growth
+}
+
+impl LitterGrowth {
+    /// Takes over what the alarms say of the litter and of each pup.
+    pub fn hear(&mut self, alarms: &[Alarm]) {
+        let of = |dog_id: Option<Uuid>| {
+            let about = alarms.iter().filter(|alarm| alarm.about.dog_id == dog_id);
+            about.filter(|alarm| alarm.is_of_growth()).map(Alarm::caution).collect()
+        };
+        self.cautions = of(None);
+        for pup in &mut self.pups {
+            pup.cautions = of(Some(pup.dog_id));
+        }
+    }
+
+    /// What the weights alone say, for those who have nothing else of the pups.
+    fn hear_the_weights(&mut self, rules: &Rules) {
+        let about = |dog_id: Option<Uuid>, label: &str| AlarmAbout {
+            litter_id: Some(self.litter_id),
+            dog_id,
+            label: label.to_owned(),
+        };
+        let mut alarms = Vec::new();
+        for pup in &self.pups {
+            let risk = self.risks.iter().find(|risk| risk.dog_id == pup.dog_id);
+            let found = alarms::growth::of_pup(pup, risk, self.as_of, rules);
+            alarms.extend(gather(&about(Some(pup.dog_id), &pup.label), found));
+        }
+        let found = alarms::growth::of_litter(self, rules).into_iter().collect();
+        alarms.extend(gather(&about(None, "Litter"), found));
+        self.hear(&alarms);
     }
 }
 
@@ -257,6 +300,7 @@ fn pup_growth(
         dog_id: pup.dog_id,
         label: pup.label.clone(),
         present: pup.present(now),
+        born_at: pup.born_at,
         born_on,
         age_days: (today - born_on).num_days(),
         birth_weight_g,
@@ -267,6 +311,7 @@ fn pup_growth(
             .and_then(|(breed, weight)| grade_birth_weight(breed, weight)),
         last,
         since_yesterday: since_yesterday(points, rules),
+        since_two_days: change_over(points, 2.0 * rules.value("growth.yesterday_hours"), rules),
         since_birth: birth.zip(last).and_then(|(from, to)| WeightChange::between(from, to)),
         early_growth_fraction: early_growth(birth, points, rules),
         doubled: birth.and_then(|b| reached(b.weight_g * 2.0, days)),
@@ -276,6 +321,7 @@ fn pup_growth(
         }),
         position: None,
         days: growth_days(days, birth_weight_g),
+        scale_step_g: 1.0,
         cautions: Vec::new(),
         lacks,
     }
@@ -296,13 +342,18 @@ fn birth_point(pup: &GrowthPup, points: &[WeightPoint]) -> Option<WeightPoint> {
 ///
 /// After missed days it is the last weighing before; the gain a day tells how they compare.
 pub fn since_yesterday(points: &[WeightPoint], rules: &Rules) -> Option<WeightChange> {
+    change_over(points, rules.value("growth.yesterday_hours"), rules)
+}
+
+/// The same with the weighing nearest to so many hours before the last.
+fn change_over(points: &[WeightPoint], hours: f64, rules: &Rules) -> Option<WeightChange> {
     let (last, earlier) = points.split_last()?;
-    let wanted = rules.value("growth.yesterday_hours") / 24.0;
-    let shortest = rules.value("growth.yesterday_min_hours") / 24.0;
+    let wanted = hours / 24.0;
+    let shortest = rules.span("growth.yesterday_min_hours");
     let off = |p: &WeightPoint| (last.age_days - p.age_days - wanted).abs();
     let from = earlier
         .iter()
-        .filter(|p| last.age_days - p.age_days >= shortest)
+        .filter(|p| last.measured_at - p.measured_at >= shortest)
         .min_by(|a, b| off(a).total_cmp(&off(b)))?;
     WeightChange::between(*from, *last)
 }

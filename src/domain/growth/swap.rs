@@ -1,8 +1,8 @@
 //! Were two pups taken for one another on the scale?
 
 use super::series::{GrowthLitter, WeightPoint, median};
-use crate::domain::growth::prior::Prior;
-use crate::domain::rules::Rules;
+use crate::growth::prior::Prior;
+use crate::rules::Rules;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -52,6 +52,7 @@ pub(super) fn swaps_of(
     let mut found = Vec::new();
     for i in 0..tracks.len() {
         for j in i + 1..tracks.len() {
+            crate::stop::look();
             let pair = follow(&tracks[i], &tracks[j], &gains, &prior, limit);
             if let Some((days, log_odds, going_on)) = pair {
                 found.push(proposal(litter, [i, j], days, log_odds, going_on));
@@ -243,4 +244,61 @@ fn disjoint(sorted: Vec<SwapProposal>) -> Vec<SwapProposal> {
         }
     }
     kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::Duration;
+
+    /// A weight at an age in days.
+    fn point(age_days: f64, weight_g: f64) -> WeightPoint {
+        let born: DateTime<Utc> = "2026-03-01T06:00:00Z".parse().unwrap();
+        let measured_at = born + Duration::minutes((age_days * 1440.0).round() as i64);
+        WeightPoint { measured_at, day: measured_at.date_naive(), age_days, weight_g }
+    }
+
+    /// The middle of four pups is known, of three it is not; weighings a quarter day apart say nothing.
+    #[test]
+    fn the_middle_gain_takes_four_pups() {
+        let gain = |pups: i32, from: f64| {
+            let series: Vec<Vec<WeightPoint>> = (0..pups)
+                .map(|n| vec![point(from, 400.0), point(2.0, 420.0 + f64::from(n))])
+                .collect();
+            daily_gains(&series).into_values().next()
+        };
+        assert_eq!([gain(3, 1.0), gain(2, 1.0)], [None, None]);
+        // ln(421.5/400) would be the middle of the weights; of the logs it is the mean of two.
+        let middle = ((421.0_f64 / 400.0).ln() + (422.0_f64 / 400.0).ln()) / 2.0;
+        assert!((gain(4, 1.0).unwrap() - middle).abs() < 1e-12);
+        assert!((gain(4, 0.0).unwrap() - middle / 2.0).abs() < 1e-12, "a day of two");
+        assert_eq!(gain(4, 1.75), None);
+        assert!(gain(4, 1.74).is_some());
+    }
+
+    /// Days that both were weighed on, wherever they stand.
+    #[test]
+    fn pups_are_compared_on_days_of_both() {
+        let days = |ages: &[f64]| ages.iter().map(|age| point(*age, 400.0)).collect::<Vec<_>>();
+        let (a, b) = (days(&[0.0, 1.0, 3.0, 5.0]), days(&[1.0, 2.0, 3.0, 4.0, 6.0]));
+        assert_eq!(common_days(&a, &b).collect::<Vec<_>>(), [(1, 0), (2, 2)]);
+        assert_eq!(common_days(&b, &a).collect::<Vec<_>>(), [(0, 1), (2, 2)]);
+    }
+
+    /// The likeliest of two that name one pup on one day stays; on another day both do.
+    #[test]
+    fn one_pup_is_exchanged_with_one_other_on_a_day() {
+        let proposed = |ids: [u128; 2], age_days: f64| SwapProposal {
+            dog_ids: ids.map(Uuid::from_u128),
+            days: vec![point(age_days, 400.0).day],
+            weighing_ids: Vec::new(),
+            still_going_on: false,
+            log_odds: 9.0,
+            detail: String::new(),
+        };
+        let kept = |second| disjoint(vec![proposed([1, 2], 3.0), second]).len();
+        assert_eq!(kept(proposed([2, 3], 3.0)), 1);
+        assert_eq!(kept(proposed([2, 3], 4.0)), 2);
+        assert_eq!(kept(proposed([3, 4], 3.0)), 2);
+    }
 }

@@ -8,9 +8,10 @@
 
 use super::model::GrowthModel;
 use super::prior::Prior;
+use super::scale_step::ScaleSteps;
 use super::series::{GrowthLitter, WeightPoint, median};
 use super::standards::{birth_weights, grade_birth_weight};
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -70,7 +71,9 @@ pub(super) fn risks_of(
     let prior = GrowthModel::prior_of(litter, series, rules);
     let prior = prior.unwrap_or_else(|| Prior::of(litter, rules));
     let chances = Chances::of(rules);
-    let gains: Vec<Vec<(WeightPoint, Gain)>> = series.iter().map(|points| gains(points)).collect();
+    let steps = ScaleSteps::of(series);
+    let gains: Vec<Vec<(WeightPoint, Gain)>> =
+        series.iter().map(|points| gains(points, &steps, prior.weighing_sd)).collect();
     let mut by_date: BTreeMap<NaiveDate, Vec<(usize, f64)>> = BTreeMap::new();
     for (index, own) in gains.iter().enumerate() {
         for (point, gain) in own {
@@ -116,18 +119,22 @@ struct Gain {
     from_age: f64,
     to_age: f64,
     rate: f64,
+    /// Variance of the difference of the two log weights by the scale: its error and its step.
+    scale_variance: f64,
 }
 
-fn gains(points: &[WeightPoint]) -> Vec<(WeightPoint, Gain)> {
+fn gains(points: &[WeightPoint], steps: &ScaleSteps, weighing_sd: f64) -> Vec<(WeightPoint, Gain)> {
     points
         .windows(2)
         .filter_map(|pair| {
             let [before, after] = pair else { return None };
             let span = after.age_days - before.age_days;
             let rate = (after.weight_g / before.weight_g).ln() / span;
+            let rounded = |p: &WeightPoint| (steps.on(p.day) / p.weight_g).powi(2) / 12.0;
+            let scale_variance = 2.0 * weighing_sd.powi(2) + rounded(before) + rounded(after);
             (span > 0.2).then_some((
                 *after,
-                Gain { from_age: before.age_days, to_age: after.age_days, rate },
+                Gain { from_age: before.age_days, to_age: after.age_days, rate, scale_variance },
             ))
         })
         .collect()
@@ -146,7 +153,7 @@ fn follow(
     for (point, gain) in own.iter().take_while(|(_, gain)| gain.to_age <= prior.to_day) {
         let mates = mates(point.day);
         let expected = thriving(*gain, mates, prior);
-        probability = chances.step(probability, *gain, expected, prior.weighing_sd);
+        probability = chances.step(probability, *gain, expected);
         last = Some((gain.rate.exp_m1(), expected.0.exp_m1()));
     }
     let level = if probability >= chances.act {
@@ -187,7 +194,7 @@ fn thriving(gain: Gain, mates: Option<(f64, f64)>, prior: &Prior) -> (f64, f64) 
     let span = gain.to_age - gain.from_age;
     let usual = prior.usual_rate(gain.from_age, gain.to_age);
     let (between, within) = prior.rate_variance(gain.from_age, gain.to_age);
-    let single = within + 2.0 * (prior.weighing_sd / span).powi(2);
+    let single = within + gain.scale_variance / (span * span);
     let Some((middle, count)) = mates else {
         return (usual, between + single);
     };
@@ -224,14 +231,14 @@ impl Chances {
     }
 
     /// One step of the forward algorithm.
-    fn step(&self, probability: f64, gain: Gain, expected: (f64, f64), weighing_sd: f64) -> f64 {
+    fn step(&self, probability: f64, gain: Gain, expected: (f64, f64)) -> f64 {
         let span = gain.to_age - gain.from_age;
         let early = gain.to_age <= 7.0;
         let per_day = if early { self.onset_early_per_day } else { self.onset_later_per_day };
         let onset = 1.0 - (1.0 - per_day).powf(span);
         let recovery = 1.0 - (1.0 - self.recovery_per_day).powf(span);
         let failing = probability * (1.0 - recovery) + (1.0 - probability) * onset;
-        let spread = self.failing_variance + 2.0 * (weighing_sd / span).powi(2);
+        let spread = self.failing_variance + gain.scale_variance / (span * span);
         let as_failing = normal(gain.rate, self.failing_rate, spread);
         let odd = self.outlier;
         // One weighing that is far off, a tenth, says little of the pup.

@@ -1,7 +1,7 @@
 //! The ancestors of some animals: as a set walked from young to old, and as a small pedigree.
 
 use super::mendelian_variance;
-use crate::domain::pedigree::{Animal, Parents, UNKNOWN};
+use crate::pedigree::{Animal, Parents, UNKNOWN};
 
 /// A set of animals that is emptied from the youngest to the oldest while their parents are put
 /// in: each ancestor is then met once, after all its descendants in the set.

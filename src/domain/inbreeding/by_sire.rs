@@ -12,7 +12,8 @@
 
 use super::ancestry::YoungestFirst;
 use super::mendelian_variance;
-use crate::domain::pedigree::{Animal, Parents, UNKNOWN};
+use crate::pedigree::{Animal, Parents, UNKNOWN};
+use crate::stop;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Sires that share a walk: one cache line of columns.
@@ -54,13 +55,16 @@ impl Level<'_> {
     fn serve(&self, walkers: &mut [Walker]) -> Vec<(Animal, f64)> {
         let next = AtomicUsize::new(0);
         let blocks: Vec<&[Animal]> = self.sires.chunks(LANES).collect();
-        let work = |walker: &mut Walker| {
+        let stop = stop::here();
+        let serve = |walker: &mut Walker| {
             let mut found = Vec::new();
             while let Some(sires) = blocks.get(next.fetch_add(1, Ordering::Relaxed)) {
+                stop::look();
                 walker.serve(self, sires, &mut found);
             }
             found
         };
+        let work = |walker: &mut Walker| stop::carried(stop.clone(), || serve(walker));
         let Some((own, others)) = walkers.split_first_mut() else { return Vec::new() };
         std::thread::scope(|scope| {
             let jobs: Vec<_> =

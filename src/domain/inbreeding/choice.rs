@@ -8,7 +8,7 @@ use super::{
     mean_kinships,
     population::{InbreedingRate, inbreeding_rate},
 };
-use crate::domain::pedigree::{
+use crate::pedigree::{
     Animal, PedigreeError, PedigreeRow,
     completeness::{Depth, depths_among},
 };
@@ -24,7 +24,8 @@ pub struct TrialPair {
     pub dam_id: Uuid,
     /// The sire.
     pub sire_id: Uuid,
-    /// Inbreeding coefficient of the pups over the whole pedigree (0-1).
+    /// Inbreeding coefficient of the pups over the whole pedigree (0-1): a lower bound, since
+    /// ancestors that are not known count as unrelated.
     #[schema(example = 0.0654)]
     pub inbreeding: f64,
     /// The coefficient over the nearest generations only, when a number of them was asked for.
@@ -39,6 +40,10 @@ pub struct TrialPair {
     /// Generations back to the most distant known ancestor.
     #[schema(example = 14)]
     pub deepest_generation: u32,
+    /// First generation with an unknown place, from which on the figure is a lower bound; 1 is that
+    /// of the parents.
+    #[schema(example = 4)]
+    pub unknown_from_generation: u32,
 }
 
 /// A dog's mean kinship with a group.
@@ -87,6 +92,7 @@ impl Studbook<Uuid> {
         let mut pairs = Vec::with_capacity(dams.len() * sires.len());
         for (row, dam) in dams.iter().enumerate() {
             for (column, sire) in sires.iter().enumerate() {
+                crate::stop::look();
                 let depth = Depth::of_offspring(Some(sire_depths[column]), Some(dam_depths[row]));
                 pairs.push(TrialPair {
                     dam_id: dam_ids[row],
@@ -97,6 +103,7 @@ impl Studbook<Uuid> {
                     complete_generation_equivalents: depth.equivalents,
                     full_generations: depth.full,
                     deepest_generation: depth.deepest,
+                    unknown_from_generation: depth.full + 1,
                 });
             }
         }
@@ -211,7 +218,7 @@ impl Studbook<Uuid> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::pedigree::{Pedigree, PedigreeRow};
+    use crate::pedigree::{Pedigree, PedigreeRow};
 
     /// Small ids for a small pedigree: 1 and 2 unrelated; 3 and 4 full sibs; 5 half sib by 1.
     fn book() -> Studbook<Uuid> {
@@ -233,7 +240,7 @@ mod tests {
             pairs.iter().map(|p| (p.dam_id, p.inbreeding, p.limited_inbreeding)).collect();
         assert_eq!(figures, [(id(4), 0.25, Some(0.25)), (id(5), 0.125, Some(0.125))]);
         assert_eq!(pairs[1].complete_generation_equivalents, 1.75);
-        assert_eq!(pairs[1].full_generations, 1);
+        assert_eq!((pairs[1].full_generations, pairs[1].unknown_from_generation), (1, 2));
         // Kinships of 2 and 3 with themselves 1/2, with each other 1/4.
         let means = book().mean_kinships(&[id(3), id(1), id(2)], &[id(2), id(3)]).unwrap();
         let means: Vec<_> = means.iter().map(|m| (m.dog_id, m.mean_kinship)).collect();

@@ -1,7 +1,7 @@
 //! Expected shares of blood: how much of an animal's genes come from each ancestor and founder.
 
 use super::ancestry::Ancestry;
-use crate::domain::pedigree::{Animal, Parents};
+use crate::pedigree::{Animal, Parents};
 
 /// An ancestor's expected share of an animal's genes.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -8,7 +8,7 @@
 //! and those that met before, at a younger ancestor, are taken off, youngest ancestor first.
 
 use super::ancestry::Ancestry;
-use crate::domain::pedigree::{Animal, Parents};
+use crate::pedigree::{Animal, Parents};
 use std::{cmp::Reverse, collections::BinaryHeap};
 
 /// Common ancestors that share a walk.
@@ -128,6 +128,7 @@ impl<'a> Meetings<'a> {
         let mut meetings = Vec::new();
         let affordable = (most_steps / self.ancestry.len().max(1)).max(LANES).min(common.len());
         for block in common[..affordable].chunks(LANES) {
+            crate::stop::look();
             self.walk(block, &mut lanes, &mut meetings);
         }
         (meetings, common.len() - affordable)
@@ -205,6 +206,7 @@ pub fn shortest_paths(
         waiting.push(Reverse((a + b, a + b, 0usize)));
     }
     let mut paths = Vec::new();
+    crate::stop::look();
     for _ in 0..PATH_STEPS {
         let Some(Reverse((_, _, number))) = waiting.pop().filter(|_| paths.len() < most) else {
             break;

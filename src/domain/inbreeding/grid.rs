@@ -1,7 +1,7 @@
 //! Kinship of every animal of one list with every animal of another.
 
 use super::ancestry::Ancestry;
-use crate::domain::pedigree::{Animal, Parents};
+use crate::pedigree::{Animal, Parents};
 
 /// Columns of the relationship matrix computed in one walk: one cache line of them.
 const LANES: usize = 8;
@@ -29,6 +29,7 @@ pub fn kinship_grid(
         if by_column { (column_places, row_places) } else { (row_places, column_places) };
     let mut held = vec![[0.0f64; LANES]; ancestry.len() + 1];
     for (block, starts) in walked.chunks(LANES).enumerate() {
+        crate::stop::look();
         held.fill([0.0; LANES]);
         for (lane, start) in starts.iter().enumerate() {
             held[*start][lane] = 1.0;

@@ -7,7 +7,7 @@
 //! never show it without saying how many generations it covers.
 
 use super::{coefficients, kinship};
-use crate::domain::pedigree::{Animal, Parents};
+use crate::pedigree::{Animal, Parents};
 use std::collections::{BTreeMap, VecDeque};
 
 /// The inbreeding of pups of `sire` and `dam` over the nearest `generations` only.

@@ -13,6 +13,7 @@
 //! | kinship of two, F of a trial mating | [`kinship`] |
 //! | F of every pair of a list of dams and sires | [`kinship_grid`] |
 //! | F limited to some generations | [`limited`] |
+//! | what is not known, and so might add to it | [`lower_bound`] |
 //! | where the F comes from | [`explanation`] |
 //! | shares of blood, founders | [`contributions`] |
 //! | rate of inbreeding, effective size | [`population`] |
@@ -25,6 +26,7 @@ pub mod contributions;
 pub mod explanation;
 mod grid;
 pub mod limited;
+pub mod lower_bound;
 mod pair;
 pub mod population;
 pub mod report;

@@ -2,7 +2,7 @@
 
 use super::ancestry::{Ancestry, YoungestFirst};
 use super::mendelian_variance;
-use crate::domain::pedigree::{Animal, Parents};
+use crate::pedigree::{Animal, Parents};
 
 /// The kinship of two animals, which is the inbreeding of pups they would have; of an animal with
 /// itself, half of one plus its own inbreeding. `inbreeding` holds F of all animals by position.

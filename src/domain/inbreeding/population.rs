@@ -1,6 +1,6 @@
 //! How fast inbreeding rises in a group, and the size of the ideal population it behaves like.
 
-use crate::domain::pedigree::{Animal, Parents, completeness::depths_among};
+use crate::pedigree::{Animal, Parents, completeness::depths_among};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

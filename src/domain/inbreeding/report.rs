@@ -5,12 +5,13 @@ use super::{
     contributions::blood_shares,
     explanation::{self, AncestorContribution, CommonAncestors, common_ancestors},
     limited::inbreeding_within,
+    lower_bound::LowerBound,
 };
-use crate::domain::{
+use crate::{
     family_tree::PedigreeDog,
     pedigree::{
         Animal, PedigreeError,
-        completeness::{Completeness, completeness_of_pair},
+        completeness::{Completeness, completeness_of_pair, depth_of_pair},
     },
 };
 use serde::{Deserialize, Serialize};
@@ -97,6 +98,8 @@ pub struct InbreedingReport {
     /// Inbreeding coefficient over the whole pedigree (0-1): Wright's F, founders unrelated.
     #[schema(example = 0.0654)]
     pub inbreeding: f64,
+    /// Why it is a lower bound, and how much of the pedigree is behind it.
+    pub lower_bound: LowerBound,
     /// The coefficient over the nearest generations only, when asked for.
     pub limited: Option<LimitedInbreeding>,
     /// Common ancestors, largest contribution first.
@@ -197,8 +200,10 @@ impl Studbook<Uuid> {
         let known: Vec<Animal> = pair.into_iter().flatten().collect();
         let (founders, unknown_share) = self.founders(&known);
         let [sire, dam] = pair;
+        let depth = depth_of_pair(parents, sire, dam);
         InbreedingReport {
             inbreeding,
+            lower_bound: LowerBound::of(sire.is_some(), dam.is_some(), depth),
             limited: limited.map(|(generations, inbreeding)| LimitedInbreeding {
                 generations,
                 inbreeding,
@@ -255,7 +260,10 @@ impl Studbook<Uuid> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::pedigree::{Pedigree, PedigreeRow};
+    use crate::{
+        inbreeding::lower_bound::UnknownAncestry,
+        pedigree::{Pedigree, PedigreeRow},
+    };
 
     /// Small ids for a small pedigree: 1 and 2 unrelated; 3 and 4 full sibs; 5 half sib by 1.
     fn book() -> Studbook<Uuid> {
@@ -297,6 +305,13 @@ mod tests {
         assert_eq!((founder.inbreeding, founder.unknown_share), (0.0, 1.0));
         let half_known = book().report(id(5), size).unwrap();
         assert_eq!((half_known.unknown_share, half_known.founders[0].share), (0.5, 0.5));
+        assert_eq!(half_known.inbreeding, 0.0, "the convention's figure");
+        let bound = |report: &InbreedingReport| {
+            (report.lower_bound.unknown, report.lower_bound.unknown_from_generation)
+        };
+        assert_eq!(bound(&half_known), (UnknownAncestry::Dam, 1));
+        assert_eq!(bound(&founder), (UnknownAncestry::BothParents, 1));
+        assert_eq!(bound(&report), (UnknownAncestry::Ancestors, 3));
         assert_eq!(book().report(id(9), size), Err(PedigreeError::NotThere(id(9))));
     }
 }

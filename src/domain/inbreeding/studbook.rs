@@ -1,7 +1,7 @@
 //! A pedigree together with the inbreeding of all its animals, kept in step while it grows.
 
 use super::{coefficients, kinship, kinship_grid};
-use crate::domain::pedigree::{Animal, Pedigree, PedigreeError, PedigreeRow, UNKNOWN};
+use crate::pedigree::{Animal, Pedigree, PedigreeError, PedigreeRow, UNKNOWN};
 
 /// From so many different matings on, computing all animals anew is faster than one by one.
 const MATINGS_ONE_BY_ONE: usize = 500;

@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::pedigree::{Pedigree, PedigreeRow};
+use crate::pedigree::{Pedigree, PedigreeRow};
 use std::collections::BTreeMap;
 
 pub(super) type Rows = Vec<PedigreeRow<String>>;

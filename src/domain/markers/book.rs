@@ -6,7 +6,7 @@ use super::{
     peeling::{PeelingLimits, peel_dog},
     ratio::to_f64,
 };
-use crate::domain::{
+use crate::{
     fault::{Fault, Faults},
     rules::Rules,
 };
@@ -21,6 +21,8 @@ use uuid::Uuid;
 pub enum GeneticRiskKind {
     /// It is affected by a disease.
     Affected,
+    /// It has one copy of a variant of which one copy harms already.
+    OneCopyHarms,
     /// It has two copies of merle.
     DoubleMerle,
     /// It dies before birth.
@@ -176,6 +178,7 @@ fn risks(marker: &Marker) -> Vec<(GeneticRiskKind, Crossing)> {
             }
         };
         add(GeneticRiskKind::Affected, &|g| marker.affected(g));
+        add(GeneticRiskKind::OneCopyHarms, &|g| marker.at_risk(g));
         add(GeneticRiskKind::DiesBeforeBirth, &|g| marker.lethal(g));
         if marker.key == "coat_m" {
             add(GeneticRiskKind::DoubleMerle, &|g| marker.variant_copies(g) == 2);

@@ -1,6 +1,9 @@
 //! Which markers there are, how each is inherited, and what a genotype shows.
 
-use crate::domain::{fault::Fault, rules::Status};
+use crate::{
+    fault::{Fault, quoted},
+    rules::Status,
+};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 use utoipa::ToSchema;
@@ -13,6 +16,8 @@ pub enum MarkerKind {
     Disease,
     /// The coat's colour or pattern.
     CoatColour,
+    /// Another trait that is seen, such as a short tail.
+    Trait,
 }
 
 /// How a marker's variants are inherited.
@@ -58,6 +63,13 @@ pub struct Marker {
     pub normal: Option<String>,
     /// Allele of which two copies die before birth.
     pub lethal_homozygote: Option<String>,
+    /// Alleles that differ from the normal one and do nothing by themselves, such as a cryptic
+    /// merle; they count as no copy.
+    #[serde(default)]
+    pub silent_alleles: Vec<String>,
+    /// What one copy does; told of every disease of which one copy is enough to harm.
+    #[serde(default)]
+    pub one_copy: Option<String>,
     /// Identifier in Online Mendelian Inheritance in Animals.
     #[schema(example = "OMIA:001298-9615")]
     pub omia: Option<String>,
@@ -114,15 +126,26 @@ impl Marker {
         self.alleles.iter().position(|a| a == symbol)
     }
 
-    /// Whether an allele is a variant; in a series, whether it is not the most dominant.
+    /// Whether an allele is a variant that does something; in a series, whether it is not the most
+    /// dominant.
     pub fn is_variant(&self, allele: usize) -> bool {
         match &self.normal {
-            Some(normal) => self.alleles.get(allele) != Some(normal),
+            Some(normal) => self
+                .alleles
+                .get(allele)
+                .is_some_and(|symbol| symbol != normal && !self.silent_alleles.contains(symbol)),
             None => allele > 0,
         }
     }
 
-    /// Copies of variant alleles.
+    /// Whether the genotype holds an allele that does nothing by itself.
+    pub fn silent(&self, genotype: Genotype) -> bool {
+        let silent =
+            |a: usize| self.alleles.get(a).is_some_and(|s| self.silent_alleles.contains(s));
+        genotype.copies(silent) > 0
+    }
+
+    /// Copies of variant alleles that do something.
     pub fn variant_copies(&self, genotype: Genotype) -> usize {
         genotype.copies(|a| self.is_variant(a))
     }
@@ -172,6 +195,41 @@ impl Marker {
                 Inheritance::MultiAlleleSeries => false,
             }
     }
+
+    /// Whether a genotype that does not count as affected harms all the same: one copy where one
+    /// copy shows less than two.
+    pub fn at_risk(&self, genotype: Genotype) -> bool {
+        self.kind == MarkerKind::Disease
+            && self.inheritance == Inheritance::AutosomalIncompletelyDominant
+            && self.variant_copies(genotype) == 1
+    }
+
+    /// Whether dogs without sign of the disease can only carry it: no single copy does harm.
+    pub fn carried_unseen(&self) -> bool {
+        matches!(self.inheritance, Inheritance::AutosomalRecessive | Inheritance::XLinkedRecessive)
+    }
+
+    /// What a result shows: its class and, where one copy harms, what it does; `None` when the
+    /// alleles are not one or two of the marker's.
+    pub fn meaning(&self, alleles: &[String]) -> Option<String> {
+        let places: Option<Vec<usize>> = alleles.iter().map(|symbol| self.allele(symbol)).collect();
+        let genotype = match places?.as_slice() {
+            [one] => Genotype(*one, None),
+            [one, other] => Genotype::pair(*one, *other),
+            _ => return None,
+        };
+        let class = self.class(genotype);
+        let harms = self.at_risk(genotype)
+            || (self.affected(genotype) && self.inheritance == Inheritance::AutosomalDominant);
+        Some(if harms { format!("{class}. {}", self.one_copy_says()) } else { class })
+    }
+
+    /// What one copy does, in a sentence.
+    pub fn one_copy_says(&self) -> &str {
+        self.one_copy
+            .as_deref()
+            .unwrap_or("One copy shows in part: ask a veterinarian what it means.")
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -202,9 +260,9 @@ impl MarkerCatalogue {
     /// A key that is taken, fewer than two alleles, alleles that repeat, a normal or lethal
     /// allele that is not among them.
     pub fn with_marker(mut self, marker: Marker) -> Result<Self, Vec<Fault>> {
-        let mut faults = crate::domain::fault::Faults::new();
+        let mut faults = crate::fault::Faults::new();
         faults.unless(self.get(&marker.key).is_none(), "/key", || {
-            format!("{:?} is in the catalogue already; choose another key", marker.key)
+            format!("{} is in the catalogue already; choose another key", quoted(&marker.key))
         });
         let mut symbols = marker.alleles.clone();
         symbols.sort();
@@ -220,6 +278,8 @@ impl MarkerCatalogue {
             let known = symbol.as_ref().is_none_or(|s| marker.alleles.contains(s));
             faults.unless(known, pointer, || "must be one of the alleles".into());
         }
+        let silent = marker.silent_alleles.iter().all(|s| marker.alleles.contains(s));
+        faults.unless(silent, "/silent_alleles", || "must be among the alleles".into());
         let series = marker.inheritance == Inheritance::MultiAlleleSeries;
         faults.unless(series || marker.normal.is_some(), "/normal", || {
             "say which allele is the normal one".into()

@@ -5,7 +5,7 @@ use super::{
     ratio::{Ratio, from_decimal, ratio},
     result::{Evidence, GenotypeResult},
 };
-use crate::domain::{
+use crate::{
     breeding_limits::BreedingSex,
     fault::{Fault, Faults},
     pedigree::PedigreeRow,

@@ -7,11 +7,12 @@ use super::{
     peeling::{LocusCases, PeelingLimits, peel},
     ratio::{Bounds, MendelianChance, Ratio},
 };
-use crate::domain::{
+use crate::{
     advice::Caution,
     breeding_limits::BreedingSex,
-    fault::{Fault, Faults},
+    fault::{Fault, Faults, quoted},
     rules::{Rules, Status},
+    seen_traits::SeenTraitCaution,
 };
 use num_traits::{One, Zero};
 use serde::{Deserialize, Serialize};
@@ -169,7 +170,7 @@ impl<'a> TrialMatingGenetics<'a> {
         let sire = self.parent(self.sire_id, BreedingSex::Male, "/sire_id", &mut faults);
         for (at, key) in self.markers.iter().enumerate() {
             faults.unless(self.catalogue.get(key).is_some(), &format!("/markers/{at}"), || {
-                format!("{key:?} is not a known marker; known: {}", self.catalogue.keys())
+                format!("{} is not a known marker; known: {}", quoted(key), self.catalogue.keys())
             });
         }
         for (at, entry) in self.frequencies.iter().enumerate() {
@@ -250,11 +251,16 @@ impl MatingGenotypes<'_> {
 
     /// The report: parents, pups of both sexes, assumptions and cautions.
     pub fn report(&self, rules: &Rules) -> MarkerMatingReport {
+        self.report_with(&[], rules)
+    }
+
+    /// The report, with what is `seen` of the parents beside what they are tested for.
+    pub fn report_with(&self, seen: &[SeenTraitCaution], rules: &Rules) -> MarkerMatingReport {
         MarkerMatingReport {
             dam_id: self.dam_id,
             sire_id: self.sire_id,
             markers: self.loci.iter().map(MatingLocus::outlook).collect(),
-            cautions: cautions(self, rules),
+            cautions: cautions(self, seen, rules),
         }
     }
 

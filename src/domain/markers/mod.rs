@@ -17,6 +17,7 @@ mod tests;
 
 pub use book::{GeneticRiskKind, GenotypeBook, PairGeneticRisk};
 pub use catalogue::{Genotype, Inheritance, Marker, MarkerCatalogue, MarkerKind};
+pub(crate) use cautions::double_merle_harm;
 pub use family::{AlleleFrequencies, FamilyMember, MarkerFamily};
 pub use mating::{
     CombinedClassChance, GenotypeBasis, GenotypeChance, MarkerClassChance, MarkerMatingReport,

@@ -12,7 +12,7 @@ use super::{
     family::{Network, can_descend, founder_chance, transmission},
     ratio::Ratio,
 };
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 use num_traits::{One, Zero};
 
 /// Chances in one case of the unknown founders' genotypes, in the order of
@@ -98,6 +98,7 @@ pub(crate) fn peel(
     }
     let possible = net.states.clone();
     for case in 0..count.unwrap_or(0) {
+        crate::stop::look();
         let mut rest = case;
         for (founder, genotypes) in unknown.iter().zip(&choices) {
             net.states[*founder] = vec![genotypes[rest % genotypes.len()]];
@@ -326,6 +327,7 @@ impl<'a> Peeler<'a> {
         let mut factors = self.factors(relevant);
         let mut left: Vec<usize> = relevant.iter().copied().filter(|v| !self.asked(*v)).collect();
         while let Some(at) = self.cheapest(&left, &factors) {
+            crate::stop::look();
             let dog = left.swap_remove(at);
             let (with, without) = factors.into_iter().partition(|f| f.scope.contains(&dog));
             factors = without;

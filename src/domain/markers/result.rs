@@ -1,9 +1,9 @@
 //! A laboratory's result on one dog, and whether it can be right.
 
 use super::catalogue::{Genotype, Marker, MarkerCatalogue};
-use crate::domain::{
+use crate::{
     breeding_limits::BreedingSex,
-    fault::{Fault, Faults},
+    fault::{Fault, Faults, quoted},
 };
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
@@ -72,8 +72,10 @@ impl GenotypeResult {
         });
         let Some(marker) = catalogue.get(&self.marker) else {
             let known = catalogue.keys();
-            faults
-                .add("/marker", format!("{:?} is not a known marker; known: {known}", self.marker));
+            faults.add(
+                "/marker",
+                format!("{} is not a known marker; known: {known}", quoted(&self.marker)),
+            );
             return Err(faults.into_vec());
         };
         if let (Some(given), Some(known)) = (&self.omia, &marker.omia) {
@@ -99,7 +101,8 @@ impl GenotypeResult {
             let known = symbol == UNKNOWN_ALLELE || marker.allele(symbol).is_some();
             faults.unless(known, &format!("/alleles/{index}"), || {
                 format!(
-                    "{symbol:?} is not an allele of {}; known: {}, or ? when not known",
+                    "{} is not an allele of {}; known: {}, or ? when not known",
+                    quoted(symbol),
                     marker.key,
                     marker.alleles.join(", ")
                 )

@@ -3,7 +3,7 @@ use super::{
     peeling::{PeelingLimits, peel},
     *,
 };
-use crate::domain::{breeding_limits::BreedingSex, rules::Rules};
+use crate::{advice::Level, breeding_limits::BreedingSex, rules::Rules};
 use num_traits::{One, Zero};
 use proptest::prelude::*;
 use uuid::Uuid;
@@ -44,7 +44,7 @@ fn solve<T>(
     frequencies: &[AlleleFrequencies],
     markers: &[String],
     read: impl Fn(&MatingGenotypes<'_>) -> T,
-) -> Result<T, Vec<crate::domain::fault::Fault>> {
+) -> Result<T, Vec<crate::fault::Fault>> {
     let family = MarkerFamily::new(members)?;
     let trial = TrialMatingGenetics {
         family: &family,
@@ -156,9 +156,71 @@ fn warns_of_merle_hidden_by_recessive_red_or_untested() {
     assert!(red.cautions.iter().any(|c| c.what.contains("hides merle")));
     let untested = report(vec![dog(2, 0, 0, &[merle]), dog(1, 0, 0, &[])], &[]);
     assert!(untested.cautions.iter().any(|c| c.what.contains("unseen")));
-    let cryptic = pair("coat_m", "M/m", "Mc/m");
-    assert!(cryptic.cautions[0].what.contains("cryptic"));
     assert!(pair("coat_m", "M/m", "m/m").cautions.is_empty());
+}
+
+/// Labogen, M locus: a cryptic merle (Mc) has no influence on the colour; M/Mc dogs are merle.
+#[test]
+fn a_cryptic_merle_counts_as_no_copy() {
+    let marker = MarkerCatalogue::standard().get("coat_m").unwrap();
+    let class = |a: &str, b: &str| {
+        marker.class(Genotype::pair(marker.allele(a).unwrap(), marker.allele(b).unwrap()))
+    };
+    let classes = [class("Mc", "Mc"), class("Mc", "m"), class("M", "Mc"), class("M", "M")];
+    assert_eq!(classes, ["clear", "clear", "one copy", "two copies"]);
+    for (dam, sire) in [("Mc/Mc", "Mc/Mc"), ("Mc/m", "Mc/m"), ("Mc/Mc", "m/m")] {
+        assert!(pair("coat_m", dam, sire).cautions.is_empty(), "{dam} x {sire}");
+    }
+    for (dam, sire) in [("M/m", "Mc/m"), ("Mc/Mc", "M/m")] {
+        let cautions = pair("coat_m", dam, sire).cautions;
+        assert_eq!(cautions.len(), 1, "{dam} x {sire}");
+        assert!(cautions[0].level == Level::Note && cautions[0].what.contains("cryptic"));
+    }
+    let both = pair("coat_m", "M/Mc", "M/m").cautions;
+    assert!(both.iter().any(|c| c.level == Level::Act && c.what.contains("do not make")));
+}
+
+/// One copy is enough: CDDY and von Willebrand disease are dominant (UC Davis VGL, OMIA), one
+/// copy of MDR1 is a risk (OFA). No marker of such inheritance may say that no pup can be affected.
+#[test]
+fn one_copy_that_harms_is_said() {
+    let catalogue = MarkerCatalogue::standard();
+    let mut seen = Vec::new();
+    for marker in catalogue.iter().filter(|m| m.kind == MarkerKind::Disease) {
+        if marker.carried_unseen() || marker.inheritance == Inheritance::MultiAlleleSeries {
+            continue;
+        }
+        seen.push(marker.key.as_str());
+        assert!(marker.one_copy.is_some(), "{}", marker.key);
+        let normal = marker.normal.clone().unwrap();
+        let variant = marker.alleles.iter().find(|a| **a != normal).unwrap();
+        let one = format!("{normal}/{variant}");
+        let clear = format!("{normal}/{normal}");
+        let cautions = pair(&marker.key, &one, &clear).cautions;
+        let words = marker.one_copy.as_deref().unwrap();
+        assert!(
+            cautions.iter().any(|c| c.level == Level::Act && c.what.contains(words)),
+            "{}: {cautions:?}",
+            marker.key
+        );
+        assert!(cautions.iter().all(|c| !c.what.contains("No pup can be affected")));
+        assert!(pair(&marker.key, &clear, &clear).cautions.is_empty(), "{}", marker.key);
+    }
+    assert_eq!(seen, ["mdr1", "vwd1", "cddy"]);
+    let untested = report(vec![dog(2, 0, 0, &[("mdr1", "N/N")]), dog(1, 0, 0, &[])], &[]);
+    assert!(untested.cautions.iter().any(|c| c.what.contains("not ruled out")));
+    let carrier = pair("prcd_pra", "N/prcd", "N/N").cautions;
+    assert!(carrier[0].what.contains("No pup can be affected"));
+}
+
+/// Two copies die before birth: a quarter of the pups (UC Davis VGL, Natural Bobtail).
+#[test]
+fn bobtails_and_hairless_dogs_lose_a_quarter() {
+    for (marker, one) in [("natural_bobtail", "BT/N"), ("hairless_foxi3", "Hr/hr")] {
+        let report = pair(marker, one, one);
+        assert_eq!(report.markers[0].sons[0].chance.exact.as_deref(), Some("1/4"));
+        assert!(report.cautions.iter().any(|c| c.what.contains("die before birth")), "{marker}");
+    }
 }
 
 /// Of the clear-looking pups of two carriers two thirds carry (Griffiths et al., as above).

@@ -1,12 +1,13 @@
 //! The dogs and the knowledge that a mating plan weighs.
 
 use super::KinshipTable;
-use crate::domain::{
+use crate::{
     breeding_limits::{BreedingSex, DamHistory, RuleSet},
     fault::{Fault, Faults},
     markers::GenotypeBook,
     partial_date::PartialDate,
     rules::Rules,
+    seen_traits::TraitSigns,
 };
 use chrono::NaiveDate;
 use std::collections::{HashMap, HashSet};
@@ -40,6 +41,8 @@ pub struct PlanContext<'a> {
     pub stock: &'a [Uuid],
     /// Complete-generation equivalents of the candidates' pedigrees, where known.
     pub generations: &'a HashMap<Uuid, f64>,
+    /// What is seen of the candidates' coats, by dog.
+    pub traits: &'a HashMap<Uuid, TraitSigns>,
     /// Genetic tests, if any.
     pub genotypes: Option<&'a GenotypeBook<'a>>,
     /// Limits that the kennel keeps to.

@@ -194,6 +194,7 @@ impl Mixture {
             .map(|u| self.vertices[u].separable + dot(&self.gram[u], &self.weights))
             .collect();
         for _ in 0..50 * (n + 10) {
+            crate::stop::look();
             let used = (0..n).filter(|u| self.weights[*u] > 0.0);
             let worst = used.max_by(|a, b| slope[*a].total_cmp(&slope[*b])).unwrap_or(0);
             let best = (0..n).min_by(|a, b| slope[*a].total_cmp(&slope[*b])).unwrap_or(0);
@@ -251,6 +252,7 @@ fn multiply(matrix: &[f64], vector: &[f64]) -> Vec<f64> {
 /// to its diagonal, is not positive definite.
 fn cholesky(matrix: &mut [f64], n: usize, jitter: f64) -> bool {
     for j in 0..n {
+        crate::stop::look();
         for i in j..n {
             let (row, pivot) = (&matrix[i * n..i * n + j], &matrix[j * n..j * n + j]);
             let rest = matrix[i * n + j] - dot(row, pivot);
@@ -276,6 +278,7 @@ fn inverse_diagonal(matrix: &[f64], n: usize) -> Option<Vec<f64>> {
     // Column j of the factor's inverse by forward substitution; its squares sum to the diagonal.
     let mut diagonal = vec![0.0; n];
     for (j, sum) in diagonal.iter_mut().enumerate() {
+        crate::stop::look();
         let mut column = vec![0.0; n];
         for i in j..n {
             let unit = if i == j { 1.0 } else { 0.0 };

@@ -119,6 +119,7 @@ impl PairNetwork {
         let used: Vec<usize> = (0..self.pairs.len()).filter(|p| flow.of_pair[*p] > 0).collect();
         let mut order: Vec<usize> = (0..self.dams).filter(|d| reach[*d].0 < FAR.0).collect();
         for _ in 0..self.animals {
+            crate::stop::look();
             order.sort_by(|a, b| {
                 reach[*a].0.cmp(&reach[*b].0).then(reach[*a].1.total_cmp(&reach[*b].1))
             });
@@ -165,6 +166,7 @@ impl PairNetwork {
     ) -> (Vec<Cost>, Vec<Step>) {
         let (mut reach, mut via) = self.begin(start);
         for _ in 0..self.animals {
+            crate::stop::look();
             let mut changed = false;
             for (p, arc) in self.pairs.iter().enumerate() {
                 let cost = pair_cost(p);

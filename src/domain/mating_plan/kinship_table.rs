@@ -1,6 +1,6 @@
 //! Kinship figures among the dogs that a plan weighs, as the pedigree engine hands them in.
 
-use crate::domain::fault::{Fault, Faults};
+use crate::fault::{Fault, Faults};
 use std::collections::HashMap;
 use uuid::Uuid;
 

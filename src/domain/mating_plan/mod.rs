@@ -7,6 +7,8 @@ mod candidate;
 mod convex;
 mod flow;
 mod kinship_table;
+#[cfg(test)]
+pub(crate) mod limits_tests;
 mod proposal;
 #[cfg(test)]
 mod proposal_tests;

@@ -12,7 +12,7 @@ use super::{
     flow::{LitterSpan, PairArc, PairNetwork},
     search::{EQUAL, SearchOutcome, search},
 };
-use crate::domain::{
+use crate::{
     fault::{Fault, Faults},
     rules::Rules,
 };

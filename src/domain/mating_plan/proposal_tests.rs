@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 use proptest::prelude::*;
 use uuid::Uuid;
 

@@ -6,13 +6,16 @@ use super::{
     proposal::ProposalPair,
     score::{FORMULA, MatingScorePart, PairFigures, describe, parts, score},
 };
-use crate::domain::{
+use crate::{
+    advice::{Caution, Level},
     breeding_limits::{
         DamHistory, LimitFinding, LimitKind, LimitResult, RuleSet, SireHistory, check_dam,
         check_sire,
     },
     fault::Fault,
+    inbreeding::lower_bound::ABOUT_INBREEDING,
     markers::{GeneticRiskKind, PairGeneticRisk},
+    seen_traits::{SeenTraitCaution, pair_cautions},
 };
 use serde::{Deserialize, Serialize};
 use std::cmp::Reverse;
@@ -31,7 +34,7 @@ pub enum MatingExclusionKind {
     InbreedingCeiling,
     /// A pup is affected with a greater chance than the kennel allows.
     AffectedPups,
-    /// Both parents carry merle.
+    /// Both parents carry merle, by test or by what is seen.
     DoubleMerle,
 }
 
@@ -41,7 +44,7 @@ pub struct MatingExclusion {
     /// Its kind.
     pub reason: MatingExclusionKind,
     /// The figures behind it.
-    #[schema(example = "inbreeding 0.2500 is over the ceiling of 0.065")]
+    #[schema(example = "inbreeding of at least 0.2500 is over the ceiling of 0.065")]
     pub detail: String,
     /// Where the rule comes from.
     pub source: String,
@@ -60,15 +63,21 @@ pub struct RankedMating {
     /// Score, 0 to 1; see the formula.
     #[schema(example = 0.87)]
     pub score: f64,
-    /// Inbreeding of the pups, which is the kinship of the parents; `null` when not known.
+    /// Inbreeding of the pups, which is the kinship of the parents; a lower bound, since ancestors
+    /// that are not known count as unrelated; `null` when not known.
     #[schema(example = 0.015625)]
     pub inbreeding: Option<f64>,
+    /// Complete generation equivalents of the pups' pedigree behind that figure.
+    #[schema(example = 6.4)]
+    pub complete_generation_equivalents: Option<f64>,
     /// Mean kinship of the pups to the living breeding stock, its own parents not counted.
     pub mean_kinship: Option<f64>,
     /// Parts of the score.
     pub parts: Vec<MatingScorePart>,
     /// Genetic risks that are not ruled out.
     pub risks: Vec<PairGeneticRisk>,
+    /// What is seen of the two without any test, and what to mind before they are mated.
+    pub cautions: Vec<Caution>,
     /// Limits that the records do not decide, and what else to know.
     pub notes: Vec<String>,
 }
@@ -80,10 +89,15 @@ pub struct ExcludedMating {
     pub dam_id: Uuid,
     /// The sire.
     pub sire_id: Uuid,
-    /// Inbreeding of the pups; `null` when not known.
+    /// Inbreeding of the pups, a lower bound; `null` when not known.
     pub inbreeding: Option<f64>,
+    /// Complete generation equivalents of the pups' pedigree behind that figure.
+    #[schema(example = 6.4)]
+    pub complete_generation_equivalents: Option<f64>,
     /// Every reason.
     pub exclusions: Vec<MatingExclusion>,
+    /// What is seen of the two without any test, and what to mind before they are mated.
+    pub cautions: Vec<Caution>,
 }
 
 /// The sires on offer for one dam.
@@ -93,8 +107,14 @@ pub struct SireRanking {
     pub dam_id: Uuid,
     /// Possible sires, best first.
     pub ranked: Vec<RankedMating>,
-    /// Sires left out.
+    /// Sires left out, fewest reasons first.
     pub excluded: Vec<ExcludedMating>,
+    /// All of them, also those that did not fit the answer.
+    #[schema(example = 7)]
+    pub ranked_in_all: usize,
+    /// All of them.
+    #[schema(example = 3)]
+    pub excluded_in_all: usize,
 }
 
 /// A ranking for every dam of the year.
@@ -104,6 +124,8 @@ pub struct MatingGrid {
     pub dams: Vec<SireRanking>,
     /// How the score is made.
     pub formula: String,
+    /// Why every coefficient is a lower bound.
+    pub about_inbreeding: String,
     /// Title of the rule set that limits were held against.
     pub rule_set: String,
     /// The line on local law.
@@ -116,6 +138,16 @@ impl MatingGrid {
         let pair =
             |m: &RankedMating| ProposalPair { dam_id: m.dam_id, sire_id: m.sire_id, at_most };
         self.dams.iter().flat_map(|dam| dam.ranked.iter().map(pair)).collect()
+    }
+
+    /// Keeps so many matings as an answer can hold, and as many exclusions, an equal share for each dam
+    /// and at least one: her best sires, and those that the least speaks against.
+    pub fn shorten(&mut self, matings: usize) {
+        let share = (matings / self.dams.len().max(1)).max(1);
+        for dam in &mut self.dams {
+            dam.ranked.truncate(share);
+            dam.excluded.truncate(share);
+        }
     }
 }
 
@@ -153,6 +185,7 @@ pub fn plan_grid(
     Ok(MatingGrid {
         dams: rows,
         formula: FORMULA.to_owned(),
+        about_inbreeding: ABOUT_INBREEDING.to_owned(),
         rule_set: context.rule_set.title.clone(),
         law: RuleSet::note().to_owned(),
     })
@@ -198,9 +231,15 @@ impl<'a> Screen<'a> {
     }
 
     fn rank(&self, dam: &Side<'a>, sires: &[Side<'a>]) -> SireRanking {
-        let mut ranking =
-            SireRanking { dam_id: dam.dog.id, ranked: Vec::new(), excluded: Vec::new() };
+        let mut ranking = SireRanking {
+            dam_id: dam.dog.id,
+            ranked: Vec::new(),
+            excluded: Vec::new(),
+            ranked_in_all: 0,
+            excluded_in_all: 0,
+        };
         for sire in sires {
+            crate::stop::look();
             match self.weigh(dam, sire) {
                 Ok(mating) => ranking.ranked.push(mating),
                 Err(mating) => ranking.excluded.push(mating),
@@ -210,6 +249,8 @@ impl<'a> Screen<'a> {
         ranking.ranked.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.sire_id.cmp(&b.sire_id)));
         ranking.excluded.sort_by_key(|m| (Reverse(m.exclusions.len()), m.sire_id));
         ranking.excluded.reverse();
+        ranking.ranked_in_all = ranking.ranked.len();
+        ranking.excluded_in_all = ranking.excluded.len();
         let (mut place, mut last) = (0, f64::NAN);
         for (at, mating) in (1_u32..).zip(&mut ranking.ranked) {
             if mating.score != last {
@@ -239,8 +280,25 @@ impl<'a> Screen<'a> {
                 source: f.source.clone(),
             }
         }));
+        let seen = self.seen([dam_id, sire_id]);
+        exclusions.extend(seen.iter().filter(|one| one.caution.level >= Level::Act).map(|one| {
+            MatingExclusion {
+                reason: MatingExclusionKind::DoubleMerle,
+                detail: one.caution.why.clone(),
+                source: one.caution.source.clone(),
+            }
+        }));
+        let cautions = seen.into_iter().map(|one| one.caution).collect();
+        let complete_generation_equivalents = self.pups_generations([dam_id, sire_id]);
         if !exclusions.is_empty() {
-            return Err(ExcludedMating { dam_id, sire_id, inbreeding, exclusions });
+            return Err(ExcludedMating {
+                dam_id,
+                sire_id,
+                inbreeding,
+                complete_generation_equivalents,
+                exclusions,
+                cautions,
+            });
         }
         let mean_kinship = dam.mean_kinship.zip(sire.mean_kinship).map(|(d, s)| 0.5 * (d + s));
         let figures = PairFigures {
@@ -261,11 +319,28 @@ impl<'a> Screen<'a> {
             rank: 0,
             score: score(&parts),
             inbreeding,
+            complete_generation_equivalents,
             mean_kinship,
             parts,
             risks: risks.unwrap_or_default(),
+            cautions,
             notes,
         })
+    }
+
+    /// Cautions by colour and markings, where both dogs are on record.
+    fn seen(&self, pair: [Uuid; 2]) -> Vec<SeenTraitCaution> {
+        match pair.map(|id| self.context.traits.get(&id)) {
+            [Some(dam), Some(sire)] => pair_cautions(dam, sire, self.context.rules),
+            _ => Vec::new(),
+        }
+    }
+
+    /// Complete generation equivalents of the pups: the mean over both parents of one more.
+    fn pups_generations(&self, pair: [Uuid; 2]) -> Option<f64> {
+        let known = pair.map(|id| self.context.generations.get(&id));
+        let [Some(dam), Some(sire)] = known else { return None };
+        Some(1.0 + 0.5 * (dam + sire))
     }
 
     fn exclusions(
@@ -287,7 +362,8 @@ impl<'a> Screen<'a> {
         }
         let ceiling = rules.get("breeding.inbreeding_ceiling");
         if let Some(f) = inbreeding.filter(|f| *f > ceiling.value + 1e-12) {
-            let detail = format!("inbreeding {f:.4} is over the ceiling of {}", ceiling.value);
+            let detail =
+                format!("inbreeding of at least {f:.4} is over the ceiling of {}", ceiling.value);
             add(MatingExclusionKind::InbreedingCeiling, detail, &ceiling.source);
         }
         let allowed = rules.value("breeding.affected_chance_max");

@@ -1,8 +1,9 @@
 use super::*;
-use crate::domain::{
+use crate::{
     breeding_limits::{BreedingSex, DamHistory, PastWhelping, RuleSet},
     markers::{FamilyMember, GenotypeBook, GenotypeResult, MarkerCatalogue, MarkerFamily},
     rules::Rules,
+    seen_traits::{CoatOnRecord, TraitSigns},
 };
 use std::collections::HashMap;
 use uuid::Uuid;
@@ -62,7 +63,7 @@ fn ranked(
     sires: &[MatingCandidate],
     family: Vec<FamilyMember>,
     rules: &Rules,
-) -> Result<MatingGrid, Vec<crate::domain::fault::Fault>> {
+) -> Result<MatingGrid, Vec<crate::fault::Fault>> {
     let family = MarkerFamily::new(family)?;
     let dogs: Vec<Uuid> = family.members().iter().map(|m| m.id).collect();
     let book = GenotypeBook::new(&family, MarkerCatalogue::standard(), &[], &dogs, rules)?;
@@ -71,12 +72,46 @@ fn ranked(
         kinship: &table(),
         stock: &[id(5)],
         generations: &generations,
+        traits: &seen(),
         genotypes: Some(&book),
         rule_set: RuleSet::named("careful").unwrap(),
         rules,
         mated_on: "2026-03-01".parse().unwrap(),
     };
     plan_grid(dams, sires, &context)
+}
+
+/// Nothing is seen of most; dog 1 is a blue merle and so is dog 9.
+fn seen() -> HashMap<Uuid, TraitSigns> {
+    let signs = |colour: &str| {
+        TraitSigns::of(&CoatOnRecord { colour: Some(colour.into()), ..Default::default() })
+    };
+    HashMap::from([
+        (id(1), signs("blue merle")),
+        (id(3), signs("black tri")),
+        (id(4), signs("black tri")),
+        (id(9), signs("Rotmerle")),
+        (id(11), signs("red")),
+    ])
+}
+
+/// No gene test: what is seen is enough to leave merle with merle out, and to ask for a test of a
+/// red dog, whose coat hides it.
+#[test]
+fn merle_that_is_only_seen_is_cautioned() {
+    let rules = Rules::standard();
+    let dam = dog(1, BreedingSex::Female, "2023-01-01");
+    let sires = [4, 9, 11].map(|n| dog(n, BreedingSex::Male, "2022-01-01"));
+    let grid = ranked(&[dam], &sires, vec![], &rules).unwrap();
+    let row = &grid.dams[0];
+    let merle = row.excluded.iter().find(|m| m.sire_id == id(9)).unwrap();
+    assert_eq!(merle.exclusions[0].reason, MatingExclusionKind::DoubleMerle);
+    assert!(merle.cautions[0].what.contains("Do not mate merle with merle"));
+    let of = |n| row.ranked.iter().find(|m| m.sire_id == id(n)).unwrap();
+    assert_eq!(of(11).cautions.len(), 1);
+    assert!(of(4).cautions.is_empty());
+    assert_eq!(of(4).complete_generation_equivalents, Some(5.5));
+    assert!(grid.about_inbreeding.contains("lower bound"));
 }
 
 #[test]
@@ -101,6 +136,18 @@ fn ranks_by_the_stated_score_and_reasons_exclusions() {
     assert!(!health.known && health.detail.contains("no genetic test"));
     assert_eq!(grid.allowed_pairs(1).len(), 2);
     assert!(grid.law.contains("local law"));
+}
+
+/// Whether two carriers, of whose pups a quarter would be affected, are left out.
+pub(super) fn affected(rules: &Rules) -> bool {
+    let carrier = [("prcd_pra", "N/prcd")];
+    let family =
+        vec![member(1, BreedingSex::Female, &carrier), member(4, BreedingSex::Male, &carrier)];
+    let dam = dog(1, BreedingSex::Female, "2023-01-01");
+    let sire = dog(4, BreedingSex::Male, "2022-01-01");
+    let grid = ranked(&[dam], &[sire], family, rules).unwrap();
+    let reasons = grid.dams[0].excluded.iter().flat_map(|mating| &mating.exclusions);
+    reasons.into_iter().any(|one| one.reason == MatingExclusionKind::AffectedPups)
 }
 
 #[test]
@@ -152,6 +199,31 @@ fn limits_exclude_and_open_records_are_noted() {
     father.retain(|s| s.id == id(4));
     let grid = ranked(&[daughter], &father, vec![], &rules).unwrap();
     assert!(grid.dams[0].excluded[0].exclusions[0].detail.contains("parent"));
+}
+
+/// What fits an answer is told, the best first, and how many there are.
+#[test]
+fn an_answer_is_shortened_evenly_and_says_so() {
+    let rules = Rules::standard();
+    let dam = dog(1, BreedingSex::Female, "2023-01-01");
+    let whole = ranked(&[dam], &sires(), vec![], &rules).unwrap();
+    let mut short = whole.clone();
+    short.shorten(1);
+    let row = &short.dams[0];
+    assert_eq!((row.ranked.len(), row.excluded.len()), (1, 1));
+    assert_eq!(row.ranked[0].sire_id, id(4), "the best of the two");
+    assert_eq!((row.ranked_in_all, row.excluded_in_all), (2, 1));
+    let mut enough = whole.clone();
+    enough.shorten(2);
+    assert_eq!(enough, whole);
+
+    // Two dams share; nobody is left without one.
+    let row = whole.dams[0].clone();
+    for (matings, kept) in [(5, 2), (4, 2), (3, 1), (2, 1), (1, 1), (0, 1)] {
+        let mut grid = MatingGrid { dams: vec![row.clone(), row.clone()], ..whole.clone() };
+        grid.shorten(matings);
+        assert_eq!(grid.dams.iter().map(|dam| dam.ranked.len()).collect::<Vec<_>>(), [kept; 2]);
+    }
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! The score of a mating: weighted parts, each shown with its figure and source.
 
 use super::candidate::{MatingCandidate, PlanContext};
-use crate::domain::{
+use crate::{
     markers::{GeneticRiskKind, PairGeneticRisk},
     partial_date::PartialDate,
     rules::{Rule, Rules},
@@ -48,7 +48,7 @@ pub struct MatingScorePart {
 }
 
 /// How the score is made, in words.
-pub(super) const FORMULA: &str = "score = sum(weight x points) / sum(weight); points: inbreeding 1 - F/ceiling; mean kinship 1 - kinship/full scale; health 1 - greatest chance of an affected, double merle or lost pup; ages 1 within the best ages, falling in a straight line outside; cut to 0-1; an unknown part counts the rule for unknown parts";
+pub(super) const FORMULA: &str = "score = sum(weight x points) / sum(weight); points: inbreeding 1 - F/ceiling; mean kinship 1 - kinship/full scale; health 1 - greatest chance of an affected, double merle or lost pup, or of one with a single copy that harms already; ages 1 within the best ages, falling in a straight line outside; cut to 0-1; an unknown part counts the rule for unknown parts";
 
 pub(super) struct PairFigures<'a> {
     pub dam: &'a MatingCandidate,
@@ -145,6 +145,7 @@ fn health(rules: &Rules, risks: Option<&[PairGeneticRisk]>) -> MatingScorePart {
 pub(super) fn describe(risk: &PairGeneticRisk) -> String {
     let what = match risk.risk {
         GeneticRiskKind::Affected => "affected",
+        GeneticRiskKind::OneCopyHarms => "one copy, which harms already",
         GeneticRiskKind::DoubleMerle => "double merle",
         GeneticRiskKind::DiesBeforeBirth => "lost before birth",
     };

@@ -74,6 +74,7 @@ pub(super) fn search(
     while search.nodes < node_limit
         && let Some(node) = open.pop()
     {
+        crate::stop::look();
         if search.hopeless(node.bound) {
             search.closed = search.closed.min(node.bound);
             continue;
@@ -131,6 +132,7 @@ impl Search<'_> {
             let image = self.objective.image(&flow.of_animal);
             let mut better: Option<(f64, usize, usize)> = None;
             for from in (0..pairs.len()).filter(|p| flow.of_pair[*p] > 0) {
+                crate::stop::look();
                 for to in (0..pairs.len()).filter(|p| flow.of_pair[*p] < pairs[*p].at_most) {
                     let steps = self.steps(from, to);
                     if steps.iter().all(|(a, step)| self.may(*a, flow.of_animal[*a], *step)) {

@@ -1,7 +1,7 @@
 //! How much of a pedigree is known: a low inbreeding coefficient from a short pedigree misleads.
 
 use super::{Animal, Parents, UNKNOWN};
-use crate::domain::inbreeding::ancestors;
+use crate::inbreeding::ancestors;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
@@ -100,6 +100,14 @@ pub fn depths_among(parents: &Parents, animals: &[Animal]) -> Vec<Depth> {
     animals.iter().map(|animal| depths[*animal as usize]).collect()
 }
 
+/// The depth of offspring of a sire and a dam.
+pub fn depth_of_pair(parents: &Parents, sire: Option<Animal>, dam: Option<Animal>) -> Depth {
+    let of = |parent: Option<Animal>| {
+        parent.and_then(|parent| depths_among(parents, &[parent]).first().copied())
+    };
+    Depth::of_offspring(of(sire), of(dam))
+}
+
 /// How complete the pedigree of `animal` is; ancestors are counted by generation down to
 /// `generations` (at most [`DEEPEST_COUNTED`]).
 pub fn completeness(parents: &Parents, animal: Animal, generations: u32) -> Completeness {
@@ -113,10 +121,7 @@ pub fn completeness_of_pair(
     dam: Option<Animal>,
     generations: u32,
 ) -> Completeness {
-    let of = |parent: Option<Animal>| {
-        parent.and_then(|parent| depths_among(parents, &[parent]).first().copied())
-    };
-    let depth = Depth::of_offspring(of(sire), of(dam));
+    let depth = depth_of_pair(parents, sire, dam);
     let pair = [sire.unwrap_or(UNKNOWN), dam.unwrap_or(UNKNOWN)];
     Completeness {
         generations: count_by_generation(parents, pair, generations.min(DEEPEST_COUNTED)),
@@ -164,7 +169,7 @@ fn count_by_generation(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::pedigree::{Pedigree, PedigreeRow};
+    use crate::pedigree::{Pedigree, PedigreeRow};
 
     fn pedigree(rows: &[(u32, u32, u32)]) -> Pedigree<u32> {
         let known = |id: u32| (id > 0).then_some(id);

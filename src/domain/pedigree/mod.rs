@@ -61,7 +61,7 @@ impl<Id: Ord + Clone> Pedigree<Id> {
     /// ancestors.
     ///
     /// ```
-    /// use denwright::domain::pedigree::{Pedigree, PedigreeRow};
+    /// use domain::pedigree::{Pedigree, PedigreeRow};
     /// let rows = [
     ///     PedigreeRow { id: "Juno", sire: Some("Rex"), dam: Some("Alma") },
     ///     PedigreeRow { id: "Alma", sire: Some("Rex"), dam: None },

@@ -1,14 +1,15 @@
 //! What the rows of a file say about one another.
 
-use super::{ImportedDog, PedigreeFault, PedigreeFaultKind as Kind, StatedSex};
-use crate::domain::pedigree::{UNKNOWN, loops, parents_first};
+use super::{ImportedDog, LineFaults, PedigreeFault, PedigreeFaultKind as Kind, StatedSex};
+use crate::fault::{MOST_TOLD, quoted};
+use crate::pedigree::{UNKNOWN, loops, parents_first};
 use std::collections::{HashMap, hash_map::Entry};
 
 /// Checks the rows against each other and completes them with the parents that have none.
 /// The dogs come back parents first; `None` if that cannot be, which is then among the faults.
 pub(super) fn check(
     mut dogs: Vec<ImportedDog>,
-    faults: &mut Vec<PedigreeFault>,
+    faults: &mut LineFaults,
 ) -> Option<Vec<ImportedDog>> {
     let before = faults.len();
     let parents = link(&mut dogs, faults);
@@ -22,7 +23,7 @@ pub(super) fn check(
     for (dog, sex) in dogs.iter_mut().zip(sexes) {
         dog.sex = dog.sex.or(sex);
     }
-    if faults.len() == before {
+    if faults.len() == before && !faults.is_full() {
         arrange(&mut dogs, &order?);
         Some(dogs)
     } else {
@@ -32,16 +33,17 @@ pub(super) fn check(
 
 /// Finds the parents of each row by position; of rows with the same id the first counts. Parents
 /// without a row are added as ancestors that live elsewhere.
-fn link(dogs: &mut Vec<ImportedDog>, faults: &mut Vec<PedigreeFault>) -> Vec<[u32; 2]> {
+fn link(dogs: &mut Vec<ImportedDog>, faults: &mut LineFaults) -> Vec<[u32; 2]> {
     let mut place: HashMap<&str, u32> = HashMap::with_capacity(dogs.len());
     for (at, dog) in dogs.iter().enumerate() {
         match place.entry(&dog.imported_id) {
             Entry::Vacant(free) => drop(free.insert(at as u32)),
             Entry::Occupied(first) => {
-                let id = &*dog.imported_id;
+                let own = &*dog.imported_id;
+                let id = quoted(own);
                 let first = line(&dogs[*first.get() as usize]);
-                let detail = format!("id {id:?} is on line {first} already");
-                faults.push(PedigreeFault::at_line(Kind::DuplicateId, line(dog), &[id], detail));
+                let detail = format!("id {id} is on line {first} already");
+                faults.push(PedigreeFault::at_line(Kind::DuplicateId, line(dog), &[own], detail));
             }
         }
     }
@@ -96,12 +98,12 @@ impl<'a> Rows<'a> {
         (0..).zip(self.parents.iter().copied()).filter(|(_, pair)| !is_same(*pair))
     }
 
-    fn check_values_held_once(&self, faults: &mut Vec<PedigreeFault>) {
+    fn check_values_held_once(&self, faults: &mut LineFaults) {
         let mut chips: HashMap<&str, u64> = HashMap::new();
         for dog in self.dogs {
             let Some(chip) = dog.chip_number.as_deref() else { continue };
             if let Some(first) = chips.insert(chip, line(dog)) {
-                let detail = format!("chip_number {chip:?} is on line {first} already");
+                let detail = format!("chip_number {} is on line {first} already", quoted(chip));
                 let id = &[&*dog.imported_id];
                 faults.push(PedigreeFault::at_line(Kind::Value, line(dog), id, detail));
             }
@@ -115,51 +117,59 @@ impl<'a> Rows<'a> {
         }
     }
 
-    fn check_roles(&self, faults: &mut Vec<PedigreeFault>) {
+    fn check_roles(&self, faults: &mut LineFaults) {
         const ROLES: [(&str, StatedSex); 2] =
             [("sire", StatedSex::Male), ("dam", StatedSex::Female)];
         for (dog, pair) in self.dogs.iter().zip(&self.parents).filter(|(_, p)| is_same(**p)) {
             let detail =
-                format!("{:?} is both sire and dam; a dog has two parents", self.id(pair[0]));
+                format!("{} is both sire and dam; a dog has two parents", quoted(self.id(pair[0])));
             let id = &[&*dog.imported_id];
             faults.push(PedigreeFault::at_line(Kind::SameParent, line(dog), id, detail));
         }
         let mut role: Vec<Option<(usize, u64)>> = vec![None; self.dogs.len()];
         let mut reported = vec![false; self.dogs.len()];
         for (child, pair) in self.distinct_parents() {
+            if faults.is_full() {
+                break;
+            }
             let at_line = line(&self.dogs[child as usize]);
             for side in (0..2).filter(|side| pair[*side] != UNKNOWN) {
                 let (word, sex) = ROLES[side];
                 let parent = pair[side];
-                let id = self.id(parent);
+                let own = self.id(parent);
+                let id = quoted(own);
                 let stated = self.dogs[parent as usize].sex.filter(|stated| *stated != sex);
                 if let Some(stated) = stated {
                     let detail = format!(
-                        "{word} {id:?} is {} on line {}",
+                        "{word} {id} is {} on line {}",
                         stated.as_str(),
                         line(&self.dogs[parent as usize])
                     );
-                    faults.push(PedigreeFault::at_line(Kind::Sex, at_line, &[id], detail));
+                    faults.push(PedigreeFault::at_line(Kind::Sex, at_line, &[own], detail));
                 }
                 let (first, first_line) = *role[parent as usize].get_or_insert((side, at_line));
                 if first != side && !reported[parent as usize] {
                     reported[parent as usize] = true;
                     let other = ROLES[first].0;
-                    let detail = format!("{word} {id:?} is a {other} on line {first_line}");
-                    faults.push(PedigreeFault::at_line(Kind::BothRoles, at_line, &[id], detail));
+                    let detail = format!("{word} {id} is a {other} on line {first_line}");
+                    faults.push(PedigreeFault::at_line(Kind::BothRoles, at_line, &[own], detail));
                 }
             }
         }
     }
 
     /// Reports each loop once, on the first line of its members; marks its members.
-    fn check_loops(&self, faults: &mut Vec<PedigreeFault>) -> HashMap<u32, usize> {
+    fn check_loops(&self, faults: &mut LineFaults) -> HashMap<u32, usize> {
         let mut member = HashMap::new();
         for (number, mut group) in loops(&self.parents).into_iter().enumerate() {
             group.sort_by_key(|at| line(&self.dogs[*at as usize]));
             let named: Vec<String> = group
                 .iter()
-                .map(|at| format!("{:?} (line {})", self.id(*at), line(&self.dogs[*at as usize])))
+                .take(MOST_TOLD)
+                .map(|at| {
+                    let line = line(&self.dogs[*at as usize]);
+                    format!("{} (line {line})", quoted(self.id(*at)))
+                })
                 .collect();
             let detail = format!(
                 "{} would be their own ancestors; correct a sire or dam among them",
@@ -173,8 +183,11 @@ impl<'a> Rows<'a> {
         member
     }
 
-    fn check_ages(&self, looped: &HashMap<u32, usize>, faults: &mut Vec<PedigreeFault>) {
+    fn check_ages(&self, looped: &HashMap<u32, usize>, faults: &mut LineFaults) {
         for (child, pair) in self.distinct_parents() {
+            if faults.is_full() {
+                break;
+            }
             let dog = &self.dogs[child as usize];
             let Some(born) = dog.born_on else { continue };
             for (word, parent) in ["sire", "dam"].into_iter().zip(pair) {
@@ -184,13 +197,14 @@ impl<'a> Rows<'a> {
                     continue;
                 };
                 if parent_born.year() >= born.year() && !in_loop {
-                    let id = &*parent.imported_id;
+                    let own = &*parent.imported_id;
+                    let id = quoted(own);
                     let detail = format!(
-                        "{word} {id:?} was born {parent_born}, not in a year before its \
+                        "{word} {id} was born {parent_born}, not in a year before its \
                          offspring ({born})"
                     );
                     let kind = Kind::ParentNotOlder;
-                    let ids = [&*dog.imported_id, id];
+                    let ids = [&*dog.imported_id, own];
                     faults.push(PedigreeFault::at_line(kind, line(dog), &ids, detail));
                 }
             }

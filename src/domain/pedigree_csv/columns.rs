@@ -1,6 +1,7 @@
 //! Which column of a file holds which field of a dog.
 
-use super::{PedigreeFault, PedigreeFaultKind as Kind};
+use super::{LineFaults, PedigreeFault, PedigreeFaultKind as Kind};
+use crate::fault::quoted;
 
 macro_rules! columns {
     ($($variant:ident = $name:literal $doc:literal,)*) => {
@@ -61,7 +62,7 @@ impl ColumnMap {
         &self,
         header: &[String],
         line: u64,
-        faults: &mut Vec<PedigreeFault>,
+        faults: &mut LineFaults,
     ) -> Vec<Option<PedigreeColumn>> {
         let names: Vec<String> = header.iter().map(|name| plain(name)).collect();
         let mut fields: Vec<Option<PedigreeColumn>> =
@@ -78,7 +79,7 @@ impl ColumnMap {
                 if ignored { column.split(',').collect() } else { vec![column.as_str()] };
             for column in columns {
                 let Some(at) = names.iter().position(|name| *name == plain(column)) else {
-                    let detail = format!("the file has no column {column:?}");
+                    let detail = format!("the file has no column {}", quoted(column));
                     faults.push(map_fault(field, detail));
                     continue;
                 };
@@ -96,8 +97,9 @@ impl ColumnMap {
         for (at, name) in header.iter().enumerate().filter(|(at, _)| fields[*at].is_none()) {
             if !settled[at] {
                 let detail = format!(
-                    "unknown column {name:?}; {}; map one of them to it in the query \
-                     (born_on={name}) or leave the column out (ignore={name})",
+                    "unknown column {}; {}; map one of them to it in the query (born_on=NAME) or \
+                     leave the column out (ignore=NAME)",
+                    quoted(name),
                     fields_known()
                 );
                 faults.push(PedigreeFault::at_line(Kind::Column, line, &[], detail));
@@ -108,7 +110,7 @@ impl ColumnMap {
     }
 }
 
-fn report_repeats(fields: &[Option<PedigreeColumn>], line: u64, faults: &mut Vec<PedigreeFault>) {
+fn report_repeats(fields: &[Option<PedigreeColumn>], line: u64, faults: &mut LineFaults) {
     for field in PedigreeColumn::ALL {
         let times = fields.iter().filter(|f| **f == Some(*field)).count();
         if times > 1 {

@@ -1,8 +1,10 @@
 //! Dogs written as a file that can be read again.
 
 use super::{ImportedDog, PedigreeColumn as Column};
+use crate::text::as_cell;
 
-/// Writes dogs as UTF-8 text with all columns, in the order given; unknown values are empty.
+/// Writes dogs as UTF-8 text with all columns, in the order given; unknown values are empty. What a
+/// spreadsheet would run has an apostrophe before it, which reading takes away.
 ///
 /// # Errors
 /// Writing to memory failed.
@@ -25,7 +27,8 @@ pub fn export_rows<'a>(
 ) -> Result<Vec<u8>, std::io::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     for dog in dogs {
-        writer.write_record(Column::ALL.iter().map(|column| text(dog, *column)))?;
+        let cells = Column::ALL.iter().map(|column| as_cell(&text(dog, *column)).into_owned());
+        writer.write_record(cells)?;
     }
     writer.into_inner().map_err(csv::IntoInnerError::into_error)
 }

@@ -1,12 +1,20 @@
 //! From the bytes of a file to its dogs, or all its faults.
 
 use super::{
-    ColumnMap, ImportedDog, ParsedPedigree, PedigreeColumn as Column, PedigreeFault,
+    ColumnMap, ImportedDog, LineFaults, ParsedPedigree, PedigreeColumn as Column, PedigreeFault,
     PedigreeFaultKind as Kind, checks, values,
 };
+use crate::{fault::quoted, stop, text::from_cell};
 use chrono::NaiveDate;
 use csv::{ByteRecord, ReaderBuilder};
 
+/// Most rows of a file: each takes some 300 bytes of memory, however short its line is.
+const MOST_DOGS: usize = 1_000_000;
+/// Most columns of a file: a line without line ends is one row of as many fields as it has commas.
+pub(super) const MOST_COLUMNS: usize = 200;
+/// Longest line in bytes. The reader takes a row as a whole, twice while it grows: a file of one line would
+/// cost many times its size.
+pub(super) const MOST_LINE_BYTES: usize = 100_000;
 const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
 
 /// Reads a pedigree file. Rows may stand in any order, lines end in LF or CRLF, a UTF-8
@@ -17,7 +25,7 @@ const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
 /// Every fault of the file, by line.
 ///
 /// ```
-/// use denwright::domain::pedigree_csv::{ColumnMap, parse};
+/// use domain::pedigree_csv::{ColumnMap, parse};
 /// let today = chrono::NaiveDate::from_ymd_opt(2026, 3, 1).unwrap();
 /// let map = ColumnMap::new([("born_on".to_owned(), "birth".to_owned())]);
 /// let file = parse(b"id,sire,dam,sex,birth\nJuno,Rex,Alma,F,2020-05\n", &map, today).unwrap();
@@ -29,26 +37,52 @@ pub fn parse(
     today: NaiveDate,
 ) -> Result<ParsedPedigree, Vec<PedigreeFault>> {
     let bytes = bytes.strip_prefix(BYTE_ORDER_MARK).unwrap_or(bytes);
+    let lines = bytes.split(|byte| matches!(byte, b'\n' | b'\r'));
+    if lines.map(<[u8]>::len).max() > Some(MOST_LINE_BYTES) {
+        let detail = format!(
+            "has a line of more than {MOST_LINE_BYTES} bytes; rows are parted by line ends"
+        );
+        return Err(vec![PedigreeFault::at_line(Kind::Encoding, 1, &[], detail)]);
+    }
     let mut rows = ReaderBuilder::new().has_headers(false).flexible(true).from_reader(bytes);
-    let mut faults = Vec::new();
+    let mut faults = LineFaults::default();
     let mut record = ByteRecord::new();
     if !next(&mut rows, &mut record, &mut faults) {
         let detail = "the file is empty; the first line names the columns, a row follows for \
                       each dog";
         faults.push(PedigreeFault::at_line(Kind::Empty, 1, &[], detail));
-        return Err(faults);
+        return Err(faults.in_order());
     }
     let header_line = line_of(&record, bytes);
-    let Some(header) = texts(&record, header_line, &mut faults) else { return Err(faults) };
+    if record.len() > MOST_COLUMNS {
+        let detail = format!(
+            "has {} columns where {MOST_COLUMNS} are the most; rows are parted by line ends",
+            record.len()
+        );
+        faults.push(PedigreeFault::at_line(Kind::Column, header_line, &[], detail));
+        return Err(faults.in_order());
+    }
+    let Some(header) = texts(&record, header_line, &mut faults) else {
+        return Err(faults.in_order());
+    };
     let header: Vec<String> = header.into_iter().map(str::to_owned).collect();
     let columns = map.resolve(&header, header_line, &mut faults);
     if !columns.contains(&Some(Column::Id)) {
-        return Err(faults);
+        return Err(faults.in_order());
     }
     let mut dogs = Vec::new();
     let mut ids_missing = false;
     while next(&mut rows, &mut record, &mut faults) {
+        stop::look();
         let line = line_of(&record, bytes);
+        if dogs.len() == MOST_DOGS {
+            let detail =
+                format!("is one row too many; {MOST_DOGS} are the most, send several files");
+            faults.push(PedigreeFault::at_line(Kind::Value, line, &[], detail));
+        }
+        if faults.is_full() || dogs.len() == MOST_DOGS {
+            return Err(faults.in_order());
+        }
         match dog(&record, line, &columns, today, &mut faults) {
             Some(dog) => dogs.push(dog),
             None => ids_missing = true,
@@ -59,22 +93,17 @@ pub fn parse(
         faults.push(PedigreeFault::at_line(Kind::Empty, header_line, &[], detail));
     }
     let dogs = checks::check(dogs, &mut faults);
-    faults.sort_by_key(PedigreeFault::line);
     match dogs {
         Some(dogs) if faults.is_empty() => {
             let columns = columns.into_iter().flatten().collect();
             Ok(ParsedPedigree { dogs, columns })
         }
-        _ => Err(faults),
+        _ => Err(faults.in_order()),
     }
 }
 
 /// Reads the next row that is not blank.
-fn next(
-    rows: &mut csv::Reader<&[u8]>,
-    record: &mut ByteRecord,
-    faults: &mut Vec<PedigreeFault>,
-) -> bool {
+fn next(rows: &mut csv::Reader<&[u8]>, record: &mut ByteRecord, faults: &mut LineFaults) -> bool {
     loop {
         match rows.read_byte_record(record) {
             // A line of blanks or of commas alone holds no dog.
@@ -100,11 +129,7 @@ fn line_of(record: &ByteRecord, bytes: &[u8]) -> u64 {
 }
 
 /// The trimmed fields of a row, if they are text.
-fn texts<'a>(
-    record: &'a ByteRecord,
-    line: u64,
-    faults: &mut Vec<PedigreeFault>,
-) -> Option<Vec<&'a str>> {
+fn texts<'a>(record: &'a ByteRecord, line: u64, faults: &mut LineFaults) -> Option<Vec<&'a str>> {
     let mut fault = |detail: &str| {
         faults.push(PedigreeFault::at_line(Kind::Encoding, line, &[], detail));
     };
@@ -126,7 +151,7 @@ fn dog(
     line: u64,
     columns: &[Option<Column>],
     today: NaiveDate,
-    faults: &mut Vec<PedigreeFault>,
+    faults: &mut LineFaults,
 ) -> Option<ImportedDog> {
     let fields = texts(record, line, faults)?;
     if fields.len() != columns.len() {
@@ -145,9 +170,10 @@ fn dog(
     let mut dog = ImportedDog { line: Some(line), ..ImportedDog::default() };
     let mut wrong = Vec::new();
     for (text, column) in fields.iter().zip(columns) {
+        let text = from_cell(text);
         let Some(column) = column.filter(|_| !text.is_empty()) else { continue };
         if let Err(detail) = values::set(&mut dog, column, text, today) {
-            wrong.push(format!("{} {text:?} {detail}", column.name()));
+            wrong.push(format!("{} {} {detail}", column.name(), quoted(text)));
         }
     }
     let id = &[&*dog.imported_id][..usize::from(!dog.imported_id.is_empty())];

@@ -1,7 +1,10 @@
 //! A file beside the dogs that a kennel has already: who is added, who is changed, what conflicts.
 
-use super::{ImportedDog, ParsedPedigree, PedigreeFault, PedigreeFaultKind as Kind, StatedSex};
-use crate::domain::{
+use super::{
+    ImportedDog, LineFaults, ParsedPedigree, PedigreeFault, PedigreeFaultKind as Kind, StatedSex,
+};
+use crate::{
+    fault::{MOST_TOLD, quoted},
     partial_date::PartialDate,
     pedigree::{Pedigree, PedigreeError, PedigreeRow},
 };
@@ -76,13 +79,12 @@ pub fn merge(
         file.dogs.iter().map(|dog| [parent(&dog.sire), parent(&dog.dam)]).collect();
     drop(place);
     let family = Family { dogs: &file.dogs, at: &at, id: &id, parents: &parents, known };
-    let mut faults = Vec::new();
+    let mut faults = LineFaults::default();
     family.check_identity(&mut faults);
     family.check_sexes(&mut faults);
     family.check_ages(&mut faults);
     if !faults.is_empty() {
-        faults.sort_by_key(PedigreeFault::line);
-        return Err(faults);
+        return Err(faults.in_order());
     }
     let at: Vec<Option<usize>> =
         at.iter().map(|dog| dog.and_then(|dog| ids.by_id.get(&dog.id).copied())).collect();
@@ -143,17 +145,20 @@ struct Family<'a> {
 }
 
 impl Family<'_> {
-    fn check_identity(&self, faults: &mut Vec<PedigreeFault>) {
+    fn check_identity(&self, faults: &mut LineFaults) {
         let mut rows: HashMap<Uuid, usize> = HashMap::new();
         let chips: HashMap<&str, &KnownDog> =
             self.known.iter().filter_map(|dog| Some((dog.chip_number.as_deref()?, dog))).collect();
         for (number, dog) in self.dogs.iter().enumerate() {
+            if faults.is_full() {
+                return;
+            }
             let id = &*dog.imported_id;
             match rows.entry(self.id[number]) {
                 Entry::Vacant(free) => drop(free.insert(number)),
                 Entry::Occupied(first) => {
-                    let detail =
-                        format!("{id:?} is the dog of line {} too", self.line(*first.get()));
+                    let first = self.line(*first.get());
+                    let detail = format!("{} is the dog of line {first} too", quoted(id));
                     let line = self.line(number);
                     faults.push(PedigreeFault::at_line(Kind::DuplicateId, line, &[id], detail));
                 }
@@ -162,8 +167,8 @@ impl Family<'_> {
             let holder = chip.and_then(|chip| chips.get(chip));
             if let Some(holder) = holder.filter(|holder| holder.id != self.id[number]) {
                 let detail = format!(
-                    "chip_number {:?} belongs to another dog of the kennel ({})",
-                    chip.unwrap_or_default(),
+                    "chip_number {} belongs to another dog of the kennel ({})",
+                    quoted(chip.unwrap_or_default()),
                     name_of(holder)
                 );
                 let line = self.line(number);
@@ -172,17 +177,21 @@ impl Family<'_> {
         }
     }
 
-    fn check_sexes(&self, faults: &mut Vec<PedigreeFault>) {
+    fn check_sexes(&self, faults: &mut LineFaults) {
         let roles = [("sire", StatedSex::Male), ("dam", StatedSex::Female)];
         let mut reported = HashSet::new();
         for (child, pair) in self.parents.iter().enumerate() {
+            if faults.is_full() {
+                return;
+            }
             for ((role, sex), parent) in roles.into_iter().zip(pair) {
                 let Some(parent) = *parent else { continue };
                 let other = self.at[parent].and_then(|dog| dog.sex).filter(|known| *known != sex);
                 if let Some(other) = other {
                     reported.insert(parent);
                     let id = &*self.dogs[parent].imported_id;
-                    let detail = format!("{role} {id:?} is {} in the kennel", other.as_str());
+                    let detail =
+                        format!("{role} {} is {} in the kennel", quoted(id), other.as_str());
                     let line = self.line(child);
                     faults.push(PedigreeFault::at_line(Kind::Sex, line, &[id], detail));
                 }
@@ -209,7 +218,7 @@ impl Family<'_> {
     }
 
     /// Births against those of parents, as far as not the file alone states both.
-    fn check_ages(&self, faults: &mut Vec<PedigreeFault>) {
+    fn check_ages(&self, faults: &mut LineFaults) {
         let mut stated: HashMap<Uuid, usize> = HashMap::with_capacity(self.dogs.len());
         stated.extend(self.id.iter().enumerate().map(|(number, id)| (*id, number)));
         let known: HashMap<Uuid, &KnownDog> = self.known.iter().map(|dog| (dog.id, dog)).collect();
@@ -221,6 +230,9 @@ impl Family<'_> {
             let ((Some(younger), a), (Some(older), b)) = (born(&child), born(&parent)) else {
                 return;
             };
+            if faults.is_full() {
+                return;
+            }
             let by_file = stated.get(&child).or_else(|| stated.get(&parent));
             if let Some(number) = by_file.filter(|_| !(is_before(older, younger) || a && b)) {
                 let detail = format!(
@@ -257,7 +269,7 @@ impl Family<'_> {
         known: &HashMap<Uuid, &KnownDog>,
     ) -> String {
         match (stated.get(&id), known.get(&id)) {
-            (Some(number), _) => format!("{:?}", self.dogs[*number].imported_id),
+            (Some(number), _) => quoted(&self.dogs[*number].imported_id),
             (None, Some(dog)) => name_of(dog),
             (None, None) => id.to_string(),
         }
@@ -274,7 +286,7 @@ impl Family<'_> {
 }
 
 fn name_of(dog: &KnownDog) -> String {
-    dog.imported_id.as_ref().map_or_else(|| dog.id.to_string(), |id| format!("{id:?}"))
+    dog.imported_id.as_ref().map_or_else(|| dog.id.to_string(), |id| quoted(id))
 }
 
 /// Whether one birth is before another, by the part that both state.
@@ -312,10 +324,10 @@ pub fn check_new_parents(
         let of_file = |id: &Uuid| stated.get(id).and_then(|dog| dog.line);
         let line = members.iter().filter_map(of_file).min().unwrap_or(1);
         let name = |id: &Uuid| match stated.get(id) {
-            Some(dog) => format!("{:?}", dog.imported_id),
+            Some(dog) => quoted(&dog.imported_id),
             None => format!("the kennel's dog {id}"),
         };
-        let names: Vec<String> = members.iter().map(name).collect();
+        let names: Vec<String> = members.iter().take(MOST_TOLD).map(name).collect();
         let detail = format!(
             "{} would be their own ancestors together with the kennel's dogs; correct a sire or \
              dam among them",
@@ -323,7 +335,7 @@ pub fn check_new_parents(
         );
         PedigreeFault::at_line(Kind::Cycle, line, &[], detail)
     };
-    let mut faults: Vec<PedigreeFault> = loops.into_iter().map(fault).collect();
-    faults.sort_by_key(PedigreeFault::line);
-    Err(faults)
+    let mut faults = LineFaults::default();
+    faults.extend(loops.into_iter().map(fault));
+    Err(faults.in_order())
 }

@@ -1,7 +1,7 @@
 //! A file beside the dogs of a kennel.
 
 use super::{ColumnMap, KnownDog, MergePlan, StatedSex, check_new_parents, merge, parse};
-use crate::domain::pedigree::PedigreeRow;
+use crate::pedigree::PedigreeRow;
 use chrono::NaiveDate;
 use uuid::Uuid;
 

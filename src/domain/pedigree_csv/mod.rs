@@ -16,7 +16,10 @@ pub use export::{export, export_rows};
 pub use import::parse;
 pub use merge::{KnownDog, MergePlan, PlacedDog, check_new_parents, merge};
 
-use super::{fault::Fault, partial_date::PartialDate};
+use super::{
+    fault::{Fault, MOST_TOLD},
+    partial_date::PartialDate,
+};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -152,18 +155,40 @@ impl From<PedigreeFault> for Fault {
     }
 }
 
-/// Faults that one answer lists.
-const MOST_REPORTED: usize = 1000;
+/// The faults of a file as they are found: one more than an answer tells, to say that there are more.
+#[derive(Debug, Default)]
+struct LineFaults(Vec<PedigreeFault>);
 
-/// Faults as they are answered: the first thousand, and how many there are in all when more.
-pub fn reported(faults: Vec<PedigreeFault>) -> Vec<Fault> {
-    let all = faults.len();
-    let mut listed: Vec<Fault> = faults.into_iter().take(MOST_REPORTED).map(Fault::from).collect();
-    if all > MOST_REPORTED {
-        let detail = format!("has {all} faults in all; the first {MOST_REPORTED} are listed");
-        listed.push(Fault { pointer: String::new(), detail });
+impl LineFaults {
+    fn push(&mut self, fault: PedigreeFault) {
+        if !self.is_full() {
+            self.0.push(fault);
+        }
     }
-    listed
+
+    fn extend(&mut self, faults: impl Iterator<Item = PedigreeFault>) {
+        let left = MOST_TOLD + 1 - self.0.len();
+        self.0.extend(faults.take(left));
+    }
+
+    /// Whether there is no need to look for more.
+    fn is_full(&self) -> bool {
+        self.0.len() > MOST_TOLD
+    }
+
+    fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Those that were found, by line.
+    fn in_order(mut self) -> Vec<PedigreeFault> {
+        self.0.sort_by_key(PedigreeFault::line);
+        self.0
+    }
 }
 
 impl PedigreeFault {

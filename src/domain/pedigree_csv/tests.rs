@@ -1,4 +1,7 @@
-use super::*;
+use super::{
+    import::{MOST_COLUMNS, MOST_LINE_BYTES},
+    *,
+};
 use PedigreeFaultKind as Kind;
 use proptest::prelude::*;
 
@@ -129,6 +132,38 @@ fn names_the_loop_and_its_lines() {
     }
 }
 
+/// A file without line ends is one row; it must not cost more than a look.
+#[test]
+fn a_row_has_so_many_columns_and_no_more() {
+    let with = |columns: usize| {
+        let others: Vec<String> = (1..columns).map(|at| format!("c{at}")).collect();
+        let text = format!("id,{}\na{}\n", others.join(","), ",".repeat(columns - 1));
+        let ignore = ColumnMap::new([("ignore".to_owned(), others.join(","))]);
+        parse(text.as_bytes(), &ignore, today())
+    };
+    assert_eq!(MOST_COLUMNS, 200);
+    assert!(with(199).is_ok());
+    assert!(with(200).is_ok());
+    let found = with(201).unwrap_err();
+    assert_eq!((found.len(), found[0].kind), (1, Kind::Column));
+    assert!(found[0].detail.contains("has 201 columns where 200 are the most"));
+}
+
+#[test]
+fn a_line_is_so_long_and_no_longer() {
+    let ignore = ColumnMap::new([("ignore".to_owned(), "note".to_owned())]);
+    assert_eq!(MOST_LINE_BYTES, 100_000);
+    let with = |bytes: usize| {
+        let text = format!("id,note\nA,{}\n", "x".repeat(bytes - 2));
+        parse(text.as_bytes(), &ignore, today())
+    };
+    assert!(with(99_999).is_ok());
+    assert!(with(100_000).is_ok());
+    let found = with(100_001).unwrap_err();
+    assert_eq!((found.len(), found[0].kind), (1, Kind::Encoding));
+    assert!(found[0].detail.contains("a line of more than 100000 bytes"));
+}
+
 #[test]
 fn refuses_columns_it_does_not_know() {
     let found = read("id,sire,dam,birth\na,,,2000\n").unwrap_err();
@@ -205,7 +240,7 @@ proptest! {
     }
 
     #[test]
-    fn round_trips_any_words(names in prop::collection::vec("[ -~\u{e4}\n\"]{0,20}", 1..20)) {
+    fn round_trips_any_words(names in prop::collection::vec("[ -~\u{e4}\"]{0,20}", 1..20)) {
         let dogs: Vec<ImportedDog> = names.iter().enumerate().map(|(at, name)| ImportedDog {
             line: None,
             imported_id: format!("d{at}").into(),

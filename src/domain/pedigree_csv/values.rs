@@ -1,11 +1,16 @@
 //! The value of one field of a file.
 
 use super::{ImportedDog, PedigreeColumn as Column, StatedRegistration, StatedSex};
-use crate::domain::partial_date::PartialDate;
+use crate::{
+    partial_date::PartialDate,
+    text::{Lines, refused},
+};
 use chrono::NaiveDate;
 
 /// The register of an entry that states a number only.
 const UNNAMED_REGISTRY: &str = "register not named";
+/// Characters that a note can have.
+const LONGEST_NOTE: usize = 10_000;
 /// Entries in registers that one dog can have.
 const MOST_REGISTRATIONS: usize = 20;
 /// Grams that a grown dog can weigh.
@@ -22,6 +27,9 @@ pub(super) fn set(
     today: NaiveDate,
 ) -> Result<(), String> {
     let words = |longest: usize| -> Result<Option<Box<str>>, String> {
+        if let Some(detail) = refused(text, Lines::One) {
+            return Err(detail);
+        }
         let length = text.chars().count();
         if length > longest {
             return Err(format!("is {length} characters long; {longest} is the most"));
@@ -37,7 +45,7 @@ pub(super) fn set(
         Column::Breed => dog.breed = words(100)?,
         Column::Colour => dog.colour = words(100)?,
         Column::Markings => dog.markings = words(500)?,
-        Column::Note => dog.note = words(10_000)?,
+        Column::Note => dog.note = Some(note(text)?),
         Column::Sex => dog.sex = Some(sex(text)?),
         Column::BornOn => dog.born_on = Some(birth(text, today)?),
         Column::DiedOn => dog.died_on = Some(death(text, today)?),
@@ -48,6 +56,19 @@ pub(super) fn set(
         Column::ForBreeding => dog.for_breeding = Some(either(text, "true", "false")?),
     }
     Ok(())
+}
+
+/// Several lines, which files of some systems end with CR and LF.
+fn note(text: &str) -> Result<Box<str>, String> {
+    let text = text.replace("\r\n", "\n");
+    if let Some(detail) = refused(&text, Lines::Several) {
+        return Err(detail);
+    }
+    let length = text.chars().count();
+    if length > LONGEST_NOTE {
+        return Err(format!("is {length} characters long; {LONGEST_NOTE} is the most"));
+    }
+    Ok(text.into())
 }
 
 fn sex(text: &str) -> Result<StatedSex, String> {
@@ -91,6 +112,9 @@ fn registrations(text: &str) -> Result<Vec<StatedRegistration>, String> {
         let (registry, number) = entry.split_once(": ").unwrap_or((UNNAMED_REGISTRY, entry));
         let (registry, number) = (registry.trim(), number.trim());
         let fits = |part: &str| (1..=100).contains(&part.chars().count());
+        if let Some(detail) = refused(entry, Lines::One) {
+            return Err(detail);
+        }
         if !fits(registry) || !fits(number) {
             return Err("needs a registry and a number of up to 100 characters each, as \
                         \"National stud book: SB 10/2231\""

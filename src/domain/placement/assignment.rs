@@ -12,6 +12,7 @@
 pub(super) fn serve_in_order(allowed: &[Vec<usize>], columns: usize) -> Vec<Option<usize>> {
     let mut row_of: Vec<Option<usize>> = vec![None; columns];
     for row in 0..allowed.len() {
+        crate::stop::look();
         let mut seen = vec![false; columns];
         find_column(row, allowed, &mut row_of, &mut seen);
     }
@@ -60,6 +61,7 @@ pub(super) fn least_cost(cost: &[Vec<i64>]) -> Vec<usize> {
     let mut column_potential = vec![0i64; columns + 1];
     let mut row_of = vec![0usize; columns + 1];
     for row in 1..=cost.len() {
+        crate::stop::look();
         row_of[0] = row;
         let came_from = shortest_path(cost, &mut row_potential, &mut column_potential, &row_of);
         let mut column = came_from.end;

@@ -1,5 +1,6 @@
 //! Currencies by ISO 4217.
 
+use crate::fault::quoted;
 use serde::{Deserialize, Deserializer, Serialize};
 use std::{collections::BTreeMap, fmt, str::FromStr, sync::LazyLock};
 use utoipa::{ToSchema, openapi};
@@ -70,7 +71,8 @@ impl Serialize for Currency {
 impl<'de> Deserialize<'de> for Currency {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let text = String::deserialize(deserializer)?;
-        text.parse().map_err(|e: NotACurrency| serde::de::Error::custom(format!("{text:?} {e}")))
+        text.parse()
+            .map_err(|e: NotACurrency| serde::de::Error::custom(format!("{} {e}", quoted(&text))))
     }
 }
 

@@ -1,6 +1,6 @@
 //! When to ask how a pup that has gone home is.
 
-use crate::domain::{rules::Status, schedule::plus};
+use crate::{rules::Status, schedule::plus};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;

@@ -1,7 +1,7 @@
 //! The account of a placement: what is charged, paid and paid back always adds up.
 
 use super::{currency::Currency, money::Money};
-use crate::domain::{
+use crate::{
     fault::{Fault, Faults},
     record::words::words,
 };

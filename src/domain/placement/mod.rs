@@ -10,6 +10,8 @@ mod stage;
 mod wishes;
 
 #[cfg(test)]
+mod limits_tests;
+#[cfg(test)]
 mod tests;
 
 pub use currency::{Currency, NotACurrency};

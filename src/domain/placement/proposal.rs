@@ -4,7 +4,7 @@ use super::{
     assignment::{least_cost, serve_in_order},
     wishes::{BuyerWishes, FreePup, WishKind, WishesFare},
 };
-use crate::domain::fault::{Fault, Faults};
+use crate::fault::{Fault, Faults};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use utoipa::ToSchema;

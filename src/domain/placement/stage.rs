@@ -1,6 +1,6 @@
 //! The stages of a placement, and which may follow which.
 
-use crate::domain::{
+use crate::{
     fault::{Fault, Faults},
     record::words::words,
 };

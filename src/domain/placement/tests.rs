@@ -1,7 +1,7 @@
 //! The proposal against scipy, against trying everything, and by hand.
 
 use super::*;
-use crate::domain::record::Sex;
+use crate::record::Sex;
 use proptest::prelude::*;
 use serde::Deserialize;
 use uuid::Uuid;

@@ -1,6 +1,6 @@
 //! What a buyer wishes for, and which pup meets it.
 
-use crate::domain::{
+use crate::{
     fault::{Fault, Faults},
     record::Sex,
 };

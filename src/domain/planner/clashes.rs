@@ -1,7 +1,7 @@
 //! Where a plan may go wrong, each with its chance.
 
 use super::{ClashKind, DateSpan, PlannerClash, PlannerInput, Reckoned, WhelpingPlace, whole};
-use crate::domain::{
+use crate::{
     day_chances::{DayChances, shift},
     rules::Rules,
 };
@@ -39,6 +39,7 @@ pub(super) fn births(span: DateSpan, litters: &[Reckoned<'_>], rules: &Rules) ->
     let mut found = Vec::new();
     for (i, a) in litters.iter().enumerate() {
         for b in &litters[i + 1..] {
+            crate::stop::look();
             // A litter born already whelps no more.
             let both_due = [a, b].iter().all(|r| r.chances.last() >= span.from);
             if a.litter.dam_id == b.litter.dam_id || !both_due {
@@ -159,11 +160,13 @@ pub(super) fn place_shortage(
     let (before, after) =
         (whole(rules, "planner.place_before_days"), whole(rules, "planner.place_after_days"));
     let short = |day: NaiveDate| {
+        crate::stop::look();
         let open = places.iter().filter(|p| !p.closed.iter().any(|c| c.holds(day)));
         let capacity: usize =
             open.map(|p| usize::try_from(p.capacity).unwrap_or(usize::MAX / 1024)).sum();
+        let chances = litters.iter().map(|r| around(r, day, before, after));
         let needs: Vec<_> =
-            litters.iter().map(|r| vec![(1, around(r, day, before, after))]).collect();
+            chances.filter(|chance| *chance > 0.0).map(|chance| vec![(1, chance)]).collect();
         sum_of_needs(&needs).iter().skip(capacity + 1).sum()
     };
     days(span).map(|day| (day, short(day))).collect()
@@ -181,17 +184,18 @@ pub(super) fn hands_shortage(
     let nights = whole(rules, "planner.birth_nights");
     let after = whole(rules, "planner.critical_after_days");
     let hands = |key| usize::try_from(whole(rules, key)).unwrap_or(0);
+    let (birth_hands, critical_hands) =
+        (hands("planner.birth_hands"), hands("planner.critical_hands"));
     let short = |day: NaiveDate| {
+        crate::stop::look();
         let present = input.people.iter().filter(|p| !p.away.iter().any(|a| a.holds(day))).count();
         let needs: Vec<_> = litters
             .iter()
-            .map(|r| {
+            .filter_map(|r| {
                 let birth = around(r, day, nights, nights);
                 let all = around(r, day, nights, after);
-                vec![
-                    (hands("planner.birth_hands"), birth),
-                    (hands("planner.critical_hands"), (all - birth).max(0.0)),
-                ]
+                let needs = vec![(birth_hands, birth), (critical_hands, (all - birth).max(0.0))];
+                (birth > 0.0 || all > 0.0).then_some(needs)
             })
             .collect();
         sum_of_needs(&needs).iter().skip(present + 1).sum()

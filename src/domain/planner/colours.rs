@@ -1,7 +1,7 @@
 //! Colours that a planned or expected litter will surely have a share of.
 
 use super::ColourChance;
-use crate::domain::{
+use crate::{
     coat_colour::pup_colours,
     markers::{GenotypeResult, MarkerCatalogue, MarkerFamily, TrialMatingGenetics},
     pedigree::PedigreeRow,

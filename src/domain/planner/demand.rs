@@ -1,7 +1,7 @@
 //! Pups going home against buyers waiting, month by month.
 
 use super::{PlannerInput, PlannerLitter, Reckoned, whole};
-use crate::domain::{day_chances::shift, record::Sex, rules::Rules};
+use crate::{day_chances::shift, record::Sex, rules::Rules};
 use chrono::{Datelike, NaiveDate};
 use serde::Serialize;
 use std::collections::BTreeMap;

@@ -1,6 +1,6 @@
 //! When a litter would be born that is only planned.
 
-use crate::domain::{
+use crate::{
     dating::{DatingEvidence, DatingInput, due_window},
     day_chances::DayChances,
     distribution::normal_cdf,
@@ -44,6 +44,7 @@ pub fn draft_whelping(timing: &DraftTiming, rules: &Rules) -> Result<DayChances,
         DraftTiming::Day { on, method } => {
             let input = DatingInput {
                 today: *on,
+                now: None,
                 heat_began_on: None,
                 whelped_on: None,
                 breed: None,

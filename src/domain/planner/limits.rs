@@ -1,7 +1,7 @@
 //! The kennel's limits on breeding, held against matings that are planned.
 
 use super::{PlannerRecords, ReadPlan};
-use crate::domain::{
+use crate::{
     breeding_limits::{DamHistory, LimitFinding, PastWhelping, SireHistory, check_dam, check_sire},
     partial_date::PartialDate,
     pregnancy::DamRecords,

@@ -21,10 +21,10 @@ pub use records::{
     report_plan,
 };
 
-use crate::domain::{
+use crate::{
     day_chances::{DayChance, DayChances, shift},
     expected_pups::PupForecast,
-    fault::{Fault, Faults},
+    fault::{Fault, Faults, quoted},
     rules::Rules,
 };
 use chrono::NaiveDate;
@@ -300,7 +300,10 @@ fn reckon(input: &PlannerInput) -> Result<Vec<Reckoned<'_>>, Vec<Fault>> {
     let mut reckoned = Vec::new();
     for (i, litter) in input.litters.iter().enumerate() {
         if !keys.insert(&litter.key) {
-            faults.add(format!("/litters/{i}/key"), format!("{:?} is there twice", litter.key));
+            faults.add(
+                format!("/litters/{i}/key"),
+                format!("{} is there twice", quoted(&litter.key)),
+            );
         }
         if !(0.0..=1.0).contains(&litter.chance_of_litter) {
             faults.add(format!("/litters/{i}/chance_of_litter"), "must be from 0 to 1");
@@ -400,5 +403,7 @@ fn assign_places(litters: &mut [PlannedLitter], places: &[WhelpingPlace]) {
     }
 }
 
+#[cfg(test)]
+pub(crate) mod limits_tests;
 #[cfg(test)]
 mod tests;

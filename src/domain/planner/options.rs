@@ -1,7 +1,7 @@
 //! Moving a planned mating: what each choice would cost.
 
 use super::{DraftTiming, PlannerDam, PlannerInput, clashes, draft_whelping, reckon};
-use crate::domain::{
+use crate::{
     day_chances::{DayChance, DayChances},
     fault::Fault,
     rules::Rules,

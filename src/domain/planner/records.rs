@@ -6,17 +6,18 @@ use super::{
     limits::{PairOnDay, limits, other_sires},
     whole,
 };
-use crate::domain::{
+use crate::{
     advice::STANDING_LINE,
     breeding_limits::RuleSet,
     cycle::coming_heats::{HeatHistory, heat_chances},
     day_chances::{DayChances, shift},
     fault::{Fault, Faults},
+    litter::{LitterOfDam, Presence},
     partial_date::PartialDate,
     pregnancy::{
         DamRecords, KennelTime, LitterOnRecord, PregnancyRecords, forecast_for_dam, read_pregnancy,
     },
-    record::{Dog, Kept, Mating, MatingMethod, MatingStatus, PregnancyResult, Residence, Sex},
+    record::{Dog, Kept, Mating, MatingMethod, MatingStatus, PregnancyResult, Sex},
     rules::Rules,
 };
 use chrono::NaiveDate;
@@ -139,19 +140,17 @@ pub fn heat_history(dam: &DamRecords) -> HeatHistory {
         .filter(|began_on| born_on.is_none_or(|born| born <= *began_on))
         .collect();
     let last = heats.iter().max().copied();
-    let after_last = |litter: &&LitterOnRecord| {
-        let whelped_on = litter.litter.record.whelped_on;
-        last.is_some_and(|last| whelped_on.is_none_or(|day| day > last))
+    let after_last = |litter: &LitterOfDam| {
+        last.is_some_and(|last| litter.whelped_on.is_none_or(|day| day > last))
     };
-    let pregnant_since = dam.litters.iter().any(|litter| after_last(&litter));
+    let pregnant_since = dam.whelpings.iter().any(after_last);
     HeatHistory { heats, pregnant_since, born_on }
 }
 
 /// Whether the dam may come in heat here again.
-fn bred_here(dam: &DamRecords) -> bool {
+fn bred_here(dam: &DamRecords, today: NaiveDate) -> bool {
     dam.dog.as_ref().is_some_and(|dog| {
-        dog.residence == Residence::Here
-            && dog.died_on.is_none()
+        Presence::by_record(dog.died_on, dog.residence, today).is_here()
             && (dog.for_breeding || !dam.heats.is_empty())
     })
 }
@@ -181,7 +180,11 @@ pub fn read_plan(
         notes: Vec::new(),
     };
     for dam in &records.dams {
-        let heats = if bred_here(dam) { coming(dam, time.today(), rules) } else { Vec::new() };
+        let heats = if bred_here(dam, time.today()) {
+            coming(dam, time.today(), rules)
+        } else {
+            Vec::new()
+        };
         let used = litters(&mut plan, records, dam, time, rules);
         matings(&mut plan, records, dam, &used, &heats, time, rules);
         plan.input.dams.push(PlannerDam {
@@ -228,7 +231,13 @@ fn litters(
             place_id: litter.record.place_id,
             go_home_days: None,
         };
-        if let Some(born) = litter.record.whelped_on {
+        let whelped_on = litter.record.whelped_on;
+        // While pups come, all of them are foretold: what is there is not yet the litter.
+        if let Some(born) = whelped_on.filter(|_| on_record.whelping) {
+            planned.whelping = DayChances::certain(born).to_list(0.0);
+            planned.pups = read_pregnancy(&records, time, rules).pups;
+            planned.colours = records.sire_id().map_or_else(Vec::new, colours);
+        } else if let Some(born) = whelped_on {
             if shift(born, stay) < plan.input.span.from {
                 continue;
             }

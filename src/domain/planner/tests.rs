@@ -1,9 +1,9 @@
 //! Chances of clashes are checked against sums by hand.
 
 use super::*;
-use crate::domain::expected_pups::{ExpectedPupsInput, expected_pups};
-use crate::domain::record::MatingMethod;
-use crate::domain::record::Sex;
+use crate::expected_pups::{ExpectedPupsInput, expected_pups};
+use crate::record::MatingMethod;
+use crate::record::Sex;
 use proptest::prelude::*;
 
 fn day(text: &str) -> NaiveDate {
@@ -122,12 +122,12 @@ fn lays_out_the_spans_of_a_litter() {
     assert_eq!(planned.go_home.from, day("2024-04-26")); // 56 days, over the end of March
     assert_eq!(planned.likely, day("2024-03-01"));
     let mut input = kennel(vec![]);
-    let history = crate::domain::cycle::coming_heats::HeatHistory {
+    let history = crate::cycle::coming_heats::HeatHistory {
         heats: vec![day("2023-10-01")],
         pregnant_since: false,
         born_on: None,
     };
-    let heats = crate::domain::cycle::coming_heats::heat_chances(
+    let heats = crate::cycle::coming_heats::heat_chances(
         &history,
         2,
         day("2024-01-01"),

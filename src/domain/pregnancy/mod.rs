@@ -8,19 +8,18 @@ mod select;
 mod solve;
 mod translate;
 
-pub use report::{
-    EvidenceLeftOut, LitterDueWindow, LitterPups, LitterTemperature, day_of_pregnancy,
-};
+pub use report::{EvidenceLeftOut, LitterDueWindow, LitterPups, LitterTemperature};
 pub use select::PregnancyRecords;
 pub use translate::{HeatReport, heat_report, sign_in_log};
 
-use crate::domain::{
-    advice::{Caution, Level},
+use crate::{
+    advice::{Caution, CautionCode, Level},
     dating::{DatingEvidence, DatingInput, DueWindow, PregnancySign},
     day_chances::shift,
     expected_pups::{ExpectedPupsInput, PupForecast, expected_pups},
     fault::Fault,
     inbreeding::Studbook,
+    litter::LitterOfDam,
     planner::FreePup,
     record::{
         Dog, Heat, HeatReading, Kept, Litter, Mating, MatingMethod, MatingStatus, PregnancyCheck,
@@ -29,7 +28,7 @@ use crate::domain::{
     rules::Rules,
     temperature::{TemperatureAssessment, TemperatureReading, assess_temperature},
 };
-use chrono::{DateTime, Duration, NaiveDate, NaiveDateTime, Utc};
+use chrono::{DateTime, Duration, NaiveDate, NaiveDateTime, TimeZone as _, Utc};
 use chrono_tz::Tz;
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
@@ -60,7 +59,7 @@ impl KennelTime {
     }
 }
 
-/// A litter of a dam and how many pups of it are on record.
+/// A litter of a dam, and how many pups of it are on record.
 #[derive(Debug, Clone)]
 pub struct LitterOnRecord {
     /// The litter.
@@ -73,8 +72,18 @@ pub struct LitterOnRecord {
     pub free: Vec<FreePup>,
     /// Pups living that have not gone.
     pub here: u32,
+    /// Whether pups may still come: some are born, and as far as the log tells it is not over.
+    pub whelping: bool,
     /// Whether it came by caesarean; `None` while nothing is in its whelping log.
     pub caesarean: Option<bool>,
+}
+
+impl LitterOnRecord {
+    /// Whether its pups are counted and not foretold any more: its births are on record, and no more
+    /// may come.
+    pub fn is_all_born(&self) -> bool {
+        self.litter.record.whelped_on.is_some() && self.born > 0 && !self.whelping
+    }
 }
 
 /// All that is on record of a dam's heats, matings and litters; empty where the asker may not see.
@@ -98,8 +107,10 @@ pub struct DamRecords {
     pub temperatures: Vec<Kept<Temperature>>,
     /// Signs that need a vet, in the last days, and when they were seen.
     pub signs: Vec<(DateTime<Utc>, PregnancySign)>,
-    /// Her litters.
+    /// Her litters, as far as the question needs them: a question about one litter has that one.
     pub litters: Vec<LitterOnRecord>,
+    /// All litters of hers, oldest first; an expected one comes last.
+    pub whelpings: Vec<LitterOfDam>,
     /// Her inbreeding over the whole pedigree, 0–1; `None` when she is not in it.
     pub inbreeding: Option<f64>,
     /// Inbreeding of her pups by each sire that is or may be theirs, 0–1.
@@ -136,7 +147,8 @@ pub struct Pregnancy {
     pub left_out: Vec<EvidenceLeftOut>,
     /// What would be needed for an answer, or a better one.
     pub lacking: Vec<String>,
-    /// How many pups; `None` when the counts contradict one another.
+    /// How many pups in all, by what is usual, counts and births; `None` when the counts contradict one
+    /// another. Once all are born, their number is told and not this: [`LitterOnRecord::is_all_born`].
     pub pups: Option<PupForecast>,
     /// The dam's temperature near term; `None` while there are no readings.
     pub temperature: Option<TemperatureAssessment>,
@@ -144,6 +156,8 @@ pub struct Pregnancy {
     pub cautions: Vec<Caution>,
     /// Latest result of a pregnancy check.
     pub checked: Option<PregnancyResult>,
+    /// Progesterone near term: when, and ng/mL.
+    pub near_term: Vec<(DateTime<Utc>, f64)>,
 }
 
 /// Reads one pregnancy from its records.
@@ -153,6 +167,7 @@ pub fn read_pregnancy(
     rules: &Rules,
 ) -> Pregnancy {
     let (evidence, mut left_out) = translate::evidence(records, time, rules);
+    let near_term = evidence.iter().filter_map(|item| near_term(item, time)).collect();
     let mut input = input(records, evidence, time);
     let first = solve::window(&input, rules, &mut Vec::new());
     let pups = forecast_pups(records, first.window.as_ref(), time, rules);
@@ -179,7 +194,14 @@ pub fn read_pregnancy(
         temperature,
         cautions,
         checked,
+        near_term,
     }
+}
+
+/// A sample of progesterone near term.
+fn near_term(item: &DatingEvidence, time: KennelTime) -> Option<(DateTime<Utc>, f64)> {
+    let DatingEvidence::PrewhelpingProgesterone { at, ng_per_ml } = item else { return None };
+    Some((time.tz.from_local_datetime(at).earliest()?.with_timezone(&Utc), *ng_per_ml))
 }
 
 fn input(
@@ -193,6 +215,7 @@ fn input(
     let signs: BTreeSet<PregnancySign> = recent.map(|(_, sign)| *sign).collect();
     DatingInput {
         today: time.today(),
+        now: Some(time.local(time.now)),
         heat_began_on: records.heat.map(|heat| heat.record.began_on),
         whelped_on: records.litter.litter.record.whelped_on,
         breed: dog.and_then(|d| d.breed.clone()),
@@ -240,7 +263,7 @@ pub fn forecast_for_dam(
     let input = ExpectedPupsInput {
         breed: dog.and_then(|d| d.breed.clone()),
         adult_weight_g: dog.and_then(|d| d.adult_weight_g).map(f64::from),
-        earlier_litters: dam.litters.iter().map(|l| l.born).filter(|born| *born > 0).collect(),
+        earlier_litters: dam.whelpings.iter().map(|l| l.born).filter(|born| *born > 0).collect(),
         method,
         litter_inbreeding: sire_id.and_then(|sire| dam.pups_inbreeding.get(&sire).copied()),
         dam_inbreeding: dam.inbreeding,
@@ -323,6 +346,7 @@ fn not_pregnant(records: &PregnancyRecords<'_>, time: KennelTime) -> Option<Caut
         && records.litter.litter.record.whelped_on.is_none())
     .then(|| {
         Caution::new(
+            CautionCode::PregnancySeenEmpty,
             Level::Note,
             "The last pregnancy check saw no pup: have it repeated, or take the litter off the list.",
             format!("Checked on {} by {}.", time.day_of(check.checked_at), check.method),
@@ -332,4 +356,4 @@ fn not_pregnant(records: &PregnancyRecords<'_>, time: KennelTime) -> Option<Caut
 }
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -1,12 +1,11 @@
 //! The answers about one pregnancy.
 
-use super::{DamRecords, KennelTime, Pregnancy, PregnancyRecords, read_pregnancy};
-use crate::domain::{
+use super::{KennelTime, Pregnancy, PregnancyRecords};
+use crate::{
     advice::{Caution, STANDING_LINE},
-    dating::{CountedFrom, DatingAdjustment, EvidenceConflict, EvidenceLine},
+    dating::{CountedFrom, DatingAdjustment, EvidenceConflict, EvidenceLine, OverdueLimit},
     day_chances::DayChance,
     expected_pups::PupForecast,
-    rules::Rules,
     temperature::TemperatureAssessment,
 };
 use chrono::NaiveDate;
@@ -41,9 +40,16 @@ pub struct LitterDueWindow {
     /// Last day of the window.
     #[schema(example = "2026-05-17")]
     pub latest: Option<NaiveDate>,
+    /// Whether the window has passed without whelping: its three days then stay as they were
+    /// foretold, and only `chance_by_day` speaks of the days to come.
+    #[schema(example = false)]
+    pub passed: bool,
     /// Chance that whelping falls in the window, 0–1.
     #[schema(example = 0.95)]
     pub coverage: Option<f64>,
+    /// From when she is overdue, by each way of counting, the first reached before the others;
+    /// none once born.
+    pub overdue_limits: Vec<OverdueLimit>,
     /// Today's day of pregnancy, day 0 being that of `counted_from_on`; null before it and once born.
     #[schema(example = 58)]
     pub day_of_pregnancy: Option<i64>,
@@ -80,7 +86,8 @@ pub struct LitterPups {
     /// Pups born so far, alive or not.
     #[schema(example = 0)]
     pub born: u32,
-    /// What is expected; null once whelping is over, or while counts contradict one another.
+    /// What is expected, those born among it; null once the whelping log is finished, or fell silent,
+    /// and while counts contradict one another.
     pub forecast: Option<PupForecast>,
     /// Why there is no forecast, or what would better it.
     pub lacking: Vec<String>,
@@ -115,7 +122,9 @@ impl LitterDueWindow {
             earliest: None,
             likely: None,
             latest: None,
+            passed: false,
             coverage: None,
+            overdue_limits: Vec::new(),
             day_of_pregnancy: None,
             counted_from: None,
             counted_from_on: None,
@@ -134,7 +143,9 @@ impl LitterDueWindow {
             answer.earliest = Some(window.earliest);
             answer.likely = Some(window.likely);
             answer.latest = Some(window.latest);
+            answer.passed = window.passed;
             answer.coverage = Some(window.coverage);
+            answer.overdue_limits = window.overdue_limits;
             answer.day_of_pregnancy = window
                 .day_of_pregnancy
                 .filter(|_| whelped_on.is_none() && from.is_some_and(|on| on <= time.today()));
@@ -156,7 +167,7 @@ impl LitterDueWindow {
 impl LitterPups {
     /// The pups of a litter.
     pub fn of(records: &PregnancyRecords<'_>, pregnancy: Pregnancy) -> Self {
-        let over = records.litter.litter.record.whelped_on.is_some() && records.litter.born > 0;
+        let over = records.litter.is_all_born();
         let mut lacking: Vec<String> = Vec::new();
         if over {
             lacking.push("The litter is born; `born` counts its pups.".to_owned());
@@ -197,18 +208,4 @@ impl LitterTemperature {
             standing_line: STANDING_LINE.to_owned(),
         }
     }
-}
-
-/// Day of pregnancy of a litter that is carried, by all evidence; see [`LitterDueWindow`].
-///
-/// `None` once it is born, or when nothing dates it.
-pub fn day_of_pregnancy(
-    dam: &DamRecords,
-    litter_id: Uuid,
-    time: KennelTime,
-    rules: &Rules,
-) -> Option<i64> {
-    let records = PregnancyRecords::of(dam, litter_id, time, rules)?;
-    let pregnancy = read_pregnancy(&records, time, rules);
-    LitterDueWindow::of(&records, pregnancy, time).day_of_pregnancy
 }

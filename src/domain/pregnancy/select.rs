@@ -1,8 +1,9 @@
 //! Which records of a dam belong to one litter.
 
 use super::{DamRecords, KennelTime, LitterOnRecord};
-use crate::domain::{
+use crate::{
     day_chances::shift,
+    litter::LitterOfDam,
     record::{Heat, HeatReading, Kept, Mating, MatingStatus, PregnancyCheck},
     rules::Rules,
 };
@@ -83,13 +84,12 @@ impl<'r> PregnancyRecords<'r> {
     /// Pups born in each litter of the dam before this one.
     pub fn earlier_litters(&self) -> Vec<u32> {
         let own = &self.litter.litter;
-        let before = |l: &&LitterOnRecord| {
-            let born = l.litter.record.whelped_on;
-            l.litter.id != own.id
-                && born.is_some()
-                && (own.record.whelped_on.is_none() || born < own.record.whelped_on)
+        let before = |l: &&LitterOfDam| {
+            l.litter_id != own.id
+                && l.whelped_on.is_some()
+                && (own.record.whelped_on.is_none() || l.whelped_on < own.record.whelped_on)
         };
-        let litters = self.dam.litters.iter().filter(before);
+        let litters = self.dam.whelpings.iter().filter(before);
         litters.map(|l| l.born).filter(|born| *born > 0).collect()
     }
 }

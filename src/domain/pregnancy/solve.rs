@@ -1,8 +1,8 @@
 //! A window out of evidence of which some may be mistaken.
 
 use super::EvidenceLeftOut;
-use crate::domain::{
-    advice::{Caution, Level},
+use crate::{
+    advice::{Caution, CautionCode, Level},
     dating::{DatingEvidence, DatingInput, DueWindow, due_window},
     fault::Fault,
     rules::Rules,
@@ -75,10 +75,12 @@ fn past_or_none(input: &DatingInput, faults: &[Fault], rules: &Rules) -> Solved 
     let Ok(mut window) = due_window(&then, rules) else {
         return Solved { lacking, ..Solved::default() };
     };
+    window.passed = true;
     window.day_of_pregnancy = window.counted_from_on.map(|on| (input.today - on).num_days());
     window.cautions.clear();
     let limit = rules.get("dating.after_window_days");
     let caution = Caution::new(
+        CautionCode::OverdueLongPast,
         Level::Emergency,
         "Every due day has long passed: record the whelping, or that there was no litter. If she \
          still carries pups, call the vet now.",

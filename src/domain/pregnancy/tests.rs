@@ -1,7 +1,8 @@
 //! Records that agree become evidence; those that do not are named.
 
 use super::*;
-use crate::domain::record::{
+use crate::limits_tests::{Limit, at_least, at_most, check};
+use crate::record::{
     MatingMethod, MatingStatus, Measure, MeasureKind, PregnancyMethod, ReadingKind, ReadingUnit,
     Residence, Sex, Tie,
 };
@@ -45,6 +46,7 @@ fn dog() -> Dog {
         registrations: Vec::new(),
         adult_weight_g: Some(20_000),
         residence: Residence::Here,
+        came_on: None,
         for_breeding: true,
         imported_id: None,
         note: None,
@@ -60,6 +62,7 @@ fn reading(taken_at: &str, value: f64) -> Kept<HeatReading> {
         unit: Some(ReadingUnit::NgPerMl),
         finding: None,
         note: None,
+        confirmed: false,
     };
     kept(Uuid::now_v7(), record)
 }
@@ -75,7 +78,13 @@ fn records(ties: &[&str]) -> DamRecords {
         ties: ties.iter().map(|text| Tie { at: at(text) }).collect(),
         note: None,
     };
-    let heat = Heat { dog_id: DAM, began_on: day("2024-01-01"), ended_on: None, note: None };
+    let heat = Heat {
+        dog_id: DAM,
+        began_on: day("2024-01-01"),
+        ended_on: None,
+        note: None,
+        confirmed: false,
+    };
     let litter: Litter =
         serde_json::from_value(serde_json::json!({ "dam_id": DAM, "mating_id": MATING })).unwrap();
     DamRecords {
@@ -94,8 +103,10 @@ fn records(ties: &[&str]) -> DamRecords {
             born_alive: 0,
             free: Vec::new(),
             here: 0,
+            whelping: false,
             caesarean: None,
         }],
+        whelpings: vec![LitterOfDam { litter_id: LITTER, dam_id: DAM, whelped_on: None, born: 0 }],
         inbreeding: None,
         pups_inbreeding: BTreeMap::new(),
     }
@@ -174,4 +185,56 @@ fn long_past_every_window_it_asks_for_the_whelping() {
     none.matings.clear();
     let nothing = answer(&none, "2024-02-20T10:00");
     assert!(nothing.likely.is_none() && nothing.lacking.len() == 1);
+}
+
+/// A reading so many days before the first due day of one ovulation.
+fn read_before_window(days: f64, rules: &Rules) -> bool {
+    let mut dam = records(&[]);
+    dam.readings = [("10", 0.6), ("12", 2.2), ("14", 5.6), ("16", 13.0)]
+        .map(|(on, value)| reading(&format!("2024-01-{on}T09:00"), value))
+        .to_vec();
+    let time = time("2024-02-20T10:00");
+    let earliest = {
+        let records = PregnancyRecords::of(&dam, LITTER, time, rules).unwrap();
+        read_pregnancy(&records, time, rules).window.unwrap().earliest
+    };
+    let on = shift(earliest, -(days as i64));
+    let taken = Temperature {
+        dog_id: DAM,
+        measured_at: on.and_hms_opt(9, 0, 0).unwrap().and_utc(),
+        temperature_c: 38.0,
+        note: None,
+    };
+    dam.temperatures = vec![kept(Uuid::now_v7(), taken)];
+    let later = KennelTime { now: at("2024-03-12T10:00"), ..time };
+    let records = PregnancyRecords::of(&dam, LITTER, later, rules).unwrap();
+    read_pregnancy(&records, later, rules).temperature.is_some()
+}
+
+/// Whether a smear of so many cornified cells was one of oestrus, as the next, lower one tells.
+fn cornified(share: f64, rules: &Rules) -> bool {
+    let smear = |on: &str, value| {
+        let unit = Some(ReadingUnit::CornifiedFraction);
+        let kept = reading(&format!("2024-01-{on}T09:00"), value);
+        HeatReading { kind: ReadingKind::Cytology, unit, ..kept.record }
+    };
+    let (first, second) = (smear("10", share), smear("14", 0.1));
+    let heat = records(&[]).heats[0].record.clone();
+    let report = heat_report(HEAT, &heat, &[&first, &second], time("2024-01-20T10:00"), rules);
+    !report.unwrap().left_out.is_empty()
+}
+
+pub(crate) const LIMITS: &[Limit] = &[
+    at_most(
+        "temperature.before_window_days",
+        "from this many days before",
+        1.0,
+        read_before_window,
+    ),
+    at_least("cycle.oestrus_cornified_fraction", "at least this share", 0.01, cornified),
+];
+
+#[test]
+fn each_limit_of_what_counts_as_evidence_on_it_before_and_after() {
+    check(LIMITS);
 }

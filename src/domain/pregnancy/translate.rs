@@ -3,7 +3,7 @@
 use super::{
     EvidenceLeftOut, KennelTime, PregnancyRecords, select::mating_days, solve::take_faulty,
 };
-use crate::domain::{
+use crate::{
     cycle::{
         CycleReading, CytologyStage, HeatSign, HeatTiming, ProgesteroneUnit, dating_evidence,
         read_heat,
@@ -27,10 +27,12 @@ use uuid::Uuid;
 /// Vomiting and refused food are left to the log: they belong to the first stage of labour.
 pub fn sign_in_log(event: &WhelpingEvent) -> Option<PregnancySign> {
     match event {
-        WhelpingEvent::Discharge { colour: DischargeColour::GreenBlack } => {
+        WhelpingEvent::Discharge { colour: DischargeColour::GreenBlack, .. } => {
             Some(PregnancySign::GreenDischarge)
         }
-        WhelpingEvent::Discharge { colour: DischargeColour::Foul } => Some(PregnancySign::Unwell),
+        WhelpingEvent::Discharge { colour: DischargeColour::Foul, .. } => {
+            Some(PregnancySign::Unwell)
+        }
         WhelpingEvent::Alarm { alarm } => match alarm {
             WhelpingAlarm::HeavyBleeding => Some(PregnancySign::HeavyBleeding),
             WhelpingAlarm::Collapse | WhelpingAlarm::SeverePain | WhelpingAlarm::Fits => {
@@ -220,7 +222,7 @@ pub fn heat_report(
         began_on: heat.began_on,
         timing,
         left_out,
-        standing_line: crate::domain::advice::STANDING_LINE.to_owned(),
+        standing_line: crate::advice::STANDING_LINE.to_owned(),
     })
 }
 
@@ -275,7 +277,7 @@ fn of_check(check: &PregnancyCheck, time: KennelTime) -> Vec<DatingEvidence> {
     evidence
 }
 
-/// The counts of pups; `from` is day 0 of the pregnancy.
+/// The counts of pups, the oldest first; `from` is day 0 of the pregnancy.
 pub(super) fn counts(
     records: &PregnancyRecords<'_>,
     from: Option<NaiveDate>,
@@ -283,7 +285,9 @@ pub(super) fn counts(
 ) -> Vec<PupCount> {
     let count = |n: Option<i32>| n.and_then(|n| u32::try_from(n).ok());
     let mut counts = Vec::new();
-    for check in &records.checks {
+    let mut checks = records.checks.clone();
+    checks.sort_by_key(|check| check.checked_at);
+    for check in checks {
         let method = match check.method {
             PregnancyMethod::Ultrasound => PupCountMethod::Ultrasound,
             PregnancyMethod::Xray => PupCountMethod::Xray,

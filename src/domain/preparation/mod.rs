@@ -1,19 +1,21 @@
 //! What to do and have ready for a litter, by when.
 
+mod records;
+mod shopping;
 mod supplies;
 mod template;
 
-pub use supplies::{
-    ShoppingLine, ShoppingStep, SupplyLitter, SupplyNeed, SupplyStock, shopping_list, supply_needs,
-};
+pub use records::PreparationRecords;
+pub use shopping::{ShoppingLine, ShoppingStep, SupplyStock, shopping_list};
+pub use supplies::{SupplyLitter, SupplyNeed, supply_needs};
 pub use template::{
-    PreparationAnchor, PreparationTemplate, TemplateOverlay, TemplateSupply, TemplateTask,
+    ClosedBy, PreparationAnchor, PreparationTemplate, TemplateOverlay, TemplateSupply, TemplateTask,
 };
 
-use crate::domain::{
+use crate::{
     day_chances::shift,
     rules::{Rules, Status},
-    tasks::{GeneratedTask, TaskOrigin},
+    tasks::{GeneratedTask, TaskOrigin, Turn},
 };
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -59,6 +61,13 @@ pub struct PreparationTask {
     /// How often on each day, for what recurs.
     #[schema(example = 2)]
     pub times_a_day: Option<u32>,
+    /// Days between repeats; null for once.
+    #[schema(example = 7)]
+    pub every_days: Option<u32>,
+    /// Last day on which it is of use.
+    pub of_use_until: NaiveDate,
+    /// What on record closes it; null when it can only be ticked.
+    pub closed_by: Option<ClosedBy>,
     /// Whether the days are those of the nursing weeks, reckoned from the likely birth so far.
     pub provisional: bool,
     /// Where it comes from.
@@ -68,21 +77,29 @@ pub struct PreparationTask {
 }
 
 impl PreparationTask {
-    /// This item for the list of everything due.
-    pub fn to_task(&self, litter_id: Uuid) -> GeneratedTask {
-        let title = match self.times_a_day {
-            Some(times) if times > 1 => format!("{} ({times} times a day)", self.title),
-            _ => self.title.clone(),
+    /// This item for the list of everything due, with what is on record of it.
+    pub fn to_task(&self, litter_id: Uuid, records: &PreparationRecords) -> GeneratedTask {
+        let (done, times) = (records.times_taken(self), self.times_a_day.unwrap_or(1));
+        let how_often = match times {
+            0 | 1 => String::new(),
+            _ if (1..times).contains(&done) => format!(" ({done} of {times} done)"),
+            _ => format!(" ({times} times a day)"),
         };
-        GeneratedTask {
-            key: self.key.clone(),
-            origin: TaskOrigin::Preparation,
+        let turn = if self.every_days.is_some() { Turn::Chores } else { Turn::Prepare };
+        let title = format!("{}{how_often}", self.title);
+        let made = GeneratedTask::new(
+            self.key.clone(),
+            (TaskOrigin::Preparation, turn),
             title,
+            self.due_on,
+            self.source.clone(),
+        );
+        GeneratedTask {
             litter_id: Some(litter_id),
-            dog_id: None,
             from: Some(self.from),
-            due_on: self.due_on,
-            source: self.source.clone(),
+            of_use_until: Some(self.of_use_until),
+            recorded_on: records.recorded_on(self),
+            ..made
         }
     }
 }
@@ -125,7 +142,7 @@ fn expand(task: &TemplateTask, dates: &PreparationDates, rules: &Rules) -> Vec<P
     let end = task.to_anchor.unwrap_or(task.anchor);
     let to = shift(anchor_day(end, dates, rules), task.to_day).max(from);
     let key = format!("litter:{}:prep:{}", dates.litter_id, task.key);
-    let make = |key: String, from, due_on| PreparationTask {
+    let make = |key: String, from, due_on, of_use_until| PreparationTask {
         key,
         item: task.key.clone(),
         title: task.title.clone(),
@@ -133,20 +150,31 @@ fn expand(task: &TemplateTask, dates: &PreparationDates, rules: &Rules) -> Vec<P
         from,
         due_on,
         times_a_day: task.times_a_day,
+        every_days: task.every_days,
+        of_use_until,
+        closed_by: task.closed_by,
         provisional: task.anchor == PreparationAnchor::Birth && dates.whelped_on.is_none(),
         source: task.source.clone(),
         status: task.status,
     };
-    match task.every_days.and_then(|n| usize::try_from(n).ok()).filter(|n| *n > 0) {
-        None => vec![make(key, from, to)],
+    match task.every_days.filter(|every| *every > 0) {
+        None => vec![make(key, from, to, shift(to, of_use_days(task, rules)))],
         Some(every) => from
             .iter_days()
             .take_while(|day| *day <= to)
-            .step_by(every)
-            .map(|day| make(format!("{key}:{day}"), day, day))
+            .step_by(usize::try_from(every).unwrap_or(1))
+            // A round that was missed is made good by the next one.
+            .map(|day| make(format!("{key}:{day}"), day, day, shift(day, i64::from(every) - 1)))
             .collect(),
     }
 }
 
+/// Days after its last for which a thing to do once is of use still.
+fn of_use_days(task: &TemplateTask, rules: &Rules) -> i64 {
+    #[expect(clippy::cast_possible_truncation, reason = "a rule of days")]
+    let usual = rules.value("tasks.preparation_of_use").round() as i64;
+    task.of_use_days.map_or(usual, i64::from)
+}
+
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -1,10 +1,9 @@
-//! What a litter takes, what is on hand, and what to buy by when.
+//! What a litter takes of each supply, and how it is told.
 
 use super::template::{PreparationTemplate, TemplateSupply};
-use crate::domain::{day_chances::shift, rules::Rules};
+use crate::{day_chances::shift, rules::Rules};
 use chrono::NaiveDate;
-use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use serde::Serialize;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -19,19 +18,8 @@ pub struct SupplyLitter {
     pub until: NaiveDate,
     /// Whether it is born: what whelping takes is used, only the weeks left count.
     pub born: bool,
-    /// Pups to provide for: the upper end of `PupForecast`, or those alive.
+    /// Pups to provide for: the upper end of `PupForecast`; those here once all are born.
     pub pups: u32,
-}
-
-/// What is on hand of one supply.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct SupplyStock {
-    /// Key of the supply.
-    #[schema(example = "towels")]
-    pub key: String,
-    /// Amount, in the supply's unit.
-    #[schema(example = 12.0)]
-    pub on_hand: f64,
 }
 
 /// What one litter takes of one supply.
@@ -41,7 +29,8 @@ pub struct SupplyNeed {
     pub key: String,
     /// Name.
     pub name: String,
-    /// Unit.
+    /// Unit, in the form that goes with the amount.
+    #[schema(example = "pieces")]
     pub unit: String,
     /// Amount, whole units, margin included.
     #[schema(example = 20.0)]
@@ -54,145 +43,143 @@ pub struct SupplyNeed {
     pub source: String,
 }
 
-/// What is short from a day on.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct ShoppingStep {
-    /// Day by which to have it.
+/// What a litter takes of a supply, laid out in days.
+pub(super) struct Use {
+    /// Day by which it has to be here.
     pub by: NaiveDate,
-    /// Litter that makes it short.
-    pub litter_id: Uuid,
-    /// Amount to add for it.
-    pub amount: f64,
+    /// Last day of its use.
+    pub to: NaiveDate,
+    /// For the birth, or while it is in use, in whole units with the margin.
+    pub at_once: f64,
+    /// First and last day of daily use.
+    pub daily: (NaiveDate, NaiveDate),
+    /// Units a day between them, without the margin.
+    pub a_day: f64,
 }
 
-/// One line of the shopping list.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct ShoppingLine {
-    /// Key of the supply.
-    pub key: String,
-    /// Name.
-    pub name: String,
-    /// Unit.
-    pub unit: String,
-    /// What is on hand.
-    pub on_hand: f64,
-    /// What is short in all.
-    #[schema(example = 8.0)]
-    pub short: f64,
-    /// First day by which some is missing.
-    pub buy_by: NaiveDate,
-    /// What is missing for which litter.
-    pub steps: Vec<ShoppingStep>,
+#[expect(clippy::cast_possible_truncation, reason = "rules of days are small")]
+fn days(rules: &Rules, key: &'static str, each: f64) -> i64 {
+    (rules.value(key) * each).round() as i64
 }
 
-fn weeks_left(litter: &SupplyLitter, today: NaiveDate, rules: &Rules) -> f64 {
-    let all = rules.value("preparation.nursing_weeks");
-    if !litter.born {
-        return all;
-    }
-    let days = (litter.until - today.max(litter.earliest)).num_days().max(0);
-    (f64::from(i32::try_from(days).unwrap_or(0)) / 7.0).ceil().min(all)
-}
-
-fn amount(supply: &TemplateSupply, litter: &SupplyLitter, weeks: f64) -> f64 {
+/// Lays out what a litter takes of a supply.
+///
+/// It is here `preparation.supplies_before_days` before its first use; what is used daily is so from
+/// the birth on for `preparation.nursing_weeks`, at the most while pups are here.
+pub(super) fn use_of(supply: &TemplateSupply, litter: &SupplyLitter, rules: &Rules) -> Use {
+    let before = days(rules, "preparation.supplies_before_days", 1.0);
+    let nursing = days(rules, "preparation.nursing_weeks", 7.0);
+    let after = |day: Option<u32>| day.map(|day| shift(litter.earliest, i64::from(day)));
+    let first = after(supply.used_from_day).unwrap_or(litter.earliest);
+    let to = after(supply.used_to_day).unwrap_or(litter.until).min(litter.until);
     let pups = f64::from(litter.pups);
-    let whelping = supply.per_dam + supply.per_litter + supply.per_pup * pups;
-    // What whelping used up is gone; what is reusable is still in use.
-    let whelping = if litter.born && !supply.reusable { 0.0 } else { whelping };
-    let nursing = weeks * (supply.per_litter_week + supply.per_pup_week * pups);
-    // Rounded up to whole units, but not for the last digit of a product.
-    ((whelping + nursing) * (1.0 + supply.margin) - 1e-9).ceil().max(0.0)
+    let at_once = supply.per_dam + supply.per_litter + supply.per_pup * pups;
+    Use {
+        by: shift(first, -before),
+        to,
+        at_once: rounded_up(at_once * (1.0 + supply.margin)),
+        daily: (first, shift(litter.earliest, nursing - 1).min(to)),
+        a_day: (supply.per_litter_week + supply.per_pup_week * pups) / 7.0,
+    }
 }
 
-fn needed_by(litter: &SupplyLitter, today: NaiveDate, rules: &Rules) -> NaiveDate {
-    #[expect(clippy::cast_possible_truncation, reason = "a rule of days")]
-    let before = rules.value("preparation.supplies_before_days").round() as i64;
-    if litter.born { today } else { shift(litter.earliest, -before) }
+/// Whole units, but not for the last digit of a product.
+pub(super) fn rounded_up(amount: f64) -> f64 {
+    (amount - 1e-9).ceil().max(0.0)
 }
 
-/// What one litter takes, by the template; supplies of which it takes none are left out.
+/// Days from `from` to `to`, both counted; 0 when there are none.
+pub(super) fn days_between(from: NaiveDate, to: NaiveDate) -> f64 {
+    f64::from(i32::try_from((to - from).num_days() + 1).unwrap_or(0).max(0))
+}
+
+/// What one litter takes from today on, by the template; supplies of which it takes none are left
+/// out.
 pub fn supply_needs(
     litter: &SupplyLitter,
     template: &PreparationTemplate,
     today: NaiveDate,
     rules: &Rules,
 ) -> Vec<SupplyNeed> {
-    let weeks = weeks_left(litter, today, rules);
-    template
-        .supplies
-        .iter()
-        .map(|supply| SupplyNeed {
+    let need = |supply: &TemplateSupply| {
+        let used = use_of(supply, litter, rules);
+        // What whelping used up is gone; what is reusable is in use up to its last day.
+        let over = if supply.reusable { used.to < today } else { litter.born };
+        let at_once = if over { 0.0 } else { used.at_once };
+        let (from, to) = used.daily;
+        let daily = used.a_day * days_between(from.max(today), to) * (1.0 + supply.margin);
+        let amount = rounded_up(at_once + daily);
+        SupplyNeed {
             key: supply.key.clone(),
             name: supply.name.clone(),
-            unit: supply.unit.clone(),
-            amount: amount(supply, litter, weeks),
-            needed_by: needed_by(litter, today, rules),
+            unit: unit(supply, amount),
+            amount,
+            needed_by: if litter.born { used.by.max(today) } else { used.by },
             reusable: supply.reusable,
             source: supply.source.clone(),
-        })
-        .filter(|need| need.amount > 0.0)
-        .collect()
-}
-
-/// What is short for all litters together, and by when; soonest first.
-///
-/// Consumables are used up litter after litter, in order of need. Reusable things serve again once
-/// a litter's pups have gone, so only litters that come close together add up.
-pub fn shopping_list(
-    litters: &[SupplyLitter],
-    stock: &[SupplyStock],
-    template: &PreparationTemplate,
-    today: NaiveDate,
-    rules: &Rules,
-) -> Vec<ShoppingLine> {
-    let mut ordered: Vec<&SupplyLitter> = litters.iter().filter(|l| l.until >= today).collect();
-    ordered.sort_by_key(|l| (needed_by(l, today, rules), l.litter_id));
-    let on_hand: BTreeMap<&str, f64> = stock.iter().map(|s| (s.key.as_str(), s.on_hand)).collect();
-    let mut lines: Vec<ShoppingLine> = template
-        .supplies
-        .iter()
-        .filter_map(|supply| {
-            let have = on_hand.get(supply.key.as_str()).copied().unwrap_or(0.0);
-            line(supply, &ordered, have, today, rules)
-        })
-        .collect();
-    lines.sort_by(|a, b| (a.buy_by, &a.key).cmp(&(b.buy_by, &b.key)));
-    lines
-}
-
-fn line(
-    supply: &TemplateSupply,
-    litters: &[&SupplyLitter],
-    on_hand: f64,
-    today: NaiveDate,
-    rules: &Rules,
-) -> Option<ShoppingLine> {
-    let mut have = on_hand;
-    let mut in_use: Vec<(NaiveDate, f64)> = Vec::new();
-    let mut steps = Vec::new();
-    for litter in litters {
-        let by = needed_by(litter, today, rules);
-        let need = amount(supply, litter, weeks_left(litter, today, rules));
-        in_use.retain(|(until, _)| !supply.reusable || *until >= by);
-        let used: f64 = in_use.iter().map(|(_, n)| n).sum();
-        let short = (used + need - have).max(0.0);
-        if short > 0.0 && need > 0.0 {
-            have += short;
-            steps.push(ShoppingStep {
-                by: by.max(today),
-                litter_id: litter.litter_id,
-                amount: short,
-            });
         }
-        in_use.push((litter.until, need));
+    };
+    template.supplies.iter().map(need).filter(|need| need.amount > 0.0).collect()
+}
+
+/// The unit of a supply in the form that goes with an amount.
+pub(super) fn unit(supply: &TemplateSupply, amount: f64) -> String {
+    if (amount - 1.0).abs() < 1e-9 {
+        return supply.unit.clone();
     }
-    Some(ShoppingLine {
-        key: supply.key.clone(),
-        name: supply.name.clone(),
-        unit: supply.unit.clone(),
-        on_hand,
-        short: steps.iter().map(|s| s.amount).sum(),
-        buy_by: steps.first()?.by,
-        steps,
-    })
+    supply.units.clone().unwrap_or_else(|| plural(&supply.unit))
+}
+
+/// Units that are written alike for one and for several.
+const SIGNS: &[&str] = &["g", "kg", "mg", "ml", "cl", "l", "m", "cm", "mm"];
+
+/// The usual English plural of a unit.
+fn plural(one: &str) -> String {
+    let ends = |endings: &[&str]| endings.iter().any(|ending| one.ends_with(ending));
+    if one.is_empty() || SIGNS.contains(&one) {
+        return one.to_owned();
+    }
+    match one.strip_suffix('y') {
+        Some(stem) if !stem.ends_with(['a', 'e', 'i', 'o', 'u']) => format!("{stem}ies"),
+        _ if ends(&["s", "x", "z", "ch", "sh"]) => format!("{one}es"),
+        _ => format!("{one}s"),
+    }
+}
+
+/// An amount as people write it: `30`, `2.5`.
+pub(super) fn number(amount: f64) -> String {
+    let text = format!("{amount:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn units_are_told_as_people_do() {
+        let cases = [
+            ("piece", "pieces"),
+            ("box", "boxes"),
+            ("pouch", "pouches"),
+            ("tray", "trays"),
+            ("supply", "supplies"),
+            ("kg", "kg"),
+            ("litre", "litres"),
+            ("", ""),
+        ];
+        for (one, several) in cases {
+            assert_eq!(plural(one), several);
+        }
+        assert_eq!([number(30.0), number(2.5), number(0.126)], ["30", "2.5", "0.13"]);
+    }
+
+    #[test]
+    fn a_kennels_own_plural_goes_first() {
+        let standard = PreparationTemplate::standard();
+        let mut loaf = standard.supplies[0].clone();
+        (loaf.unit, loaf.units) = ("loaf".to_owned(), Some("loaves".to_owned()));
+        assert_eq!((unit(&loaf, 1.0), unit(&loaf, 2.0)), ("loaf".to_owned(), "loaves".to_owned()));
+        assert_eq!(unit(&loaf, 0.0), "loaves");
+    }
 }

@@ -1,7 +1,8 @@
 //! The default template, and a kennel's own on top of it.
 
-use crate::domain::{
-    fault::{Fault, Faults},
+use crate::{
+    fault::{Fault, Faults, quoted},
+    record::words::words,
     rules::{Rules, Status},
 };
 use serde::{Deserialize, Serialize};
@@ -22,6 +23,20 @@ pub enum PreparationAnchor {
     DueLatest,
     /// Birth (the likely day until then).
     Birth,
+}
+
+words! {
+    /// What on record closes a task, so that nobody has to tick it.
+    ClosedBy {
+        /// An ultrasound of this pregnancy, or the radiograph after it.
+        Ultrasound = "ultrasound",
+        /// A radiograph of this pregnancy.
+        Xray = "xray",
+        /// The dam's temperature, as often as it is asked for on the day.
+        Temperature = "temperature",
+        /// What is on hand of any supply.
+        SupplyCount = "supply_count",
+    }
 }
 
 /// One thing to do, in a template.
@@ -53,6 +68,14 @@ pub struct TemplateTask {
     /// How often on each day.
     #[serde(default)]
     pub times_a_day: Option<u32>,
+    /// Days after the last one for which it is of use still; `None` for
+    /// `tasks.preparation_of_use`. What recurs is of use until it comes again.
+    #[serde(default)]
+    #[schema(example = 14)]
+    pub of_use_days: Option<u32>,
+    /// What on record closes it; `None` when it can only be ticked.
+    #[serde(default)]
+    pub closed_by: Option<ClosedBy>,
     /// Where it comes from.
     pub source: String,
     /// How far it is confirmed.
@@ -68,11 +91,30 @@ pub struct TemplateSupply {
     pub key: String,
     /// What it is.
     pub name: String,
-    /// Unit it is counted in.
+    /// Unit it is counted in, of one.
     #[schema(example = "piece")]
     pub unit: String,
+    /// Unit of several; `None` for the usual English form.
+    #[serde(default)]
+    #[schema(example = "pieces")]
+    pub units: Option<String>,
+    /// How many units are sold together; `None` for one.
+    #[serde(default)]
+    #[schema(example = 30.0)]
+    pub pack_size: Option<f64>,
     /// Whether it is free again after the litter.
     pub reusable: bool,
+    /// Whether one serves all litters of the kennel, as a scale does; for what is reusable.
+    #[serde(default)]
+    pub shared: bool,
+    /// First day of its use after the birth; `None` for the days of the birth.
+    #[serde(default)]
+    #[schema(example = 21)]
+    pub used_from_day: Option<u32>,
+    /// Last day of its use after the birth; `None` until the pups have gone.
+    #[serde(default)]
+    #[schema(example = 28)]
+    pub used_to_day: Option<u32>,
     /// For the dam.
     #[serde(default)]
     pub per_dam: f64,
@@ -177,7 +219,7 @@ impl PreparationTemplate {
             let known = self.tasks.iter().any(|t| t.key == *key)
                 || self.supplies.iter().any(|s| s.key == *key);
             faults.unless(known, &format!("/without/{i}"), || {
-                format!("{key:?} is no key of the default template")
+                format!("{} is no key of the default template", quoted(key))
             });
         }
     }
@@ -191,7 +233,7 @@ fn check_keys<'k>(list: &str, keys: impl Iterator<Item = &'k String>, faults: &m
         faults.unless(!key.is_empty() && key.bytes().all(plain), &pointer, || {
             "must be small letters, digits and _".to_owned()
         });
-        faults.unless(seen.insert(key), &pointer, || format!("{key:?} is there twice"));
+        faults.unless(seen.insert(key), &pointer, || format!("{} is there twice", quoted(key)));
     }
 }
 
@@ -217,7 +259,15 @@ fn check_task(i: usize, task: &TemplateTask, rules: &Rules, faults: &mut Faults)
         &place("times_a_day"),
         || "must be from 1 to 24".to_owned(),
     );
+    faults.unless(
+        task.of_use_days.is_none_or(|days| i64::from(days) <= longest),
+        &place("of_use_days"),
+        || format!("must be at most {longest}"),
+    );
 }
+
+/// Most days after a birth on which a supply is used.
+const MOST_DAYS: u32 = 365;
 
 fn check_supply(i: usize, supply: &TemplateSupply, faults: &mut Faults) {
     let amounts = [
@@ -233,4 +283,17 @@ fn check_supply(i: usize, supply: &TemplateSupply, faults: &mut Faults) {
             "must be from 0 to 10000".to_owned()
         });
     }
+    let pack_size = supply.pack_size.unwrap_or(1.0);
+    faults.unless(
+        pack_size > 0.0 && pack_size <= 10_000.0,
+        &format!("/supplies/{i}/pack_size"),
+        || "must be above 0 and at most 10000".to_owned(),
+    );
+    faults.unless(supply.reusable || !supply.shared, &format!("/supplies/{i}/shared"), || {
+        "is for what is reusable; what is used up is never shared".to_owned()
+    });
+    let (from, to) = (supply.used_from_day.unwrap_or(0), supply.used_to_day.unwrap_or(MOST_DAYS));
+    faults.unless(from <= to && to <= MOST_DAYS, &format!("/supplies/{i}/used_to_day"), || {
+        format!("must be from used_from_day ({from}) to {MOST_DAYS}")
+    });
 }

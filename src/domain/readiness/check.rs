@@ -4,7 +4,7 @@ use super::{
     BalanceFact, PaperDone, ReadinessCheck, ReadinessFacts, ReadinessResult,
     rule_set::{AgeComparison, ReadinessRule, RequiredPaper, RuleInForce},
 };
-use crate::domain::{
+use crate::{
     microchip::read_chip,
     rules::Rules,
     schedule::{BeforeGoHome, DueState, DueStep, HealthKind, completed_weeks, plus, rule_days},
@@ -153,7 +153,7 @@ fn planned(kind: HealthKind, facts: &ReadinessFacts, today: NaiveDate) -> Findin
         let lacks = undated.lacks.as_deref().unwrap_or("its anchor");
         return unknown(format!("{} cannot be dated without {lacks}.", undated.name));
     }
-    let open: Vec<&&DueStep> = asked.iter().filter(|step| is_open(step, today)).collect();
+    let open: Vec<&&DueStep> = asked.iter().filter(|step| step.hinders_go_home(today)).collect();
     if open.is_empty() {
         let last = asked.iter().filter_map(|step| step.given_on).max();
         let detail = match last {
@@ -168,17 +168,12 @@ fn planned(kind: HealthKind, facts: &ReadinessFacts, today: NaiveDate) -> Findin
             let ideal = step.ideal_on.unwrap_or(today);
             let word = if step.state == DueState::Late { "late since" } else { "planned for" };
             let on = if step.state == DueState::Late { step.latest_on } else { None };
-            format!("{}: {word} {}", step.name, on.unwrap_or(ideal))
+            let why = step.not_counted.as_ref().map(|why| format!(" ({why})")).unwrap_or_default();
+            format!("{}: {word} {}{why}", step.name, on.unwrap_or(ideal))
         })
         .collect();
     let on = open.iter().filter_map(|step| step.ideal_on).max().map(|on| on.max(today));
     unmet(format!("{}.", names.join("; ")), on)
-}
-
-fn is_open(step: &DueStep, today: NaiveDate) -> bool {
-    step.state != DueState::Done
-        && (step.before_go_home == BeforeGoHome::Done
-            || step.ideal_on.is_some_and(|ideal| ideal <= today))
 }
 
 fn microchip(facts: &ReadinessFacts, today: NaiveDate) -> Finding {

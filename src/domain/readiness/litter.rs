@@ -1,7 +1,7 @@
 //! When all the pups of a litter, and each of them, can go.
 
 use super::{Readiness, ReadinessCheck, ReadinessResult};
-use crate::domain::advice::Caution;
+use crate::advice::Caution;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;

@@ -8,6 +8,8 @@ mod litter;
 mod rule_set;
 
 #[cfg(test)]
+pub(crate) mod limits_tests;
+#[cfg(test)]
 mod tests;
 
 pub use litter::{LitterReadiness, PupReadiness, litter_readiness};
@@ -16,8 +18,8 @@ pub use rule_set::{
     RuleInForce, listed_jurisdictions,
 };
 
-use crate::domain::{
-    advice::{Caution, Level, STANDING_LINE},
+use crate::{
+    advice::{Caution, CautionCode, Level, STANDING_LINE},
     fault::{Fault, Faults},
     placement::Money,
     rules::{Rules, Status},
@@ -244,11 +246,13 @@ fn ready_on(checks: &[ReadinessCheck], ready: bool, today: NaiveDate) -> Option<
 }
 
 fn cautions(set: &ReadinessRuleSet, checks: &[ReadinessCheck]) -> Vec<Caution> {
-    let note =
-        |what: String, why: String, source: &str| Caution::new(Level::Note, what, why, source);
+    let note = |code, what: String, why: String, source: &str| {
+        Caution::new(code, Level::Note, what, why, source)
+    };
     let mut cautions = Vec::new();
     if set.matched.is_none() {
         cautions.push(note(
+            CautionCode::GoHomeNoLaw,
             "Ask what your law says: strict defaults are used.".into(),
             format!("No rules are listed for the jurisdiction {:?}.", set.jurisdiction),
             STANDING_LINE,
@@ -256,6 +260,7 @@ fn cautions(set: &ReadinessRuleSet, checks: &[ReadinessCheck]) -> Vec<Caution> {
     }
     for row in set.rules.iter().filter(|row| row.status == Status::FromMemory) {
         cautions.push(note(
+            CautionCode::GoHomeUnconfirmed,
             "Ask what your law says: a rule listed for your jurisdiction is not confirmed.".into(),
             format!("It is about {}, for {}.", row.rule.words(), row.scope),
             &row.source,
@@ -266,6 +271,7 @@ fn cautions(set: &ReadinessRuleSet, checks: &[ReadinessCheck]) -> Vec<Caution> {
     };
     if checks.iter().any(|check| age_unmet(&check)) {
         cautions.push(note(
+            CautionCode::GoHomeTooYoung,
             "Keep the pup with its dam: local law decides on the age, a veterinarian on \
              exceptions."
                 .into(),
@@ -276,6 +282,7 @@ fn cautions(set: &ReadinessRuleSet, checks: &[ReadinessCheck]) -> Vec<Caution> {
     for check in checks {
         if let Some(set_aside) = &check.overridden {
             cautions.push(Caution::new(
+                CautionCode::GoHomeSetAside,
                 Level::Act,
                 format!(
                     "The rule on {} was set aside by {} on {}.",

@@ -1,6 +1,6 @@
 //! Which rules hold for a kennel: its jurisdiction's, the strict defaults, and its own on top.
 
-use crate::domain::{
+use crate::{
     fault::{Fault, Faults},
     record::words::words,
     rules::Status,
@@ -191,6 +191,11 @@ fn find(code: &str) -> Option<&'static Jurisdiction> {
 }
 
 impl ReadinessRuleSet {
+    /// Names of all papers that are asked for.
+    pub fn papers(&self) -> Vec<&str> {
+        self.rules.iter().flat_map(|row| &row.papers).map(|paper| paper.paper.as_str()).collect()
+    }
+
     /// The rules in force for a kennel.
     ///
     /// The strict defaults hold for every jurisdiction; a jurisdiction's row stands in the place of

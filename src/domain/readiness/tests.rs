@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::schedule::{
+use crate::schedule::{
     DueState, GivenEvent, HealthKind, PlanSubject, ScheduleDates, due, plus, steps_in_force,
 };
 use uuid::Uuid;
@@ -22,6 +22,7 @@ fn steps(events: &[(HealthKind, i64)], today: i64) -> Vec<DueStep> {
         whelped_on: Some(born()),
         weaned_on: (today >= 45).then(|| day(45)),
         mated_on: None,
+        record_from: None,
     };
     let events: Vec<GivenEvent> = events
         .iter()
@@ -116,6 +117,19 @@ fn minimum_ages_hold_to_the_day() {
             assert_eq!(met, age >= first_day, "{code} on day {age}");
             assert_eq!(check.met_on, Some(day(first_day)), "{code}");
         }
+    }
+}
+
+/// Netherlands 7 weeks, Switzerland 56 days, Germany and France older than 8 weeks: first days to
+/// leave of a pup born on 2026-01-01, worked out on the calendar.
+#[test]
+fn first_days_to_leave_of_a_pup_of_new_year() {
+    for (jurisdiction, first) in
+        [("NL", "2026-02-19"), ("CH", "2026-02-26"), ("DE", "2026-02-27"), ("FR", "2026-02-27")]
+    {
+        let found = assess(jurisdiction, &good_pup(45), 45);
+        let check = check_of(&found, ReadinessRule::MinimumAge);
+        assert_eq!(check.met_on, first.parse().ok(), "{jurisdiction}");
     }
 }
 

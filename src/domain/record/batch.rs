@@ -1,7 +1,7 @@
 //! Many observations at once, from a phone or scale that was offline.
 
 use super::{HealthEvent, Temperature, Weight, words::words};
-use crate::domain::{fault::Fault, rules::Rules};
+use crate::{fault::Fault, rules::Rules};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -42,7 +42,7 @@ pub struct WeightRow {
     pub confirmed: bool,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
@@ -50,7 +50,7 @@ impl WeightRow {
     /// Its id and the weight.
     pub fn into_weight(self) -> (Uuid, Weight) {
         let Self { id, dog_id, measured_at, weight_g, confirmed, note } = self;
-        (id, Weight { dog_id, measured_at, weight_g, confirmed, note })
+        (id, Weight { dog_id, measured_at, weight_g, confirmed, at_birth: false, note })
     }
 }
 
@@ -87,6 +87,8 @@ words! {
         DamCheck = "dam_check",
         /// A feed of a pup by hand.
         Feed = "feed",
+        /// A look at a pup.
+        PupCheck = "pup_check",
     }
 }
 
@@ -108,6 +110,8 @@ pub enum ObservationRecord {
     DamCheck(super::DamCheck),
     /// Of a feed.
     Feed(super::Feed),
+    /// Of a look at a pup.
+    PupCheck(super::PupCheck),
 }
 
 /// A row of a general batch, under an id that the client made.
@@ -213,7 +217,7 @@ pub fn device_clock(
     now: DateTime<Utc>,
     rules: &Rules,
 ) -> Option<DeviceClock> {
-    let allowed = Duration::seconds((rules.value("growth.clock_tolerance") * 60.0) as i64);
+    let allowed = rules.span("growth.clock_tolerance");
     let ahead = match head.sent_at {
         Some(sent_at) => sent_at - now,
         None => latest.map(|latest| latest - now).filter(|ahead| *ahead > allowed)?,

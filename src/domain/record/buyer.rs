@@ -1,7 +1,7 @@
 //! People who wait for a pup.
 
 use super::{Record, check_past_day};
-use crate::domain::{fault::Faults, placement::BuyerWishes};
+use crate::{fault::Faults, placement::BuyerWishes};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -23,15 +23,15 @@ pub struct Buyer {
     pub phone: Option<String>,
     /// Hidden (null) from roles that need not see contact data.
     #[serde(default)]
-    #[schema(min_length = 1, max_length = 1000)]
+    #[schema(min_length = 1, max_length = 1000, format = "several-lines")]
     pub address: Option<String>,
     /// Who lives there: children, other animals, garden. Hidden (null) like contact data.
     #[serde(default)]
-    #[schema(min_length = 1, max_length = 10000)]
+    #[schema(min_length = 1, max_length = 10000, format = "several-lines")]
     pub household: Option<String>,
     /// What came of the talks. Hidden (null) like contact data.
     #[serde(default)]
-    #[schema(min_length = 1, max_length = 10000)]
+    #[schema(min_length = 1, max_length = 10000, format = "several-lines")]
     pub screening: Option<String>,
     /// What they would like.
     #[serde(default)]
@@ -55,23 +55,8 @@ pub struct Buyer {
     pub erased_on: Option<NaiveDate>,
     /// Hidden (null) from roles that need not see contact data.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
-}
-
-impl Buyer {
-    /// The buyer without contact data, for roles that need not see it.
-    pub fn without_contact(self) -> Self {
-        Self {
-            email: None,
-            phone: None,
-            address: None,
-            household: None,
-            screening: None,
-            note: None,
-            ..self
-        }
-    }
 }
 
 impl Record for Buyer {

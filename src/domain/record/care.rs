@@ -1,7 +1,7 @@
 //! Daily weights and temperatures.
 
 use super::{Record, check_observed};
-use crate::domain::{fault::Faults, temperature::celsius_from_fahrenheit};
+use crate::{fault::Faults, temperature::celsius_from_fahrenheit};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{
@@ -27,17 +27,27 @@ pub struct Weight {
     /// Set it to keep a weight that looks mistaken.
     #[serde(default)]
     pub confirmed: bool,
+    /// The weight at birth, taken at `born_at` of the birth, which shows it as `weight_g`: corrected
+    /// there or here, it is the same.
+    #[serde(default)]
+    pub at_birth: bool,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
 impl Record for Weight {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         check_observed(self.measured_at, now, "/measured_at", faults);
+        faults.unless(!self.at_birth || self.weight_g <= MOST_AT_BIRTH_G, "/weight_g", || {
+            format!("is more than a pup weighs at birth (at most {MOST_AT_BIRTH_G} g); give grams")
+        });
     }
 }
+
+/// The largest weight at birth that a birth takes, in grams.
+const MOST_AT_BIRTH_G: i32 = 2_000;
 
 /// Which weights to list.
 #[derive(Debug, Clone, Default, Deserialize, IntoParams)]
@@ -83,7 +93,7 @@ struct TemperatureAsSent {
     temperature_f: Option<f64>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     note: Option<String>,
 }
 

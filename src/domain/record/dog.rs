@@ -1,7 +1,7 @@
 //! Dogs of the kennel, outside ancestors and pups alike; and who holds which share of one.
 
 use super::{Record, check_past_day, words::words};
-use crate::domain::{fault::Faults, partial_date::PartialDate};
+use crate::{fault::Faults, partial_date::PartialDate};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -97,6 +97,11 @@ pub struct Dog {
     /// Where it lives; here when left out.
     #[serde(default = "here")]
     pub residence: Residence,
+    /// Day on which a dog that was not born here came to live here, the day of entry when left out.
+    /// What it got before is known only as far as it is recorded, and is asked about.
+    #[serde(default)]
+    #[schema(example = "2026-03-14")]
+    pub came_on: Option<NaiveDate>,
     /// Whether the kennel breeds from it now.
     #[serde(default)]
     pub for_breeding: bool,
@@ -106,7 +111,7 @@ pub struct Dog {
     pub imported_id: Option<String>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
@@ -123,6 +128,13 @@ impl Record for Dog {
             check_past_day(died_on, now, "/died_on", faults);
             let born = self.born_on.map(PartialDate::earliest);
             faults.unless(born.is_none_or(|born| died_on >= born), "/died_on", || {
+                "is before the birth; correct one of the two".to_owned()
+            });
+        }
+        if let Some(came_on) = self.came_on {
+            check_past_day(came_on, now, "/came_on", faults);
+            let born = self.born_on.map(PartialDate::earliest);
+            faults.unless(born.is_none_or(|born| came_on >= born), "/came_on", || {
                 "is before the birth; correct one of the two".to_owned()
             });
         }

@@ -1,7 +1,7 @@
 //! Genotypes that laboratories found.
 
 use super::{Record, check_past_day};
-use crate::domain::{fault::Faults, markers::GenotypeResult};
+use crate::{fault::Faults, markers::GenotypeResult};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};

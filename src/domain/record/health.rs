@@ -1,7 +1,7 @@
 //! What is given and tested, and the plans for it.
 
 use super::{Record, check_observed};
-use crate::domain::{
+use crate::{
     fault::Faults,
     schedule::{HealthKind, HealthPlan},
 };
@@ -50,15 +50,18 @@ pub struct HealthEvent {
     pub site: Option<String>,
     /// What was seen afterwards.
     #[serde(default)]
-    #[schema(example = "none", min_length = 1, max_length = 2000)]
+    #[schema(example = "none", min_length = 1, max_length = 2000, format = "several-lines")]
     pub reaction: Option<String>,
     /// The new owner who told it, for news of a pup that has gone.
     #[serde(default)]
     pub buyer_id: Option<Uuid>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
+    /// Set it to keep what looks mistaken.
+    #[serde(default)]
+    pub confirmed: bool,
 }
 
 impl Record for HealthEvent {

@@ -1,7 +1,7 @@
 //! Heats and what is measured in them.
 
 use super::{Record, check_observed, check_past_day, words::words};
-use crate::domain::fault::Faults;
+use crate::fault::Faults;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -21,8 +21,11 @@ pub struct Heat {
     pub ended_on: Option<NaiveDate>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
+    /// Set it to keep what looks mistaken.
+    #[serde(default)]
+    pub confirmed: bool,
 }
 
 impl Record for Heat {
@@ -98,8 +101,11 @@ pub struct HeatReading {
     pub finding: Option<String>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
+    /// Set it to keep what looks mistaken.
+    #[serde(default)]
+    pub confirmed: bool,
 }
 
 impl Record for HeatReading {

@@ -1,7 +1,7 @@
 //! The kennel itself, its people and its own rules.
 
 use super::{Record, words::words};
-use crate::domain::fault::Faults;
+use crate::fault::Faults;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
@@ -31,6 +31,10 @@ pub struct Kennel {
     #[serde(default)]
     #[schema(example = json!(["red", "lime"]), max_items = 60)]
     pub collars: Vec<String>,
+    /// The number under which the kennel's veterinarian, or an emergency clinic, can be rung at any hour.
+    #[serde(default)]
+    #[schema(example = "+49 30 23125 100", pattern = "^\\+?[0-9][0-9 ()/.-]{1,38}[0-9]$")]
+    pub vet_phone: Option<String>,
 }
 
 fn euro() -> String {
@@ -155,7 +159,7 @@ pub struct RuleOverride {
 
 impl Record for RuleOverride {
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
-        let rules = crate::domain::rules::Rules::standard();
+        let rules = crate::rules::Rules::standard();
         if let Err(reason) = rules.with_override(&self.key, self.value, &self.source) {
             let pointer = if reason.starts_with("there is no") { "/key" } else { "/value" };
             faults.add(pointer, reason);

@@ -1,7 +1,7 @@
 //! Litters, expected or born, and births.
 
 use super::{Record, Sex, check_observed, check_past_day, words::words};
-use crate::domain::{
+use crate::{
     fault::Faults,
     whelping::{BirthMarks, NewbornSigns},
 };
@@ -14,12 +14,13 @@ use uuid::Uuid;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Litter {
-    /// The dam.
+    /// The dam; may be left out where `mating_id` is given.
+    #[serde(default)]
     pub dam_id: Uuid,
-    /// The sire; null while unknown.
+    /// The sire; null while unknown. A litter of a mating has that mating's sire.
     #[serde(default)]
     pub sire_id: Option<Uuid>,
-    /// The mating it comes from.
+    /// The mating it comes from: dam and sire are that mating's.
     #[serde(default)]
     pub mating_id: Option<Uuid>,
     /// What the kennel calls it.
@@ -37,12 +38,18 @@ pub struct Litter {
     pub weaned_on: Option<NaiveDate>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
+    /// Set it to keep what looks mistaken.
+    #[serde(default)]
+    pub confirmed: bool,
 }
 
 impl Record for Litter {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        faults.unless(!self.dam_id.is_nil() || self.mating_id.is_some(), "/dam_id", || {
+            "is missing; give the dam, or the mating that the litter comes from".to_owned()
+        });
         faults.unless(self.sire_id != Some(self.dam_id), "/sire_id", || {
             "is the dam as well; give a male dog or null".to_owned()
         });
@@ -172,8 +179,11 @@ pub struct Birth {
     pub name: Option<String>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
+    /// Set it to keep what looks mistaken.
+    #[serde(default)]
+    pub confirmed: bool,
 }
 
 fn unknown_presentation() -> Presentation {

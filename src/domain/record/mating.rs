@@ -1,7 +1,7 @@
 //! Matings, planned or done, and pregnancy checks.
 
 use super::{Record, check_observed, words::words};
-use crate::domain::fault::Faults;
+use crate::{fault::Faults, slips::same_moment_twice};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -68,7 +68,7 @@ pub struct Mating {
     pub ties: Vec<Tie>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
@@ -81,6 +81,8 @@ impl Record for Mating {
         for (index, tie) in self.ties.iter().enumerate() {
             check_observed(tie.at, now, &format!("/ties/{index}/at"), faults);
         }
+        let times: Vec<DateTime<Utc>> = self.ties.iter().map(|tie| tie.at).collect();
+        faults.extend(same_moment_twice("/ties", "at", &times));
         faults.unless(self.dam_id != self.sire_id, "/sire_id", || {
             "is the dam as well; give a male dog".to_owned()
         });
@@ -193,7 +195,7 @@ pub struct PregnancyCheck {
     pub due_on: Option<NaiveDate>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 

@@ -18,6 +18,7 @@ mod mating;
 mod placement;
 mod planning;
 mod pup;
+mod pup_check;
 mod schema;
 mod webhook;
 mod whelping;
@@ -53,6 +54,7 @@ pub use planning::{
     PlannerSettings, Supply, SupplyFilter,
 };
 pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
+pub use pup_check::{PupCheck, PupCheckFilter};
 pub use schema::{Kept, List, Patch};
 pub use webhook::{DeliveryStatus, Webhook, WebhookFilter};
 pub use whelping::{DamCheck, DamCheckFilter, Feed, FeedFilter, WhelpingLine, WhelpingLineFilter};

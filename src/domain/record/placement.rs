@@ -1,7 +1,7 @@
 //! Which pup goes where, and the money.
 
 use super::{Record, check_past_day};
-use crate::domain::{
+use crate::{
     fault::Faults,
     placement::{Currency, LedgerKind, PlacementKind, PlacementStage},
 };
@@ -43,26 +43,12 @@ pub struct Placement {
     pub balance_due_on: Option<NaiveDate>,
     /// Breeding terms and other conditions.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub terms: Option<String>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
-}
-
-impl Placement {
-    /// The placement without money, for roles that need not see it.
-    pub fn without_money(self) -> Self {
-        Self {
-            price_minor: None,
-            currency: None,
-            balance_due_on: None,
-            terms: None,
-            note: None,
-            ..self
-        }
-    }
 }
 
 impl Record for Placement {
@@ -114,7 +100,7 @@ pub struct Payment {
     pub paid_on: NaiveDate,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
@@ -151,7 +137,7 @@ pub struct FollowUpDone {
     pub done_on: NaiveDate,
     /// What was heard.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
@@ -190,7 +176,7 @@ pub struct Cost {
     pub paid_on: NaiveDate,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 

@@ -1,7 +1,7 @@
 //! What a kennel plans with: places, people away, stock, its own tasks, and which limits it keeps.
 
-use super::{Record, words::words};
-use crate::domain::{
+use super::{Record, check_past_day, words::words};
+use crate::{
     breeding_limits::RuleSet,
     fault::Faults,
     planner::DateSpan,
@@ -46,7 +46,7 @@ pub struct Place {
     pub closed: Vec<DateSpan>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
@@ -87,7 +87,7 @@ pub struct Absence {
     pub to_on: NaiveDate,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
@@ -118,14 +118,22 @@ pub struct Supply {
     /// Amount, in the supply's unit.
     #[schema(example = 12.0, minimum = 0, maximum = 1000000)]
     pub on_hand: f64,
+    /// Day on which it was counted; today when left out, or when the amount changes alone.
+    #[serde(default)]
+    #[schema(example = "2026-05-04")]
+    pub counted_on: Option<NaiveDate>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
 impl Record for Supply {
-    fn check(&self, _now: DateTime<Utc>, _faults: &mut Faults) {}
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        if let Some(counted_on) = self.counted_on {
+            check_past_day(counted_on, now, "/counted_on", faults);
+        }
+    }
 }
 
 /// Which supplies to list.
@@ -158,7 +166,7 @@ pub struct OwnTask {
     pub dog_id: Option<Uuid>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 

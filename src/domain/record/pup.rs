@@ -1,7 +1,7 @@
 //! What a pup needs before it leaves: its papers, and rules that an owner has set aside.
 
 use super::{Record, check_past_day};
-use crate::domain::{fault::Faults, readiness::ReadinessRule};
+use crate::{fault::Faults, readiness::ReadinessRule};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -23,8 +23,11 @@ pub struct Paper {
     pub done_on: NaiveDate,
     /// Its number, where it lies, or anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
+    /// Set it to keep what looks mistaken.
+    #[serde(default)]
+    pub confirmed: bool,
 }
 
 impl Record for Paper {
@@ -56,7 +59,8 @@ pub struct SetAside {
     #[schema(
         example = "The veterinarian advised an early move for health; letter of 2026-02-20.",
         min_length = 10,
-        max_length = 1000
+        max_length = 1000,
+        format = "several-lines"
     )]
     pub reason: String,
     /// Name of the owner who decided, from the login.

@@ -15,7 +15,7 @@ use utoipa::{
 use uuid::Uuid;
 
 /// A record as it is kept and answered: its own fields beside the ones that every row has.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Kept<R> {
     /// UUIDv7 of the row.
     pub id: Uuid,

@@ -1,7 +1,7 @@
 //! Webhooks: addresses that are told of changes.
 
 use super::{Record, words::words};
-use crate::domain::fault::Faults;
+use crate::fault::Faults;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -15,6 +15,8 @@ words! {
         Delivered = "delivered",
         /// Given up.
         Dead = "dead",
+        /// Not tried to the end: too many waited, for too long, or the webhook was switched off.
+        Dropped = "dropped",
     }
 }
 
@@ -36,7 +38,7 @@ pub struct Webhook {
     pub active: bool,
     /// Anything else.
     #[serde(default)]
-    #[schema(example = "The buyers' pages", max_length = 2000)]
+    #[schema(example = "The buyers' pages", max_length = 2000, format = "several-lines")]
     pub note: Option<String>,
 }
 

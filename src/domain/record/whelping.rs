@@ -1,10 +1,10 @@
 //! The log of a whelping, the checks of the dam after it, and what pups are fed by hand.
 
 use super::{Record, check_observed};
-use crate::domain::{
+use crate::{
     dam_after_birth::{DamObservation, DamSign, GlandState, check_dam_observation},
     fault::Faults,
-    whelping::{DischargeColour, WhelpingEntry, WhelpingEvent, check_entry},
+    whelping::{DischargeAmount, DischargeColour, WhelpingEntry, WhelpingEvent, check_entry},
 };
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -26,7 +26,7 @@ pub struct WhelpingLine {
     pub event: WhelpingEvent,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
@@ -72,6 +72,9 @@ pub struct DamCheck {
     /// Discharge seen.
     #[serde(default)]
     pub discharge: Option<DischargeColour>,
+    /// How much of it; fresh blood calls for the vet unless it is spotting.
+    #[serde(default)]
+    pub discharge_amount: Option<DischargeAmount>,
     /// Whether she eats.
     #[serde(default)]
     pub eats: Option<bool>,
@@ -87,7 +90,7 @@ pub struct DamCheck {
     pub pups_cry: Option<bool>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
 }
 
@@ -98,6 +101,7 @@ impl DamCheck {
             at: self.checked_at,
             temperature_c: self.temperature_c,
             discharge: self.discharge,
+            discharge_amount: self.discharge_amount,
             eats: self.eats,
             glands: self.glands,
             signs: self.signs.clone(),
@@ -144,8 +148,11 @@ pub struct Feed {
     pub food: Option<String>,
     /// Anything else.
     #[serde(default)]
-    #[schema(max_length = 10000)]
+    #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
+    /// Set it to keep what looks mistaken.
+    #[serde(default)]
+    pub confirmed: bool,
 }
 
 impl Record for Feed {

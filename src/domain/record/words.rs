@@ -31,7 +31,7 @@ macro_rules! words {
             fn from_str(text: &str) -> Result<Self, String> {
                 match text {
                     $($word => Ok(Self::$value),)+
-                    _ => Err(format!("{text:?} is none of {}", [$($word),+].join(", "))),
+                    _ => Err(format!("{} is none of {}", $crate::fault::quoted(text), [$($word),+].join(", "))),
                 }
             }
         }

@@ -1,7 +1,7 @@
 //! The report on a litter as a club or a studbook takes it: who the parents and the pups are.
 
 use super::litter::LitterReport;
-use crate::domain::{
+use crate::{
     partial_date::PartialDate,
     record::{BirthOutcome, Registration, Sex},
 };

@@ -1,7 +1,7 @@
 //! What became of a litter: survivors, losses and their causes, weights, sexes.
 
 use super::spread::WeightSpread;
-use crate::domain::{record::Sex, schedule::completed_days};
+use crate::{record::Sex, schedule::completed_days};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -254,7 +254,7 @@ fn weights_at(input: &LitterReportInput, age_days: i64) -> WeightSpread {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::schedule::plus;
+    use crate::schedule::plus;
 
     fn born() -> NaiveDate {
         "2026-01-01".parse().unwrap()

@@ -3,6 +3,7 @@
 mod club;
 mod litter;
 mod spread;
+mod view;
 mod year;
 
 pub use club::{ClubLitterReport, ReportedParent, ReportedPup};
@@ -11,6 +12,7 @@ pub use litter::{
     WeightsAtAge, litter_report,
 };
 pub use spread::WeightSpread;
+pub use view::{club_report, litter_input, parent_name};
 pub use year::{
     MoneyLine, MoneyLineKind, MoneySums, YearLitter, YearLitterRow, YearReport, YearReportInput,
     year_report,

@@ -1,7 +1,7 @@
 //! A kennel's year: litters, survival, growth, income and costs.
 
 use super::{litter::LitterReport, spread::WeightSpread};
-use crate::domain::{
+use crate::{
     fault::{Fault, Faults},
     placement::{Currency, Money},
 };

@@ -3,6 +3,8 @@
 //! The tables beside this file are embedded; a kennel overrides single values. Longer tables
 //! (by breed, by week) are typed and read by the file that uses them.
 
+use crate::fault::quoted;
+use chrono::Duration;
 use serde::{Deserialize, Serialize};
 use std::{
     collections::BTreeMap,
@@ -56,10 +58,13 @@ const TABLES: &[(&str, &str)] = &[
     ("feeding", include_str!("feeding.toml")),
     ("go_home", include_str!("go_home.toml")),
     ("growth", include_str!("growth.toml")),
+    ("newborn", include_str!("newborn.toml")),
     ("placement", include_str!("placement.toml")),
     ("planner", include_str!("planner.toml")),
     ("preparation", include_str!("preparation.toml")),
     ("schedule", include_str!("schedule.toml")),
+    ("slips", include_str!("slips.toml")),
+    ("tasks", include_str!("tasks.toml")),
     ("temperature", include_str!("temperature.toml")),
     ("today", include_str!("today.toml")),
     ("whelping", include_str!("whelping.toml")),
@@ -92,7 +97,7 @@ impl Rules {
     /// What is wrong with the override: no such rule, or a value outside `min..=max`.
     pub fn with_override(mut self, key: &str, value: f64, source: &str) -> Result<Self, String> {
         let rules = Arc::make_mut(&mut self.0);
-        let rule = rules.get_mut(key).ok_or_else(|| format!("there is no rule {key:?}"))?;
+        let rule = rules.get_mut(key).ok_or_else(|| format!("there is no rule {}", quoted(key)))?;
         if !(rule.min..=rule.max).contains(&value) {
             return Err(format!("must be from {} to {} {}", rule.min, rule.max, rule.unit));
         }
@@ -114,6 +119,18 @@ impl Rules {
     /// The value of the rule with this key.
     pub fn value(&self, key: &'static str) -> f64 {
         self.get(key).value
+    }
+
+    /// The span of time that a rule of minutes, hours or days sets, to the second.
+    pub fn span(&self, key: &'static str) -> Duration {
+        let rule = self.get(key);
+        let seconds = match rule.unit.as_str() {
+            "minutes" => 60.0,
+            "days" => 86_400.0,
+            _ => 3_600.0,
+        };
+        // Rounded, for 4.1 times 3600 is a little less than 14760.
+        Duration::seconds((rule.value * seconds).round() as i64)
     }
 
     /// All rules, by key.

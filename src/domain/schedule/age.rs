@@ -1,6 +1,6 @@
 //! Ages on the kennel's calendar.
 
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 
@@ -26,13 +26,13 @@ pub fn completed_weeks(born_on: NaiveDate, on: NaiveDate) -> Option<i64> {
 }
 
 /// `days` after `day`, which stays within the calendar.
-pub(crate) fn plus(day: NaiveDate, days: i64) -> NaiveDate {
+pub fn plus(day: NaiveDate, days: i64) -> NaiveDate {
     let edge = if days < 0 { NaiveDate::MIN } else { NaiveDate::MAX };
     TimeDelta::try_days(days).and_then(|delta| day.checked_add_signed(delta)).unwrap_or(edge)
 }
 
 /// The value of a rule whose unit is days, as whole days.
-pub(crate) fn rule_days(rules: &Rules, key: &'static str) -> i64 {
+pub fn rule_days(rules: &Rules, key: &'static str) -> i64 {
     debug_assert_eq!(rules.get(key).unit, "days");
     #[expect(clippy::cast_possible_truncation, reason = "rounded, and bounded by the rule's max")]
     let days = rules.value(key).round() as i64;

@@ -62,7 +62,7 @@ fn in_force(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::schedule::standard_plans;
+    use crate::schedule::standard_plans;
 
     fn day(text: &str) -> NaiveDate {
         text.parse().unwrap()

@@ -2,25 +2,33 @@
 //!
 //! A [`HealthPlan`] is data: steps anchored on birth, mating, whelping, weaning or the dose before,
 //! each with the earliest, ideal and latest day and a minimum spacing. [`due`] lays the events given
-//! against the steps; [`walk`] puts what is open in the order of a walk through the kennel.
+//! against the steps; [`follow`] chooses the plans by a dog's age; [`walk`] puts what is open in the
+//! order of a walk through the kennel.
 
 mod age;
 mod book;
 mod due;
-mod for_life;
+mod follow;
+mod grown;
+mod layout;
 mod plan;
 mod walk;
 
+#[cfg(test)]
+mod ages;
+#[cfg(test)]
+pub(crate) mod limits_tests;
 #[cfg(test)]
 mod properties;
 #[cfg(test)]
 mod published;
 
 pub use age::{completed_days, completed_weeks, kennel_day};
-pub(crate) use age::{plus, rule_days};
+pub use age::{plus, rule_days};
 pub use book::{AppliedPlan, PlanBook};
 pub use due::{DueList, DueState, DueStep, GivenEvent, ScheduleDates, due};
-pub use for_life::due_for_life;
+pub use follow::{Lifetime, follow};
+pub use grown::due_when_grown;
 pub use plan::{
     BeforeGoHome, HealthKind, HealthPlan, HealthPlanVersion, LastDose, PlanAnchor, PlanStep,
     PlanSubject, StepAnchor, StepRepeat, standard_plans, steps_in_force, version_in_force,

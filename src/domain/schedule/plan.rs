@@ -1,7 +1,7 @@
 //! Health plans: the standard ones and a kennel's own.
 
-use crate::domain::{
-    fault::{Fault, Faults},
+use crate::{
+    fault::{Fault, Faults, quoted},
     record::words::words,
     rules::Status,
 };
@@ -44,6 +44,8 @@ words! {
         Pup = "pup",
         /// The dam of a litter, for this litter.
         Dam = "dam",
+        /// Each dog from the age on at which it is grown, `schedule.grown_from`.
+        Grown = "grown",
     }
 }
 
@@ -79,6 +81,8 @@ pub enum StepAnchor {
         #[schema(example = "core-first")]
         step: String,
     },
+    /// The last dose of the series, whenever it was given; for grown dogs, repeated for life.
+    LastDose,
 }
 
 /// How the last dose of a repeated step lies to the end of the repetition.
@@ -151,7 +155,7 @@ pub struct PlanStep {
     #[serde(default)]
     #[schema(example = 14)]
     pub min_spacing_days: u32,
-    /// Repetition at the same interval; only for a step that is anchored on a step.
+    /// Repetition at the same interval; only for a step that is anchored on a step or the last dose.
     #[serde(default)]
     pub repeat: Option<StepRepeat>,
     /// Whether it is needed only where a veterinarian or the law asks for it.
@@ -279,7 +283,9 @@ impl HealthPlan {
         check_text(&mut faults, "/source", &self.source);
         let mut earlier = BTreeSet::new();
         for (index, step) in self.steps.iter().enumerate() {
-            step.check(&mut faults, &format!("/steps/{index}"), &earlier);
+            let at = format!("/steps/{index}");
+            step.check(&mut faults, &at, &earlier);
+            step.check_subject(&mut faults, &at, self.subject);
             earlier.insert(step.key.as_str());
         }
         faults.into_result()
@@ -297,14 +303,34 @@ impl PlanStep {
             check_text(faults, &format!("{at}/{field}"), text);
         }
         faults.unless(!earlier.contains(self.key.as_str()), &format!("{at}/key"), || {
-            format!("{:?} is used by an earlier step; give each step its own key", self.key)
+            format!("{} is used by an earlier step; give each step its own key", quoted(&self.key))
         });
         if let StepAnchor::Step { step } = &self.anchor {
             faults.unless(earlier.contains(step.as_str()), &format!("{at}/anchor/step"), || {
-                format!("{step:?} is not a step before this one; name one that is")
+                format!("{} is not a step before this one; name one that is", quoted(step))
             });
         }
         self.check_days(faults, at);
+    }
+
+    /// Grown dogs are counted from their birth, an earlier step or the last dose, and only they.
+    fn check_subject(&self, faults: &mut Faults, at: &str, subject: PlanSubject) {
+        let pointer = format!("{at}/anchor/from");
+        let grown = subject == PlanSubject::Grown;
+        let from_last = self.anchor == StepAnchor::LastDose;
+        let of_litter =
+            matches!(self.anchor, StepAnchor::Mating | StepAnchor::Whelping | StepAnchor::Weaning);
+        faults.unless(!(grown && of_litter), &pointer, || {
+            "a grown dog has no litter of its own to count from; take birth, step or last_dose"
+                .to_owned()
+        });
+        faults.unless(grown || !from_last, &pointer, || {
+            "last_dose is for plans of grown dogs; anchor the step on an earlier one".to_owned()
+        });
+        let for_life = self.repeat.as_ref().is_some_and(|repeat| repeat.until.is_none());
+        faults.unless(!from_last || for_life, &format!("{at}/repeat"), || {
+            "must be {} for a step counted from the last dose: it is repeated for life".to_owned()
+        });
     }
 
     fn check_days(&self, faults: &mut Faults, at: &str) {
@@ -329,10 +355,10 @@ impl PlanStep {
             || format!("must be at most {MAX_OFFSET_DAYS} days"),
         );
         if let Some(repeat) = &self.repeat {
-            let on_step = matches!(self.anchor, StepAnchor::Step { .. });
-            faults.unless(on_step && ideal >= 1, &format!("{at}/repeat"), || {
-                "needs an anchor on an earlier step and ideal_days of at least 1: they are the \
-                 interval"
+            let on_dose = matches!(self.anchor, StepAnchor::Step { .. } | StepAnchor::LastDose);
+            faults.unless(on_dose && ideal >= 1, &format!("{at}/repeat"), || {
+                "needs an anchor on an earlier step or the last dose, and ideal_days of at least \
+                 1: they are the interval"
                     .into()
             });
             faults.unless(
@@ -397,6 +423,25 @@ mod tests {
                 "/steps/2/anchor/step"
             ]
         );
+    }
+
+    #[test]
+    fn a_plan_counts_from_days_that_its_dogs_have() {
+        let grown = standard_plans().iter().find(|plan| plan.subject == PlanSubject::Grown);
+        let grown = grown.unwrap().clone();
+        let places = |plan: &HealthPlan| -> Vec<String> {
+            plan.check().err().into_iter().flatten().map(|fault| fault.pointer).collect()
+        };
+        let mut of_litter = grown.clone();
+        of_litter.steps[0].anchor = StepAnchor::Weaning;
+        assert_eq!(places(&of_litter), ["/steps/0/repeat", "/steps/0/anchor/from"]);
+        let mut of_pups = grown.clone();
+        of_pups.subject = PlanSubject::Pup;
+        assert_eq!(places(&of_pups), ["/steps/0/anchor/from"]);
+        let mut once = grown.clone();
+        once.steps[0].repeat = None;
+        assert_eq!(places(&once), ["/steps/0/repeat"]);
+        assert!(places(&grown).is_empty());
     }
 
     #[test]

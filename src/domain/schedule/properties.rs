@@ -1,7 +1,7 @@
 //! What holds for any events and any day.
 
 use super::*;
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 use chrono::NaiveDate;
 use proptest::prelude::*;
 
@@ -16,6 +16,7 @@ fn dates(shift: i64, weaned: Option<i64>) -> ScheduleDates {
         mated_on: Some(plus(born, -63)),
         whelped_on: Some(born),
         weaned_on: weaned.map(|age| plus(born, age)),
+        record_from: None,
     }
 }
 
@@ -83,6 +84,8 @@ proptest! {
                 .filter_map(|step| step.given_on.map(|on| (on, step.step.as_str())))
                 .collect();
             given.sort();
+            // A dose that counts for two steps stands twice.
+            given.dedup_by_key(|(on, _)| *on);
             for pair in given.windows(2) {
                 prop_assert!((pair[1].0 - pair[0].0).num_days() >= spacing(pair[1].1));
             }

@@ -1,7 +1,7 @@
 //! The standard plans against the published schedules, day by day.
 
 use super::*;
-use crate::domain::rules::Rules;
+use crate::rules::Rules;
 use chrono::NaiveDate;
 
 fn born() -> NaiveDate {
@@ -22,6 +22,7 @@ fn dates(weaned_age: Option<i64>) -> ScheduleDates {
         mated_on: None,
         whelped_on: Some(born()),
         weaned_on: weaned_age.map(day),
+        record_from: None,
     }
 }
 

@@ -1,7 +1,8 @@
 //! Was one pup written down twice, by two people in the same room?
 
-use crate::domain::advice::{Caution, Level};
-use crate::domain::rules::Rules;
+use super::log::PupOut;
+use crate::advice::{Caution, CautionCode, Level};
+use crate::rules::Rules;
 use chrono::{DateTime, Duration, Utc};
 
 /// A birth by what tells it from others; what was not written down is unknown.
@@ -34,6 +35,23 @@ impl BirthMarks {
     }
 }
 
+/// The birth already written down that a new one is by its marks: minutes apart, and with the same collar,
+/// or of the same sex and weight. Whoever wrote it down is asked, also when it was the same person.
+pub fn same_pup<'a>(
+    births: &'a [BirthMarks],
+    new: &BirthMarks,
+    rules: &Rules,
+) -> Option<&'a BirthMarks> {
+    fn same<T: PartialEq>(a: &Option<T>, b: &Option<T>) -> bool {
+        a.is_some() && a == b
+    }
+    let within = within(rules);
+    births.iter().filter(|known| (known.born_at - new.born_at).abs() <= within).find(|known| {
+        same(&known.collar, &new.collar)
+            || same(&known.female, &new.female) && same(&known.weight_g, &new.weight_g)
+    })
+}
+
 /// The birth already written down that a new one may be; see [`possible_doubles`].
 pub fn double_of<'a>(
     births: &'a [BirthMarks],
@@ -44,8 +62,25 @@ pub fn double_of<'a>(
     births.iter().filter(|known| new.may_be(known, within)).max_by_key(|known| known.ordinal)
 }
 
+/// Of births in order of time, those that are surely pups of their own: of two that may be one pup
+/// written down twice, the first.
+pub(crate) fn first_of_doubles<'a>(births: Vec<&'a PupOut>, rules: &Rules) -> Vec<&'a PupOut> {
+    let within = within(rules);
+    let mut sure: Vec<&PupOut> = Vec::with_capacity(births.len());
+    for birth in births {
+        let double = birth.marks.as_ref().is_some_and(|marks| {
+            let earlier = sure.iter().rev().filter_map(|known| known.marks.as_ref());
+            earlier.into_iter().any(|known| marks.may_be(known, within))
+        });
+        if !double {
+            sure.push(birth);
+        }
+    }
+    sure
+}
+
 fn within(rules: &Rules) -> Duration {
-    Duration::seconds((rules.value("whelping.double_minutes") * 60.0) as i64)
+    rules.span("whelping.double_minutes")
 }
 
 /// Pairs of births that may be one pup: a few minutes apart at most, and nothing known tells them apart.
@@ -58,6 +93,7 @@ pub fn possible_doubles(births: &[BirthMarks], rules: &Rules) -> Vec<Caution> {
     for (index, one) in births.iter().enumerate() {
         for other in births.iter().skip(index + 1).filter(|other| one.may_be(other, within)) {
             found.push(Caution::new(
+                CautionCode::PossibleDouble,
                 Level::Note,
                 format!(
                     "Pups {} and {} may be one pup written down twice: look, and delete one or say what tells them apart.",
@@ -68,7 +104,9 @@ pub fn possible_doubles(births: &[BirthMarks], rules: &Rules) -> Vec<Caution> {
                     (one.born_at - other.born_at).num_seconds().abs()
                 ),
                 rule.source.clone(),
-            ));
+            )
+            .with("one", one.ordinal)
+            .with("other", other.ordinal));
         }
     }
     found
@@ -88,6 +126,32 @@ mod tests {
             colour: None,
             weight_g: None,
         }
+    }
+
+    #[test]
+    fn the_same_marks_within_minutes_are_the_same_pup() {
+        let rules = Rules::standard();
+        // The rule's own minutes: on the limit, one second beyond.
+        let minutes = rules.value("whelping.double_minutes") as i64;
+        let marked = |minute, collar: Option<&str>, female, weight_g| BirthMarks {
+            collar: collar.map(str::to_owned),
+            female,
+            weight_g,
+            ..birth(1, minute)
+        };
+        let known = [marked(0, Some("red"), Some(true), Some(402))];
+        let same = |new: &BirthMarks| same_pup(&known, new, &rules).is_some();
+        assert!(same(&marked(1, Some("red"), None, None)), "the collar alone");
+        assert!(same(&marked(1, None, Some(true), Some(402))), "sex and weight");
+        assert!(same(&marked(1, Some("blue"), Some(true), Some(402))), "another collar read");
+        assert!(!same(&marked(1, None, Some(true), None)), "sex alone is no mark");
+        assert!(!same(&marked(1, None, Some(false), Some(402))));
+        assert!(!same(&marked(1, None, Some(true), Some(403))));
+        assert!(!same(&birth(2, 1)), "nothing known is the other question's");
+        assert!(same(&marked(minutes, Some("red"), None, None)));
+        let mut late = marked(minutes, Some("red"), None, None);
+        late.born_at += Duration::seconds(1);
+        assert!(!same(&late));
     }
 
     #[test]

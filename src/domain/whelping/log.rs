@@ -1,7 +1,10 @@
 //! What people write down while a bitch whelps.
 
-use crate::domain::fault::{Fault, Faults};
-use chrono::{DateTime, Duration, Utc};
+use super::doubles::BirthMarks;
+use crate::dating::CountedFrom;
+use crate::expected_pups::PupForecast;
+use crate::fault::{Fault, Faults};
+use chrono::{DateTime, Duration, NaiveDate, Utc};
 use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -32,6 +35,16 @@ pub enum DischargeColour {
     BrightRed,
     /// Grey, yellow or bad-smelling.
     Foul,
+}
+
+/// How much of a discharge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum DischargeAmount {
+    /// A few drops.
+    Spotting,
+    /// More than spotting.
+    More,
 }
 
 /// A sign that labour is near or has begun.
@@ -96,6 +109,9 @@ pub enum WhelpingEvent {
     Discharge {
         /// Its colour.
         colour: DischargeColour,
+        /// How much; null when it was not written down.
+        #[serde(default)]
+        amount: Option<DischargeAmount>,
     },
     /// Something was given to her or a pup.
     Given {
@@ -134,7 +150,11 @@ pub enum WhelpingEvent {
     /// The vet was called.
     VetCalled {
         /// What was said.
-        #[schema(example = "come in if no pup by five", max_length = 2000)]
+        #[schema(
+            example = "come in if no pup by five",
+            max_length = 2000,
+            format = "several-lines"
+        )]
         advice: Option<String>,
     },
     /// A caesarean.
@@ -144,7 +164,12 @@ pub enum WhelpingEvent {
     /// Anything else.
     Note {
         /// The words.
-        #[schema(example = "moved to the big box", min_length = 1, max_length = 10000)]
+        #[schema(
+            example = "moved to the big box",
+            min_length = 1,
+            max_length = 10000,
+            format = "several-lines"
+        )]
         text: String,
     },
 }
@@ -167,17 +192,17 @@ pub struct PupOut {
     pub alive: bool,
     /// Whether its placenta was seen.
     pub placenta_seen: bool,
+    /// What tells it from other births.
+    pub marks: Option<BirthMarks>,
 }
 
-/// How many pups are expected.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-pub struct ExpectedPups {
-    /// At least.
-    #[schema(example = 6)]
-    pub at_least: u32,
-    /// At most.
-    #[schema(example = 8)]
-    pub at_most: u32,
+/// What the days of pregnancy are counted from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DayCount {
+    /// Ovulation, or the first mating where nothing better is known.
+    pub from: CountedFrom,
+    /// That day: day 0.
+    pub on: NaiveDate,
 }
 
 /// All that is known of a whelping.
@@ -187,12 +212,26 @@ pub struct WhelpingCase {
     pub entries: Vec<WhelpingEntry>,
     /// The births in any order.
     pub births: Vec<PupOut>,
-    /// Pups expected, from an X-ray or scan, if counted.
-    pub expected: Option<ExpectedPups>,
-    /// Day of gestation at `now` (from ovulation or mating), if known.
-    pub day_of_pregnancy: Option<i64>,
+    /// How many pups there will be, by all that is known; null when counts contradict one another.
+    pub expected: Option<PupForecast>,
+    /// What the days of pregnancy are counted from, if anything dates it.
+    pub counted: Option<DayCount>,
     /// The kennel's time zone, for the times in the sentences.
     pub time_zone: Tz,
+}
+
+impl WhelpingCase {
+    /// The day of pregnancy of a moment on the kennel's calendar; `None` when nothing dates it.
+    pub fn day_of_pregnancy(&self, at: DateTime<Utc>) -> Option<i64> {
+        let day = at.with_timezone(&self.time_zone).date_naive();
+        self.counted.map(|counted| (day - counted.on).num_days())
+    }
+}
+
+/// Whether a caesarean stands in a log; `None` while nothing is in it.
+pub fn by_caesarean(log: &[WhelpingEntry]) -> Option<bool> {
+    let cut = |entry: &WhelpingEntry| matches!(entry.event, WhelpingEvent::Caesarean {});
+    (!log.is_empty()).then(|| log.iter().any(cut))
 }
 
 /// Checks one line of the log by itself.

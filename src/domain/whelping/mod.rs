@@ -1,8 +1,11 @@
 //! The night of whelping: what was written down, where it stands, and when to call.
 
 pub mod collars;
+pub(crate) mod course;
 pub mod doubles;
-mod limits;
+pub(crate) mod limits;
+#[cfg(test)]
+pub(crate) mod limits_tests;
 pub mod log;
 pub mod sheet;
 pub mod status;
@@ -11,10 +14,10 @@ mod tests;
 pub mod vitality;
 
 pub use collars::next_free_collar;
-pub use doubles::{BirthMarks, double_of, possible_doubles};
+pub use doubles::{BirthMarks, double_of, possible_doubles, same_pup};
 pub use log::{
-    Contractions, DischargeColour, ExpectedPups, PupOut, WhelpingAlarm, WhelpingCase,
-    WhelpingEntry, WhelpingEvent, check_entry,
+    Contractions, DayCount, DischargeAmount, DischargeColour, LabourSign, PupOut, WhelpingAlarm,
+    WhelpingCase, WhelpingEntry, WhelpingEvent, by_caesarean, check_entry,
 };
 pub use status::{CallUrgency, WhelpingLimit, WhelpingStage, WhelpingStatus, where_it_stands};
 pub use vitality::{NewbornSigns, VitalityScore, vitality_score};

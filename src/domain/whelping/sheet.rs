@@ -1,8 +1,14 @@
 //! What stands on the sheet that lies by the whelping box, to write on when the power fails.
 
-use super::log::{Contractions, ExpectedPups, WhelpingEntry, WhelpingEvent};
+use super::log::{Contractions, WhelpingEntry, WhelpingEvent};
 use super::status::{WhelpingStage, WhelpingStatus};
-use crate::domain::rules::Rules;
+use super::vitality::vitality_score;
+use crate::alarms::of_night;
+use crate::expected_pups::PupForecast;
+use crate::litter::{Core, Pregnancy, WhelpingWatch, whelping_status};
+use crate::moment::Moment;
+use crate::record::{Birth, BirthOutcome, Placenta, Presentation};
+use crate::rules::Rules;
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
 use serde::Serialize;
@@ -45,8 +51,8 @@ pub struct WhelpingSheet {
     pub sire: Option<String>,
     /// First, likeliest and last day on which it is due.
     pub due: Option<[NaiveDate; 3]>,
-    /// Pups counted before birth.
-    pub expected: Option<ExpectedPups>,
+    /// Pups expected, until all are out.
+    pub expected: Option<PupForecast>,
     /// The pups, by number.
     pub pups: Vec<SheetPup>,
     /// The log, without what was added for the reckoning.
@@ -62,19 +68,83 @@ pub struct WhelpingSheet {
 impl WhelpingSheet {
     /// Rows left empty for pups: as many as may still come and a margin; none once all are out.
     ///
-    /// Rules `whelping.sheet_spare_rows`, and `whelping.sheet_rows` where nobody counted.
+    /// Rules `whelping.sheet_spare_rows`, and `whelping.sheet_rows` where counts contradict one another.
     pub fn empty_rows(&self, rules: &Rules) -> usize {
         if self.status.stage == WhelpingStage::AllOut {
             return 0;
         }
         let rows = |key| rules.value(key).max(0.0) as usize;
-        match self.expected {
+        match &self.expected {
             Some(expected) => {
                 let to_come = (expected.at_most as usize).saturating_sub(self.pups.len());
                 to_come + rows("whelping.sheet_spare_rows")
             }
             None => rows("whelping.sheet_rows").saturating_sub(self.pups.len()),
         }
+    }
+}
+
+/// The sheet of a whelping in the kennel of this name, as it would be printed at `moment`.
+pub fn whelping_sheet(
+    kennel: &str,
+    core: &Core,
+    night: &WhelpingWatch,
+    pregnancy: &Pregnancy,
+    moment: &Moment,
+) -> WhelpingSheet {
+    let window = pregnancy.read(core, moment).and_then(|(_, reading)| reading.window);
+    let alarms = of_night(core, night, pregnancy, moment);
+    let status = whelping_status(core, night, pregnancy, &alarms, moment);
+    let sire = core.sire.as_ref();
+    WhelpingSheet {
+        kennel: kennel.to_owned(),
+        litter: core.title(),
+        dam: pregnancy.dam.called().to_owned(),
+        sire: sire.and_then(|sire| sire.name.clone().or_else(|| sire.call_name.clone())),
+        due: window.map(|window| [window.earliest, window.likely, window.latest]),
+        expected: status.expected.clone(),
+        status,
+        pups: core.births().map(|birth| sheet_pup(&birth.record, &moment.rules)).collect(),
+        log: night.entries(),
+        time_zone: moment.zone,
+        printed_at: moment.now,
+    }
+}
+
+fn sheet_pup(birth: &Birth, rules: &Rules) -> SheetPup {
+    let vitality = birth.vitality.as_ref().map(|signs| {
+        let minutes = birth.vitality_minutes.unwrap_or(0).into();
+        let score = vitality_score(signs, minutes, rules);
+        match score.points {
+            Some(points) => points.to_string(),
+            None => format!("{} to {}", score.points_at_least, score.points_at_most),
+        }
+    });
+    let stillborn = (birth.outcome == BirthOutcome::Stillborn).then(|| "stillborn".to_owned());
+    let helped = birth
+        .resuscitation_minutes
+        .filter(|minutes| *minutes > 0)
+        .map(|minutes| format!("helped to breathe for {minutes} min"));
+    let remarks: Vec<String> =
+        [stillborn, helped, birth.note.clone()].into_iter().flatten().collect();
+    let looks: Vec<&str> =
+        [&birth.colour, &birth.markings].into_iter().flatten().map(String::as_str).collect();
+    let presentation = match birth.presentation {
+        Presentation::HeadFirst => Some("head first"),
+        Presentation::TailFirst => Some("tail first"),
+        Presentation::Unknown => None,
+    };
+    SheetPup {
+        ordinal: birth.ordinal,
+        born_at: birth.born_at,
+        sex: birth.sex.map(|sex| sex.to_string()),
+        collar: birth.collar.clone(),
+        looks: (!looks.is_empty()).then(|| looks.join(", ")),
+        weight_g: birth.weight_g,
+        presentation: presentation.map(str::to_owned),
+        placenta_seen: birth.placenta == Placenta::Passed,
+        vitality,
+        remarks: remarks.join("; "),
     }
 }
 
@@ -100,7 +170,10 @@ pub fn event_in_words(event: &WhelpingEvent) -> String {
         WhelpingEvent::Contractions { strength: Contractions::Resting } => "rests".to_owned(),
         WhelpingEvent::Contractions { strength } => format!("{} contractions", word(strength)),
         WhelpingEvent::Waters {} => "waters".to_owned(),
-        WhelpingEvent::Discharge { colour } => format!("{} discharge", word(colour)),
+        WhelpingEvent::Discharge { colour, amount } => {
+            let much = amount.map(|amount| format!(", {}", word(&amount))).unwrap_or_default();
+            format!("{} discharge{much}", word(colour))
+        }
         WhelpingEvent::Given { what, amount, advised_by } => {
             let amount = amount.as_ref().map(|amount| format!(", {amount}")).unwrap_or_default();
             let by =
@@ -141,15 +214,15 @@ mod tests {
     use super::super::{log::WhelpingCase, status::where_it_stands};
     use super::*;
 
-    fn sheet(expected: Option<ExpectedPups>, pups: usize, finished: bool) -> WhelpingSheet {
+    fn sheet(expected: Option<PupForecast>, pups: usize, finished: bool) -> WhelpingSheet {
         let now: DateTime<Utc> = "2026-05-15T03:00:00Z".parse().unwrap();
         let end = WhelpingEntry { at: now, event: WhelpingEvent::Finished {} };
         let log: Vec<_> = finished.then_some(end).into_iter().collect();
         let case = WhelpingCase {
             entries: log.clone(),
             births: Vec::new(),
-            expected,
-            day_of_pregnancy: None,
+            expected: expected.clone(),
+            counted: None,
             time_zone: Tz::UTC,
         };
         WhelpingSheet {
@@ -161,7 +234,7 @@ mod tests {
             expected,
             pups: vec![SheetPup::default(); pups],
             log,
-            status: where_it_stands(&case, now, &Rules::standard()),
+            status: where_it_stands(&case, &[], now, &Rules::standard()),
             time_zone: Tz::UTC,
             printed_at: now,
         }
@@ -171,11 +244,11 @@ mod tests {
     fn as_many_rows_as_may_come_and_a_margin() {
         let rules = Rules::standard();
         let spare = rules.value("whelping.sheet_spare_rows") as usize;
-        let counted = Some(ExpectedPups { at_least: 5, at_most: 7 });
-        assert_eq!(sheet(counted, 0, false).empty_rows(&rules), 7 + spare);
-        assert_eq!(sheet(counted, 6, false).empty_rows(&rules), 1 + spare);
-        assert_eq!(sheet(counted, 9, false).empty_rows(&rules), spare, "more came than counted");
-        assert_eq!(sheet(counted, 6, true).empty_rows(&rules), 0);
+        let counted = || Some(PupForecast::counted(5, 7));
+        assert_eq!(sheet(counted(), 0, false).empty_rows(&rules), 7 + spare);
+        assert_eq!(sheet(counted(), 6, false).empty_rows(&rules), 1 + spare);
+        assert_eq!(sheet(counted(), 9, false).empty_rows(&rules), spare, "more came than counted");
+        assert_eq!(sheet(counted(), 6, true).empty_rows(&rules), 0);
         let unknown = rules.value("whelping.sheet_rows") as usize;
         assert_eq!(sheet(None, 2, false).empty_rows(&rules), unknown - 2);
     }

@@ -1,10 +1,13 @@
 //! Where it stands: stage, times, pups out against expected, and when to call.
 
-use super::limits::{Course, Running, span};
-use super::log::{ExpectedPups, WhelpingCase, WhelpingEvent};
-use crate::domain::advice::{Caution, Level};
-use crate::domain::rules::{Rules, Status};
-use chrono::{DateTime, Duration, Utc};
+use super::course::{Course, MayBeMore};
+use super::limits::Running;
+use super::log::WhelpingCase;
+use crate::advice::{Caution, Level};
+use crate::alarms::{Alarm, cautions};
+use crate::expected_pups::PupForecast;
+use crate::rules::{Rules, Status};
+use chrono::{DateTime, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -87,12 +90,13 @@ pub struct WhelpingStatus {
     /// Of these stillborn.
     #[schema(example = 0)]
     pub stillborn: u32,
-    /// Pups expected; `null` when not counted.
-    pub expected: Option<ExpectedPups>,
-    /// Pups that must still come by the lowest count.
+    /// Pups expected, as `expected-pups` tells it: by what is usual, counts and births. `null` once all
+    /// are out, and while counts contradict one another.
+    pub expected: Option<PupForecast>,
+    /// Pups that must still come by what was counted for sure; `null` when nobody counted.
     #[schema(example = 1)]
     pub still_to_come_at_least: Option<u32>,
-    /// Pups that may still come by the highest count.
+    /// Pups that may still come, at the upper end of what is expected.
     #[schema(example = 3)]
     pub still_to_come_at_most: Option<u32>,
     /// Placentas seen.
@@ -112,90 +116,94 @@ pub struct WhelpingStatus {
     pub next_limit_at: Option<DateTime<Utc>>,
     /// The limits that run, the nearest first.
     pub limits: Vec<WhelpingLimit>,
-    /// What to heed, the gravest first.
+    /// What to heed, the gravest first: the alarms about this litter and its dam until the last pup.
     pub cautions: Vec<Caution>,
     /// What was not known and would be needed.
     pub lacks: Vec<String>,
 }
 
-/// Where a whelping stands at `now`, from whatever was written down.
+/// Where a whelping stands at `now`, from whatever was written down, and what `alarms` say of it.
 ///
 /// Entries after `now` are left out; gaps in the log are no error. Limits are the table `whelping` of
 /// the rules: the shortest published is the default, each limit answered names the value applied and its
-/// source.
-pub fn where_it_stands(case: &WhelpingCase, now: DateTime<Utc>, rules: &Rules) -> WhelpingStatus {
-    let course = Course::of(case, now);
-    let out = course.births.len() as u32;
-    let finished = course.finished();
-    let all_expected = case.expected.is_some_and(|e| out >= e.at_most);
-    let may_be_more = finished.is_none() && !all_expected;
-    let (stage, began) = stage(&course, finished, all_expected);
-    let mut running =
-        if finished.is_some() { Vec::new() } else { course.running(may_be_more, rules) };
-    running.sort_by_key(|limit| limit.until);
-    let mut cautions = course.at_once(rules);
-    cautions.extend(running.iter().filter(|l| l.until <= now).map(|l| reached(l, rules)));
-    let seen = placentas_seen(&course);
-    let missing = out.saturating_sub(seen);
-    cautions.extend(placenta_caution(&course, stage, missing, rules));
-    cautions.extend(count_caution(case, finished, out, rules));
-    cautions.extend(calcium_caution(&course, rules));
-    cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
-    let next = running.iter().find(|limit| limit.until > now);
-    let call = urgency(&cautions, next);
+/// source. Whether to call follows from the gravest alarm.
+pub fn where_it_stands(
+    case: &WhelpingCase,
+    alarms: &[Alarm],
+    now: DateTime<Utc>,
+    rules: &Rules,
+) -> WhelpingStatus {
+    let course = Course::of(case, now, rules);
+    let expected = case.expected.as_ref().filter(|_| !course.is_over());
+    let births = || case.births.iter().filter(|birth| birth.born_at <= now);
+    let out = births().count() as u32;
+    let (stage, began) = course.stage();
+    let running = course.running(rules);
+    let next = alarms.iter().filter(|alarm| alarm.next_limit_at.is_some_and(|at| at > now));
+    let next = next.min_by_key(|alarm| alarm.next_limit_at);
+    let call = urgency(alarms, next);
     let minutes = |at: DateTime<Utc>| (now - at).num_minutes();
+    let seen = course.placentas_seen();
     WhelpingStatus {
         as_of: now,
         stage,
         stage_began_at: began,
         minutes_in_stage: began.map(minutes),
-        straining_minutes: finished
-            .is_none()
-            .then(|| course.straining_since(true).map(minutes))
-            .flatten(),
-        minutes_since_last_pup: course.last_birth().map(minutes),
+        straining_minutes: course.straining_since(true).map(minutes),
+        minutes_since_last_pup: births().map(|birth| birth.born_at).max().map(minutes),
         pups_out: out,
-        born_alive: case.births.iter().filter(|b| b.born_at <= now && b.alive).count() as u32,
-        stillborn: case.births.iter().filter(|b| b.born_at <= now && !b.alive).count() as u32,
-        expected: case.expected,
-        still_to_come_at_least: case.expected.map(|e| e.at_least.saturating_sub(out)),
-        still_to_come_at_most: case.expected.map(|e| e.at_most.saturating_sub(out)),
+        born_alive: births().filter(|birth| birth.alive).count() as u32,
+        stillborn: births().filter(|birth| !birth.alive).count() as u32,
+        still_to_come_at_least: expected
+            .and_then(|expected| Some(expected.counted_at_least?.saturating_sub(out))),
+        still_to_come_at_most: expected.map(|expected| expected.at_most.saturating_sub(out)),
+        expected: expected.cloned(),
         placentas_seen: seen,
-        placentas_missing: missing,
+        placentas_missing: out.saturating_sub(seen),
         call,
-        when_to_call: sentence(case, &cautions, next, call, stage),
-        next_limit_at: next.map(|limit| limit.until),
-        limits: running.iter().map(|limit| shown(limit, now, rules)).collect(),
-        cautions,
+        when_to_call: sentence(alarms, next, call, stage),
+        next_limit_at: next.and_then(|alarm| alarm.next_limit_at),
+        limits: running
+            .iter()
+            .filter(|limit| limit.level > Level::Note)
+            .map(|limit| shown(limit, now, rules))
+            .collect(),
+        cautions: cautions(alarms),
         lacks: lacks(case, &course),
     }
 }
 
-fn stage(
-    course: &Course,
-    finished: Option<DateTime<Utc>>,
-    all_expected: bool,
-) -> (WhelpingStage, Option<DateTime<Utc>>) {
-    if let Some(at) = finished {
-        return (WhelpingStage::AllOut, Some(course.last_birth().unwrap_or(at)));
+impl Course<'_> {
+    /// The stage, and when it began. Straining shows that not all are out, whatever was written.
+    pub(crate) fn stage(&self) -> (WhelpingStage, Option<DateTime<Utc>>) {
+        if self.all_out() {
+            let end = self.finished();
+            return (WhelpingStage::AllOut, self.last_birth().or(end));
+        }
+        match (self.second_stage(), self.first_sign()) {
+            (Some(at), _) => (WhelpingStage::Second, Some(at)),
+            (None, Some(at)) => (WhelpingStage::First, Some(at)),
+            (None, None) => (WhelpingStage::NotBegun, None),
+        }
     }
-    if all_expected {
-        return (WhelpingStage::AllOut, course.last_birth());
-    }
-    match (course.second_stage(), course.first_sign()) {
-        (Some(at), _) => (WhelpingStage::Second, Some(at)),
-        (None, Some(at)) => (WhelpingStage::First, Some(at)),
-        (None, None) => (WhelpingStage::NotBegun, None),
-    }
-}
 
-fn reached(limit: &Running, rules: &Rules) -> Caution {
-    let call = match limit.level {
-        Level::Emergency => "Call the vet now",
-        _ => "Ring the vet for advice",
-    };
-    let source = rules.get(limit.rule).source.clone();
-    Caution::new(limit.level, format!("{call}: {}.", limit.what), limit.why.clone(), source)
+    /// Whether all pups are out as far as the record tells: it was written, or as many are out as were
+    /// counted, and she does not strain.
+    pub(crate) fn all_out(&self) -> bool {
+        let written = self.finished().is_some();
+        let counted = self.may_be_more() == MayBeMore::Counted;
+        (written || counted) && self.straining_since(true).is_none()
+    }
+
+    /// Placentas seen, with the pups and apart from them.
+    pub(crate) fn placentas_seen(&self) -> u32 {
+        let with_pups = self.births.iter().filter(|birth| birth.placenta_seen).count() as u32;
+        let apart = self.events.iter().map(|(_, event)| match event {
+            super::log::WhelpingEvent::Placentas { count } => *count,
+            _ => 0,
+        });
+        with_pups.saturating_add(apart.sum())
+    }
 }
 
 fn shown(limit: &Running, now: DateTime<Utc>, rules: &Rules) -> WhelpingLimit {
@@ -212,118 +220,25 @@ fn shown(limit: &Running, now: DateTime<Utc>, rules: &Rules) -> WhelpingLimit {
     }
 }
 
-fn placentas_seen(course: &Course) -> u32 {
-    let with_pups = course
-        .case
-        .births
-        .iter()
-        .filter(|birth| birth.born_at <= course.now && birth.placenta_seen)
-        .count() as u32;
-    let apart: u32 = course
-        .events
-        .iter()
-        .map(|(_, event)| match event {
-            WhelpingEvent::Placentas { count } => *count,
-            _ => 0,
-        })
-        .sum();
-    with_pups.saturating_add(apart)
-}
-
-fn placenta_caution(
-    course: &Course,
-    stage: WhelpingStage,
-    missing: u32,
-    rules: &Rules,
-) -> Option<Caution> {
-    let caesarean = course.events.iter().any(|(_, e)| matches!(e, WhelpingEvent::Caesarean {}));
-    let last = course.last_birth().filter(|_| missing > 0 && !caesarean)?;
-    let rule = rules.get("whelping.placentas_out_hours");
-    let late = course.now >= last + Duration::minutes((rule.value * 60.0) as i64);
-    let all_out = stage == WhelpingStage::AllOut;
-    let (level, what) = match (all_out, late) {
-        (true, true) => (
-            Level::Act,
-            "Placentas are missing: tell the vet, take her temperature and watch the discharge (she may have eaten them).",
-        ),
-        _ => (
-            Level::Note,
-            "Fewer placentas than pups were seen: keep counting (two pups may come before two placentas, and she may eat them).",
-        ),
-    };
-    let why = format!(
-        "{missing} missing, {} after the last pup; usually out within {:.0} h.",
-        span((course.now - last).num_minutes()),
-        rule.value
-    );
-    Some(Caution::new(level, what, why, rule.source.clone()))
-}
-
-/// Written as finished with fewer pups than were counted.
-fn count_caution(
-    case: &WhelpingCase,
-    finished: Option<DateTime<Utc>>,
-    out: u32,
-    rules: &Rules,
-) -> Option<Caution> {
-    let expected = case.expected?;
-    let caesarean = case.entries.iter().any(|e| matches!(e.event, WhelpingEvent::Caesarean {}));
-    let margin = rules.value("whelping.still_expected_margin") as u32;
-    let short = out.saturating_add(margin) < expected.at_least;
-    (finished.is_some() && short && !caesarean).then(|| {
-        Caution::new(
-            Level::Emergency,
-            "Call the vet now: fewer pups are out than were counted, one may be left inside.",
-            format!("{out} out, at least {} counted.", expected.at_least),
-            rules.get("whelping.gap_hours").source.clone(),
-        )
-    })
-}
-
-fn calcium_caution(course: &Course, rules: &Rules) -> Option<Caution> {
-    let at = course.calcium_before()?;
-    Some(Caution::new(
-        Level::Note,
-        "Calcium was given before the first pup: tell the vet, it may bring on low calcium later.",
-        format!("Given at {}.", at.with_timezone(&course.case.time_zone).format("%H:%M")),
-        rules.get("dam_after_birth.low_calcium_to_day").source.clone(),
-    ))
-}
-
-fn urgency(cautions: &[Caution], next: Option<&Running>) -> CallUrgency {
-    let calls = |start: &str| cautions.iter().any(|c| c.what.starts_with(start));
-    if cautions.iter().any(|c| c.level == Level::Emergency) {
-        CallUrgency::Now
-    } else if calls("Ring the vet") {
-        CallUrgency::RingForAdvice
-    } else if next.is_some() {
-        CallUrgency::Waiting
-    } else {
-        CallUrgency::NotNow
+fn urgency(alarms: &[Alarm], next: Option<&Alarm>) -> CallUrgency {
+    match alarms.iter().map(|alarm| alarm.level).max() {
+        Some(Level::Emergency) => CallUrgency::Now,
+        Some(Level::Act) => CallUrgency::RingForAdvice,
+        _ if next.is_some() => CallUrgency::Waiting,
+        _ => CallUrgency::NotNow,
     }
 }
 
+/// The head line: the gravest alarm, or the limit that is reached next.
 fn sentence(
-    case: &WhelpingCase,
-    cautions: &[Caution],
-    next: Option<&Running>,
+    alarms: &[Alarm],
+    next: Option<&Alarm>,
     call: CallUrgency,
     stage: WhelpingStage,
 ) -> String {
-    if call >= CallUrgency::RingForAdvice
-        && let Some(first) = cautions.first()
-    {
-        return first.what.clone();
-    }
-    match next {
-        Some(limit) => {
-            let verb = match limit.level {
-                Level::Emergency => "Call the vet",
-                _ => "Ring the vet for advice",
-            };
-            let at = limit.until.with_timezone(&case.time_zone).format("%H:%M on %d %B");
-            format!("{verb} at {at} if nothing has changed by then ({}).", limit.what)
-        }
+    let gravest = alarms.first().filter(|_| call >= CallUrgency::RingForAdvice);
+    match gravest.or(next) {
+        Some(alarm) => alarm.what.clone(),
         None if stage == WhelpingStage::NotBegun => {
             "Nothing calls for the vet yet: write down the first signs and her temperature."
                 .to_owned()
@@ -334,11 +249,11 @@ fn sentence(
 
 fn lacks(case: &WhelpingCase, course: &Course) -> Vec<String> {
     let mut lacks = Vec::new();
-    if case.expected.is_none() {
+    if case.expected.as_ref().is_none_or(|expected| expected.counted_at_least.is_none()) {
         lacks
             .push("a count of the pups: without it nobody can tell whether all are out".to_owned());
     }
-    if case.day_of_pregnancy.is_none() && course.births.is_empty() {
+    if case.counted.is_none() && course.births.is_empty() {
         lacks.push("the day of pregnancy".to_owned());
     }
     if course.events.is_empty() && course.births.is_empty() {

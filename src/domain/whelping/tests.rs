@@ -1,10 +1,12 @@
 //! The published call rules, one by one, and logs with gaps.
 
-use super::log::{LabourSign, WhelpingAlarm};
 use super::*;
-use crate::domain::advice::Level;
-use crate::domain::rules::Rules;
-use chrono::{DateTime, Duration, Utc};
+use crate::advice::Level;
+use crate::alarms::{self, AlarmAbout};
+use crate::dating::CountedFrom;
+use crate::expected_pups::PupForecast;
+use crate::rules::Rules;
+use chrono::{DateTime, Duration, NaiveDate, Utc};
 
 fn start() -> DateTime<Utc> {
     "2026-03-01T22:00:00Z".parse().unwrap()
@@ -19,21 +21,34 @@ fn entry(minutes: i64, event: WhelpingEvent) -> WhelpingEntry {
 }
 
 fn pup(minutes: i64) -> PupOut {
-    PupOut { born_at: after(minutes), alive: true, placenta_seen: true }
+    PupOut { born_at: after(minutes), alive: true, placenta_seen: true, marks: None }
 }
 
 fn case(entries: Vec<WhelpingEntry>, births: Vec<PupOut>) -> WhelpingCase {
     WhelpingCase {
         entries,
         births,
-        expected: Some(ExpectedPups { at_least: 3, at_most: 5 }),
-        day_of_pregnancy: Some(63),
+        expected: Some(PupForecast::counted(3, 5)),
+        counted: Some(DayCount { from: CountedFrom::Ovulation, on: before(63) }),
         time_zone: chrono_tz::Europe::Amsterdam,
     }
 }
 
+/// So many days before the night.
+fn before(days: i64) -> NaiveDate {
+    (start() - Duration::days(days)).date_naive()
+}
+
 fn status(case: &WhelpingCase, minutes: i64) -> WhelpingStatus {
-    where_it_stands(case, after(minutes), &Rules::standard())
+    status_by(case, minutes, &Rules::standard())
+}
+
+fn status_by(case: &WhelpingCase, minutes: i64, rules: &Rules) -> WhelpingStatus {
+    let now = after(minutes);
+    let about = AlarmAbout { litter_id: None, dog_id: None, label: "Juno".to_owned() };
+    let mut found = alarms::whelping::findings(case, now, rules);
+    found.extend(alarms::overdue::findings(case, None, now, rules));
+    where_it_stands(case, &alarms::gather(&about, found), now, rules)
 }
 
 fn contractions(minutes: i64, strength: Contractions) -> WhelpingEntry {
@@ -49,7 +64,8 @@ fn each_limit_is_reached_on_its_minute_and_not_before() {
     use CallUrgency::{Now, RingForAdvice};
     let strong = contractions(0, Contractions::Strong);
     let weak = contractions(0, Contractions::Weak);
-    let green = entry(0, WhelpingEvent::Discharge { colour: DischargeColour::GreenBlack });
+    let green =
+        entry(0, WhelpingEvent::Discharge { colour: DischargeColour::GreenBlack, amount: None });
     let cases: [(&str, WhelpingCase, i64, CallUrgency); 6] = [
         ("20 min of strong straining", case(vec![strong], vec![]), 20, Now),
         ("2 h of weak contractions", case(vec![weak], vec![]), 120, Now),
@@ -78,7 +94,7 @@ fn the_answer_says_which_limit_and_whose() {
     // The kennel's vet allows four hours (Jutkowitz 2005).
     let rules =
         Rules::standard().with_override("whelping.gap_hours", 4.0, "our vet, 2026").unwrap();
-    let later = where_it_stands(&case(vec![], vec![pup(0)]), after(200), &rules);
+    let later = status_by(&case(vec![], vec![pup(0)]), 200, &rules);
     assert_eq!(later.call, CallUrgency::Waiting);
     assert_eq!(later.limits[0].source, "our vet, 2026");
 }
@@ -131,6 +147,18 @@ fn missing_placentas_call_after_four_hours_when_all_are_out() {
     let out = case(vec![], births);
     assert_eq!(status(&out, 120 + 239).cautions[0].level, Level::Note);
     assert_eq!(status(&out, 120 + 240).cautions[0].level, Level::Act);
+    let day_after = status(&out, 120 + 1440).cautions;
+    assert!(day_after.iter().all(|c| !c.what.contains("lacentas")), "then the discharge tells");
+}
+
+/// Nobody wrote down a placenta: none is missing.
+#[test]
+fn placentas_that_nobody_counted_are_not_missing() {
+    let unseen = |n: i64| PupOut { placenta_seen: false, ..pup(n * 30) };
+    let out = case(vec![], (0..5).map(unseen).collect());
+    for minutes in [130, 500, 1000, 3000] {
+        assert!(status(&out, minutes).call <= CallUrgency::Waiting, "{minutes}");
+    }
 }
 
 #[test]
@@ -158,27 +186,14 @@ fn alarms_and_wrong_days_call_at_once() {
     let stuck = entry(0, WhelpingEvent::Alarm { alarm: WhelpingAlarm::PupStuck });
     assert!(status(&case(vec![stuck], vec![pup(5)]), 6).call < CallUrgency::Now, "it came");
     let day = |day, entries: Vec<WhelpingEntry>| {
-        let case = WhelpingCase { day_of_pregnancy: Some(day), ..case(entries, vec![]) };
+        let counted = Some(DayCount { from: CountedFrom::Ovulation, on: before(day) });
+        let case = WhelpingCase { counted, ..case(entries, vec![]) };
         status(&case, 10).call
     };
-    assert_eq!(day(55, vec![sign(0)]), CallUrgency::Now, "before day 56");
-    assert_eq!(day(56, vec![sign(0)]), CallUrgency::Waiting);
-    assert_eq!(day(70, vec![]), CallUrgency::NotNow);
-    assert_eq!(day(71, vec![]), CallUrgency::Now, "beyond day 70");
-}
-
-#[test]
-fn a_temperature_that_came_back_without_labour_calls_after_a_day() {
-    let reading =
-        |minutes, temperature_c| entry(minutes, WhelpingEvent::Temperature { temperature_c });
-    let back = vec![reading(0, 37.0), reading(600, 37.8)];
-    let before = status(&case(back.clone(), vec![]), 600 + 1439);
-    assert_eq!(before.call, CallUrgency::Waiting);
-    assert_eq!(status(&case(back.clone(), vec![]), 600 + 1440).call, CallUrgency::Now);
-    let mut labour = back;
-    labour.push(sign(700));
-    let answer = status(&case(labour, vec![]), 705);
-    assert!(answer.limits.iter().all(|l| l.rule != "whelping.back_without_labour_hours"));
+    assert_eq!(day(56, vec![sign(0)]), CallUrgency::Now, "far too early");
+    assert_eq!(day(57, vec![sign(0)]), CallUrgency::RingForAdvice, "early");
+    assert_eq!(day(59, vec![sign(0)]), CallUrgency::RingForAdvice, "early");
+    assert_eq!(day(60, vec![sign(0)]), CallUrgency::Waiting);
 }
 
 #[test]
@@ -203,7 +218,7 @@ fn an_empty_log_says_what_it_lacks() {
         entries: vec![],
         births: vec![],
         expected: None,
-        day_of_pregnancy: None,
+        counted: None,
         time_zone: chrono_tz::UTC,
     };
     let answer = status(&empty, 0);

@@ -1,7 +1,7 @@
 //! The vitality of a newborn by five signs.
 
-use crate::domain::advice::{Caution, Level};
-use crate::domain::rules::Rules;
+use crate::advice::{Caution, CautionCode, Level};
+use crate::rules::Rules;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -180,12 +180,14 @@ fn cautions(
     let why = format!("At most {at_most} of 10 points.");
     match class {
         Some(VitalityClass::SevereDistress) => cautions.push(Caution::new(
+            CautionCode::NewbornWeak,
             Level::Emergency,
             "Severe distress: clear its airways, rub and warm it, and call the vet now.",
             why.clone(),
             classes.source.clone(),
         )),
         Some(VitalityClass::ModerateDistress) => cautions.push(Caution::new(
+            CautionCode::NewbornWeak,
             Level::Act,
             "Moderate distress: rub and warm it, score it again in a few minutes.",
             why.clone(),
@@ -197,6 +199,7 @@ fn cautions(
     let hours = rules.value("whelping.vitality_risk_hours");
     if f64::from(at_most) <= risk.value && age_minutes as f64 <= hours * 60.0 {
         cautions.push(Caution::new(
+            CautionCode::NewbornWeak,
             Level::Act,
             "Watch it closely for a day: a low score in the first hours goes with death in the first 24.",
             format!("{why} The limit is {:.0} within {hours:.0} h.", risk.value),

@@ -1,26 +1,21 @@
 //! Writes a kennel's archive.
 
 use super::{Shapes, quoted, shapes_on};
-use crate::{
-    domain::{
-        archive::{
-            ArchiveColumn, ArchiveManifest, ArchiveWriter, CellKind, FileHolds, HISTORY, PEOPLE,
-            TABLES,
-            manifest::{FORMAT, FORMAT_VERSION, NOTATION},
-        },
-        record::Kennel,
-    },
-    store::{
-        Db, StoreError, StoreResult, Tx, kennels,
-        people::{Right, Scope},
-    },
-};
+use crate::{Db, StoreError, StoreResult, Tx, aside, kennels, scope::Scope};
 use chrono::{DateTime, Utc};
 use diesel::{
     QueryableByName,
     sql_types::{Array, BigInt, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
+use domain::{
+    archive::{
+        ArchiveColumn, ArchiveManifest, ArchiveWriter, CellKind, FileHolds, HISTORY, PEOPLE,
+        TABLES,
+        manifest::{FORMAT, FORMAT_VERSION, NOTATION},
+    },
+    record::Kennel,
+};
 use uuid::Uuid;
 
 /// Rows read at once.
@@ -49,7 +44,7 @@ struct VersionRow {
 /// # Errors
 /// When the role does not allow it, or the database is away.
 pub async fn export(db: &Db, scope: &Scope, now: DateTime<Utc>) -> StoreResult<Vec<u8>> {
-    scope.require(Right::Managing)?;
+    scope.require_all()?;
     db.at_one_moment(scope, async |tx| write(tx, now).await).await
 }
 
@@ -67,22 +62,30 @@ async fn write(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<u8>> {
         let shape: Vec<(&str, CellKind)> =
             columns.iter().map(|column| (column.name.as_str(), column.kind)).collect();
         archive.begin(&table.file(), FileHolds::Records, &shape)?;
-        write_table(tx, &mut archive, table.name, columns).await?;
+        archive = write_table(tx, archive, table.name, columns).await?;
     }
-    write_people(tx, &mut archive).await?;
-    write_history(tx, &mut archive).await?;
-    let collars = kennels::collars(tx).await?;
+    archive = write_people(tx, archive).await?;
+    archive = write_history(tx, archive).await?;
+    let (collars, vet_phone) = (kennels::collars(tx).await?, kennels::vet_phone(tx).await?);
     let manifest = ArchiveManifest {
         format: FORMAT.to_owned(),
         format_version: FORMAT_VERSION,
         schema,
         written_at: now,
         kennel_id: tx.scope.kennel_id(),
-        kennel: Kennel { collars, ..tx.scope.kennel().clone() },
+        kennel: Kennel { collars, vet_phone, ..tx.scope.kennel().clone() },
         notation: NOTATION.to_owned(),
         files: Vec::new(),
     };
-    Ok(archive.finish(manifest)?)
+    Ok(aside(move || archive.finish(manifest)).await??)
+}
+
+/// Adds rows to the archive, away from the threads that answer: they are compressed.
+async fn added(
+    mut archive: ArchiveWriter,
+    rows: Vec<Vec<Option<String>>>,
+) -> StoreResult<ArchiveWriter> {
+    Ok(aside(move || archive.rows(&rows).map(|()| archive)).await??)
 }
 
 /// How a column is selected as the text of its cell.
@@ -92,17 +95,17 @@ fn selected(column: &ArchiveColumn) -> String {
         CellKind::Time => {
             format!("to_char({name} AT TIME ZONE 'UTC', 'YYYY-MM-DD\"T\"HH24:MI:SS.US\"Z\"')")
         }
-        CellKind::Person => format!("(SELECT email FROM people WHERE people.id = {name})"),
+        CellKind::Person => format!("address_of({name})"),
         _ => format!("{name}::text"),
     }
 }
 
 async fn write_table(
     tx: &mut Tx,
-    archive: &mut ArchiveWriter,
+    mut archive: ArchiveWriter,
     table: &str,
     columns: &[ArchiveColumn],
-) -> StoreResult<()> {
+) -> StoreResult<ArchiveWriter> {
     let place = columns
         .iter()
         .position(|column| column.name == "id")
@@ -125,15 +128,15 @@ async fn write_table(
             .last()
             .filter(|_| rows.len() as i64 == PAGE)
             .and_then(|row| row.cells.get(place)?.as_ref()?.parse().ok());
-        archive.rows(&rows.into_iter().map(|row| row.cells).collect::<Vec<_>>())?;
+        archive = added(archive, rows.into_iter().map(|row| row.cells).collect()).await?;
         if after.is_none() {
-            return Ok(());
+            return Ok(archive);
         }
     }
 }
 
 /// Everybody whom the archive names, and the members.
-async fn write_people(tx: &mut Tx, archive: &mut ArchiveWriter) -> StoreResult<()> {
+async fn write_people(tx: &mut Tx, mut archive: ArchiveWriter) -> StoreResult<ArchiveWriter> {
     let text = |name| (name, CellKind::Text);
     let columns = [text("email"), text("name"), text("role")];
     archive.begin(PEOPLE, FileHolds::Reading, &columns)?;
@@ -145,7 +148,7 @@ async fn write_people(tx: &mut Tx, archive: &mut ArchiveWriter) -> StoreResult<(
         })
         .collect();
     let rows: Vec<CellsRow> = diesel::sql_query(format!(
-        "SELECT ARRAY[p.email, p.name, m.role]::text[] AS cells FROM people p \
+        "SELECT ARRAY[p.email, p.name, m.role]::text[] AS cells FROM people_of_log() p \
          LEFT JOIN memberships m ON m.kennel_id = $1 AND m.person_id = p.id \
          WHERE m.id IS NOT NULL OR p.id IN ({}) ORDER BY p.email",
         named.join(" UNION ")
@@ -153,7 +156,7 @@ async fn write_people(tx: &mut Tx, archive: &mut ArchiveWriter) -> StoreResult<(
     .bind::<SqlUuid, _>(tx.scope.kennel_id())
     .load(&mut tx.conn)
     .await?;
-    Ok(archive.rows(&rows.into_iter().map(|row| row.cells).collect::<Vec<_>>())?)
+    added(archive, rows.into_iter().map(|row| row.cells).collect()).await
 }
 
 #[derive(QueryableByName)]
@@ -165,7 +168,7 @@ struct HistoryRow {
 }
 
 /// The log of changes, as it is.
-async fn write_history(tx: &mut Tx, archive: &mut ArchiveWriter) -> StoreResult<()> {
+async fn write_history(tx: &mut Tx, mut archive: ArchiveWriter) -> StoreResult<ArchiveWriter> {
     use CellKind::{BigInteger, Id, Json, Text as Words, Time};
     let columns = [
         ("sequence", BigInteger),
@@ -181,7 +184,7 @@ async fn write_history(tx: &mut Tx, archive: &mut ArchiveWriter) -> StoreResult<
     let query = format!(
         "SELECT c.sequence, ARRAY[c.sequence::text, to_char(c.at AT TIME ZONE 'UTC', 'YYYY-MM-DD\"T\"HH24:MI:SS.US\"Z\"'), \
              p.email, c.what, c.row_id::text, c.action, c.before::text, c.after::text]::text[] AS cells \
-         FROM changes c LEFT JOIN people p ON p.id = c.person_id \
+         FROM changes c LEFT JOIN people_of_log() p ON p.id = c.person_id \
          WHERE c.kennel_id = $1 AND c.sequence > $2 ORDER BY c.sequence LIMIT {PAGE}"
     );
     let mut after = 0;
@@ -193,9 +196,9 @@ async fn write_history(tx: &mut Tx, archive: &mut ArchiveWriter) -> StoreResult<
             .await?;
         let full = rows.len() as i64 == PAGE;
         after = rows.last().map_or(after, |row| row.sequence);
-        archive.rows(&rows.into_iter().map(|row| row.cells).collect::<Vec<_>>())?;
+        archive = added(archive, rows.into_iter().map(|row| row.cells).collect()).await?;
         if !full {
-            return Ok(());
+            return Ok(archive);
         }
     }
 }

@@ -2,30 +2,32 @@
 
 use super::{Shapes, quoted, whole::check_whole};
 use crate::{
-    domain::{
-        archive::{
-            ArchiveColumn, ArchiveFile, ArchiveManifest, ArchiveRow, ArchiveSource, ArchiveTable,
-            CellKind, MOST_FAULTS,
-        },
-        fault::Fault,
-    },
-    store::{
-        StoreError, StoreResult, Tx, constraint, kennels,
-        people::{self, Scope},
-    },
+    Db, StoreError, StoreResult, Tx, constraint, kennels,
+    scope::{self, Scope},
 };
+use chrono::{DateTime, Utc};
 use diesel::{
-    ExpressionMethods as _, QueryDsl as _,
+    ExpressionMethods as _, QueryDsl as _, QueryableByName,
     pg::Pg,
-    sql_types::{Array, Nullable, Text, Uuid as SqlUuid},
+    sql_types::{Array, Bool, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::{RunQueryDsl as _, SimpleAsyncConnection as _};
+use domain::{
+    archive::{
+        ArchiveColumn, ArchiveFile, ArchiveManifest, ArchiveRow, ArchiveSource, ArchiveTable,
+        CellKind, MOST_FAULTS,
+    },
+    fault::Fault,
+};
+use security::credentials::Subject;
 use std::sync::Arc;
 use tokio::sync::mpsc;
 use uuid::Uuid;
 
 /// Rows written in one statement.
 const BATCH: usize = 1_000;
+/// Bytes of values from which on fewer lines make a batch: a line may have a megabyte.
+const BATCH_BYTES: usize = 4 << 20;
 
 /// Rows of a file that were written.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -59,10 +61,33 @@ pub struct Arrived {
 }
 
 /// The scope in which a person takes an archive in: the kennel that it holds, which is not here
-/// yet, under its own id or, for a copy, under a new one.
-pub fn restoring_scope(person_id: Uuid, manifest: &ArchiveManifest, copy: bool) -> Scope {
-    let scope = people::founding_scope(person_id, &manifest.kennel);
-    if copy { scope } else { scope.founding_as(manifest.kennel_id) }
+/// yet, under its own id or, for a copy and beside kennels of others, under a new one.
+///
+/// # Errors
+/// When the database is away.
+pub async fn restoring_scope(
+    db: &Db,
+    subject: Subject,
+    manifest: &ArchiveManifest,
+    copy: bool,
+    now: DateTime<Utc>,
+) -> StoreResult<Scope> {
+    let scope = scope::founding(subject, &manifest.kennel, now);
+    if copy {
+        return Ok(scope);
+    }
+    let asked = diesel::sql_query("SELECT keeps_its_id($1, $2) AS keeps")
+        .bind::<SqlUuid, _>(subject.session_id)
+        .bind::<SqlUuid, _>(manifest.kennel_id)
+        .get_result::<KeepsId>(&mut db.connection().await?)
+        .await?;
+    Ok(if asked.keeps { scope.founding_as(manifest.kennel_id) } else { scope })
+}
+
+#[derive(QueryableByName)]
+struct KeepsId {
+    #[diesel(sql_type = Bool)]
+    keeps: bool,
 }
 
 /// Founds the kennel of an archive and writes all its rows; the archive has been checked.
@@ -76,9 +101,9 @@ pub async fn take_in<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
     shapes: &Shapes,
 ) -> StoreResult<Arrived> {
     kennels::found(tx).await?;
-    let email: String = crate::store::schema::people::table
-        .filter(crate::store::schema::people::id.eq(tx.scope.person_id()))
-        .select(crate::store::schema::people::email)
+    let email: String = crate::schema::people::table
+        .filter(crate::schema::people::id.eq(tx.scope.person_id()))
+        .select(crate::schema::people::email)
         .first(&mut tx.conn)
         .await?;
     tx.conn
@@ -98,6 +123,9 @@ pub async fn take_in<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
             break;
         }
     }
+    if source.tables().any(|(table, file)| of_former_edition(table, file)) {
+        mark_birth_weights(tx).await?;
+    }
     taking.faults.extend(check_whole(tx, source, shapes).await?);
     taking.faults.truncate(MOST_FAULTS);
     if !taking.faults.is_empty() {
@@ -112,6 +140,26 @@ pub async fn take_in<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
         }
     }
     Ok(taking.arrived)
+}
+
+/// Whether a file has a column that only earlier editions wrote.
+fn of_former_edition(table: &ArchiveTable, file: &ArchiveFile) -> bool {
+    table.former.iter().any(|former| file.columns.iter().any(|column| column == former))
+}
+
+/// In an archive of an earlier edition a weight at birth is known by its time alone.
+async fn mark_birth_weights(tx: &mut Tx) -> StoreResult<()> {
+    diesel::sql_query(
+        "UPDATE weights w SET at_birth = true FROM births b \
+         WHERE b.kennel_id = $1 AND w.kennel_id = $1 AND w.id = ( \
+             SELECT o.id FROM weights o \
+             WHERE o.kennel_id = $1 AND o.dog_id = b.dog_id AND o.measured_at = b.born_at \
+             ORDER BY o.id LIMIT 1)",
+    )
+    .bind::<SqlUuid, _>(tx.scope.kennel_id())
+    .execute(&mut tx.conn)
+    .await?;
+    Ok(())
 }
 
 /// A line of a file with its values.
@@ -256,11 +304,14 @@ fn read<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
     let (source, file, columns) = (Arc::clone(source), file.clone(), columns.to_vec());
     tokio::task::spawn_blocking(move || {
         let mut batch = Vec::with_capacity(BATCH);
+        let mut bytes = 0;
         let read = source.rows(&file, &columns, &mut |line, row| {
+            bytes += row.iter().flatten().map(String::len).sum::<usize>();
             batch.push((line, row));
-            if batch.len() < BATCH {
+            if batch.len() < BATCH && bytes < BATCH_BYTES {
                 return true;
             }
+            bytes = 0;
             // Nobody listens any more when the rows before were refused.
             send.blocking_send(Ok(std::mem::take(&mut batch))).is_ok()
         });

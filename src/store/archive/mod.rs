@@ -8,12 +8,12 @@ pub use export::export;
 pub use import::{Arrived, ArrivedRows, LeftOut, restoring_scope, take_in};
 
 use super::{Db, StoreError, StoreResult};
-use crate::domain::archive::{ArchiveColumn, ArchiveTable, CellKind, TABLES};
 use diesel::{
     QueryableByName,
     sql_types::{Array, Bool, Text},
 };
 use diesel_async::{AsyncPgConnection, RunQueryDsl as _};
+use domain::archive::{ArchiveColumn, ArchiveTable, CellKind, TABLES};
 use std::collections::BTreeMap;
 
 /// The columns of each table of an archive, as the database has them.

@@ -1,19 +1,17 @@
 //! What must hold between the rows of an archive beyond the database's own constraints.
 
 use super::Shapes;
-use crate::{
-    domain::{
-        archive::{ArchiveSource, CellKind, MOST_FAULTS},
-        fault::Fault,
-        pedigree::{Pedigree, PedigreeError, PedigreeRow},
-    },
-    store::{StoreError, StoreResult, Tx, ledger, schema},
-};
+use crate::{StoreError, StoreResult, Tx, aside, ledger, schema};
 use diesel::{
     ExpressionMethods as _, QueryDsl as _, QueryableByName,
     sql_types::{Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
+use domain::{
+    archive::{ArchiveSource, CellKind, MOST_FAULTS},
+    fault::Fault,
+    pedigree::{Pedigree, PedigreeError, PedigreeRow},
+};
 use std::{collections::BTreeMap, sync::Arc};
 use uuid::Uuid;
 
@@ -92,9 +90,7 @@ async fn loops(tx: &mut Tx) -> StoreResult<Vec<Found>> {
         .await?;
     let rows = rows.into_iter().map(|(id, sire, dam)| PedigreeRow { id, sire, dam });
     let rows: Vec<PedigreeRow<Uuid>> = rows.collect();
-    let built = tokio::task::spawn_blocking(move || Pedigree::build(rows).map(drop))
-        .await
-        .map_err(|error| StoreError::Internal(error.to_string()))?;
+    let built = aside(move || Pedigree::build(rows).map(drop)).await?;
     let found = |id, detail: &str| {
         (id, Fault { pointer: "/sire_id".to_owned(), detail: detail.to_owned() })
     };
@@ -124,7 +120,7 @@ async fn at_lines<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
     let ids = shapes.get(table).into_iter().flatten().filter(|column| column.kind == CellKind::Id);
     let ids: Vec<_> = ids.filter(|column| column.name == "id").cloned().collect();
     let source = Arc::clone(source);
-    let located = tokio::task::spawn_blocking(move || {
+    let located = aside(move || {
         let mut wanted: BTreeMap<String, Vec<Fault>> = BTreeMap::new();
         for (id, fault) in found {
             wanted.entry(id.to_string()).or_default().push(fault);
@@ -135,7 +131,7 @@ async fn at_lines<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
                 .iter()
                 .cloned()
                 .chain(file.columns.iter().filter(|name| *name != "id").map(|name| {
-                    crate::domain::archive::ArchiveColumn {
+                    domain::archive::ArchiveColumn {
                         name: name.clone(),
                         kind: CellKind::Text,
                         required: false,
@@ -154,8 +150,5 @@ async fn at_lines<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
         }
         Ok(faults)
     });
-    located
-        .await
-        .map_err(|error| StoreError::Internal(error.to_string()))?
-        .map_err(StoreError::Refused)
+    located.await?.map_err(StoreError::Refused)
 }

@@ -7,10 +7,8 @@ use super::{
     served::Served,
     statements::LOG_PREFIX,
 };
-use denwright::{
-    cluster::{Cluster, DATABASE},
-    credentials::{Signer, Subject},
-};
+use cluster::{Cluster, DATABASE};
+use security::credentials::{Signer, Subject};
 use std::{
     fs,
     net::SocketAddr,
@@ -67,7 +65,8 @@ impl Host {
         let _ = fs::remove_dir_all(&data);
         let cluster = Cluster::start(&data, true)?;
         let settings = vec![
-            ("DATABASE_URL", cluster.database_url()),
+            ("DATABASE_URL", cluster.service_url()),
+            ("DENWRIGHT_MIGRATE_URL", cluster.database_url()),
             ("DENWRIGHT_POOL_SIZE", connections.to_string()),
         ];
         let served = Served::start_with(settings).await.map_err(|error| error.to_string())?;
@@ -92,7 +91,8 @@ impl Host {
         let rows = self.psql(&[
             "--command",
             &format!(
-                "SELECT md5('kennel' || k)::uuid, md5('dog' || k || '/3')::uuid, md5('person' || k)::uuid \
+                "SELECT md5('kennel' || k)::uuid, md5('dog' || k || '/3')::uuid, md5('person' || k)::uuid, \
+                        md5('session' || k)::uuid \
                  FROM generate_series(1, {kennels}) k"
             ),
         ])?;
@@ -100,8 +100,10 @@ impl Host {
         rows.lines()
             .map(|row| {
                 let ids = row.split('|').map(str::parse).collect::<Result<Vec<Uuid>, _>>()?;
-                let [kennel, dog, person_id] = ids[..] else { return Err("not three ids".into()) };
-                let token = signer.sign(Subject { person_id, generation: 0 }, now)?;
+                let [kennel, dog, person_id, session_id] = ids[..] else {
+                    return Err("not four ids".into());
+                };
+                let token = signer.sign(Subject { person_id, session_id }, now)?;
                 Ok(Place { kennel, dog, token })
             })
             .collect()
@@ -151,15 +153,14 @@ impl Host {
 
     /// pgbench on so many connections, working as the owner of the tables.
     pub fn pgbench_past_the_walls(&self, connections: usize) -> Outcome<Pgbench> {
-        Ok(Pgbench { role: None, ..self.pgbench(connections)? })
+        Ok(Pgbench { url: self.cluster.database_url(), ..self.pgbench(connections)? })
     }
 
     /// pgbench on so many connections, working as the service does.
     pub fn pgbench(&self, connections: usize) -> Outcome<Pgbench> {
         Ok(Pgbench {
-            role: Some("denwright_service"),
             program: Cluster::program(&self.data, "pgbench")?,
-            url: self.cluster.database_url(),
+            url: self.cluster.service_url(),
             folder: pgbench::folder(&self.data)?,
             connections,
         })

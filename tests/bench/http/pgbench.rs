@@ -21,8 +21,6 @@ pub struct Pgbench {
     pub folder: PathBuf,
     /// Connections.
     pub connections: usize,
-    /// The role that it works as, beside that of the address.
-    pub role: Option<&'static str>,
 }
 
 impl Pgbench {
@@ -53,9 +51,6 @@ impl Pgbench {
 
     fn run(&self, scripts: &[Script], lasts: Duration, more: &[&str]) -> Outcome<String> {
         let mut command = Command::new(&self.program);
-        if let Some(role) = self.role {
-            command.env("PGOPTIONS", format!("-c role={role}"));
-        }
         command.arg(&self.url).args(["--no-vacuum", "--protocol=prepared", "--jobs=2"]);
         command.arg(format!("--client={}", self.connections));
         command.arg(format!("--time={}", lasts.as_secs())).args(more);

@@ -12,6 +12,9 @@ INSERT INTO people (id, name, email, password_hash)
 SELECT md5('person' || k)::uuid, 'Owner ' || k, 'owner' || k || '@example.org', 'none'
 FROM generate_series(1, :kennels) k;
 
+INSERT INTO sessions (id, person_id, generation)
+SELECT md5('session' || k)::uuid, md5('person' || k)::uuid, 0 FROM generate_series(1, :kennels) k;
+
 INSERT INTO kennels (id, name, time_zone)
 SELECT md5('kennel' || k)::uuid, 'Kennel ' || k, 'UTC' FROM generate_series(1, :kennels) k;
 
@@ -58,9 +61,14 @@ SELECT :'busy', md5('pup' || l || '/' || p)::uuid, 'Pup ' || l || '/' || p,
        md5('dog1/2')::uuid, md5('dam' || l)::uuid
 FROM generate_series(1, 20) l, generate_series(1, 8) p;
 
-INSERT INTO births (kennel_id, id, litter_id, dog_id, ordinal, born_at, presentation, outcome, placenta, weight_g)
+INSERT INTO births (kennel_id, id, litter_id, dog_id, ordinal, born_at, presentation, outcome, placenta)
 SELECT :'busy', md5('birth' || l || '/' || p)::uuid, md5('litter' || l)::uuid, md5('pup' || l || '/' || p)::uuid, p,
-       current_date - 3 * l + p * interval '30 minutes', 'head_first', 'alive', 'passed', 380 + 10 * p
+       current_date - 3 * l + p * interval '30 minutes', 'head_first', 'alive', 'passed'
+FROM generate_series(1, 20) l, generate_series(1, 8) p;
+
+INSERT INTO weights (kennel_id, id, dog_id, measured_at, weight_g, at_birth)
+SELECT :'busy', md5('birth weight' || l || '/' || p)::uuid, md5('pup' || l || '/' || p)::uuid,
+       current_date - 3 * l + p * interval '30 minutes', 380 + 10 * p, true
 FROM generate_series(1, 20) l, generate_series(1, 8) p;
 
 INSERT INTO weights (kennel_id, id, dog_id, measured_at, weight_g)

@@ -66,6 +66,33 @@ const once = { path, header: { "Idempotency-Key": "juno-1" } };
 const dam = await must(api.POST("/v1/kennels/{kennel_id}/dogs", { params: once, body: juno }));
 const again = await must(api.POST("/v1/kennels/{kennel_id}/dogs", { params: once, body: juno }));
 assert.equal(again.id, dam.id);
+// A change from the version that was seen; from one that is gone it is refused.
+const ofDam = { kennel_id, dog_id: dam.id };
+const seen = await api.GET("/v1/kennels/{kennel_id}/dogs/{dog_id}", { params: { path: ofDam } });
+const rename = () =>
+  api.PATCH("/v1/kennels/{kennel_id}/dogs/{dog_id}", {
+    params: { path: ofDam, header: { "If-Match": seen.response.headers.get("ETag") ?? "" } },
+    body: { call_name: "Ju", colour: null },
+    headers: { "Content-Type": "application/merge-patch+json" },
+  });
+const renamed = await must(rename());
+assert.deepEqual([renamed.call_name, renamed.name], ["Ju", "Juno"]);
+assert.equal((await rename()).response.status, 412);
+
+// A pedigree from a file: tried first, then done.
+const file = "id,name,sex,born_on,sire,dam\nA1,Ada,F,2021-04-03,B7,B9\nB7,Rex,M,2018,,\n";
+for (const dry_run of [true, false]) {
+  const taken = await must(
+    api.POST("/v1/kennels/{kennel_id}/pedigrees/import", {
+      params: { path, query: { dry_run } },
+      body: file,
+      bodySerializer: (text) => text,
+      headers: { "Content-Type": "text/csv" },
+    }),
+  );
+  assert.equal(taken.created, 3);
+}
+
 const sire = await must(
   api.POST("/v1/kennels/{kennel_id}/dogs", {
     params: { path },
@@ -174,6 +201,15 @@ assert.equal(readiness.pups.length, 4);
 for (const check of readiness.checks) {
   assert.ok(["met", "unmet", "unknown"].includes(check.result) && check.detail && check.source);
 }
+
+// What is printed.
+const booklet = await must(
+  api.GET("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet.pdf", {
+    params: { path: { kennel_id, dog_id: dog_ids[0] ?? "" } },
+    parseAs: "arrayBuffer",
+  }),
+);
+assert.match(new TextDecoder().decode(booklet.slice(0, 5)), /^%PDF-/);
 
 // A buyer, a reservation that nobody else can have, and hand-over.
 const pup = born[0]?.dog_id ?? "";

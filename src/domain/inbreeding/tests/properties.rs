@@ -1,7 +1,7 @@
 //! The engine against the tabular method in exact arithmetic, on random pedigrees.
 
 use super::super::*;
-use crate::domain::pedigree::{Pedigree, PedigreeRow};
+use crate::pedigree::{Pedigree, PedigreeRow};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 

@@ -1,0 +1,2 @@
+DROP TRIGGER wake_person ON people;
+DROP FUNCTION wake_person();

@@ -1,0 +1,1 @@
+ALTER TABLE kennels DROP COLUMN vet_phone;

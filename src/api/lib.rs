@@ -1,0 +1,166 @@
+//! HTTP: extract, authorise, validate, call the store or the domain, answer.
+//!
+//! One file a resource: its handlers with their documentation. No SQL here, no arithmetic.
+
+mod account;
+mod alarms;
+mod answer;
+mod archives;
+mod batches;
+mod body;
+mod booklets;
+mod buyers;
+mod calendar;
+mod care;
+mod changes;
+pub mod clock;
+mod cycle;
+mod dogs;
+mod feeding;
+mod file_body;
+mod genetics;
+mod growth;
+mod health;
+mod health_plans;
+mod heats;
+mod inbreeding;
+mod kennels;
+pub mod keyring;
+pub mod limits;
+mod litters;
+mod live;
+mod login;
+mod mating_plans;
+mod matings;
+mod microchips;
+mod monitoring;
+pub mod openapi;
+pub mod operations;
+mod page_sessions;
+mod pairs;
+mod pedigrees;
+mod people;
+mod placements;
+mod planner;
+mod pregnancies;
+mod preparation;
+pub mod problem;
+mod query;
+mod readiness;
+mod reports;
+mod resource;
+mod tasks;
+mod texts;
+mod today;
+mod trial_matings;
+mod webhooks;
+mod whelping;
+pub mod words;
+pub mod work;
+
+pub use body::LargeBodies;
+
+use chrono::{DateTime, Duration, Utc};
+use outgoing::mail::Mailer;
+use store::{Db, studbooks::Studbooks, wakes::Wakes};
+use tokio::sync::watch;
+use work::WorkRoom;
+
+/// What every handler may use.
+pub struct App {
+    /// The database.
+    pub db: Db,
+    /// The pedigrees of the kennels that were asked for last.
+    pub studbooks: Studbooks,
+    /// Signs and verifies access tokens.
+    pub keys: keyring::Keyring,
+    /// What a request takes for now.
+    pub clock: clock::Clock,
+    /// Sends mail.
+    pub mailer: Mailer,
+    /// The origin at which others reach the service, where that was said (`https://kennel.example`).
+    pub own_origin: Option<String>,
+    /// How many proxies of one's own stand in front.
+    pub proxies: usize,
+    /// How long a refresh token is good.
+    pub refresh_lifetime: Duration,
+    /// Whether anybody may sign up.
+    pub sign_up_open: bool,
+    /// A hash that no password fits, for logins of unknown addresses.
+    pub no_ones_hash: String,
+    /// How often somebody may try to log in without a wait.
+    pub free_tries: limits::FreeTries,
+    /// Wakes the streams of a kennel that has changed.
+    pub wakes: Wakes,
+    /// Closes when the service stops, and the streams with it.
+    pub ends: watch::Receiver<()>,
+    /// Largest file, in bytes.
+    pub body_limit: usize,
+    /// Memory for large bodies.
+    pub large_bodies: LargeBodies,
+    /// Where large bodies are read and checked.
+    pub reading: WorkRoom,
+    /// Where passwords are hashed.
+    pub hashing: WorkRoom,
+    /// Where all else is computed and drawn.
+    pub room: WorkRoom,
+    /// How webhooks are delivered.
+    pub webhooks: outgoing::webhooks::Manner,
+}
+
+/// The time by which sessions and secrets end. What is asked within a kennel is asked at its scope's.
+fn now() -> DateTime<Utc> {
+    clock::Clock::system().now()
+}
+
+/// Every operation of the service, one line a resource.
+pub fn configure(config: &mut operations::Operations) {
+    config
+        .service(people::sign_up)
+        .service(people::log_in)
+        .service(people::refresh_session)
+        .service(people::log_out)
+        .service(people::read_me)
+        .service(people::accept_invitation)
+        .configure(account::configure)
+        .configure(page_sessions::configure)
+        .configure(alarms::configure)
+        .configure(kennels::configure)
+        .configure(dogs::configure)
+        .configure(heats::configure)
+        .configure(matings::configure)
+        .configure(litters::configure)
+        .configure(pregnancies::configure)
+        .configure(cycle::configure)
+        .configure(planner::configure)
+        .configure(preparation::configure)
+        .configure(tasks::configure)
+        .configure(calendar::configure)
+        .configure(care::configure)
+        .configure(growth::configure)
+        .configure(batches::configure)
+        .configure(whelping::configure)
+        .configure(feeding::configure)
+        .configure(health::configure)
+        .configure(health_plans::configure)
+        .configure(readiness::configure)
+        .configure(microchips::configure)
+        .configure(booklets::configure)
+        .configure(reports::configure)
+        .configure(archives::configure)
+        .configure(buyers::configure)
+        .configure(placements::configure)
+        .configure(pedigrees::configure)
+        .configure(inbreeding::configure)
+        .configure(trial_matings::configure)
+        .configure(genetics::configure)
+        .configure(mating_plans::configure)
+        .service(today::read_today)
+        .service(changes::list_changes)
+        .service(changes::restore_change)
+        .configure(webhooks::configure)
+        .service(monitoring::live)
+        .service(monitoring::ready)
+        .service(monitoring::metrics)
+        .service(openapi::published);
+}

@@ -1,0 +1,112 @@
+//! Changes as they are committed, as a stream that costs nothing while nothing changes.
+
+use super::{
+    App,
+    changes::{PAGE, event, read},
+    problem::{Kind, Problem},
+};
+use actix_web::{HttpResponse, http::header, web};
+use futures_util::{StreamExt as _, stream};
+use std::time::Duration;
+use store::{
+    changes::Which,
+    scope::{self, Scope},
+    wakes::{Follower, TooManyStreams},
+};
+
+/// How often a silent stream shows that it lives. It asks the database nothing for that.
+const HEARTBEAT: Duration = Duration::from_secs(15);
+/// After so many silent heartbeats a stream looks by itself, should a wake-up have been lost, or its token
+/// be over: five minutes.
+const LOOK_AFTER: u32 = 20;
+
+impl From<TooManyStreams> for Problem {
+    fn from(too_many: TooManyStreams) -> Self {
+        let kind = match too_many {
+            TooManyStreams::InAll => Kind::Busy,
+            _ => Kind::TooMany,
+        };
+        let whose = match too_many {
+            TooManyStreams::OfPerson(most) => {
+                format!("You follow changes in {most} streams already; close one")
+            }
+            TooManyStreams::OfKennel(most) => {
+                format!("This kennel is followed in {most} streams already; close one")
+            }
+            TooManyStreams::InAll => "This service streams to as many as it can".to_owned(),
+        };
+        let detail = format!("{whose}, or ask for changes from time to time (?after=).");
+        Self::new(kind, detail).with_header(header::RETRY_AFTER, "60")
+    }
+}
+
+/// Where a stream stands.
+struct StreamState {
+    app: web::Data<App>,
+    scope: Scope,
+    which: Which,
+    after: i64,
+    follower: Follower,
+    /// Heartbeats since the last look.
+    silent: u32,
+    /// Whether there is something to look at.
+    look: bool,
+}
+
+/// Events as they are committed, by any instance, for as long as the login may see them and the
+/// service runs.
+///
+/// # Errors
+/// When this person, this kennel or this instance has too many streams already.
+pub fn live(
+    app: web::Data<App>,
+    scope: Scope,
+    which: Which,
+    after: i64,
+) -> Result<HttpResponse, Problem> {
+    let follower = app.wakes.follow(scope.person_id(), scope.kennel_id())?;
+    let mut ends = app.ends.clone();
+    let place = StreamState { app, scope, which, after, follower, silent: 0, look: true };
+    let events = stream::unfold(place, |mut place| async move {
+        let text = place.next().await?;
+        Some((Ok::<_, actix_web::Error>(text), place))
+    });
+    // Nothing is ever sent there: it changes by closing alone.
+    let events = events.take_until(async move { ends.changed().await.is_err() });
+    Ok(HttpResponse::Ok()
+        .content_type("text/event-stream")
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .insert_header(("X-Accel-Buffering", "no"))
+        .streaming(Box::pin(events)))
+}
+
+impl StreamState {
+    /// The next events, or a sign of life; nothing when the stream is over.
+    async fn next(&mut self) -> Option<web::Bytes> {
+        loop {
+            if self.look {
+                self.look = false;
+                self.silent = 0;
+                // The person may have left, or logged out everywhere, since the last look.
+                self.scope =
+                    scope::renewed(&self.app.db, &self.scope, self.app.clock.now()).await.ok()?;
+                let found = read(&self.app, &self.scope, &self.which, self.after, PAGE).await;
+                let (items, more) = found.ok()?;
+                if let Some(last) = items.last() {
+                    self.after = last.sequence;
+                    self.look = more;
+                    let text: String = items.into_iter().map(event).collect();
+                    return Some(web::Bytes::from(text));
+                }
+            }
+            match tokio::time::timeout(HEARTBEAT, self.follower.woken()).await {
+                Ok(()) => self.look = true,
+                Err(_) => {
+                    self.silent += 1;
+                    self.look = self.silent >= LOOK_AFTER;
+                    return Some(web::Bytes::from_static(b": nothing new\n\n"));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,131 @@
+//! The headers that answers carry beside their body, described once.
+
+use super::{Operation, components, each_operation, part, reference};
+use serde_json::{Map, Value, json};
+use std::collections::BTreeSet;
+
+/// What is made as a whole and has no version, or no address of its own.
+const WITHOUT_LOCATION: [&str; 2] = ["/v1/people", "/v1/me/second-factor"];
+/// New, but never changed by a version.
+const WITHOUT_TAG: [&str; 5] =
+    ["/seen", "/access-tokens", "/booklet-links", "/calendar-links", "/archive"];
+
+/// Says that a header of this name is sent.
+pub(super) fn name(sent: &mut Map<String, Value>, name: &str) {
+    sent.insert(name.to_owned(), reference("headers", name));
+}
+
+/// Names the headers of each answer, and describes them.
+pub(super) fn add(document: &mut Value) {
+    let versioned = versioned_paths(document);
+    each_operation(document, |mut operation| {
+        let headers = headers_of(&operation, &versioned);
+        for (status, answer) in operation.answers() {
+            let Some(answer) = answer.as_object_mut().filter(|_| status.starts_with('2')) else {
+                continue;
+            };
+            let is_file = answer.get("content").is_some_and(is_file);
+            let Some(sent) = part(answer, "headers") else { continue };
+            for header in &headers {
+                name(sent, header);
+            }
+            if is_file {
+                name(sent, "Content-Disposition");
+            }
+            name(sent, "X-Request-Id");
+        }
+    });
+    for response in components(document, "responses").into_iter().flat_map(Map::values_mut) {
+        if let Some(sent) = response.as_object_mut().and_then(|response| part(response, "headers"))
+        {
+            name(sent, "X-Request-Id");
+        }
+    }
+    if let Some(headers) = components(document, "headers") {
+        headers.extend(described());
+    }
+}
+
+/// Paths of what is changed from a version that was seen, and so is read with it.
+fn versioned_paths(document: &mut Value) -> BTreeSet<String> {
+    let mut paths = BTreeSet::new();
+    each_operation(document, |operation| {
+        if operation.method != "delete" && operation.takes("If-Match") {
+            paths.insert(operation.path.to_owned());
+        }
+    });
+    paths
+}
+
+fn headers_of(operation: &Operation<'_>, versioned: &BTreeSet<String>) -> Vec<&'static str> {
+    let Operation { method, path, .. } = *operation;
+    let mut headers = Vec::new();
+    let makes = operation.says.get("responses").is_some_and(|answers| answers.get("201").is_some());
+    if makes && !WITHOUT_LOCATION.contains(&path) {
+        headers.push("Location");
+        if !WITHOUT_TAG.iter().any(|end| path.ends_with(end)) {
+            headers.push("ETag");
+        }
+    }
+    if method != "post" && method != "delete" && versioned.contains(path) {
+        headers.push("ETag");
+    }
+    if operation.takes("cursor") {
+        headers.push("Link");
+    }
+    headers
+}
+
+/// Whether an answer is something that a person keeps as a file.
+fn is_file(content: &Value) -> bool {
+    let files = ["application/pdf", "application/zip", "text/csv", "text/calendar"];
+    files.iter().any(|media_type| content.get(media_type).is_some())
+}
+
+fn described() -> impl Iterator<Item = (String, Value)> {
+    let header = |(name, kind, example, says): (&str, &str, Value, &str)| {
+        let header = json!({ "description": says, "schema": { "type": kind }, "example": example });
+        (name.to_owned(), header)
+    };
+    [
+        (
+            "Content-Disposition",
+            "string",
+            "inline; filename=\"booklet.pdf\"".into(),
+            "How to show it, and what to call it when it is kept.",
+        ),
+        (
+            "ETag",
+            "string",
+            "\"3\"".into(),
+            "The version; send it as `If-Match` with a change.",
+        ),
+        (
+            "Link",
+            "string",
+            "</v1/kennels/0193e7a2-6b5f-7c11-9d55-0a1c52a0b8f4/dogs?cursor=0193e7a2-7000-7000-8000-0a1c52a0b8f4>; rel=\"next\"".into(),
+            "The next page (RFC 8288); not sent with the last one.",
+        ),
+        (
+            "Location",
+            "string",
+            "/v1/kennels/0193e7a2-6b5f-7c11-9d55-0a1c52a0b8f4/dogs/0193e7a2-7000-7000-8000-0a1c52a0b8f4".into(),
+            "Where the new one is.",
+        ),
+        ("Retry-After", "integer", 5.into(), "Seconds to wait."),
+        (
+            "WWW-Authenticate",
+            "string",
+            "Bearer error=\"invalid_token\"".into(),
+            "That a bearer token is wanted, and what is wrong with the one that was sent.",
+        ),
+        (
+            "X-Request-Id",
+            "string",
+            "0193e7a2-6b5f-7c11-9d55-0a1c52a0b8f4".into(),
+            "Names the request in the service's log.",
+        ),
+    ]
+    .into_iter()
+    .map(header)
+}

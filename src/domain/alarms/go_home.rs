@@ -1,0 +1,162 @@
+//! Before a pup goes home: a step that is missing when its day has come, a buyer who waits for one that died.
+
+use super::Finding;
+use crate::{
+    advice::{Caution, CautionCode, Level},
+    litter::Pup,
+    moment::Moment,
+    placement::PlacementStage,
+    schedule::{DueState, DueStep, plus, rule_days},
+};
+use chrono::NaiveDate;
+
+/// What the kennel itself wrote down.
+const RECORD: &str = "the kennel's own record";
+
+/// A promised pup that is old enough to leave (`planner.go_home_days`) lacks steps that must be done before;
+/// a note in the last days (`go_home.noted_days`) before it is.
+///
+/// Of a pup that nobody waits for, its schedule and its tasks tell.
+pub fn hindered(
+    pup: &Pup,
+    born_on: Option<NaiveDate>,
+    steps: &[DueStep],
+    moment: &Moment,
+) -> Option<Finding> {
+    pup.promised().filter(|placed| {
+        placed.kind.leaves_kennel() && placed.stage != PlacementStage::HandedOver
+    })?;
+    let (rules, today) = (&moment.rules, moment.today());
+    let goes_on = plus(born_on?, rule_days(rules, "planner.go_home_days"));
+    if today < plus(goes_on, -rule_days(rules, "go_home.noted_days")) {
+        return None;
+    }
+    // What nobody knows is asked about, and hinders nobody by itself.
+    let missing: Vec<&DueStep> = steps
+        .iter()
+        .filter(|step| step.state != DueState::Unknown && step.hinders_go_home(today.max(goes_on)))
+        .collect();
+    if missing.is_empty() {
+        return None;
+    }
+    let told: Vec<String> = missing
+        .iter()
+        .map(|step| match &step.not_counted {
+            Some(why) => format!("{} ({why})", step.name),
+            None => step.name.clone(),
+        })
+        .collect();
+    let keys: Vec<&str> = missing.iter().map(|step| step.step.as_str()).collect();
+    let reached = today >= goes_on;
+    let (level, what) = if reached {
+        let what = format!(
+            "{} is promised and old enough to go, and this is missing: {}. Ask your veterinarian for it \
+             before the hand-over.",
+            pup.label(),
+            told.join("; ")
+        );
+        (Level::Act, what)
+    } else {
+        let what = format!(
+            "{} is promised and may go from {goes_on} on; still missing: {}.",
+            pup.label(),
+            told.join("; ")
+        );
+        (Level::Note, what)
+    };
+    let rule = rules.get("planner.go_home_days");
+    let why = format!("Old enough at {} {}: on {goes_on}.", rule.value, rule.unit);
+    let caution = Caution::new(CautionCode::GoHomeHindered, level, what, why, rule.source.clone())
+        .with("goes_on", goes_on.to_string())
+        .with("missing", keys);
+    let limit = moment.midnight(goes_on);
+    // From a given day on, so that what was seen of it holds.
+    let noted = moment.midnight(plus(goes_on, -rule_days(rules, "go_home.noted_days")));
+    let since = if reached { limit } else { noted };
+    Some(
+        Finding::new("go_home_hindered", since, caution)
+            .began(noted)
+            .until((!reached).then_some(limit)),
+    )
+}
+
+/// A pup died while somebody waits for it.
+pub fn bereft(pup: &Pup, on: NaiveDate, moment: &Moment) -> Finding {
+    let what = format!(
+        "{} has died: it goes to no home. Tell its buyer, give back what was paid or offer another pup, and \
+         withdraw the placement.",
+        pup.label()
+    );
+    let why = format!("It died on {on} and is promised.");
+    let caution = Caution::new(CautionCode::GoHomeDied, Level::Act, what, why, RECORD)
+        .with("died_on", on.to_string());
+    Finding::new("go_home_died", moment.midnight(on), caution)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{litter::Placed, placement::PlacementKind, record::Dog};
+    use serde_json::json;
+    use uuid::Uuid;
+
+    fn promised(kind: PlacementKind, stage: PlacementStage) -> Pup {
+        let dog: Dog = serde_json::from_value(json!({ "call_name": "Moss" })).unwrap();
+        let dog_id = Uuid::from_u128(3);
+        let placement_id = Uuid::from_u128(4);
+        let placed =
+            Placed { placement_id, dog_id, kind, stage, buyer_id: None, handed_over_on: None };
+        Pup { dog_id, dog: Some(dog), birth: None, placements: vec![placed] }
+    }
+
+    fn step(state: &str, before_go_home: &str, optional: bool) -> DueStep {
+        serde_json::from_value(json!({
+            "step": "core-first", "occurrence": 1, "name": "Core vaccination", "kind": "vaccination",
+            "series": "core", "state": state, "ideal_on": "2026-05-20", "forecast": false,
+            "optional": optional, "before_go_home": before_go_home, "source": "test",
+        }))
+        .unwrap()
+    }
+
+    /// Born on the first of April: old enough at 56 days, on 27 May; noted from 20 May on.
+    fn level(pup: &Pup, step: DueStep, today: &str) -> Option<(Level, bool)> {
+        let now = format!("{today}T09:00:00Z").parse().unwrap();
+        let moment = Moment::by_standard_rules(now, chrono_tz::Tz::UTC);
+        let born_on = "2026-04-01".parse().ok();
+        let found = hindered(pup, born_on, &[step], &moment)?;
+        Some((found.caution.level, found.next_limit_at.is_some()))
+    }
+
+    #[test]
+    fn a_missing_step_is_noted_in_the_last_days_and_calls_when_the_pup_is_old_enough() {
+        let pup = promised(PlacementKind::Sale, PlacementStage::Reserved);
+        let at = |today| level(&pup, step("due", "done", false), today);
+        assert_eq!(at("2026-05-19"), None);
+        assert_eq!(at("2026-05-20"), Some((Level::Note, true)));
+        assert_eq!(at("2026-05-26"), Some((Level::Note, true)));
+        assert_eq!(at("2026-05-27"), Some((Level::Act, false)));
+        assert_eq!(at("2026-05-28"), Some((Level::Act, false)));
+    }
+
+    #[test]
+    fn only_what_is_asked_of_a_pup_that_somebody_waits_for() {
+        let today = "2026-05-28";
+        let pup = promised(PlacementKind::Sale, PlacementStage::Confirmed);
+        for quiet in [
+            step("done", "done", false),
+            step("due", "nothing", false),
+            step("due", "done", true),
+            step("unknown", "done", false),
+        ] {
+            assert_eq!(level(&pup, quiet, today), None);
+        }
+        for (kind, stage) in [
+            (PlacementKind::Kept, PlacementStage::Reserved),
+            (PlacementKind::Sale, PlacementStage::Offered),
+            (PlacementKind::Sale, PlacementStage::HandedOver),
+        ] {
+            let pup = promised(kind, stage);
+            assert_eq!(level(&pup, step("late", "done", false), today), None, "{kind:?} {stage:?}");
+        }
+    }
+}

@@ -1,0 +1,429 @@
+//! What the weights of pups call for.
+//!
+//! Each ground has its published threshold. Beside it stands what the scale and a healthy day can vary:
+//! a shortfall within that asks for another weighing and does not ring.
+
+use super::{Finding, PUP};
+use crate::advice::{Caution, CautionCode, Level};
+use crate::growth::{BirthWeightClass, LitterGrowth, PupGrowth, PupRisk, RiskLevel, WeightChange};
+use crate::rules::Rules;
+use chrono::{DateTime, Utc};
+
+/// What is found of one pup; nothing is asked of a pup that has left.
+pub fn of_pup(
+    pup: &PupGrowth,
+    risk: Option<&PupRisk>,
+    now: DateTime<Utc>,
+    rules: &Rules,
+) -> Vec<Finding> {
+    if !pup.present {
+        return Vec::new();
+    }
+    let scale = Scale { pup, risk, now, rules };
+    let early = scale.early_loss();
+    let change = if early.is_some() { None } else { scale.day_change() };
+    [
+        early,
+        change,
+        scale.failing(),
+        scale.early_growth(),
+        scale.birth_weight(),
+        scale.below_litter(),
+        scale.doubling(),
+        scale.unweighed(),
+    ]
+    .into_iter()
+    .flatten()
+    .map(|found| found.began(pup.born_at))
+    .collect()
+}
+
+/// What is found of the litter: most pups losing at once points at the dam, the milk or the scale.
+pub fn of_litter(growth: &LitterGrowth, rules: &Rules) -> Option<Finding> {
+    let weighed = || growth.pups.iter().filter(|pup| pup.present);
+    let changes: Vec<(&PupGrowth, &WeightChange)> =
+        weighed().filter_map(|pup| Some((pup, pup.since_yesterday.as_ref()?))).collect();
+    let beyond_rounding = |(pup, change): &&(&PupGrowth, &WeightChange)| {
+        -change.gain_g
+            > pup
+                .scale_step_g
+                .max(2.0 * rules.value("growth.weighing_error") * change.from.weight_g)
+    };
+    let losing = growth.losing.len();
+    let first_day = rules.value("growth.first_loss_hours") / 24.0;
+    let sure = changes
+        .iter()
+        .filter(|(_, change)| change.to.age_days > first_day)
+        .filter(beyond_rounding)
+        .count();
+    if losing < 2 || losing * 2 <= changes.len() {
+        return None;
+    }
+    let rule = rules.get("growth.standstill");
+    let level = if sure >= 2 && sure * 2 > changes.len() { Level::Act } else { Level::Note };
+    let since = changes.iter().map(|(_, change)| change.from.measured_at).min()?;
+    let caution = Caution::new(
+        CautionCode::GrowthLitterLosing,
+        level,
+        "More than half of the litter lost weight since yesterday: check the scale, then the dam's milk, glands and temperature.",
+        format!("{losing} of {} pups weighed lost weight.", changes.len()),
+        rule.source.clone(),
+    )
+    .with("losing", losing)
+    .with("weighed", changes.len());
+    Some(Finding::new("litter_losing", since, caution))
+}
+
+struct Scale<'a> {
+    pup: &'a PupGrowth,
+    risk: Option<&'a PupRisk>,
+    now: DateTime<Utc>,
+    rules: &'a Rules,
+}
+
+fn figures(change: &WeightChange) -> String {
+    format!(
+        "{:.0} g after {:.0} g in {:.0} h ({:+.1} % a day).",
+        change.to.weight_g,
+        change.from.weight_g,
+        change.hours,
+        change.gain_fraction_per_day * 100.0
+    )
+}
+
+fn with_change(caution: Caution, change: &WeightChange) -> Caution {
+    caution
+        .with("weight_g", change.to.weight_g)
+        .with("before_g", change.from.weight_g)
+        .with("hours", (change.hours * 10.0).round() / 10.0)
+        .with("gain_fraction_per_day", (change.gain_fraction_per_day * 1e4).round() / 1e4)
+}
+
+impl Scale<'_> {
+    fn value(&self, rule: &'static str) -> f64 {
+        self.rules.value(rule)
+    }
+
+    fn born_plus(&self, rule: &'static str) -> DateTime<Utc> {
+        self.pup.born_at + self.rules.span(rule)
+    }
+
+    /// The share of `from_g` that rounding alone can feign; a fine scale feigns nothing to speak of.
+    fn rounding(&self, from_g: f64) -> f64 {
+        let share = self.pup.scale_step_g / from_g;
+        if share > 0.01 { share } else { 0.0 }
+    }
+
+    /// Whether a share has reached a limit, whose tenths no sum of shares meets exactly.
+    fn reached(share: f64, limit: f64) -> bool {
+        share >= limit - 1e-9
+    }
+
+    /// The standard deviation of the log of a change by the scale and by what healthy days vary, beside
+    /// rounding.
+    fn noise(&self, change: &WeightChange) -> f64 {
+        let error = self.value("growth.weighing_error");
+        let days = change.hours / 24.0;
+        (2.0 * error * error + self.value("growth.daily_spread").powi(2) * days).sqrt()
+    }
+
+    /// Whether a change is further below what was expected of the pup than noise brings about, and a
+    /// whole step of the scale, by which rounding errs at most.
+    fn beyond_noise(&self, change: &WeightChange) -> bool {
+        let expected = self.risk.and_then(|risk| risk.expected_fraction_per_day).unwrap_or(0.0);
+        let days = change.hours / 24.0;
+        let gain = (change.to.weight_g / change.from.weight_g).ln();
+        let shortfall = expected.max(0.0).ln_1p() * days - gain;
+        let rounding = self.rounding(change.from.weight_g);
+        shortfall - rounding >= self.value("growth.beyond_noise") * self.noise(change)
+    }
+
+    /// Whether a coarse scale can have feigned what the weights say: a change of one day and of two are
+    /// both within what it rounds away.
+    fn may_be_rounding(&self) -> bool {
+        let changes = [&self.pup.since_yesterday, &self.pup.since_two_days];
+        let mut changes = changes.into_iter().flatten();
+        self.pup.last.is_some_and(|last| self.rounding(last.weight_g) > 0.0)
+            && !changes.any(|change| self.beyond_noise(change))
+    }
+
+    fn found(&self, since: DateTime<Utc>, caution: Caution) -> Finding {
+        Finding::new(PUP, since, caution)
+    }
+
+    /// A tenth of the birth weight lost in the first days, or a smaller loss that may be normal.
+    fn early_loss(&self) -> Option<Finding> {
+        let pup = self.pup;
+        let since_birth = pup.since_birth.as_ref()?;
+        let age_h = since_birth.to.age_days * 24.0;
+        let lost = -since_birth.gain_fraction;
+        let limit = self.value("growth.early_loss");
+        let must_gain = "growth.must_gain_by_hours";
+        let still = pup.since_yesterday.as_ref().is_none_or(|change| change.gain_g <= 0.0);
+        let young = pup.age_days as f64 <= self.value("growth.nursing_days");
+        let sure = lost - self.rounding(since_birth.from.weight_g);
+        let (level, what, next) = if Self::reached(sure, limit) && still && young {
+            let reached = self.now >= self.born_plus(must_gain);
+            if reached {
+                (
+                    Level::Emergency,
+                    "has lost a tenth of its birth weight or more and does not gain: call the vet now; it needs supplement feeding",
+                    None,
+                )
+            } else {
+                (
+                    Level::Act,
+                    "has lost a tenth of its birth weight or more: warm it, see that it nurses, and ask the vet about supplement feeding today",
+                    Some(self.born_plus(must_gain)),
+                )
+            }
+        } else if lost > 0.0 && age_h <= self.value("growth.first_loss_hours") {
+            (
+                Level::Note,
+                "is a little below its birth weight, which may be normal on the first day: weigh again in 12 hours",
+                None,
+            )
+        } else if lost > 0.0 && age_h <= self.value("growth.early_loss_hours") {
+            (Level::Note, "is still below its birth weight: watch that it nurses and gains", None)
+        } else {
+            return None;
+        };
+        let why = format!(
+            "{:.0} g at {:.0} h after {:.0} g at birth ({:+.1} %); the limit is {:.0} %.",
+            since_birth.to.weight_g,
+            age_h,
+            since_birth.from.weight_g,
+            since_birth.gain_fraction * 100.0,
+            limit * 100.0
+        );
+        let rule =
+            if level == Level::Note { "growth.early_loss_hours" } else { "growth.early_loss" };
+        let what = format!("{} {what}.", pup.label);
+        let source = self.rules.get(rule).source.clone();
+        let caution = Caution::new(CautionCode::GrowthEarlyLoss, level, what, why, source)
+            .with("limit_fraction", limit);
+        let caution = with_change(caution, since_birth);
+        Some(self.found(since_birth.to.measured_at, caution).until(next))
+    }
+
+    /// Lost weight or stood still since yesterday: it calls when noise does not explain it, a loss over a
+    /// day, a standstill over two.
+    fn day_change(&self) -> Option<Finding> {
+        let change = self.pup.since_yesterday.as_ref()?;
+        let still = self.rules.get("growth.standstill");
+        if change.gain_fraction_per_day > still.value {
+            return None;
+        }
+        let nursing = change.to.age_days <= self.value("growth.nursing_days");
+        // What was lost on the first day, and regained, is no standstill.
+        let after_first =
+            |two: &&WeightChange| two.from.age_days * 24.0 >= self.value("growth.first_loss_hours");
+        let longer = self
+            .pup
+            .since_two_days
+            .as_ref()
+            .filter(after_first)
+            .filter(|two| two.gain_fraction_per_day <= still.value && self.beyond_noise(two));
+        let lost = change.gain_g < 0.0 && self.beyond_noise(change);
+        let calls = nursing && (lost || longer.is_some());
+        let level = if calls { Level::Act } else { Level::Note };
+        let (code, verb) = if change.gain_g < 0.0 {
+            (CautionCode::GrowthLosing, "has lost weight")
+        } else {
+            (CautionCode::GrowthStandstill, "has not gained")
+        };
+        let what = format!(
+            "{} {verb} since the day before: check that it is warm and nurses or eats, weigh again in {:.0} hours.",
+            self.pup.label,
+            self.value("growth.weigh_again_hours")
+        );
+        let caution = Caution::new(code, level, what, figures(change), still.source.clone());
+        Some(self.found(change.to.measured_at, with_change(caution, change)))
+    }
+
+    /// The early warning, where it says more than the birth weight alone.
+    fn failing(&self) -> Option<Finding> {
+        let risk = self.risk?;
+        let expected = risk.expected_fraction_per_day?;
+        let gain = risk.gain_fraction_per_day.filter(|gain| *gain < expected)?;
+        let (level, advice) = match risk.level {
+            RiskLevel::None => return None,
+            RiskLevel::Act if self.may_be_rounding() => (Level::Note, "weigh it twice a day"),
+            RiskLevel::Watch => (Level::Note, "weigh it twice a day"),
+            RiskLevel::Act => (Level::Act, "warm it, see that it nurses, and call the vet today"),
+        };
+        let what = format!("{} may be failing: {advice}.", self.pup.label);
+        let why = format!(
+            "Gain {:+.1} % a day where {:+.1} % was expected; probability {:.0} %.",
+            gain * 100.0,
+            expected * 100.0,
+            risk.probability * 100.0
+        );
+        let source = self.rules.get("growth.warning_act").source.clone();
+        let caution = Caution::new(CautionCode::GrowthFailing, level, what, why, source)
+            .with("gain_fraction_per_day", (gain * 1e4).round() / 1e4)
+            .with("expected_fraction_per_day", (expected * 1e4).round() / 1e4)
+            .with("probability", (risk.probability * 100.0).round() / 100.0);
+        Some(self.found(self.pup.last?.measured_at, caution))
+    }
+
+    /// Too little from birth to day 2: it calls until the pup gains and is above its birth weight.
+    fn early_growth(&self) -> Option<Finding> {
+        let pup = self.pup;
+        let growth = pup.early_growth_fraction?;
+        let limit = self.rules.get("growth.early_growth_risk");
+        let last = pup.last?;
+        if last.age_days > self.value("growth.nursing_days") {
+            return None;
+        }
+        let birth = pup.birth_weight_g?;
+        if !Self::reached(-growth - self.rounding(birth), -limit.value) {
+            return None;
+        }
+        let above = last.weight_g > birth;
+        let gains = pup
+            .since_yesterday
+            .as_ref()
+            .is_some_and(|change| change.gain_fraction_per_day > self.value("growth.standstill"));
+        let level = if above && gains { Level::Note } else { Level::Act };
+        let what = format!(
+            "{} grew too little from birth to day 2 and is at higher risk to day 21: weigh it twice a day.",
+            pup.label
+        );
+        let why =
+            format!("{:+.1} % against a limit of {:+.1} %.", growth * 100.0, limit.value * 100.0);
+        let caution =
+            Caution::new(CautionCode::GrowthEarly, level, what, why, limit.source.clone())
+                .with("growth_fraction", (growth * 1e4).round() / 1e4)
+                .with("limit_fraction", limit.value);
+        Some(self.found(self.born_plus("growth.early_growth_day"), caution))
+    }
+
+    /// A low birth weight; a very low one calls in the days in which it tells of death.
+    fn birth_weight(&self) -> Option<Finding> {
+        let pup = self.pup;
+        let grade = pup.birth_weight_grade.as_ref()?;
+        if pup.age_days as f64 > self.value("growth.nursing_days") {
+            return None;
+        }
+        let first = self.now < self.born_plus("growth.birth_weight_hours");
+        let birth = pup.birth_weight_g.unwrap_or_default();
+        // Half a step is what rounding takes off at most.
+        let sure = birth * (1.0 + 0.5 * self.rounding(birth)) < grade.low_from_g;
+        let (level, word, limit) = match grade.class {
+            BirthWeightClass::Normal => return None,
+            BirthWeightClass::Low => (Level::Note, "low", grade.normal_from_g),
+            BirthWeightClass::VeryLow if first && sure => {
+                (Level::Act, "very low", grade.low_from_g)
+            }
+            BirthWeightClass::VeryLow => (Level::Note, "very low", grade.low_from_g),
+        };
+        let what = format!(
+            "{} had a {word} birth weight for its breed: keep it warm, see that it nurses often, weigh it twice a day.",
+            pup.label
+        );
+        let why = format!(
+            "{birth:.0} g, under {limit:.0} g; {:.1} % of such pups died within 21 days.",
+            grade.death_within_21_days * 100.0
+        );
+        let caution =
+            Caution::new(CautionCode::GrowthBirthWeight, level, what, why, grade.source.clone())
+                .with("birth_weight_g", birth)
+                .with("limit_g", limit)
+                .with("death_within_21_days", grade.death_within_21_days);
+        Some(self.found(pup.born_at, caution))
+    }
+
+    /// Far lighter than its litter: it calls in the first week when it does not gain as expected.
+    fn below_litter(&self) -> Option<Finding> {
+        let pup = self.pup;
+        let limit = self.rules.get("growth.below_litter_mean");
+        let place = pup.position.as_ref().filter(|p| p.above_mean_fraction <= -limit.value)?;
+        let last = pup.last?;
+        let expected = self.risk.and_then(|risk| risk.expected_fraction_per_day);
+        let gains = pup
+            .since_yesterday
+            .as_ref()
+            .zip(expected)
+            .is_some_and(|(change, expected)| change.gain_fraction_per_day >= expected / 2.0)
+            || self.may_be_rounding();
+        // On its first day nothing tells yet whether it gains.
+        let told = last.age_days * 24.0 > self.value("growth.first_loss_hours");
+        let level = if pup.age_days <= 7 && told && !gains { Level::Act } else { Level::Note };
+        let what = format!(
+            "{} is far lighter than its litter: give it time alone at the dam and ask the vet whether to feed it by hand.",
+            pup.label
+        );
+        let why = format!(
+            "{:.0} % below the mean of the litter; the limit is {:.0} %.",
+            -place.above_mean_fraction * 100.0,
+            limit.value * 100.0
+        );
+        let caution =
+            Caution::new(CautionCode::GrowthBelowLitter, level, what, why, limit.source.clone())
+                .with("below_mean_fraction", (-place.above_mean_fraction * 1e3).round() / 1e3)
+                .with("limit_fraction", limit.value);
+        Some(self.found(last.measured_at, caution))
+    }
+
+    /// Not doubled (or tripled) its birth weight by the usual age.
+    fn doubling(&self) -> Option<Finding> {
+        let since_birth = self.pup.since_birth.as_ref()?;
+        let multiple = 1.0 + since_birth.gain_fraction;
+        // Only a fresh weight tells: an old one would blame the pup for a missed day.
+        if (self.now - since_birth.to.measured_at).num_hours() > 24 {
+            return None;
+        }
+        let age = since_birth.to.age_days;
+        let late = self.rules.get("growth.doubled_late_day");
+        let third = self.rules.get("growth.tripled_by_day");
+        let usual = self.value("growth.doubled_by_day");
+        let (word, rule, from) = if multiple < 2.0 && age > late.value {
+            ("doubled", late, usual)
+        } else if multiple < 3.0 && age > third.value && age <= third.value + 7.0 {
+            ("tripled", third, third.value)
+        } else {
+            return None;
+        };
+        let what = format!(
+            "{} has not {word} its birth weight yet: mention it to the vet.",
+            self.pup.label
+        );
+        let why = format!(
+            "{multiple:.1} times its birth weight at {age:.0} days; usual from day {from:.0}, at the latest day {:.0}.",
+            rule.value
+        );
+        let caution = Caution::new(
+            CautionCode::GrowthNotDoubled,
+            Level::Note,
+            what,
+            why,
+            rule.source.clone(),
+        )
+        .with("multiple", (multiple * 100.0).round() / 100.0)
+        .with("limit_day", rule.value);
+        Some(self.found(since_birth.to.measured_at, caution))
+    }
+
+    fn unweighed(&self) -> Option<Finding> {
+        let rule = self.rules.get("growth.unweighed_hours");
+        if self.pup.age_days as f64 > self.value("growth.nursing_days") {
+            return None;
+        }
+        let last = self.pup.last?;
+        let hours = (self.now - last.measured_at).num_minutes() as f64 / 60.0;
+        (hours >= rule.value).then(|| {
+            let what = format!("{} has not been weighed lately: weigh it today.", self.pup.label);
+            let why = format!("The last weight is {hours:.0} hours old.");
+            let caution = Caution::new(
+                CautionCode::GrowthUnweighed,
+                Level::Note,
+                what,
+                why,
+                rule.source.clone(),
+            )
+            .with("hours", hours.round());
+            self.found(last.measured_at, caution)
+        })
+    }
+}

@@ -1,0 +1,338 @@
+//! All alarms of a litter, from all that is on record of it.
+
+use super::{
+    Alarm, AlarmAbout, Finding, Sights, dam, feeding, gather, go_home, growth, health, in_order,
+    newborn, overdue, whelping,
+};
+use crate::call_signs::PupSign;
+use crate::feeding::FeedTaken;
+use crate::growth::{LitterGrowth, litter_growth};
+use crate::litter::{
+    Core, Health, Nursing, Pregnancy, Presence, Pup, Weights, WhelpingWatch, bereft_buyers, called,
+    dam_after_whelping, dam_schedule, followed_schedule, growth_litter, night_case,
+};
+use crate::moment::Moment;
+use crate::record::BirthOutcome;
+use crate::stop;
+use crate::whelping::{NewbornSigns, WhelpingEvent};
+use chrono::{DateTime, Duration, Utc};
+use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
+use uuid::Uuid;
+
+#[cfg(test)]
+mod tests;
+
+/// Days after the last birth for which the dam is watched for this litter.
+const WATCHED_DAYS: i64 = 90;
+
+/// A look at a pup.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PupCheckFact {
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Signs of illness seen.
+    pub signs: Vec<PupSign>,
+    /// Whether it was seen to suck.
+    pub nurses: Option<bool>,
+}
+
+impl PupCheckFact {
+    /// Whether it may have found the pup well: it was not seen to refuse the teat.
+    pub(crate) fn looked(&self) -> bool {
+        self.nurses != Some(false)
+    }
+}
+
+/// That a pup was helped to breathe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct RevivalFact {
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Whether it breathed.
+    pub breathed: Option<bool>,
+}
+
+/// What is known of a pup beside its weights.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewbornFacts {
+    /// The pup.
+    pub dog_id: Uuid,
+    /// What people call it.
+    pub label: String,
+    /// When it was born.
+    pub born_at: DateTime<Utc>,
+    /// Whether it lives and is here.
+    pub present: bool,
+    /// The signs of its vitality.
+    pub vitality: Option<NewbornSigns>,
+    /// Minutes after birth at which they were looked at.
+    pub vitality_minutes: i64,
+    /// When it was helped to breathe.
+    pub revived: Vec<RevivalFact>,
+    /// Its temperatures in degrees Celsius.
+    pub temperatures: Vec<(DateTime<Utc>, f64)>,
+    /// Looks at it.
+    pub checks: Vec<PupCheckFact>,
+    /// What it was fed by hand.
+    pub feeds: Vec<FeedTaken>,
+}
+
+/// The parts of a litter's record that its alarms are made of, and who has seen which.
+pub type Watched = (Weights, Nursing, Health, WhelpingWatch, Pregnancy, Sights);
+
+/// A litter that was looked at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WatchedLitter {
+    /// Its alarms, the gravest first.
+    pub alarms: Vec<Alarm>,
+    /// How its pups grow.
+    pub growth: LitterGrowth,
+}
+
+/// All alarms of these litters and dogs, the gravest first.
+///
+/// Litters say nothing of one another: they are looked at side by side, as far as there are processors.
+pub fn list(litters: &[(Core, Watched)], moment: &Moment) -> Vec<Alarm> {
+    let stop = stop::here();
+    let look_at = |(core, parts): &(Core, Watched)| {
+        stop::carried(stop.clone(), || {
+            stop::look();
+            look_at(core, parts, moment)
+        })
+    };
+    let looked_at: Vec<WatchedLitter> = litters.par_iter().map(look_at).collect();
+    let mut alarms: Vec<Alarm> = looked_at.into_iter().flat_map(|one| one.alarms).collect();
+    in_order(&mut alarms);
+    alarms
+}
+
+/// The alarms of a litter, or of dogs of none, and what the weights say.
+pub fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> WatchedLitter {
+    let mut weighed = growth_litter(core, &parts.0, moment);
+    if core.litter.is_none() {
+        // Grown dogs are not watched for growth.
+        weighed.pups.clear();
+    }
+    let growth = litter_growth(&weighed, moment.now, &moment.rules);
+    let newborns = core
+        .pups
+        .iter()
+        .filter_map(|pup| newborn_facts(core, pup, &parts.1, Some(&parts.3), moment));
+    let newborns: Vec<NewbornFacts> = newborns.collect();
+    let watch = Watch { core, parts, newborns, growth: &growth, moment };
+    let mut alarms = watch.of_dam();
+    alarms.extend(watch.of_pups());
+    alarms.extend(watch.of_litter());
+    parts.5.mark(&mut alarms);
+    in_order(&mut alarms);
+    WatchedLitter { alarms, growth }
+}
+
+/// The alarms of the pregnancy and the night alone: what a sheet of the whelping prints.
+pub fn of_night(
+    core: &Core,
+    night: &WhelpingWatch,
+    pregnancy: &Pregnancy,
+    moment: &Moment,
+) -> Vec<Alarm> {
+    gather(&about_dam(core), night_findings(core, night, pregnancy, moment))
+}
+
+fn night_findings(
+    core: &Core,
+    night: &WhelpingWatch,
+    pregnancy: &Pregnancy,
+    moment: &Moment,
+) -> Vec<Finding> {
+    let reading = pregnancy.read(core, moment).map(|(_, reading)| reading);
+    let case = night_case(core, night, reading.as_ref(), moment);
+    let mut found = whelping::findings(&case, moment.now, &moment.rules);
+    found.extend(overdue::findings(&case, reading.as_ref(), moment.now, &moment.rules));
+    found
+}
+
+/// The alarms about what was given to a dog and about its going home alone: what its schedule and its
+/// readiness show.
+pub fn of_home(
+    core: &Core,
+    (health, sights): (&Health, &Sights),
+    pup: &Pup,
+    moment: &Moment,
+) -> Vec<Alarm> {
+    let mut alarms = gather(&about_pup(core, pup), home_findings(core, health, pup, moment));
+    sights.mark(&mut alarms);
+    alarms
+}
+
+fn home_findings(core: &Core, health: &Health, pup: &Pup, moment: &Moment) -> Vec<Finding> {
+    match pup.presence(moment) {
+        Presence::Here | Presence::Returned => {
+            let list = followed_schedule(core, health, pup, moment);
+            let born_on = pup.born_on(moment).or(core.whelped_on());
+            let mut found = health::findings(&list.cautions, moment);
+            found.extend(go_home::hindered(pup, born_on, &list.steps, moment));
+            found
+        }
+        Presence::Died { .. } => bereft_buyers(core, moment)
+            .filter(|(bereft, ..)| bereft.dog_id == pup.dog_id)
+            .map(|(pup, _, on)| go_home::bereft(pup, on, moment))
+            .collect(),
+        Presence::Left { .. } | Presence::Stillborn | Presence::Unseen => Vec::new(),
+    }
+}
+
+/// The alarms about how a pup is fed by hand alone: what the question of its feeding shows.
+pub fn of_feeding(
+    core: &Core,
+    (weights, nursing, sights): (&Weights, &Nursing, &Sights),
+    pup: &Pup,
+    moment: &Moment,
+) -> Vec<Alarm> {
+    let newborn = newborn_facts(core, pup, nursing, None, moment);
+    let weighings = weights.weighings.of(pup.dog_id);
+    let found = newborn
+        .filter(|newborn| newborn.present)
+        .map(|newborn| feeding::findings(&newborn, weighings, moment.now, &moment.rules));
+    let mut alarms = gather(&about_pup(core, pup), found.unwrap_or_default());
+    sights.mark(&mut alarms);
+    alarms
+}
+
+fn about_pup(core: &Core, pup: &Pup) -> AlarmAbout {
+    AlarmAbout { litter_id: core.id(), dog_id: Some(pup.dog_id), label: pup.label() }
+}
+
+fn about_dam(core: &Core) -> AlarmAbout {
+    let label = core.dam.as_ref().and_then(called);
+    AlarmAbout {
+        litter_id: core.id(),
+        dog_id: core.dam_id(),
+        label: label.unwrap_or_else(|| "the dam".to_owned()),
+    }
+}
+
+struct Watch<'a> {
+    core: &'a Core,
+    parts: &'a Watched,
+    newborns: Vec<NewbornFacts>,
+    growth: &'a LitterGrowth,
+    moment: &'a Moment,
+}
+
+impl Watch<'_> {
+    /// The pregnancy, the night, the dam after it, and what was given to her.
+    fn of_dam(&self) -> Vec<Alarm> {
+        let (core, moment) = (self.core, self.moment);
+        let (_, _, health, night, pregnancy, _) = self.parts;
+        if core.litter.is_none() {
+            return Vec::new();
+        }
+        let mut found = night_findings(core, night, pregnancy, moment);
+        let watched = Duration::days(WATCHED_DAYS);
+        let dam = dam_after_whelping(core, night, moment);
+        let dam = dam.filter(|dam| moment.now - dam.last_pup_at <= watched);
+        found.extend(dam.iter().flat_map(|dam| dam::findings(dam, moment.now, &moment.rules)));
+        if core.follows_dam(moment) {
+            let list = dam_schedule(core, health, moment);
+            found.extend(health::findings(&list.cautions, moment));
+        }
+        gather(&about_dam(core), found)
+    }
+
+    fn of_pups(&self) -> Vec<Alarm> {
+        let (core, moment) = (self.core, self.moment);
+        let mut alarms: Vec<Alarm> = core.here(moment).flat_map(|pup| self.of_pup(pup)).collect();
+        // Of those that died only what is left to do for the living.
+        for (pup, ..) in bereft_buyers(core, moment) {
+            let found = home_findings(core, &self.parts.2, pup, moment);
+            alarms.extend(gather(&about_pup(core, pup), found));
+        }
+        alarms
+    }
+
+    fn of_pup(&self, pup: &Pup) -> Vec<Alarm> {
+        let (core, moment, growth) = (self.core, self.moment, self.growth);
+        let (weights, _, health, ..) = self.parts;
+        let (now, rules) = (moment.now, &moment.rules);
+        let fed = self.feeds_are_kept();
+        let mut found = Vec::new();
+        if let Some(grown) = growth.pups.iter().find(|one| one.dog_id == pup.dog_id) {
+            let risk = growth.risks.iter().find(|risk| risk.dog_id == pup.dog_id);
+            found.extend(growth::of_pup(grown, risk, now, rules));
+        }
+        if let Some(newborn) = self.newborns.iter().find(|one| one.dog_id == pup.dog_id) {
+            found.extend(newborn::findings(newborn, fed, now, rules));
+            let weighings = weights.weighings.of(pup.dog_id);
+            found.extend(feeding::findings(newborn, weighings, now, rules));
+        }
+        found.extend(home_findings(core, health, pup, moment));
+        gather(&about_pup(core, pup), found)
+    }
+
+    fn of_litter(&self) -> Vec<Alarm> {
+        let (core, moment) = (self.core, self.moment);
+        if core.litter.is_none() {
+            return Vec::new();
+        }
+        let fed = self.feeds_are_kept();
+        let mut found: Vec<Finding> =
+            growth::of_litter(self.growth, &moment.rules).into_iter().collect();
+        found.extend(newborn::first_milk(&self.newborns, fed, moment.now, &moment.rules));
+        let label = core.called().unwrap_or_else(|| "Litter".to_owned());
+        gather(&AlarmAbout { litter_id: core.id(), dog_id: None, label }, found)
+    }
+
+    /// Whether somebody writes down what the pups of this litter take.
+    fn feeds_are_kept(&self) -> bool {
+        let now = self.moment.now;
+        self.newborns.iter().any(|pup| {
+            pup.feeds.iter().any(|feed| feed.at <= now)
+                || pup.checks.iter().any(|check| check.at <= now && check.nurses.is_some())
+        })
+    }
+}
+
+/// What is known of a pup beside its weights; `None` for one that was born dead, or not here.
+fn newborn_facts(
+    core: &Core,
+    pup: &Pup,
+    nursing: &Nursing,
+    night: Option<&WhelpingWatch>,
+    moment: &Moment,
+) -> Option<NewbornFacts> {
+    let birth = &pup.birth.as_ref()?.record;
+    if birth.outcome != BirthOutcome::Alive || core.litter.is_none() {
+        return None;
+    }
+    let log = night.map(|night| night.log.as_slice()).unwrap_or_default();
+    let revived = log.iter().filter_map(|line| match &line.record.event {
+        WhelpingEvent::Resuscitation { ordinal: Some(ordinal), breathed, .. }
+            if i64::from(*ordinal) == i64::from(birth.ordinal) =>
+        {
+            Some(RevivalFact { at: line.record.at, breathed: *breathed })
+        }
+        _ => None,
+    });
+    let temperatures = nursing.temperatures.of(pup.dog_id).iter();
+    let checks = nursing.pup_checks.of(pup.dog_id).iter();
+    Some(NewbornFacts {
+        dog_id: pup.dog_id,
+        label: pup.label(),
+        born_at: birth.born_at,
+        present: pup.presence(moment).is_here(),
+        vitality: birth.vitality.clone(),
+        vitality_minutes: birth.vitality_minutes.unwrap_or(0).into(),
+        revived: revived.collect(),
+        temperatures: temperatures
+            .map(|taken| (taken.record.measured_at, taken.record.temperature_c))
+            .collect(),
+        checks: checks
+            .map(|check| PupCheckFact {
+                at: check.record.checked_at,
+                signs: check.record.signs.clone(),
+                nurses: check.record.nurses,
+            })
+            .collect(),
+        feeds: nursing.feeds_taken(pup.dog_id),
+    })
+}

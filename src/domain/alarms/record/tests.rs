@@ -1,0 +1,102 @@
+//! A litter's alarms, each about the pup whose record it rests on.
+
+use super::*;
+use crate::advice::{CautionCode, Level};
+use crate::growth::Weighing;
+use crate::litter::limits_tests::{after, core_of, no_pregnancy, whelped};
+use crate::rules::Rules;
+
+/// Three pups, weighed daily: two gain 6 % a day, the third loses as much.
+fn weighed() -> Weights {
+    let mut weights = Weights::default();
+    for pup in 1..=3_u128 {
+        for day in 0..5_i32 {
+            let a_day = if pup == 3 { 0.96_f64 } else { 1.06 };
+            weights.weighings.push(
+                Uuid::from_u128(pup),
+                Weighing {
+                    id: None,
+                    measured_at: whelped() + Duration::days(day.into()),
+                    weight_g: (400.0 * a_day.powi(day)).round(),
+                    doubtful: false,
+                },
+            );
+        }
+    }
+    weights
+}
+
+#[test]
+fn each_pup_is_told_of_its_own_weights() {
+    let (core, moment) = (core_of(&[1, 2, 3]), after(4.0, &Rules::standard()));
+    let parts = (
+        weighed(),
+        Nursing::default(),
+        Health::default(),
+        WhelpingWatch::default(),
+        no_pregnancy(),
+        Sights::default(),
+    );
+    let found = look_at(&core, &parts, &moment);
+    let of = |pup: u128| {
+        let about = found.alarms.iter().filter(|a| a.about.dog_id == Some(Uuid::from_u128(pup)));
+        about.flat_map(|alarm| &alarm.grounds).map(|ground| (ground.code, ground.level)).collect()
+    };
+    let third: Vec<(CautionCode, Level)> = of(3);
+    assert!(third.contains(&(CautionCode::GrowthFailing, Level::Act)), "{third:?}");
+    for pup in [1, 2] {
+        let others: Vec<(CautionCode, Level)> = of(pup);
+        assert!(others.iter().all(|(_, level)| *level < Level::Act), "{pup}: {others:?}");
+    }
+    assert!(found.alarms.is_sorted_by_key(|alarm| std::cmp::Reverse(alarm.level)));
+}
+
+#[test]
+fn dogs_of_no_litter_are_watched_for_no_growth() {
+    let (mut core, moment) = (core_of(&[1, 2, 3]), after(4.0, &Rules::standard()));
+    core.litter = None;
+    let parts = (
+        weighed(),
+        Nursing::default(),
+        Health::default(),
+        WhelpingWatch::default(),
+        no_pregnancy(),
+        Sights::default(),
+    );
+    let found = look_at(&core, &parts, &moment);
+    assert!(found.alarms.iter().all(|alarm| !alarm.is_of_growth()), "{:?}", found.alarms);
+    assert!(found.growth.pups.is_empty());
+}
+
+/// Where nobody writes feeds down, a pup without one is not unfed: the litter is asked about first milk.
+#[test]
+fn feeds_are_missed_only_where_they_are_kept() {
+    let rules = Rules::standard();
+    let core = core_of(&[1, 2]);
+    let said = |nursing: Nursing, hours: f64, code: CautionCode| {
+        let parts = (
+            Weights::default(),
+            nursing,
+            Health::default(),
+            WhelpingWatch::default(),
+            no_pregnancy(),
+            Sights::default(),
+        );
+        let found = look_at(&core, &parts, &after(hours / 24.0, &rules));
+        let grounds = found.alarms.iter().flat_map(|alarm| &alarm.grounds);
+        grounds.filter(|ground| ground.code == code).count()
+    };
+    let fed = || {
+        let at = whelped() + Duration::hours(9);
+        let record =
+            serde_json::json!({ "dog_id": Uuid::from_u128(1), "fed_at": at, "volume_ml": 3.0 });
+        let mut nursing = Nursing::default();
+        nursing.feeds.push(Uuid::from_u128(1), crate::litter::limits_tests::kept(9, record));
+        nursing
+    };
+    assert_eq!(said(Nursing::default(), 10.0, CautionCode::NewbornUnfed), 0);
+    assert_eq!(said(Nursing::default(), 10.0, CautionCode::FeedingFirstMilk), 1);
+    assert_eq!(said(fed(), 10.0, CautionCode::NewbornUnfed), 1, "the other one");
+    assert_eq!(said(fed(), 10.0, CautionCode::FeedingFirstMilk), 0);
+    assert_eq!(said(fed(), 8.9, CautionCode::NewbornUnfed), 0, "the feed is still to come");
+}

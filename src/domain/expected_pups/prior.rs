@@ -1,0 +1,219 @@
+//! Before any count: what is usual for the breed or size, and what the dam had before.
+
+use super::ExpectedPupsInput;
+use crate::{
+    record::MatingMethod,
+    rules::{Rules, Status},
+};
+use serde::Deserialize;
+use std::sync::LazyLock;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Breed {
+    names: Vec<String>,
+    mean: f64,
+    source: String,
+}
+
+/// Size classes of breeds (Borge et al. 2011), by adult weight.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+enum SizeClass {
+    #[serde(rename = "under_5_kg")]
+    Miniature,
+    #[serde(rename = "5_to_10_kg")]
+    Small,
+    #[serde(rename = "10_to_25_kg")]
+    Medium,
+    #[serde(rename = "25_to_45_kg")]
+    Large,
+    #[serde(rename = "over_45_kg")]
+    Giant,
+}
+
+impl SizeClass {
+    fn of(adult_weight_g: f64) -> Self {
+        match adult_weight_g {
+            g if g < 5_000.0 => Self::Miniature,
+            g if g < 10_000.0 => Self::Small,
+            g if g < 25_000.0 => Self::Medium,
+            g if g <= 45_000.0 => Self::Large,
+            _ => Self::Giant,
+        }
+    }
+
+    fn mean(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Miniature => ("expected_pups.mean_under_5_kg", "dams under 5 kg"),
+            Self::Small => ("expected_pups.mean_5_to_10_kg", "dams of 5–10 kg"),
+            Self::Medium => ("expected_pups.mean_10_to_25_kg", "dams of 10–25 kg"),
+            Self::Large => ("expected_pups.mean_25_to_45_kg", "dams of 25–45 kg"),
+            Self::Giant => ("expected_pups.mean_over_45_kg", "dams over 45 kg"),
+        }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Size {
+    class: SizeClass,
+    names: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Origin {
+    source: String,
+    #[expect(dead_code, reason = "kept beside the source for readers of the table")]
+    status: Status,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Table {
+    breed: Vec<Breed>,
+    size: Vec<Size>,
+    origin: Origin,
+}
+
+fn names_it(names: &[String], wanted: &str) -> bool {
+    names.iter().any(|name| name.to_lowercase() == wanted)
+}
+
+#[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
+static TABLE: LazyLock<Table> =
+    LazyLock::new(|| toml::from_str(include_str!("litter_size.toml")).expect("litter size table"));
+
+/// Mean and deviation before any count.
+pub(super) fn prior(
+    input: &ExpectedPupsInput,
+    rules: &Rules,
+    basis: &mut Vec<String>,
+) -> (f64, f64) {
+    let (group_mean, name, source) = group_mean(input, rules);
+    basis.push(format!("{name}: mean {group_mean:.1} ({source})"));
+    let variance = (group_mean * rules.value("expected_pups.relative_sd")).powi(2);
+    let share = rules.value("expected_pups.repeatability");
+    let (between, within) = (share * variance, (1.0 - share) * variance);
+    let litters: f64 = input.earlier_litters.iter().map(|_| 1.0).sum();
+    let pups: f64 = input.earlier_litters.iter().map(|n| f64::from(*n)).sum();
+    let precision = 1.0 / between + litters / within;
+    let mut mean = (group_mean / between + pups / within) / precision;
+    if litters > 0.0 {
+        basis.push(format!(
+            "her {litters} earlier litters, mean {:.1}, count {:.0} % ({})",
+            pups / litters,
+            100.0 * litters / within / precision,
+            rules.get("expected_pups.repeatability").source
+        ));
+    }
+    for (effect, what, key) in effects(input, rules) {
+        mean += effect;
+        let rule = rules.get(key);
+        let doubt = if rule.status == Status::FromMemory { "; not confirmed" } else { "" };
+        basis.push(format!("{what}: {effect:+.1} ({}{doubt})", rule.source));
+    }
+    (mean.max(1.0), (within + 1.0 / precision).sqrt())
+}
+
+/// The mean of her breed, else of her size by weight, else by what her breed usually weighs.
+fn group_mean(input: &ExpectedPupsInput, rules: &Rules) -> (f64, String, String) {
+    let wanted = input.breed.as_deref().map(|b| b.trim().to_lowercase()).unwrap_or_default();
+    if let Some(breed) = TABLE.breed.iter().find(|breed| names_it(&breed.names, &wanted)) {
+        return (breed.mean, breed.names.join(" / "), breed.source.clone());
+    }
+    let size_of = |key| (rules.value(key), rules.get(key).source.clone());
+    let usual = TABLE.size.iter().find(|size| names_it(&size.names, &wanted));
+    match (input.adult_weight_g.map(SizeClass::of), usual) {
+        (Some(class), _) => {
+            let (key, name) = class.mean();
+            let (mean, source) = size_of(key);
+            (mean, name.to_owned(), source)
+        }
+        (None, Some(usual)) => {
+            let (key, name) = usual.class.mean();
+            let (mean, source) = size_of(key);
+            (
+                mean,
+                format!("{name}, as her breed usually is"),
+                format!("{source}; {}", TABLE.origin.source),
+            )
+        }
+        (None, None) => {
+            let (mean, source) = size_of("expected_pups.mean");
+            (mean, "all breeds".to_owned(), source)
+        }
+    }
+}
+
+/// Effects of the mating and of inbreeding on the mean: pups, reason, rule.
+fn effects(input: &ExpectedPupsInput, rules: &Rules) -> Vec<(f64, String, &'static str)> {
+    let mut effects = Vec::new();
+    match input.method {
+        Some(MatingMethod::Fresh | MatingMethod::Chilled) => effects.push((
+            -rules.value("expected_pups.fresh_fewer"),
+            "insemination".to_owned(),
+            "expected_pups.fresh_fewer",
+        )),
+        Some(MatingMethod::Frozen) => effects.push((
+            -rules.value("expected_pups.frozen_fewer"),
+            "insemination with frozen semen".to_owned(),
+            "expected_pups.frozen_fewer",
+        )),
+        Some(MatingMethod::Natural) | None => {}
+    }
+    let slopes = [
+        (input.litter_inbreeding, "litter's inbreeding", "expected_pups.litter_inbreeding_slope"),
+        (input.dam_inbreeding, "dam's inbreeding", "expected_pups.dam_inbreeding_slope"),
+    ];
+    for (inbreeding, whose, key) in slopes {
+        if let Some(f) = inbreeding.filter(|f| *f > 0.0) {
+            effects.push((rules.value(key) * f, format!("{whose} {f:.3} or more"), key));
+        }
+    }
+    effects
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Leroy 2015 for a breed that was sampled for it, Borge 2011 by size for the others; the means
+    /// of Mugnier 2020 (a sample for birth weights that contradicts itself) are gone.
+    #[test]
+    fn breeds_take_means_that_were_sampled_for_litters() {
+        let of = |breed: &str, grams: Option<f64>| {
+            let input = ExpectedPupsInput {
+                breed: Some(breed.into()),
+                adult_weight_g: grams,
+                ..Default::default()
+            };
+            group_mean(&input, &Rules::standard()).0
+        };
+        assert_eq!(of("West Highland White Terrier", None), 3.5);
+        assert_eq!(of("leonberger", Some(60_000.0)), 6.3);
+        assert_eq!([of("Bichon Frise", None), of("Labrador", None)], [4.2, 6.9]);
+        assert_eq!(of("Labrador Retriever", Some(24_999.0)), 5.7, "her own weight goes first");
+        assert_eq!(of("a cross", None), 5.4);
+        for (grams, mean) in [
+            (4_999.0, 3.5),
+            (5_000.0, 4.2),
+            (9_999.0, 4.2),
+            (10_000.0, 5.7),
+            (24_999.0, 5.7),
+            (25_000.0, 6.9),
+            (45_000.0, 6.9),
+            (45_001.0, 7.1),
+        ] {
+            assert_eq!(of("a cross", Some(grams)), mean, "{grams} g");
+        }
+        let names = || {
+            let breeds = TABLE.breed.iter().flat_map(|b| &b.names);
+            breeds.chain(TABLE.size.iter().flat_map(|s| &s.names)).map(|n| n.to_lowercase())
+        };
+        let (all, once) =
+            (names().count(), names().collect::<std::collections::BTreeSet<_>>().len());
+        assert_eq!(all, once, "no breed stands twice");
+        assert!(TABLE.breed.iter().all(|breed| !breed.source.contains("Mugnier")));
+    }
+}

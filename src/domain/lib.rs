@@ -1,0 +1,67 @@
+//! The trade's knowledge: plain values in, plain values out.
+//!
+//! Nothing here reads a clock, a file, the environment or a database: `today` and `now` are
+//! arguments, and defaults and thresholds are data with their source (see [`rules`]).
+//! Each file is named for the question it answers; [`record`] holds what a kennel writes down.
+
+#![warn(missing_docs)]
+
+pub mod advice;
+pub mod agenda;
+pub mod alarms;
+pub mod archive;
+pub mod booklet;
+pub mod breeding_limits;
+pub mod breeds;
+pub mod call_signs;
+pub mod coat_colour;
+pub mod cycle;
+pub mod dam_after_birth;
+pub mod dating;
+pub mod day_chances;
+pub mod distribution;
+pub mod expected_pups;
+pub mod family_tree;
+pub mod fault;
+pub mod feeding;
+pub mod growth;
+pub mod inbreeding;
+pub mod litter;
+pub mod litter_tasks;
+pub mod markers;
+pub mod mating_plan;
+pub mod microchip;
+pub mod moment;
+pub mod partial_date;
+pub mod pedigree;
+pub mod pedigree_csv;
+pub mod placement;
+pub mod planner;
+pub mod pregnancy;
+pub mod preparation;
+pub mod privacy;
+pub mod readiness;
+pub mod record;
+pub mod reports;
+pub mod rules;
+pub mod schedule;
+pub mod seen_traits;
+pub mod slips;
+pub mod stop;
+pub mod tasks;
+pub mod temperature;
+pub mod text;
+pub mod today;
+pub mod vital_signs;
+pub mod whelping;
+
+// What tests and measurements outside share with those here names this crate as they do.
+#[cfg(test)]
+extern crate self as domain;
+
+#[cfg(test)]
+mod agreement;
+#[cfg(test)]
+pub(crate) mod limits_tests;
+#[cfg(test)]
+mod published_tests;

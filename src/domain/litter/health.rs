@@ -1,0 +1,86 @@
+//! What was given and found.
+
+use super::ByDog;
+use crate::{
+    advice::{Caution, CautionCode, Level},
+    moment::Moment,
+    record::{HealthEvent, Kept},
+    schedule::{DueList, DueState, DueStep, GivenEvent},
+};
+
+/// Health events of the pups and the dam.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Health {
+    /// Events by dog, in order of time.
+    pub events: ByDog<Kept<HealthEvent>>,
+}
+
+/// An event as the schedule sees it.
+fn given(event: &Kept<HealthEvent>, moment: &Moment) -> GivenEvent {
+    let HealthEvent { kind, series, step, given_at, .. } = &event.record;
+    GivenEvent {
+        id: Some(event.id),
+        kind: *kind,
+        series: series.clone(),
+        step: step.clone(),
+        given_on: moment.day_of(*given_at),
+    }
+}
+
+/// A product that was past its expiry when it was given.
+fn past_expiry(event: &HealthEvent, moment: &Moment) -> Option<Caution> {
+    let given_on = moment.day_of(event.given_at);
+    let expires_on = event.expires_on.filter(|on| *on < given_on)?;
+    let caution = Caution::new(
+        CautionCode::HealthExpired,
+        Level::Act,
+        "The product was past its expiry when it was given, so the dose is not counted: ask your \
+         veterinarian whether and when to repeat it.",
+        format!("Given on {given_on}, expired on {expires_on}."),
+        "expiry date printed on the product",
+    );
+    Some(caution.with("given_on", given_on.to_string()).with("expires_on", expires_on.to_string()))
+}
+
+/// Lays the events of a dog against its plans by `lay`, without those whose product was past its expiry,
+/// confirmed or not: the step that such a dose would have taken is open, and says why.
+pub(super) fn laid_out(
+    events: &[&Kept<HealthEvent>],
+    moment: &Moment,
+    lay: impl Fn(&[GivenEvent]) -> DueList,
+) -> DueList {
+    let (mut fresh, mut expired, mut cautions) = (Vec::new(), Vec::new(), Vec::new());
+    for event in events {
+        match past_expiry(&event.record, moment) {
+            Some(caution) => {
+                cautions.push(caution);
+                expired.push(*event);
+            }
+            None => fresh.push(given(event, moment)),
+        }
+    }
+    let mut list = lay(&fresh);
+    if expired.is_empty() {
+        return list;
+    }
+    let all: Vec<GivenEvent> = events.iter().map(|event| given(event, moment)).collect();
+    let taken = lay(&all).steps;
+    for event in expired {
+        let by_it = |dose: &&DueStep| dose.event_id == Some(event.id);
+        for dose in taken.iter().filter(by_it) {
+            let same = |step: &&mut DueStep| {
+                step.step == dose.step
+                    && step.occurrence == dose.occurrence
+                    && step.state != DueState::Done
+            };
+            let why = event.record.expires_on.map(|expired_on| {
+                let given_on = moment.day_of(event.record.given_at);
+                format!("what was given on {given_on} had expired on {expired_on}")
+            });
+            list.steps.iter_mut().filter(same).for_each(|step| step.not_counted.clone_from(&why));
+        }
+        list.not_counted.push(given(event, moment));
+    }
+    list.cautions.extend(cautions);
+    list
+}

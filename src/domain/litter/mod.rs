@@ -1,0 +1,87 @@
+//! All that is recorded of a litter: one record, of which every answer about it is a view.
+//!
+//! A [`Core`] is always there: the litter, its dam and sire, its dates, its births and pups, and who of
+//! them is present. The rest comes in parts ([`Pregnancy`], [`WhelpingWatch`], [`Weights`],
+//! [`Nursing`], [`Health`], [`Homes`]) that are loaded where a question names them. A view is a function over the core and the
+//! parts that it needs, so that what was not loaded cannot be read.
+
+mod core;
+mod doses;
+mod feeding;
+mod growing;
+mod health;
+mod home;
+mod homes;
+#[cfg(test)]
+pub(crate) mod limits_tests;
+mod nursing;
+mod pregnancy;
+mod presence;
+mod told;
+mod weights;
+mod whelping_watch;
+
+pub use self::core::{Core, LitterOfDam, Pup, called};
+pub use doses::{
+    DogCautions, Dosed, DueWalk, dam_schedule, dam_steps, due_walk, followed, followed_schedule,
+    pup_schedule, told_schedule,
+};
+pub use feeding::{dam_stage, hand_fed};
+pub use growing::{growth_litter, litter_to_weigh};
+pub use health::Health;
+pub use home::{bereft_buyers, dog_readiness, pups_readiness};
+pub use homes::Homes;
+pub use nursing::Nursing;
+pub use pregnancy::Pregnancy;
+pub use presence::{Placed, Presence, collars_worn};
+pub use told::{ToldOfDog, told_of_dog};
+pub use weights::Weights;
+pub use whelping_watch::{WhelpingWatch, dam_after_whelping, night_case, whelping_status};
+
+use std::collections::BTreeMap;
+use uuid::Uuid;
+
+/// What is recorded of single dogs, in the order of its time.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ByDog<T>(BTreeMap<Uuid, Vec<T>>);
+
+impl<T> Default for ByDog<T> {
+    fn default() -> Self {
+        Self(BTreeMap::new())
+    }
+}
+
+impl<T> ByDog<T> {
+    /// Groups rows, which are in order, by the dog that each names.
+    pub fn group(rows: impl IntoIterator<Item = T>, dog: impl Fn(&T) -> Uuid) -> Self {
+        let mut by_dog: BTreeMap<Uuid, Vec<T>> = BTreeMap::new();
+        for row in rows {
+            by_dog.entry(dog(&row)).or_default().push(row);
+        }
+        Self(by_dog)
+    }
+
+    /// What is recorded of this dog.
+    pub fn of(&self, dog_id: Uuid) -> &[T] {
+        self.0.get(&dog_id).map(Vec::as_slice).unwrap_or_default()
+    }
+
+    /// Adds a row to those of a dog, after the others.
+    pub fn push(&mut self, dog_id: Uuid, row: T) {
+        self.0.entry(dog_id).or_default().push(row);
+    }
+
+    /// What is recorded of these dogs alone.
+    pub fn only(&self, dogs: &[Uuid]) -> Self
+    where
+        T: Clone,
+    {
+        Self(dogs.iter().filter_map(|dog| Some((*dog, self.0.get(dog)?.clone()))).collect())
+    }
+}
+
+impl<T> From<BTreeMap<Uuid, Vec<T>>> for ByDog<T> {
+    fn from(by_dog: BTreeMap<Uuid, Vec<T>>) -> Self {
+        Self(by_dog)
+    }
+}

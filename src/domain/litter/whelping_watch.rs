@@ -1,0 +1,170 @@
+//! The night of whelping, and how the dam is after it.
+
+use super::{Core, Pregnancy};
+use crate::{
+    alarms::Alarm,
+    dam_after_birth::{DamAfterBirth, DamObservation},
+    moment::Moment,
+    pregnancy::Pregnancy as Reading,
+    record::{Birth, BirthOutcome, DamCheck, Kept, Placenta, Temperature, WhelpingLine},
+    whelping::{
+        DayCount, PupOut, WhelpingCase, WhelpingEntry, WhelpingEvent, WhelpingStatus,
+        course::Course, where_it_stands,
+    },
+};
+use chrono::{DateTime, Utc};
+
+/// The log of a whelping, and what was seen of the dam before and after it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct WhelpingWatch {
+    /// The log, in order of time.
+    pub log: Vec<Kept<WhelpingLine>>,
+    /// The dam's temperatures since the pregnancy, in order of time.
+    pub dam_temperatures: Vec<Kept<Temperature>>,
+    /// Checks of the dam after whelping, in order of time.
+    pub dam_checks: Vec<Kept<DamCheck>>,
+}
+
+impl WhelpingWatch {
+    /// The lines of the log, without anything added for the reckoning.
+    pub fn entries(&self) -> Vec<WhelpingEntry> {
+        let entry = |line: &Kept<WhelpingLine>| WhelpingEntry {
+            at: line.record.at,
+            event: line.record.event.clone(),
+        };
+        self.log.iter().map(entry).collect()
+    }
+
+    /// The dam's temperatures from a time on, in degrees Celsius.
+    pub fn temperatures_since(
+        &self,
+        since: DateTime<Utc>,
+    ) -> impl Iterator<Item = (DateTime<Utc>, f64)> {
+        let all = self.dam_temperatures.iter().map(|kept| &kept.record);
+        all.filter(move |taken| taken.measured_at >= since)
+            .map(|taken| (taken.measured_at, taken.temperature_c))
+    }
+}
+
+/// A whelping as its log and its births tell it.
+///
+/// Until a pup comes, the dam's temperatures since the mating, or since the log begins, stand among its
+/// entries.
+fn whelping_case(core: &Core, night: &WhelpingWatch, moment: &Moment) -> WhelpingCase {
+    let mut entries = night.entries();
+    let unborn = core.last_birth().is_none();
+    let begins = || entries.iter().map(|entry| entry.at).min();
+    if let Some(since) = core.mated_at.or_else(begins).filter(|_| unborn) {
+        entries.extend(night.temperatures_since(since).map(|(at, temperature_c)| WhelpingEntry {
+            at,
+            event: WhelpingEvent::Temperature { temperature_c },
+        }));
+    }
+    case_of(core, entries, moment)
+}
+
+fn case_of(core: &Core, mut entries: Vec<WhelpingEntry>, moment: &Moment) -> WhelpingCase {
+    let births: Vec<&Birth> = core.births().map(|birth| &birth.record).collect();
+    entries.extend(silent_end(&births, &entries, moment));
+    WhelpingCase {
+        entries,
+        births: births.iter().map(|birth| pup_out(birth)).collect(),
+        expected: None,
+        counted: None,
+        time_zone: moment.zone,
+    }
+}
+
+fn pup_out(birth: &Birth) -> PupOut {
+    PupOut {
+        born_at: birth.born_at,
+        alive: birth.outcome == BirthOutcome::Alive,
+        placenta_seen: birth.placenta == Placenta::Passed,
+        marks: Some(birth.marks()),
+    }
+}
+
+/// A log that fell silent long after the last pup was finished by somebody who forgot to write it.
+fn silent_end(
+    births: &[&Birth],
+    entries: &[WhelpingEntry],
+    moment: &Moment,
+) -> Option<WhelpingEntry> {
+    let last_pup = births.iter().map(|birth| birth.born_at).max()?;
+    let strained = |event: &WhelpingEvent| {
+        matches!(event, WhelpingEvent::Contractions { .. } | WhelpingEvent::Alarm { .. })
+    };
+    let last_straining = entries.iter().filter(|e| strained(&e.event)).map(|entry| entry.at).max();
+    let last = last_straining.map_or(last_pup, |at| at.max(last_pup));
+    let silent = moment.rules.span("whelping.silent_hours");
+    (moment.now - last > silent)
+        .then_some(WhelpingEntry { at: last, event: WhelpingEvent::Finished {} })
+}
+
+/// Whether pups may still come, by the log and the births: some are out, and it is not over.
+pub(super) fn is_whelping(core: &Core, log: &[WhelpingEntry], moment: &Moment) -> bool {
+    let case = case_of(core, log.to_vec(), moment);
+    let course = Course::of(&case, moment.now, &moment.rules);
+    !course.births.is_empty() && !course.is_over()
+}
+
+/// The same, with what the pregnancy tells: what its days are counted from, and how many pups there are.
+pub fn night_case(
+    core: &Core,
+    night: &WhelpingWatch,
+    pregnancy: Option<&Reading>,
+    moment: &Moment,
+) -> WhelpingCase {
+    let window = pregnancy.and_then(|pregnancy| pregnancy.window.as_ref());
+    let counted = window.and_then(|window| {
+        Some(DayCount { from: window.counted_from?, on: window.counted_from_on? })
+    });
+    let expected = pregnancy.and_then(|pregnancy| pregnancy.pups.clone());
+    WhelpingCase { counted, expected, ..whelping_case(core, night, moment) }
+}
+
+/// Where the whelping of a litter stands, with those of its `alarms` that are about the pregnancy and the
+/// night.
+pub fn whelping_status(
+    core: &Core,
+    night: &WhelpingWatch,
+    pregnancy: &Pregnancy,
+    alarms: &[Alarm],
+    moment: &Moment,
+) -> WhelpingStatus {
+    let reading = pregnancy.read(core, moment).map(|(_, reading)| reading);
+    let case = night_case(core, night, reading.as_ref(), moment);
+    let of_night: Vec<Alarm> = alarms.iter().filter(|alarm| alarm.is_of_night()).cloned().collect();
+    where_it_stands(&case, &of_night, moment.now, &moment.rules)
+}
+
+/// The dam after whelping, as she was seen; `None` when no pup is born yet.
+pub fn dam_after_whelping(
+    core: &Core,
+    night: &WhelpingWatch,
+    moment: &Moment,
+) -> Option<DamAfterBirth> {
+    let last_pup_at = core.last_birth()?;
+    let case = whelping_case(core, night, moment);
+    let mut observations: Vec<DamObservation> =
+        night.dam_checks.iter().map(|check| check.record.observation()).collect();
+    observations.extend(night.temperatures_since(last_pup_at).map(|(at, temperature_c)| {
+        DamObservation { temperature_c: Some(temperature_c), ..DamObservation::at(at) }
+    }));
+    observations.extend(night.entries().iter().filter_map(DamObservation::of_log));
+    let seen = case.births.iter().filter(|birth| birth.placenta_seen).count();
+    let apart = |entry: &WhelpingEntry| match entry.event {
+        WhelpingEvent::Placentas { count } => count as usize,
+        _ => 0,
+    };
+    let seen = seen + case.entries.iter().map(apart).sum::<usize>();
+    let missing = u32::try_from(case.births.len().saturating_sub(seen)).unwrap_or(u32::MAX);
+    Some(DamAfterBirth {
+        last_pup_at,
+        pups: core.count_here(moment),
+        first_litter: Some(!core.dam_whelped_before()),
+        // Where nobody counted, it is not known.
+        placentas_missing: (seen > 0).then_some(missing),
+        observations,
+    })
+}

@@ -1,0 +1,86 @@
+// The pages begin here: who is signed in, which page the address names, and what is followed meanwhile.
+import { computed, html, render, signal, useEffect, useSignal } from "./parts/html.js";
+import { open, session } from "./parts/api.js";
+import { zone, t, language } from "./parts/texts.js";
+import { current } from "./parts/kennel.js";
+import { queue } from "./parts/kept.js";
+import { changed, follow } from "./parts/live.js";
+import "./parts/light.js";
+import { forgetAll, useAnswer } from "./parts/read.js";
+import { route } from "./parts/router.js";
+import { State } from "./parts/states.js";
+import { register } from "./parts/update.js";
+import { Frame, Foot } from "./parts/frame.js";
+import { SignIn } from "./sign-in/sign-in.js";
+import { Home } from "./start/start.js";
+
+/** Pages that are loaded when they are opened, or when there is time. @type {Record<string, () => Promise<any>>} */
+const pages = {
+  night: async () => (await import("./night/night.js")).Night,
+  weigh: async () => (await import("./weigh/weigh.js")).Weigh,
+  wall: async () => (await import("./wall/wall.js")).Wall,
+  vet: async () => (await import("./start/vet.js")).VetNumber,
+};
+/** The pages that are here. */
+const shown = signal(/** @type {Record<string, any>} */ ({ home: Home }));
+const here = computed(current);
+
+function App() {
+  useSignal(language);
+  const { state } = useSignal(session);
+  const kennel = useSignal(here);
+  if (state === "opening") return html`<main class="opening"><p role="status">${t("state.loading")}</p></main>`;
+  if (state === "out") return html`<${SignIn} />`;
+  if (!kennel) return html`<main class="opening"><${State} state="no_kennel" /><${Foot} /></main>`;
+  return html`<${InKennel} key=${kennel.kennel_id} kennel=${kennel} />`;
+}
+
+/** @param {{ kennel: import("./parts/types.d.ts").MyKennel }} props */
+function InKennel({ kennel }) {
+  const id = kennel.kennel_id;
+  const particulars = useAnswer("/v1/kennels/{kennel_id}", { kennel_id: id });
+  zone.value = particulars.data?.time_zone;
+  useEffect(() => follow(id), [id]);
+  useEffect(() => {
+    // What only the clock changes: limits that are reached, the day that ends.
+    const timer = setInterval(changed, 60_000);
+    const seen = () => document.visibilityState === "visible" && changed();
+    document.addEventListener("visibilitychange", seen);
+    addEventListener("online", changed);
+    return () => {
+      clearInterval(timer);
+      document.removeEventListener("visibilitychange", seen);
+      removeEventListener("online", changed);
+    };
+  }, [id]);
+  const { page, id: which } = useSignal(route);
+  const Page = useSignal(shown)[page];
+  useEffect(() => { fetchPage(page); }, [page]);
+  if (Page) return html`<${Page} key=${`${page}/${which}`} kennel=${kennel} id=${which} />`;
+  const state = page in pages ? "loading" : "gone";
+  return html`<${Frame} title="denwright" kennel=${id}><${State} state=${state} /><//>`;
+}
+
+/** @param {string} page */
+async function fetchPage(page) {
+  const get = pages[page];
+  if (!get || shown.peek()[page]) return;
+  const Page = await get();
+  shown.value = { ...shown.peek(), [page]: Page };
+}
+
+const place = /** @type {Element} */ (document.getElementById("page"));
+place.replaceChildren();
+render(html`<${App} />`, place);
+session.subscribe(({ state }) => {
+  if (state === "out") forgetAll();
+});
+fetchPage(route.peek().page);
+await queue.load();
+await open();
+// What a person opens next is here already, also when the network has gone meanwhile.
+const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ run) => setTimeout(run, 1000));
+idle(() => {
+  register().catch(() => {});
+  for (const page of Object.keys(pages)) fetchPage(page).catch(() => {});
+});

@@ -1,0 +1,35 @@
+// What was written this night, the latest first; a tap on a line opens it.
+import { html } from "../parts/html.js";
+import { Collar } from "../parts/collars.js";
+import { now } from "../parts/clock.js";
+import { moment, number, t } from "../parts/texts.js";
+import { nameOf } from "./choices.js";
+
+/** @param {{ log: import("./record.js").Line[], open: (id: string) => void }} props */
+export function Log({ log, open }) {
+  return html`<section class="log" aria-label=${t("night.log")}>
+    <h2>${t("night.log")}</h2>
+    ${log.length === 0 && html`<p>${t("night.log_empty")}</p>`}
+    <ol>${log.map((line) => html`<li key=${line.id} data-state=${line.state}>
+      <button onClick=${() => open(line.id)}>
+        <span class="time">${moment(line.at, now())}</span>
+        <span class="said">${line.kind === "birth" ? birth(line.record) : event(line.record["event"])}</span>
+        <span class="mark">${t(`mark.${line.state}`)}</span>
+      </button></li>`)}</ol>
+  </section>`;
+}
+
+/** @param {Record<string, any>} record */
+function birth(record) {
+  const { sex, weight_g: weight, outcome } = record;
+  return html`${t("event.birth")} <${Collar} name=${record["collar"]} />${" "}
+    ${[sex ? t(`birth.${sex}`) : "", weight ? `${number(weight)} g` : "", outcome === "stillborn" ? t("birth.stillborn") : ""].filter(Boolean).join(", ")}`;
+}
+
+/** @param {Record<string, any>} event */
+function event(event) {
+  const said = t(nameOf(event));
+  if (event["kind"] === "temperature") return `${said} ${number(event["temperature_c"], 1)} °C`;
+  if (event["kind"] === "placentas") return `${said}: ${event["count"]}`;
+  return event["text"] ?? event["advice"] ? `${said}: ${event["text"] ?? event["advice"]}` : said;
+}

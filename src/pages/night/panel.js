@@ -1,0 +1,63 @@
+// One choice of the night: its options, a figure, or a few words. A half-written one is there again when one
+// comes back.
+import { html, useEffect, useRef, useState } from "../parts/html.js";
+import { t } from "../parts/texts.js";
+
+/**
+ * @param {{ choice: import("./choices.js").Choice, litter: string, back: () => void,
+ *   write: (event: Record<string, any>, says: string) => void }} props
+ */
+export function Panel({ choice, litter, write, back }) {
+  const title = t(`event.${choice.key}`);
+  return html`<section class="panel" aria-label=${title}>
+    <h2>${title}</h2>
+    ${choice.options && html`<div class="taps">${choice.options.map((option) =>
+      html`<button key=${option.says} onClick=${() => write(option.event, option.says)}>${t(option.says)}</button>`)}</div>`}
+    ${choice.figure && html`<${Figure} write=${write} />`}
+    ${choice.text && html`<${Words} kind=${choice.key} field=${choice.text} litter=${litter} write=${write} />`}
+    <button class="back" onClick=${back}>${t("back")}</button>
+  </section>`;
+}
+
+/** @param {{ write: (event: Record<string, any>, says: string) => void }} props */
+function Figure({ write }) {
+  const [text, setText] = useState("");
+  const field = useRef(/** @type {HTMLInputElement | null} */ (null));
+  useEffect(() => { field.current?.focus(); }, []);
+  const value = Number(text.replace(",", "."));
+  // The bounds of the published document; whether it is a fever the service says.
+  const good = text.trim() !== "" && value >= 25 && value <= 45;
+  const send = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    if (good) write({ kind: "temperature", temperature_c: value }, "event.temperature");
+  };
+  return html`<form onSubmit=${send}>
+    <label>${t("night.temperature")}
+      <input ref=${field} inputmode="decimal" autocomplete="off" value=${text}
+        onInput=${(/** @type {any} */ event) => setText(event.target.value)} /></label>
+    ${text.length > 3 && !good && html`<p class="warn" role="status">${t("night.temperature_range")}</p>`}
+    <button class="main">${t("keep")}</button>
+  </form>`;
+}
+
+/** @param {{ kind: string, field: "note" | "advice", litter: string, write: (event: Record<string, any>, says: string) => void }} props */
+function Words({ kind, field, litter, write }) {
+  const draft = `draft/${litter}/${kind}`;
+  const [text, setText] = useState(localStorage.getItem(draft) ?? "");
+  const type = (/** @type {any} */ event) => {
+    setText(event.target.value);
+    localStorage.setItem(draft, event.target.value);
+  };
+  const send = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    const words = text.trim();
+    if (field === "note" && !words) return;
+    localStorage.removeItem(draft);
+    write(field === "note" ? { kind, text: words } : { kind, ...(words ? { advice: words } : {}) }, `event.${kind}`);
+  };
+  return html`<form onSubmit=${send}>
+    <label>${t(field === "note" ? "night.note" : "night.advice")}
+      <textarea rows="3" value=${text} onInput=${type}></textarea></label>
+    <button class="main">${t("keep")}</button>
+  </form>`;
+}

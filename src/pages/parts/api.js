@@ -1,0 +1,166 @@
+// The one client of the service. The access token lives in memory; the refresh token in a cookie that no
+// script can read (`/v1/auth/page-session`). Tabs refresh one after the other (a Web Lock), since a refresh
+// token is good once. Whatever fails becomes a `Trouble` with plain words.
+import { signal } from "./html.js";
+import * as clock from "./clock.js";
+import { forgetAnswers } from "./cache.js";
+import { keep, kept } from "./store.js";
+
+/** @typedef {import("./types.d.ts").Who} Who */
+/** @typedef {{ method?: string, body?: unknown, headers?: Record<string, string>, signal?: AbortSignal }} Asked */
+
+/** Why something was not answered as asked. */
+export class Trouble extends Error {
+  /**
+   * @param {number} status HTTP status, 0 when the service was not reached
+   * @param {string} detail in the service's words
+   * @param {{ kind?: string, errors?: { pointer: string, detail: string }[], wait?: number }} [more]
+   */
+  constructor(status, detail, more = {}) {
+    super(detail);
+    this.status = status;
+    this.kind = more.kind ?? "";
+    this.errors = more.errors ?? [];
+    /** Seconds to wait, where the service said so. */
+    this.wait = more.wait ?? 0;
+  }
+
+  /** Whether the same may succeed later, as it is. */
+  get passes() {
+    return this.status === 0 || this.status === 401 || this.status === 408 || this.status === 429 || this.status >= 500;
+  }
+}
+
+/**
+ * How it stands: `opening` until it is known, `in` with a person (their token may be old while there is no
+ * network), `out` when somebody has to sign in.
+ * @type {import("../vendor/signals.js").Signal<{ state: "opening" | "in" | "out", who?: Who }>}
+ */
+export const session = signal({ state: "opening" });
+/** Whether the service was reached at the last try. */
+export const reached = signal(true);
+
+/** @type {{ text: string, person: string, until: number } | undefined} */
+let token;
+
+/** @param {string} path @param {Asked} [asked] @returns {Promise<Response>} */
+async function fetched(path, asked = {}) {
+  const began = Date.now();
+  /** @type {Response} */
+  let answer;
+  try {
+    answer = await fetch(path, {
+      method: asked.method ?? "GET",
+      cache: "no-store",
+      redirect: "error",
+      ...(asked.signal ? { signal: asked.signal } : {}),
+      ...(asked.body === undefined ? {} : { body: JSON.stringify(asked.body) }),
+      headers: {
+        ...(asked.body === undefined ? {} : { "Content-Type": asked.method === "PATCH" ? "application/merge-patch+json" : "application/json" }),
+        ...asked.headers,
+      },
+    });
+  } catch (error) {
+    if (!asked.signal?.aborted) reached.value = false;
+    throw new Trouble(0, error instanceof Error ? error.message : "");
+  }
+  reached.value = true;
+  clock.heard(answer.headers.get("Date"), began, Date.now());
+  if (answer.ok) return answer;
+  const problem = await answer.json().catch(() => ({}));
+  throw new Trouble(answer.status, problem.detail ?? answer.statusText, {
+    kind: String(problem.type ?? "").split(":").pop() ?? "",
+    errors: problem.errors ?? [],
+    wait: Number(answer.headers.get("Retry-After") ?? 0),
+  });
+}
+
+const PAGE = { "X-Denwright-Page": "1" };
+
+/** @param {{ access_token: string, expires_in: number }} begun */
+function take(begun) {
+  const claims = JSON.parse(atob(String(begun.access_token.split(".")[1]).replace(/-/g, "+").replace(/_/g, "/")));
+  // A minute early, so that none runs out under way.
+  token = { text: begun.access_token, person: claims.sub, until: Date.now() + (begun.expires_in - 60) * 1000 };
+}
+
+/** A good access token. @param {string} [old] one that turned out to be none */
+async function accessToken(old) {
+  const good = () => token && token.text !== old && token.until > Date.now() ? token.text : undefined;
+  return good() ?? navigator.locks.request("denwright-session", async () => {
+    const meanwhile = good();
+    if (meanwhile) return meanwhile;
+    const answer = await fetched("/v1/auth/page-session/refresh", { method: "POST", headers: PAGE })
+      .catch((/** @type {Trouble} */ trouble) => {
+        if (trouble.status === 401) session.value = { state: "out" };
+        throw trouble;
+      });
+    take(await answer.json());
+    // Another person signed in, in another tab: what is shown here is not theirs.
+    const shown = session.peek().who?.person.id;
+    if (shown && shown !== token?.person) location.reload();
+    return /** @type {{ text: string }} */ (token).text;
+  });
+}
+
+/** @param {string} path @param {Asked} [asked] @returns {Promise<Response>} */
+export async function ask(path, asked = {}) {
+  const with_ = (/** @type {string} */ text) =>
+    fetched(path, { ...asked, headers: { ...asked.headers, Authorization: `Bearer ${text}` } });
+  const text = await accessToken();
+  try {
+    return await with_(text);
+  } catch (error) {
+    if (!(error instanceof Trouble) || error.status !== 401) throw error;
+    return with_(await accessToken(text));
+  }
+}
+
+/** @param {string} path @param {Asked} [asked] @returns {Promise<any>} the answer's JSON */
+export async function json(path, asked) {
+  const answer = await ask(path, asked);
+  return answer.status === 204 ? undefined : answer.json();
+}
+
+/** Finds out who is signed in here; without a network, who was at last. */
+export async function open() {
+  const last = /** @type {Who | undefined} */ (await kept("who"));
+  try {
+    await entered();
+  } catch (error) {
+    const away = error instanceof Trouble && error.status !== 401;
+    session.value = away && last ? { state: "in", who: last } : { state: "out" };
+  }
+}
+
+async function entered() {
+  /** @type {Who} */
+  const who = await json("/v1/me");
+  const last = /** @type {Who | undefined} */ (await kept("who"));
+  if (last && last.person.id !== who.person.id) await forgetAnswers();
+  await keep("who", who);
+  session.value = { state: "in", who };
+}
+
+/** @param {{ email: string, password: string, code?: string }} given */
+export async function signIn(given) {
+  await navigator.locks.request("denwright-session", async () => {
+    const answer = await fetched("/v1/auth/page-session", { method: "POST", body: given, headers: PAGE });
+    take(await answer.json());
+  });
+  await entered();
+}
+
+/** Ends the session here, or with `everywhere` all of them; forgets what was read. What is queued stays. */
+export async function signOut(everywhere = false) {
+  if (everywhere) await ask("/v1/auth/logout-everywhere", { method: "POST" });
+  await navigator.locks.request("denwright-session", () =>
+    fetched("/v1/auth/page-session", { method: "DELETE", headers: PAGE }).catch((/** @type {Trouble} */ trouble) => {
+      // Without the service the cookie stays good: then nobody is signed out.
+      if (trouble.status === 0) throw trouble;
+    }));
+  token = undefined;
+  await forgetAnswers();
+  await keep("who", undefined);
+  session.value = { state: "out" };
+}

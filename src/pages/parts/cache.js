@@ -1,0 +1,24 @@
+// What the service answered last, by person and path, with its time: shown when there is no network.
+import { database } from "./store.js";
+
+/** @typedef {{ data: any, at: number }} Kept the answer, and when it was given (service's time) */
+
+/** @param {string} person @param {string} path @returns {Promise<Kept | undefined>} */
+export async function lastAnswer(person, path) {
+  return (await database()).get("answers", [person, path]);
+}
+
+/** @param {string} person @param {string} path @param {any} data @param {number} at */
+export async function keepAnswer(person, path, data, at) {
+  await (await database()).put("answers", { person, path, data, at });
+}
+
+/** Forgets one answer, as when it is not for this person any more. @param {string} person @param {string} path */
+export async function forgetAnswer(person, path) {
+  await (await database()).delete("answers", [person, path]);
+}
+
+/** Forgets all: on signing out, nothing of the kennel stays on the phone. */
+export async function forgetAnswers() {
+  await (await database()).clear("answers");
+}

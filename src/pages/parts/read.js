@@ -1,0 +1,102 @@
+// What the pages show of the service: an answer a path, shared by all who show it. First what was kept, then
+// what the service says now; read again when something changed (live.js), when a page becomes visible and
+// when the queue was sent. Each has one of the states of a page (states.js).
+import { signal, useEffect, useSignal } from "./html.js";
+import { Trouble, json, session } from "./api.js";
+import { forgetAnswer, keepAnswer, lastAnswer } from "./cache.js";
+import * as clock from "./clock.js";
+
+/** @typedef {"loading" | "ready" | "offline" | "error" | "denied" | "gone"} State */
+/**
+ * @template T
+ * @typedef {{ state: State, data?: T, at?: number, trouble?: Trouble }} Answer
+ */
+/** @typedef {{ path: string, shown: import("../vendor/signals.js").Signal<Answer<any>>, users: number, busy?: Promise<void>, again: boolean }} Entry */
+
+/** @type {Map<string, Entry>} */
+const entries = new Map();
+
+/** @param {string} path @returns {Entry} */
+function entry(path) {
+  let found = entries.get(path);
+  if (!found) {
+    found = { path, shown: signal(/** @type {Answer<any>} */ ({ state: "loading" })), users: 0, again: false };
+    entries.set(path, found);
+  }
+  return found;
+}
+
+/** @param {Entry} one @returns {Promise<void>} */
+function load(one) {
+  if (one.busy) {
+    // What changed meanwhile may not be in the answer that is under way.
+    one.again = true;
+    return one.busy;
+  }
+  one.busy = once(one).finally(() => {
+    delete one.busy;
+    if (one.again) {
+      one.again = false;
+      load(one);
+    }
+  });
+  return one.busy;
+}
+
+/** @param {Entry} one */
+async function once(one) {
+  const person = session.peek().who?.person.id;
+  if (!person) return;
+  if (!one.shown.peek().data) {
+    const last = await lastAnswer(person, one.path);
+    if (last && !one.shown.peek().data) one.shown.value = { state: "loading", data: last.data, at: last.at };
+  }
+  try {
+    const data = await json(one.path);
+    if (session.peek().who?.person.id !== person) return;
+    const at = clock.now();
+    one.shown.value = { state: "ready", data, at };
+    await keepAnswer(person, one.path, data, at);
+  } catch (error) {
+    if (!(error instanceof Trouble)) throw error;
+    const { data, at } = one.shown.peek();
+    if (error.status === 403 || error.status === 404) {
+      await forgetAnswer(person, one.path);
+      one.shown.value = { state: error.status === 403 ? "denied" : "gone", trouble: error };
+    } else {
+      const state = error.passes ? "offline" : "error";
+      one.shown.value = { state, trouble: error, ...(data === undefined ? {} : { data, at: at ?? 0 }) };
+    }
+  }
+}
+
+/** Reads again what pages show now. */
+export async function readAgain() {
+  await Promise.all([...entries.values()].filter((one) => one.users > 0).map(load));
+}
+
+/** Forgets all in memory, when another person signs in. */
+export function forgetAll() {
+  for (const one of entries.values()) one.shown.value = { state: "loading" };
+}
+
+/**
+ * What the service answers at a path of the kennel, and how that stands.
+ * @template {import("./types.d.ts").Readable} P
+ * @param {P} path as the published document has it
+ * @param {Record<string, string>} at what stands in its braces
+ * @param {string} [query]
+ * @returns {Answer<import("./types.d.ts").Read<P>>}
+ */
+export function useAnswer(path, at, query = "") {
+  const full = path.replace(/\{(\w+)\}/g, (_, name) => encodeURIComponent(at[name] ?? "")) + query;
+  const one = entry(full);
+  useEffect(() => {
+    one.users += 1;
+    load(one);
+    return () => {
+      one.users -= 1;
+    };
+  }, [one]);
+  return useSignal(one.shown);
+}

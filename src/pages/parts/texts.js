@@ -1,0 +1,86 @@
+// What the pages say, by key: texts/en.js and texts/de.js, which have the same keys (a test holds them to it).
+// The language is the browser's until a person chooses; what the service says about health stays in its own
+// words, marked as English for a screen reader.
+import { signal } from "./html.js";
+import en from "../texts/en.js";
+import de from "../texts/de.js";
+
+/** @typedef {keyof typeof en} Key */
+/** @typedef {"en" | "de"} Language */
+/** @type {Record<Language, Record<string, string>>} */
+const catalogue = { en, de };
+/** @type {Record<Language, string>} */
+export const languages = { en: "English", de: "Deutsch" };
+
+/** @returns {Language} */
+function first() {
+  const chosen = globalThis.localStorage?.getItem("language");
+  const wished = [chosen, ...(globalThis.navigator?.languages ?? [])];
+  const known = wished.map((one) => one?.slice(0, 2)).find((one) => one === "en" || one === "de");
+  return known === "de" ? "de" : "en";
+}
+
+export const language = signal(first());
+language.subscribe((chosen) => {
+  if (globalThis.document) document.documentElement.lang = chosen;
+});
+
+/** @param {Language} chosen */
+export function speak(chosen) {
+  localStorage.setItem("language", chosen);
+  language.value = chosen;
+}
+
+/**
+ * A text, with what stands in its braces. Of a count, `KEY.one` is taken for 1 where there is one.
+ * @param {Key | (string & {})} key @param {Record<string, string | number>} [values]
+ */
+export function t(key, values = {}) {
+  const texts = catalogue[language.peek()];
+  const text = (values["count"] === 1 ? texts[`${key}.one`] : undefined) ?? texts[key] ?? key;
+  return text.replace(/\{(\w+)\}/g, (_, name) => String(values[name] ?? ""));
+}
+
+/** The zone in which days and times are told: the kennel's. */
+export const zone = signal(/** @type {string | undefined} */ (undefined));
+
+/** @param {Intl.DateTimeFormatOptions} options @param {number | string} at */
+function told(options, at) {
+  const timeZone = zone.peek();
+  const locale = language.peek() === "de" ? "de-DE" : "en-GB";
+  return new Intl.DateTimeFormat(locale, { ...options, ...(timeZone ? { timeZone } : {}) }).format(new Date(at));
+}
+
+/** `06:58`. @param {number | string} at */
+export const time = (at) => told({ hour: "2-digit", minute: "2-digit" }, at);
+/** A time of today by the hour, of other days with its day. @param {number | string} at @param {number} now */
+export function moment(at, now) {
+  const day = { day: "numeric", month: "short" };
+  const same = told({ dateStyle: "short" }, at) === told({ dateStyle: "short" }, now);
+  return same ? time(at) : told({ ...(/** @type {any} */ (day)), hour: "2-digit", minute: "2-digit" }, at);
+}
+/** A day of the calendar, in no zone. @param {string} day `2026-05-17` */
+export function date(day) {
+  const locale = language.peek() === "de" ? "de-DE" : "en-GB";
+  return new Intl.DateTimeFormat(locale, { weekday: "short", day: "numeric", month: "short", timeZone: "UTC" })
+    .format(new Date(`${day}T00:00:00Z`));
+}
+/** The kennel's day of a moment, `2026-05-17`. @param {number} at */
+export function dayOf(at) {
+  const timeZone = zone.peek();
+  return new Intl.DateTimeFormat("en-CA", { dateStyle: "short", ...(timeZone ? { timeZone } : {}) }).format(new Date(at));
+}
+/** `1 h 05 min`, `12 min`. @param {number} minutes */
+export function span(minutes) {
+  const whole = Math.max(0, Math.floor(minutes));
+  const hours = Math.floor(whole / 60);
+  if (hours >= 48) return t("span.days", { days: Math.floor(hours / 24) });
+  return hours > 0
+    ? t("span.hours", { hours, minutes: String(whole % 60).padStart(2, "0") })
+    : t("span.minutes", { minutes: whole });
+}
+/** @param {number} value @param {number} [digits] */
+export function number(value, digits = 0) {
+  const locale = language.peek() === "de" ? "de-DE" : "en-GB";
+  return value.toLocaleString(locale, { minimumFractionDigits: digits, maximumFractionDigits: digits });
+}

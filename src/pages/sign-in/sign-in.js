@@ -1,0 +1,53 @@
+// Who are you: email and password, then, where it is on, the code of the second factor.
+import { html, useEffect, useState } from "../parts/html.js";
+import { Trouble, signIn } from "../parts/api.js";
+import { Foot } from "../parts/frame.js";
+import { t } from "../parts/texts.js";
+
+export function SignIn() {
+  const [email, setEmail] = useState("");
+  const [password, setPassword] = useState("");
+  const [code, setCode] = useState("");
+  const [step, setStep] = useState(/** @type {"password" | "code"} */ ("password"));
+  const [wrong, setWrong] = useState("");
+  const [busy, setBusy] = useState(false);
+  useEffect(() => { document.title = `${t("sign_in.title")} – denwright`; }, []);
+  const send = async (/** @type {Event} */ event) => {
+    event.preventDefault();
+    setBusy(true);
+    setWrong("");
+    try {
+      await signIn({ email, password, ...(step === "code" ? { code } : {}) });
+    } catch (error) {
+      if (!(error instanceof Trouble)) throw error;
+      setBusy(false);
+      if (error.kind === "second-factor" && step === "password") setStep("code");
+      else if (error.kind === "second-factor") setWrong(t("sign_in.wrong_code"));
+      else if (error.status === 401) setWrong(t("sign_in.wrong"));
+      else if (error.status === 429) setWrong(t("sign_in.wait", { seconds: error.wait }));
+      else if (error.status === 0) setWrong(t("sign_in.offline"));
+      else setWrong(error.message);
+    }
+  };
+  const typed = (/** @type {(text: string) => void} */ set) => (/** @type {any} */ event) => set(event.target.value);
+  return html`<div class="frame sign-in">
+    <main id="main">
+      <h1>denwright</h1>
+      <form onSubmit=${send}>
+        <h2>${t(step === "password" ? "sign_in.title" : "sign_in.code_title")}</h2>
+        ${step === "password"
+          ? html`<label>${t("sign_in.email")}
+              <input type="email" name="email" autocomplete="username" required value=${email} onInput=${typed(setEmail)} /></label>
+            <label>${t("sign_in.password")}
+              <input type="password" name="password" autocomplete="current-password" required value=${password} onInput=${typed(setPassword)} /></label>`
+          : html`<label>${t("sign_in.code")}
+              <input key="code" name="code" inputmode="numeric" autocomplete="one-time-code" required autofocus value=${code} onInput=${typed(setCode)} /></label>
+            <p>${t("sign_in.recovery")}</p>`}
+        ${wrong && html`<p class="warn" role="alert">${wrong}</p>`}
+        <button class="main" disabled=${busy}>${t("sign_in.go")}</button>
+        ${step === "code" && html`<button type="button" onClick=${() => setStep("password")}>${t("back")}</button>`}
+      </form>
+    </main>
+    <${Foot} />
+  </div>`;
+}

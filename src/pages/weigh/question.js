@@ -1,0 +1,25 @@
+// A figure that looks like a slip: asked about before the next pup's turn, with what the service expects.
+import { html, useEffect, useRef } from "../parts/html.js";
+import { now } from "../parts/clock.js";
+import { Collar } from "../parts/collars.js";
+import { moment, number, t } from "../parts/texts.js";
+
+/**
+ * @param {{ pup: import("./round.js").Pup, value: string, why: { detail: string }[], meant: () => void, again: () => void,
+ *   last: { weight_g: number, measured_at: string } | undefined, range: { low_g: number, high_g: number } | undefined }} props
+ */
+export function Question({ pup, value, why, last, range, meant, again }) {
+  const first = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => { first.current?.focus(); }, []);
+  return html`<section class="panel question" role="alertdialog" aria-labelledby="question" data-testid="question">
+    <h2 id="question">${t("weigh.question", { value })}</h2>
+    <p class="turn"><${Collar} name=${pup.collar} fallback=${pup.label} /></p>
+    ${last && html`<p>${t("weigh.last", { weight: number(last.weight_g), at: moment(last.measured_at, now()) })}
+      ${range && html` ${t("weigh.expected", { low: number(range.low_g), high: number(range.high_g) })}`}</p>`}
+    ${why.map((fault) => html`<p lang="en">${fault.detail.replace(/ To keep it as it is, send it with .*$/, "")}</p>`)}
+    <div class="taps">
+      <button class="main" ref=${first} onClick=${again}>${t("weigh.again")}</button>
+      <button onClick=${meant}>${t("weigh.meant", { value })}</button>
+    </div>
+  </section>`;
+}

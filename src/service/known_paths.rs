@@ -1,0 +1,116 @@
+//! What the published document says of paths and methods, for requests that no operation takes.
+
+use actix_web::{
+    HttpRequest, HttpResponse,
+    dev::ResourceDef,
+    guard,
+    http::{Method, header},
+    web,
+};
+use api::problem::{Kind, Problem};
+use serde::{Deserialize, de::IgnoredAny};
+use std::{
+    collections::BTreeMap,
+    future::{Ready, ready},
+    io,
+    sync::Arc,
+};
+
+type Explained = Result<HttpResponse, Problem>;
+
+/// The paths of the published document and the methods that each takes, to tell a wrong method from
+/// a wrong path.
+pub struct KnownPaths(Vec<KnownPath>);
+
+struct KnownPath {
+    pattern: String,
+    path: ResourceDef,
+    methods: Vec<Method>,
+}
+
+impl KnownPaths {
+    /// Those of this document.
+    ///
+    /// # Errors
+    /// When it is none.
+    pub fn of(document: &str) -> io::Result<Self> {
+        #[derive(Deserialize)]
+        struct Paths {
+            // By name of the method; what else stands there is not kept in memory.
+            paths: BTreeMap<String, BTreeMap<String, IgnoredAny>>,
+        }
+        let Paths { paths } = serde_json::from_str(document)?;
+        let paths = paths.into_iter().map(|(pattern, item)| {
+            let methods = [Method::GET, Method::POST, Method::PUT, Method::PATCH, Method::DELETE];
+            let taken = |method: &Method| item.contains_key(&method.as_str().to_ascii_lowercase());
+            KnownPath {
+                path: ResourceDef::new(pattern.as_str()),
+                pattern,
+                methods: methods.into_iter().filter(taken).collect(),
+            }
+        });
+        Ok(Self(paths.collect()))
+    }
+
+    /// Refuses other methods at a path with a fixed name in the place of an id
+    /// (`/health-plans/standard`), before they are taken for those of the path with the id.
+    pub fn refuse_wrong_methods(self: &Arc<Self>, config: &mut web::ServiceConfig) {
+        let fits = |known: &&KnownPath| {
+            self.0.iter().any(|other| is_named_place_of(&other.pattern, &known.pattern))
+        };
+        for known in self.0.iter().filter(fits) {
+            let methods = known.methods.clone();
+            let is_wrong =
+                guard::fn_guard(move |context| !methods.contains(&context.head().method));
+            config.service(
+                web::resource(known.pattern.as_str()).guard(is_wrong).to(self.explanation()),
+            );
+        }
+    }
+
+    /// Answers whatever no operation took.
+    pub fn explanation(
+        self: &Arc<Self>,
+    ) -> impl Fn(HttpRequest) -> Ready<Explained> + Clone + use<> {
+        let known = Arc::clone(self);
+        move |request| ready(Err(known.explain(&request)))
+    }
+
+    fn explain(&self, request: &HttpRequest) -> Problem {
+        let fitting = self.0.iter().filter(|known| known.path.is_match(request.path()));
+        match fitting.min_by_key(|known| known.pattern.matches('{').count()) {
+            Some(known) => {
+                let methods: Vec<&str> = known.methods.iter().map(Method::as_str).collect();
+                let allowed = methods.join(", ");
+                Problem::new(Kind::WrongMethod, format!("This path takes {allowed}."))
+                    .with_header(header::ALLOW, allowed)
+            }
+            None => Problem::not_found(),
+        }
+    }
+}
+
+/// Whether `path` has a name where `pattern` has a variable, and is the same elsewhere.
+fn is_named_place_of(pattern: &str, path: &str) -> bool {
+    let segments = || pattern.split('/').zip(path.split('/'));
+    pattern.split('/').count() == path.split('/').count()
+        && segments().all(|(wide, narrow)| wide == narrow || wide.starts_with('{'))
+        && segments().any(|(wide, narrow)| wide.starts_with('{') && !narrow.starts_with('{'))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_may_stand_where_an_id_does() {
+        assert!(is_named_place_of("/dogs/{id}", "/dogs/here"));
+        assert!(is_named_place_of("/a/{b}/c/{d}", "/a/{b}/c/d"));
+        for (pattern, path) in
+            [("/dogs/{id}", "/dogs/{dog}"), ("/dogs/{id}", "/cats/x"), ("/dogs/here", "/dogs/here")]
+        {
+            assert!(!is_named_place_of(pattern, path), "{pattern} {path}");
+        }
+        assert!(!is_named_place_of("/dogs/{id}", "/dogs/here/weights"));
+    }
+}

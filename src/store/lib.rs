@@ -1,0 +1,369 @@
+//! Everything that is kept: SQL lives here and nowhere else.
+//!
+//! Rows of a kennel are reached through a [`Tx`] alone, which is begun with a [`scope::Scope`]:
+//! it tells the database whose rows the transaction may see, so row-level security stands behind
+//! every query. A use case that writes is one function in one transaction.
+
+mod aside;
+mod birth_weights;
+mod columns;
+mod constraint;
+pub mod keep;
+mod litter_parents;
+mod moments;
+mod pools;
+mod schema;
+mod schema_alone;
+mod statement;
+
+pub mod accounts;
+pub mod address;
+pub mod after_placement;
+pub mod alarms;
+pub mod archive;
+pub mod attempts;
+pub mod batches;
+pub mod births;
+pub mod booklets;
+pub mod buyer_privacy;
+pub mod buyers;
+pub mod calendar_links;
+pub mod care;
+pub mod changes;
+pub mod dogs;
+pub mod genotypes;
+pub mod health;
+pub mod heats;
+pub mod idempotency;
+pub mod kennels;
+pub mod ledger;
+pub mod litters;
+pub mod mating_plans;
+pub mod matings;
+pub mod migrate;
+pub mod pedigree_import;
+pub mod pedigrees;
+pub mod people;
+pub mod placements;
+pub mod planning;
+pub mod proposals;
+pub mod pups;
+pub mod readiness_rules;
+pub mod register;
+pub mod reports;
+pub mod restore;
+pub mod scope;
+pub mod seen_traits;
+pub mod sessions;
+pub mod studbooks;
+pub mod upkeep;
+pub mod wakes;
+pub mod webhooks;
+pub mod weight_batches;
+pub mod whelping;
+
+pub use aside::aside;
+
+use deadpool::managed::TimeoutType;
+use diesel_async::{
+    AsyncConnection, AsyncPgConnection, RunQueryDsl, SimpleAsyncConnection, TransactionManager,
+    pooled_connection::deadpool::{Object, PoolError},
+};
+use domain::{
+    fault::{Fault, unquoted},
+    moment::Moment,
+};
+use pools::{Pools, Works, soon};
+use scope::Scope;
+use security::vault::{Vault, VaultError};
+use statement::statement;
+use std::{fmt, sync::Arc};
+use tokio::sync::OnceCell;
+
+type Manager = <AsyncPgConnection as AsyncConnection>::TransactionManager;
+
+/// Why the store did not do what was asked. What it says of itself may go to the log, so what a client
+/// sent is not in it.
+#[derive(thiserror::Error)]
+pub enum StoreError {
+    /// No such row, or none that this person may see.
+    #[error("not found")]
+    NotFound,
+    /// The row has been changed since the version given.
+    #[error("changed in the meantime")]
+    Stale,
+    /// The person's role does not allow it; the text says what would.
+    #[error("forbidden: {0}")]
+    Forbidden(&'static str),
+    /// It is taken already, or in use; the text says by what.
+    #[error("conflict")]
+    Conflict(String),
+    /// The values go against the trade's logic or against other rows.
+    #[error("refused: {} faults", .0.len())]
+    Refused(Vec<Fault>),
+    /// The login is not, or no longer, good.
+    #[error("not logged in: {0}")]
+    Login(&'static str),
+    /// The database cannot be reached now.
+    #[error("database unavailable: {}", unquoted(.0))]
+    Unavailable(String),
+    /// Others hold what is needed, for longer than a request waits.
+    #[error("database busy: {}", unquoted(.0))]
+    Busy(String),
+    /// The database has no room left to write.
+    #[error("database full: {}", unquoted(.0))]
+    Full(String),
+    /// A fault of ours.
+    #[error("internal: {}", unquoted(.0))]
+    Internal(String),
+}
+
+/// What a store function gives.
+pub type StoreResult<T> = Result<T, StoreError>;
+
+/// Refuses what is to be asked about before it counts.
+fn asked(faults: Vec<Fault>) -> StoreResult<()> {
+    if faults.is_empty() { Ok(()) } else { Err(StoreError::Refused(faults)) }
+}
+
+impl fmt::Debug for StoreError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{self}")
+    }
+}
+
+impl StoreError {
+    /// One fault at `pointer`.
+    pub fn refused(pointer: &str, detail: impl Into<String>) -> Self {
+        Self::Refused(vec![Fault { pointer: pointer.to_owned(), detail: detail.into() }])
+    }
+}
+
+impl From<diesel::result::Error> for StoreError {
+    fn from(error: diesel::result::Error) -> Self {
+        constraint::explain(error)
+    }
+}
+
+impl From<PoolError> for StoreError {
+    fn from(error: PoolError) -> Self {
+        match error {
+            PoolError::Timeout(TimeoutType::Wait) => Self::Busy(error.to_string()),
+            _ => Self::Unavailable(error.to_string()),
+        }
+    }
+}
+
+impl From<VaultError> for StoreError {
+    fn from(error: VaultError) -> Self {
+        Self::Internal(error.to_string())
+    }
+}
+
+/// The database, shared by all workers of an instance.
+#[derive(Clone)]
+pub struct Db {
+    pools: Arc<Pools>,
+    vault: Option<Arc<Vault>>,
+}
+
+impl Db {
+    /// A database with at most `size` connections, each working as the role that cannot bypass the
+    /// walls.
+    ///
+    /// # Errors
+    /// When no pool can be made.
+    pub fn connect(url: &str, size: usize) -> StoreResult<Self> {
+        Self::for_workers(url, size, 0)
+    }
+
+    /// The same, where so many workers have connections of their own once each has called
+    /// [`Db::welcome_worker`] on its thread.
+    ///
+    /// # Errors
+    /// When no pool can be made.
+    pub fn for_workers(url: &str, size: usize, workers: usize) -> StoreResult<Self> {
+        Ok(Self { pools: Arc::new(Pools::new(url, size, workers, Works::AsService)?), vault: None })
+    }
+
+    /// A database for upkeep by its owner, as at `url`: it stands in for anybody in any kennel, and then
+    /// works within the walls as they do.
+    ///
+    /// # Errors
+    /// When no pool can be made.
+    pub fn for_upkeep(url: &str, size: usize) -> StoreResult<Self> {
+        Ok(Self { pools: Arc::new(Pools::new(url, size, 0, Works::AsItself)?), vault: None })
+    }
+
+    /// The same, with the keys under which secrets lie sealed.
+    #[must_use]
+    pub fn sealing_with(self, vault: Arc<Vault>) -> Self {
+        Self { vault: Some(vault), ..self }
+    }
+
+    fn vault(&self) -> StoreResult<&Vault> {
+        let none = || StoreError::Internal("this connection has no keys for secrets".to_owned());
+        self.vault.as_deref().ok_or_else(none)
+    }
+
+    /// Gives this thread, which is a worker, connections of its own.
+    pub fn welcome_worker(&self) {
+        self.pools.welcome_worker();
+    }
+
+    /// Whether the database answers.
+    ///
+    /// # Errors
+    /// [`StoreError::Unavailable`] when it does not.
+    pub async fn ping(&self) -> StoreResult<()> {
+        soon(async {
+            let mut conn = self.connection().await?;
+            Ok(conn.batch_execute("SELECT 1").await?)
+        })
+        .await
+    }
+
+    /// Connections in use and in all.
+    pub fn pool_use(&self) -> (usize, usize) {
+        self.pools.in_use()
+    }
+
+    /// A connection of the pool, soon or not at all. By itself it serves what belongs to no kennel:
+    /// logins and the list of kennels.
+    async fn connection(&self) -> StoreResult<Object<AsyncPgConnection>> {
+        self.pools.connection().await
+    }
+
+    /// Does `work` in one transaction within `scope`: all of it is kept, or nothing.
+    ///
+    /// # Errors
+    /// Those of `work`, and [`StoreError::Unavailable`] when the database is away.
+    pub async fn within<T>(
+        &self,
+        scope: &Scope,
+        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+    ) -> StoreResult<T> {
+        self.begun_by("BEGIN", scope, work).await
+    }
+
+    /// Reads in one transaction within `scope`: all statements see the kennel at one moment.
+    ///
+    /// # Errors
+    /// Those of `work`, and [`StoreError::Unavailable`] when the database is away.
+    pub async fn at_one_moment<T>(
+        &self,
+        scope: &Scope,
+        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+    ) -> StoreResult<T> {
+        self.begun_by("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY", scope, work).await
+    }
+
+    async fn begun_by<T>(
+        &self,
+        begin: &str,
+        scope: &Scope,
+        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+    ) -> StoreResult<T> {
+        let mut tx = self.begun(begin, scope).await?;
+        let result = work(&mut tx).await;
+        tx.ended(result.is_ok()).await?;
+        result
+    }
+
+    /// A transaction that has begun. Begin and end stand by themselves, so that they are compiled once and
+    /// not with each of the pieces of work between them.
+    async fn begun(&self, begin: &str, scope: &Scope) -> StoreResult<Tx> {
+        let begin = format!("{begin}; {}", scope.entry());
+        let conn = soon(async {
+            let mut conn = self.connection().await?;
+            match Manager::begin_transaction_sql(&mut *conn, &begin).await {
+                Ok(()) => Ok(conn),
+                Err(error) => {
+                    // The transaction may stand open, and failed: nobody else may get this connection.
+                    drop(Object::take(conn));
+                    Err(error.into())
+                }
+            }
+        })
+        .await?;
+        Ok(Tx { conn, scope: scope.clone(), vault: self.vault.clone(), moment: OnceCell::new() })
+    }
+}
+
+/// A transaction within one person's scope in one kennel.
+pub struct Tx {
+    conn: Object<AsyncPgConnection>,
+    scope: Scope,
+    vault: Option<Arc<Vault>>,
+    moment: OnceCell<Arc<Moment>>,
+}
+
+/// From so many rows on, a statement over a list of them says so to the planner.
+const MANY_ROWS: usize = 1_000;
+
+impl Tx {
+    /// Keeps what was done, or undoes it.
+    async fn ended(&mut self, is_good: bool) -> StoreResult<()> {
+        if is_good {
+            return Ok(Manager::commit_transaction(&mut *self.conn).await?);
+        }
+        // When the connection is lost there is nothing left to roll back.
+        if let Err(lost) = Manager::rollback_transaction(&mut *self.conn).await {
+            tracing::debug!(%lost, "rollback failed");
+        }
+        Ok(())
+    }
+
+    /// Tells the planner, for the rest of the transaction, that statements run over long lists: it
+    /// takes them for short ones, and knows nothing of rows that were written just now.
+    async fn expect_many_rows(&mut self) -> StoreResult<()> {
+        self.conn.batch_execute("SET LOCAL enable_nestloop = off").await?;
+        Ok(())
+    }
+
+    /// The connection for several questions at once: they are sent one after the other without a wait,
+    /// and the answers read while Postgres works on the next.
+    fn pipelined(&self) -> &AsyncPgConnection {
+        &self.conn
+    }
+
+    fn vault(&self) -> StoreResult<&Vault> {
+        let none = || StoreError::Internal("this connection has no keys for secrets".to_owned());
+        self.vault.as_deref().ok_or_else(none)
+    }
+
+    /// Who acts, in which kennel, and what they may see.
+    pub fn scope(&self) -> &Scope {
+        &self.scope
+    }
+
+    /// Does `work` so that, when it fails, only what it wrote is undone and the transaction goes on.
+    ///
+    /// # Errors
+    /// Those of `work`.
+    pub async fn attempt<T, E: From<diesel::result::Error>>(
+        &mut self,
+        work: impl AsyncFnOnce(&mut Tx) -> Result<T, E>,
+    ) -> Result<T, E> {
+        Manager::begin_transaction(&mut *self.conn).await?;
+        match work(self).await {
+            Ok(value) => {
+                Manager::commit_transaction(&mut *self.conn).await?;
+                Ok(value)
+            }
+            Err(error) => {
+                Manager::rollback_transaction(&mut *self.conn).await?;
+                Err(error)
+            }
+        }
+    }
+
+    /// Waits until no other transaction writes in the kennel; to be called before the first write.
+    ///
+    /// The log's next number is locked by every write until it commits, so writers of a kennel wait
+    /// for each other anyway. Taken last, after rows that others need, that lock makes deadlocks.
+    pub(crate) async fn begin_writing(&mut self) -> StoreResult<()> {
+        statement("SELECT begin_writing()").execute(&mut self.conn).await?;
+        Ok(())
+    }
+}

@@ -1,0 +1,395 @@
+//! Records of litters, loaded in one place.
+//!
+//! Statements do not grow with litters or pups: a core takes five (litters, the dams' litters, births,
+//! dogs, placements), [`Which::Kennel`] one more for the dogs that live here. What each part adds stands
+//! with it.
+
+use super::parts::{Loading, Part};
+use crate::dogs::born_alive;
+use crate::{
+    StoreError, StoreResult, Tx,
+    columns::{JsonList, Stored},
+    keep, schema,
+    scope::Right,
+};
+use chrono::{DateTime, NaiveDate, Utc};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _,
+    NullableExpressionMethods as _, QueryDsl as _,
+};
+use diesel_async::RunQueryDsl as _;
+use domain::{
+    litter::{Core, LitterOfDam, Placed, Pup},
+    moment::Moment,
+    record::{
+        Birth, BirthOutcome, Dog, Kept, Litter, PlacementKind, PlacementStage, Placenta,
+        Presentation, Residence, Tie,
+    },
+    whelping::NewbornSigns,
+};
+use std::collections::{BTreeMap, BTreeSet};
+use uuid::Uuid;
+
+/// Which litters to load.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Which {
+    /// One litter.
+    One(Uuid),
+    /// These litters; those that this person may not see are left out.
+    These(Vec<Uuid>),
+    /// All litters of these dams.
+    OfDams(Vec<Uuid>),
+    /// The litters into which these dogs were born; dogs of none of ours as a record of no litter, the
+    /// last.
+    OfDogs(Vec<Uuid>),
+    /// Litters expected, and those with a pup in the kennel or a dam who is followed.
+    Current,
+    /// The same, and the grown dogs that live here as a record of no litter, the last.
+    Kennel,
+    /// Litters whelped from one day to another, and these.
+    Whelped {
+        /// First day.
+        from: NaiveDate,
+        /// Last day.
+        to: NaiveDate,
+        /// Others.
+        and: Vec<Uuid>,
+    },
+}
+
+/// The records of the litters wanted with the parts named, oldest first.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when the one litter or dog asked for is not there.
+pub async fn load<P: Part>(tx: &mut Tx, which: Which) -> StoreResult<Vec<(Core, P)>> {
+    tx.scope().require(Right::Dogs)?;
+    let tx = &*tx;
+    let moment = tx.moment().await?;
+    // Boxed, since futures within futures are laid out one in another as deep as they nest.
+    let cores = Box::pin(cores(tx, &which, &moment)).await?;
+    if cores.is_empty() && matches!(which, Which::One(_)) {
+        return Err(StoreError::NotFound);
+    }
+    let parts = Box::pin(P::load(&Loading::of(tx, &cores, &moment))).await?;
+    Ok(cores.into_iter().zip(parts).collect())
+}
+
+/// The record of one litter.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when there is no such litter that this person may see.
+pub async fn one<P: Part>(tx: &mut Tx, litter_id: Uuid) -> StoreResult<(Core, P)> {
+    load(tx, Which::One(litter_id)).await?.pop().ok_or(StoreError::NotFound)
+}
+
+/// The record of the litter into which a dog was born, or of the dog by itself.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when there is no such dog that this person may see.
+pub async fn of_dog<P: Part>(tx: &mut Tx, dog_id: Uuid) -> StoreResult<(Core, P)> {
+    load(tx, Which::OfDogs(vec![dog_id])).await?.pop().ok_or(StoreError::NotFound)
+}
+
+/// Loads parts of records whose cores are there.
+///
+/// # Errors
+/// When the database is away.
+pub async fn parts<P: Part>(tx: &mut Tx, cores: &[Core]) -> StoreResult<Vec<P>> {
+    let tx = &*tx;
+    let moment = tx.moment().await?;
+    Box::pin(P::load(&Loading::of(tx, cores, &moment))).await
+}
+
+/// A litter's row with the name of its place and the first tie of its mating.
+struct LitterRow {
+    litter: Kept<Litter>,
+    place: Option<String>,
+    mated_at: Option<DateTime<Utc>>,
+}
+
+pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Vec<Core>> {
+    let rows = litter_rows(tx, which, moment).await?;
+    let ids: Vec<Uuid> = rows.iter().map(|row| row.litter.id).collect();
+    let dams: Vec<Uuid> = rows.iter().map(|row| row.litter.record.dam_id).collect();
+    let (of_dams, births, living_here) = tokio::try_join!(
+        litters_of_dams(tx, &dams),
+        births(tx, &ids, &dams),
+        living_here(tx, *which == Which::Kennel)
+    )?;
+    let mut wanted: BTreeSet<Uuid> = births.iter().map(|birth| birth.record.dog_id).collect();
+    wanted.extend(&dams);
+    wanted.extend(rows.iter().filter_map(|row| row.litter.record.sire_id));
+    wanted.extend(&living_here);
+    if let Which::OfDogs(dogs) = which {
+        wanted.extend(dogs);
+    }
+    let wanted: Vec<Uuid> = wanted.into_iter().collect();
+    let gathered = Gathered::of(tx, &wanted).await?;
+    let mut cores: Vec<Core> =
+        rows.into_iter().map(|row| gathered.core(row, &births, &of_dams)).collect();
+    match which {
+        Which::Current | Which::Kennel => {
+            cores.retain(|core| core.follows_dam(moment) || core.here(moment).next().is_some());
+        }
+        Which::OfDogs(dogs) => {
+            let born = |id: &&Uuid| cores.iter().any(|core| core.pup(**id).is_some());
+            let alone = dogs.iter().filter(|id| !born(id)).filter_map(|id| gathered.alone(*id));
+            let alone: Vec<Pup> = alone.collect();
+            cores.extend((!alone.is_empty()).then(|| Core::of_dogs(alone)));
+        }
+        _ => {}
+    }
+    if *which == Which::Kennel {
+        let pups = cores.iter().flat_map(|core| &core.pups).map(|pup| pup.dog_id);
+        let followed = cores.iter().filter(|core| core.follows_dam(moment));
+        let met: BTreeSet<Uuid> = pups.chain(followed.filter_map(Core::dam_id)).collect();
+        let others = living_here.iter().filter(|id| !met.contains(id));
+        let others = others.filter_map(|id| gathered.alone(*id)).collect();
+        cores.push(Core::of_dogs(others));
+    }
+    Ok(cores)
+}
+
+/// Dogs and placements, by dog.
+struct Gathered {
+    dogs: BTreeMap<Uuid, Dog>,
+    placements: BTreeMap<Uuid, Vec<Placed>>,
+}
+
+impl Gathered {
+    async fn of(tx: &Tx, ids: &[Uuid]) -> StoreResult<Self> {
+        use keep::Gather as _;
+        let (dogs, placements) = tokio::try_join!(Dog::gather(tx, ids), placements(tx, ids))?;
+        let dogs = dogs.into_iter().map(|kept| (kept.id, kept.record)).collect();
+        Ok(Self { dogs, placements })
+    }
+
+    fn core(&self, row: LitterRow, births: &[Kept<Birth>], of_dams: &[LitterOfDam]) -> Core {
+        let LitterRow { litter, place, mated_at } = row;
+        let Litter { dam_id, sire_id, .. } = litter.record;
+        let own = births.iter().filter(|birth| birth.record.litter_id == litter.id);
+        Core {
+            place,
+            mated_at,
+            dam: self.dogs.get(&dam_id).cloned(),
+            dam_born_here: births.iter().any(|birth| birth.record.dog_id == dam_id),
+            sire: sire_id.and_then(|id| self.dogs.get(&id)).cloned(),
+            of_dam: of_dams.iter().filter(|other| other.dam_id == dam_id).copied().collect(),
+            pups: own.map(|birth| self.pup(birth)).collect(),
+            litter: Some(litter),
+        }
+    }
+
+    fn pup(&self, birth: &Kept<Birth>) -> Pup {
+        let dog_id = birth.record.dog_id;
+        let dog = self.dogs.get(&dog_id).cloned();
+        let mut birth = birth.clone();
+        if let Some(dog) = &dog {
+            // What belongs to the pup itself stands on its dog.
+            birth.record.sex = dog.sex;
+            birth.record.colour.clone_from(&dog.colour);
+            birth.record.markings.clone_from(&dog.markings);
+            birth.record.name.clone_from(&dog.name);
+        }
+        Pup { dog_id, dog, birth: Some(birth), placements: self.placements_of(dog_id) }
+    }
+
+    /// A dog that is in no litter of ours.
+    fn alone(&self, dog_id: Uuid) -> Option<Pup> {
+        let dog = Some(self.dogs.get(&dog_id)?.clone());
+        Some(Pup { dog_id, dog, birth: None, placements: self.placements_of(dog_id) })
+    }
+
+    fn placements_of(&self, dog_id: Uuid) -> Vec<Placed> {
+        self.placements.get(&dog_id).cloned().unwrap_or_default()
+    }
+}
+
+async fn litter_rows(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Vec<LitterRow>> {
+    use schema::{births as b, dogs as d, litters::dsl, matings, places};
+    let kennel_id = tx.scope.kennel_id();
+    let of_place =
+        places::kennel_id.eq(dsl::kennel_id).and(places::id.nullable().eq(dsl::place_id));
+    let of_mating =
+        matings::kennel_id.eq(dsl::kennel_id).and(matings::id.nullable().eq(dsl::mating_id));
+    let mut query = dsl::litters
+        .left_join(places::table.on(of_place))
+        .left_join(matings::table.on(of_mating))
+        .filter(dsl::kennel_id.eq(kennel_id))
+        .select((
+            (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
+            (dsl::dam_id, dsl::sire_id, dsl::mating_id, dsl::name, dsl::place_id),
+            (dsl::whelped_on, dsl::weaned_on, dsl::note, dsl::confirmed),
+            (places::name.nullable(), matings::ties.nullable()),
+        ))
+        // Nulls come last: an expected litter is the newest of its dam.
+        .order((dsl::whelped_on, dsl::id))
+        .into_boxed();
+    query = match which {
+        Which::One(id) => query.filter(dsl::id.eq(*id)),
+        Which::These(ids) => query.filter(dsl::id.eq_any(ids)),
+        Which::OfDams(dams) => query.filter(dsl::dam_id.eq_any(dams)),
+        Which::OfDogs(dogs) => {
+            let born = b::table.filter(b::kennel_id.eq(kennel_id).and(b::dog_id.eq_any(dogs)));
+            query.filter(dsl::id.eq_any(born.select(b::litter_id)))
+        }
+        Which::Current | Which::Kennel => {
+            let of_pup = d::kennel_id.eq(b::kennel_id).and(d::id.eq(b::dog_id));
+            let here = b::table
+                .inner_join(d::table.on(of_pup))
+                .filter(b::kennel_id.eq(kennel_id).and(b::outcome.eq(Stored(BirthOutcome::Alive))))
+                .filter(d::residence.eq(Stored(Residence::Here)).and(d::died_on.is_null()))
+                .select(b::litter_id);
+            let followed_from = moment.days_before_today("schedule.dam_followed");
+            query.filter(
+                dsl::id
+                    .eq_any(here)
+                    .or(dsl::whelped_on.is_null())
+                    .or(dsl::whelped_on.ge(followed_from))
+                    .or(dsl::weaned_on.ge(moment.today())),
+            )
+        }
+        Which::Whelped { from, to, and } => {
+            query.filter(dsl::id.eq_any(and).or(dsl::whelped_on.between(*from, *to)))
+        }
+    };
+    type Names = (Uuid, Option<Uuid>, Option<Uuid>, Option<String>, Option<Uuid>);
+    type Days = (Option<NaiveDate>, Option<NaiveDate>, Option<String>, bool);
+    type Joined = (Option<String>, Option<JsonList<Tie>>);
+    let rows: Vec<(keep::Stamp, Names, Days, Joined)> = query.load(&mut tx.pipelined()).await?;
+    let row = |(stamp, names, days, (place, ties)): (keep::Stamp, Names, Days, Joined)| {
+        let (dam_id, sire_id, mating_id, name, place_id) = names;
+        let (whelped_on, weaned_on, note, confirmed) = days;
+        let litter = Litter {
+            dam_id,
+            sire_id,
+            mating_id,
+            name,
+            place_id,
+            whelped_on,
+            weaned_on,
+            note,
+            confirmed,
+        };
+        let mated_at = ties.and_then(|JsonList(ties)| ties.iter().map(|tie| tie.at).min());
+        LitterRow { litter: keep::kept(stamp, litter), place, mated_at }
+    };
+    Ok(rows.into_iter().map(row).collect())
+}
+
+async fn litters_of_dams(tx: &Tx, dams: &[Uuid]) -> StoreResult<Vec<LitterOfDam>> {
+    use schema::{births as b, litters::dsl};
+    let born = b::table
+        .filter(b::kennel_id.eq(dsl::kennel_id).and(b::litter_id.eq(dsl::id)))
+        .count()
+        .single_value();
+    let rows: Vec<(Uuid, Uuid, Option<NaiveDate>, Option<i64>)> = dsl::litters
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dam_id.eq_any(dams)))
+        .select((dsl::id, dsl::dam_id, dsl::whelped_on, born))
+        .order((dsl::whelped_on, dsl::id))
+        .load(&mut tx.pipelined())
+        .await?;
+    let litter = |(litter_id, dam_id, whelped_on, born)| LitterOfDam {
+        litter_id,
+        dam_id,
+        whelped_on,
+        born: Option::<i64>::and_then(born, |born| u32::try_from(born).ok()).unwrap_or(0),
+    };
+    Ok(rows.into_iter().map(litter).collect())
+}
+
+type Seen = (Option<String>, Option<i32>, Presentation, BirthOutcome, Placenta, Option<String>);
+type Vitality = (Option<NewbornSigns>, Option<i32>, Option<i32>, bool);
+
+/// The births of litters and those of their dams, without what belongs to the pup itself.
+async fn births(tx: &Tx, litters: &[Uuid], dams: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
+    use schema::{births::dsl, weights as w};
+    type Row = (keep::Stamp, (Uuid, Uuid, i32, DateTime<Utc>), Seen, Vitality);
+    let at_birth = w::kennel_id.eq(dsl::kennel_id).and(w::dog_id.eq(dsl::dog_id)).and(w::at_birth);
+    let rows: Vec<Row> = dsl::births
+        .left_join(w::table.on(at_birth))
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
+        .filter(dsl::litter_id.eq_any(litters).or(dsl::dog_id.eq_any(dams)))
+        .select((
+            (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
+            (dsl::litter_id, dsl::dog_id, dsl::ordinal, dsl::born_at),
+            (
+                dsl::collar,
+                w::weight_g.nullable(),
+                dsl::presentation,
+                dsl::outcome,
+                dsl::placenta,
+                dsl::note,
+            ),
+            (dsl::vitality, dsl::vitality_minutes, dsl::resuscitation_minutes, dsl::confirmed),
+        ))
+        .order((dsl::litter_id, dsl::ordinal))
+        .load(&mut tx.pipelined())
+        .await?;
+    let birth = |(stamp, (litter_id, dog_id, ordinal, born_at), seen, lively): Row| {
+        let (collar, weight_g, presentation, outcome, placenta, note) = seen;
+        let (vitality, vitality_minutes, resuscitation_minutes, confirmed) = lively;
+        keep::kept(
+            stamp,
+            Birth {
+                litter_id,
+                dog_id,
+                ordinal,
+                born_at,
+                sex: None,
+                colour: None,
+                markings: None,
+                collar,
+                weight_g,
+                presentation,
+                outcome,
+                vitality,
+                vitality_minutes,
+                resuscitation_minutes,
+                placenta,
+                name: None,
+                note,
+                confirmed,
+            },
+        )
+    };
+    Ok(rows.into_iter().map(birth).collect())
+}
+
+/// The living dogs in the kennel, by id; none unless asked for.
+async fn living_here(tx: &Tx, asked: bool) -> StoreResult<Vec<Uuid>> {
+    use schema::dogs::dsl;
+    if !asked {
+        return Ok(Vec::new());
+    }
+    Ok(dsl::dogs
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::died_on.is_null()))
+        .filter(dsl::residence.eq(Stored(Residence::Here)).and(born_alive!()))
+        .select(dsl::id)
+        .order(dsl::id)
+        .load(&mut tx.pipelined())
+        .await?)
+}
+
+async fn placements(tx: &Tx, dogs: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<Placed>>> {
+    use schema::placements::dsl;
+    type Row = (Uuid, Uuid, PlacementKind, PlacementStage, Option<Uuid>, Option<NaiveDate>);
+    let rows: Vec<Row> = dsl::placements
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
+        .select((dsl::id, dsl::dog_id, dsl::kind, dsl::stage, dsl::buyer_id, dsl::handed_over_on))
+        .order(dsl::id)
+        .load(&mut tx.pipelined())
+        .await?;
+    // Who places no pups is told where they are, and not to whom they are promised.
+    let told = tx.scope.allows(Right::Placing);
+    let mut by_dog: BTreeMap<Uuid, Vec<Placed>> = BTreeMap::new();
+    for (placement_id, dog_id, kind, stage, buyer_id, handed_over_on) in rows {
+        if !told && !matches!(stage, PlacementStage::HandedOver | PlacementStage::Returned) {
+            continue;
+        }
+        let buyer_id = buyer_id.filter(|_| told);
+        let placed = Placed { placement_id, dog_id, kind, stage, buyer_id, handed_over_on };
+        by_dog.entry(dog_id).or_default().push(placed);
+    }
+    Ok(by_dog)
+}

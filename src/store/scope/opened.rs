@@ -1,0 +1,208 @@
+//! How a scope is opened: by a session, a token, a link, or at upkeep.
+
+use super::{Entry, Scope};
+use crate::{
+    Db, StoreError, StoreResult,
+    columns::Word,
+    people::{self, Membership},
+    pools::soon,
+    statement::statement,
+};
+use chrono::{DateTime, Utc};
+use diesel::{
+    OptionalExtension as _, QueryableByName,
+    sql_types::{Array, Bool, Bytea, Nullable, Text, Uuid as SqlUuid},
+};
+use diesel_async::RunQueryDsl as _;
+use domain::record::{Kennel, Role};
+use security::credentials::Subject;
+use uuid::Uuid;
+
+/// What a person may see and do in a kennel; at upkeep alone, the service asks by a session, a token or a
+/// link.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when they do not belong to it, or there is none.
+pub async fn of_person(
+    db: &Db,
+    person_id: Uuid,
+    kennel_id: Uuid,
+    now: DateTime<Utc>,
+) -> StoreResult<Scope> {
+    let belongings = people::kennels_of(db, person_id).await?;
+    let found = belongings.into_iter().find(|belonging| belonging.kennel_id == kennel_id);
+    let Membership { kennel, role, .. } = found.ok_or(StoreError::NotFound)?;
+    let entry = Entry::Upkeep;
+    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now })
+}
+
+#[derive(QueryableByName)]
+struct SessionRow {
+    #[diesel(sql_type = SqlUuid)]
+    person_id: Uuid,
+    #[diesel(sql_type = Nullable<Text>)]
+    name: Option<String>,
+    #[diesel(sql_type = Nullable<Text>)]
+    time_zone: Option<String>,
+    #[diesel(sql_type = Nullable<Text>)]
+    jurisdiction: Option<String>,
+    #[diesel(sql_type = Nullable<Text>)]
+    currency: Option<String>,
+    #[diesel(sql_type = Nullable<Word>)]
+    role: Option<Role>,
+}
+
+/// What a person's session may see and do in a kennel.
+///
+/// # Errors
+/// [`StoreError::Login`] when that session has ended, [`StoreError::NotFound`] when its person does not
+/// belong to the kennel, or there is none.
+pub async fn of_session(
+    db: &Db,
+    subject: Subject,
+    kennel_id: Uuid,
+    now: DateTime<Utc>,
+) -> StoreResult<Scope> {
+    let query = statement(
+        "SELECT person_id, name, time_zone, jurisdiction, currency, role FROM session_in_kennel($1, $2)",
+    );
+    let query = query.bind::<SqlUuid, _>(subject.session_id).bind::<SqlUuid, _>(kennel_id);
+    let row: Option<SessionRow> =
+        soon(async { Ok(query.get_result(&mut db.connection().await?).await.optional()?) }).await?;
+    let row = row.filter(|row| row.person_id == subject.person_id);
+    let row = row.ok_or(StoreError::Login("this session was ended; log in again"))?;
+    let (Some(name), Some(time_zone), Some(currency), Some(role)) =
+        (row.name, row.time_zone, row.currency, row.role)
+    else {
+        return Err(StoreError::NotFound);
+    };
+    let jurisdiction = row.jurisdiction;
+    let kennel =
+        Kennel { name, time_zone, jurisdiction, currency, collars: Vec::new(), vet_phone: None };
+    let entry = Entry::Session(subject.session_id);
+    let person_id = row.person_id;
+    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now })
+}
+
+/// The same scope as it would be opened at `now`: roles change, memberships, sessions and tokens end.
+///
+/// # Errors
+/// Why it would not be opened.
+pub async fn renewed(db: &Db, scope: &Scope, now: DateTime<Utc>) -> StoreResult<Scope> {
+    match &scope.entry {
+        Entry::Session(session_id) => {
+            let subject = Subject { person_id: scope.person_id, session_id: *session_id };
+            of_session(db, subject, scope.kennel_id, now).await
+        }
+        Entry::Token { hash, .. } => of_token(db, hash, scope.kennel_id, now).await,
+        _ => Ok(Scope { now, ..scope.clone() }),
+    }
+}
+
+/// The scope in which the person of a session founds a kennel of their own, which does not exist yet.
+pub fn founding(subject: Subject, kennel: &Kennel, now: DateTime<Utc>) -> Scope {
+    let entry = Entry::Founding(subject.session_id);
+    Scope { entry, ..founding_at_upkeep(subject.person_id, kennel, now) }
+}
+
+/// The same without a session, on a connection of the owner of the database.
+pub fn founding_at_upkeep(person_id: Uuid, kennel: &Kennel, now: DateTime<Utc>) -> Scope {
+    Scope {
+        kennel_id: Uuid::now_v7(),
+        person_id,
+        role: Role::Owner,
+        read_only: false,
+        kennel: kennel.clone(),
+        entry: Entry::Upkeep,
+        now,
+    }
+}
+
+/// The scope in which a booklet is read by its link: nobody's login, no contact data, no money.
+/// [`crate::booklets::linked`] alone uses it, and shows one dog.
+pub(crate) fn of_booklet_link(
+    kennel_id: Uuid,
+    kennel: Kennel,
+    hash: &[u8],
+    now: DateTime<Utc>,
+) -> Scope {
+    let entry = Entry::BookletLink(hash.to_vec());
+    let person_id = Uuid::nil();
+    Scope { kennel_id, person_id, role: Role::Viewer, read_only: true, kennel, entry, now }
+}
+
+#[derive(QueryableByName)]
+struct BearerRow {
+    #[diesel(sql_type = SqlUuid)]
+    kennel_id: Uuid,
+    #[diesel(sql_type = SqlUuid)]
+    person_id: Uuid,
+    #[diesel(sql_type = Bool)]
+    read_only: bool,
+    #[diesel(sql_type = Nullable<Array<Text>>)]
+    areas: Option<Vec<String>>,
+    #[diesel(sql_type = Text)]
+    name: String,
+    #[diesel(sql_type = Text)]
+    time_zone: String,
+    #[diesel(sql_type = Nullable<Text>)]
+    jurisdiction: Option<String>,
+    #[diesel(sql_type = Text)]
+    currency: String,
+    #[diesel(sql_type = Word)]
+    role: Role,
+}
+
+impl BearerRow {
+    fn scope(self, entry: Entry, now: DateTime<Utc>) -> Scope {
+        let Self { kennel_id, person_id, read_only, role, name, time_zone, jurisdiction, .. } =
+            self;
+        let kennel = Kennel {
+            name,
+            time_zone,
+            jurisdiction,
+            currency: self.currency,
+            collars: Vec::new(),
+            vet_phone: None,
+        };
+        Scope { kennel_id, person_id, role, read_only, kennel, entry, now }
+    }
+}
+
+/// What a named access token may see and do in a kennel.
+///
+/// # Errors
+/// [`StoreError::Login`] for a dead token, [`StoreError::NotFound`] for another kennel's.
+pub async fn of_token(
+    db: &Db,
+    token_hash: &[u8],
+    kennel_id: Uuid,
+    now: DateTime<Utc>,
+) -> StoreResult<Scope> {
+    let query = statement("SELECT * FROM access_token_by_hash($1)").bind::<Bytea, _>(token_hash);
+    let row: Option<BearerRow> =
+        soon(async { Ok(query.get_result(&mut db.connection().await?).await.optional()?) }).await?;
+    let mut row =
+        row.ok_or(StoreError::Login("the access token is unknown, expired or withdrawn"))?;
+    if row.kennel_id != kennel_id {
+        return Err(StoreError::NotFound);
+    }
+    // An area that this edition does not know opens nothing.
+    let areas = row.areas.take();
+    let areas = areas.map(|words| words.iter().filter_map(|word| word.parse().ok()).collect());
+    Ok(row.scope(Entry::Token { hash: token_hash.to_vec(), areas }, now))
+}
+
+/// What the maker of a link to the calendar may see.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when it was withdrawn, or its person left the kennel.
+pub async fn of_calendar_link(db: &Db, hash: &[u8], now: DateTime<Utc>) -> StoreResult<Scope> {
+    let query = statement(
+        "SELECT *, true AS read_only, NULL::text[] AS areas FROM calendar_link_by_hash($1)",
+    );
+    let query = query.bind::<Bytea, _>(hash);
+    let row: Option<BearerRow> =
+        soon(async { Ok(query.get_result(&mut db.connection().await?).await.optional()?) }).await?;
+    Ok(row.ok_or(StoreError::NotFound)?.scope(Entry::CalendarLink(hash.to_vec()), now))
+}

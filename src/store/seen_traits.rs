@@ -1,0 +1,57 @@
+//! What is on record of dogs' coats.
+
+use super::{StoreResult, Tx, genotypes, schema, scope::Right};
+use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel_async::RunQueryDsl as _;
+use domain::{
+    advice::Caution,
+    rules::Rules,
+    seen_traits::{CoatOnRecord, TraitSigns, pair_cautions},
+};
+use std::collections::HashMap;
+use uuid::Uuid;
+
+/// Colour, markings and genetic tests of some dogs, as traits; what this person may not see is not
+/// among them.
+///
+/// # Errors
+/// When the database is away.
+pub async fn signs_of(tx: &mut Tx, dog_ids: &[Uuid]) -> StoreResult<HashMap<Uuid, TraitSigns>> {
+    use schema::dogs::dsl;
+    tx.scope.require(Right::Dogs)?;
+    let rows: Vec<(Uuid, Option<String>, Option<String>)> = dsl::dogs
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq_any(dog_ids)))
+        .select((dsl::id, dsl::colour, dsl::markings))
+        .load(&mut tx.conn)
+        .await?;
+    let mut coats: HashMap<Uuid, CoatOnRecord> = rows
+        .into_iter()
+        .map(|(id, colour, markings)| (id, CoatOnRecord { colour, markings, tests: Vec::new() }))
+        .collect();
+    for (dog_id, result) in genotypes::results_of(tx, dog_ids).await? {
+        if let Some(coat) = coats.get_mut(&dog_id) {
+            coat.tests.push(result);
+        }
+    }
+    Ok(coats.into_iter().map(|(id, coat)| (id, TraitSigns::of(&coat))).collect())
+}
+
+/// What to mind about a dam and a sire by what is seen of them; nothing about one that this person
+/// may not see.
+///
+/// # Errors
+/// When the database is away.
+pub async fn cautions_of_pair(
+    tx: &mut Tx,
+    dam_id: Uuid,
+    sire_id: Uuid,
+    rules: &Rules,
+) -> StoreResult<Vec<Caution>> {
+    let signs = signs_of(tx, &[dam_id, sire_id]).await?;
+    Ok(match (signs.get(&dam_id), signs.get(&sire_id)) {
+        (Some(dam), Some(sire)) => {
+            pair_cautions(dam, sire, rules).into_iter().map(|found| found.caution).collect()
+        }
+        _ => Vec::new(),
+    })
+}

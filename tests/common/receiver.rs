@@ -1,0 +1,123 @@
+//! Somebody who is told by a webhook.
+
+use std::collections::BTreeMap;
+use std::sync::{
+    Arc, Mutex,
+    atomic::{AtomicUsize, Ordering},
+};
+use std::time::Duration;
+
+use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
+use tokio::net::{TcpListener, TcpStream};
+
+/// What a receiver got.
+#[derive(Clone, Debug)]
+pub struct Received {
+    /// Its headers, their names in lower case.
+    pub headers: BTreeMap<String, String>,
+    /// Its body.
+    pub body: String,
+}
+
+/// A receiver on a port of this machine.
+#[derive(Clone)]
+pub struct Receiver {
+    /// Where it is.
+    pub url: String,
+    received: Arc<Mutex<Vec<Received>>>,
+    statuses: Arc<Mutex<Vec<u16>>>,
+    takes: Duration,
+    at_once: Arc<AtomicUsize>,
+    most_at_once: Arc<AtomicUsize>,
+}
+
+impl Receiver {
+    /// One that answers with these statuses in turn, the last one for ever.
+    pub async fn start(statuses: &[u16]) -> Self {
+        Self::slow(statuses, Duration::ZERO).await
+    }
+
+    /// The same, which takes its time before it answers.
+    pub async fn slow(statuses: &[u16], takes: Duration) -> Self {
+        let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
+        let receiver = Self {
+            url: format!("http://{}/hook?key=theirs", listener.local_addr().unwrap()),
+            received: Arc::default(),
+            statuses: Arc::new(Mutex::new(statuses.to_vec())),
+            takes,
+            at_once: Arc::default(),
+            most_at_once: Arc::default(),
+        };
+        let answering = receiver.clone();
+        tokio::spawn(async move {
+            while let Ok((connection, _)) = listener.accept().await {
+                let answering = answering.clone();
+                tokio::spawn(async move { answering.answer(connection).await });
+            }
+        });
+        receiver
+    }
+
+    async fn answer(&self, mut connection: TcpStream) {
+        let mut text = Vec::new();
+        let mut part = [0; 4096];
+        let (head, body) = loop {
+            let count = connection.read(&mut part).await.unwrap_or(0);
+            if count == 0 {
+                return;
+            }
+            text.extend_from_slice(&part[..count]);
+            let whole = String::from_utf8_lossy(&text).into_owned();
+            let Some((head, body)) = whole.split_once("\r\n\r\n") else { continue };
+            let length = head.lines().find_map(|line| {
+                line.to_lowercase().strip_prefix("content-length: ")?.parse().ok()
+            });
+            if body.len() >= length.unwrap_or(0) {
+                break (head.to_owned(), body.to_owned());
+            }
+        };
+        let headers = head.lines().filter_map(|line| line.split_once(": "));
+        let headers =
+            headers.map(|(name, value)| (name.to_lowercase(), value.to_owned())).collect();
+        self.received.lock().unwrap().push(Received { headers, body });
+        let now = self.at_once.fetch_add(1, Ordering::SeqCst) + 1;
+        self.most_at_once.fetch_max(now, Ordering::SeqCst);
+        tokio::time::sleep(self.takes).await;
+        self.at_once.fetch_sub(1, Ordering::SeqCst);
+        let status = {
+            let mut statuses = self.statuses.lock().unwrap();
+            if statuses.len() > 1 { statuses.remove(0) } else { statuses[0] }
+        };
+        let answer = format!(
+            "HTTP/1.1 {status} X\r\nContent-Length: 0\r\nLocation: /elsewhere\r\nConnection: close\r\n\r\n"
+        );
+        let _ = connection.write_all(answer.as_bytes()).await;
+    }
+
+    /// From now on it answers with these.
+    pub fn answers(&self, statuses: &[u16]) {
+        *self.statuses.lock().unwrap() = statuses.to_vec();
+    }
+
+    /// All calls so far.
+    pub fn all(&self) -> Vec<Received> {
+        self.received.lock().unwrap().clone()
+    }
+
+    /// The most calls that were open at once.
+    pub fn most_at_once(&self) -> usize {
+        self.most_at_once.load(Ordering::SeqCst)
+    }
+
+    /// Waits for so many calls.
+    pub async fn wait(&self, count: usize) -> Vec<Received> {
+        for _ in 0..100 {
+            let all = self.all();
+            if all.len() >= count {
+                return all;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("{} calls, not {count}", self.all().len());
+    }
+}

@@ -1,0 +1,16 @@
+//! What was attacked, and its neighbours: each door by the attack that found it open.
+
+mod bodies;
+mod co_owners;
+mod erasure;
+mod existence;
+mod kept_answers;
+mod logins;
+mod logs;
+mod owasp;
+mod rights;
+mod second_wall;
+mod streams;
+mod texts;
+mod webhooks;
+mod work;

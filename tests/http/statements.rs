@@ -1,0 +1,89 @@
+//! How many statements a question takes: for one litter as many as for twenty.
+
+use crate::common::*;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// A kennel whose service is counted.
+struct Counted {
+    kennel: Kennel,
+    counting: Counting,
+}
+
+impl Counted {
+    async fn new() -> Self {
+        let database = Database::migrated().await;
+        let counting = Counting::before(&service_url(&database.url()));
+        let service = Service::start_through(&counting.url, database, settings());
+        Self { kennel: Kennel::on(Arc::new(service)).await, counting }
+    }
+
+    /// Statements that one answer takes within the kennel, its beginning and end among them, once
+    /// those that are asked only the first time are over.
+    async fn of(&self, path: &str) -> usize {
+        self.kennel.get(path).await.ok();
+        self.counting.taken();
+        self.kennel.get(path).await.ok();
+        let taken = self.counting.taken();
+        assert!(taken > 0, "{path} is not counted");
+        taken
+    }
+
+    async fn litters(&self, litters: usize) -> Vec<(Uuid, Uuid)> {
+        let mut made = Vec::new();
+        for number in 0..litters {
+            let dam = self.kennel.dam(&format!("Dam {number}")).await;
+            let sire = self.kennel.sire(&format!("Sire {number}")).await;
+            let mating = self.kennel.mating(dam, sire, 70).await;
+            let body = json!({ "dam_id": dam, "sire_id": sire, "mating_id": mating });
+            let litter = self.kennel.post("/litters", body).await.id();
+            let mut pup = Uuid::nil();
+            for _ in 0..2 {
+                let birth = self.kennel.birth(litter, 5 * 24, json!({ "weight_g": 400 })).await;
+                pup = birth["dog_id"].as_str().unwrap().parse().unwrap();
+                self.kennel.weight(pup, 3, 610).await;
+            }
+            made.push((litter, pup));
+        }
+        made
+    }
+}
+
+#[tokio::test]
+async fn statements_do_not_grow_with_litters_or_pups() {
+    let counted = Counted::new().await;
+    let made = counted.litters(1).await;
+    let (litter, pup) = made[0];
+    // What each took on 28 November 2026; a question that needs more has to say why.
+    let most = [
+        ("/today".to_owned(), 24),
+        ("/alarms".to_owned(), 24),
+        ("/tasks".to_owned(), 55),
+        ("/planner".to_owned(), 32),
+        ("/shopping-list".to_owned(), 31),
+        ("/due".to_owned(), 13),
+        (format!("/litters/{litter}/growth"), 23),
+        (format!("/dogs/{pup}/growth"), 23),
+        (format!("/litters/{litter}/readiness"), 17),
+        (format!("/litters/{litter}/whelping/status"), 34),
+        (format!("/litters/{litter}/dam-health"), 23),
+        (format!("/litters/{litter}/due-window"), 23),
+        (format!("/dogs/{pup}/schedule"), 12),
+        ("/reports/years/2027".to_owned(), 14),
+    ];
+    let paths: Vec<String> = most.iter().map(|(path, _)| path.clone()).collect();
+    let mut one = BTreeMap::new();
+    for path in &paths {
+        one.insert(path.clone(), counted.of(path).await);
+    }
+    counted.litters(19).await;
+    let mut twenty = BTreeMap::new();
+    for path in &paths {
+        twenty.insert(path.clone(), counted.of(path).await);
+    }
+    println!("{one:#?}");
+    assert_eq!(one, twenty);
+    for (path, most) in most {
+        assert!(one[&path] <= most, "{path} takes {}, not {most}", one[&path]);
+    }
+}
