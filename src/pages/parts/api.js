@@ -75,6 +75,16 @@ async function fetched(path, asked = {}) {
   });
 }
 
+/** The JSON of an answer; a line that breaks while it is read is a service not reached. @param {Response} answer @returns {Promise<any>} */
+export async function bodyOf(answer) {
+  try {
+    return await answer.json();
+  } catch (error) {
+    reached.value = false;
+    throw new Trouble(0, error instanceof Error ? error.message : "");
+  }
+}
+
 const PAGE = { "X-Denwright-Page": "1" };
 
 /** @param {{ access_token: string, expires_in: number }} begun */
@@ -95,7 +105,7 @@ async function accessToken(old) {
         if (trouble.status === 401) session.value = { state: "out" };
         throw trouble;
       });
-    take(await answer.json());
+    take(await bodyOf(answer));
     // Another person signed in, in another tab: what is shown here is not theirs.
     const shown = session.peek().who?.person.id;
     if (shown && shown !== token?.person) location.reload();
@@ -119,7 +129,7 @@ export async function ask(path, asked = {}) {
 /** @param {string} path @param {Asked} [asked] @returns {Promise<any>} the answer's JSON */
 export async function json(path, asked) {
   const answer = await ask(path, asked);
-  return answer.status === 204 ? undefined : answer.json();
+  return answer.status === 204 ? undefined : bodyOf(answer);
 }
 
 /** Finds out who is signed in here; without a network, who was at last. */
@@ -146,7 +156,7 @@ async function entered() {
 export async function signIn(given) {
   await navigator.locks.request("denwright-session", async () => {
     const answer = await fetched("/v1/auth/page-session", { method: "POST", body: given, headers: PAGE });
-    take(await answer.json());
+    take(await bodyOf(answer));
   });
   await entered();
 }

@@ -11,6 +11,7 @@ const { eventsIn } = await import("../../../src/pages/parts/events.js");
 const { next, order, press, valueOf } = await import("../../../src/pages/weigh/round.js");
 const { merged, nextCollar, standing } = await import("../../../src/pages/night/record.js");
 const { routeOf } = await import("../../../src/pages/parts/router.js");
+const { bodyOf, reached } = await import("../../../src/pages/parts/api.js");
 
 const pages = new URL("../../../src/pages/", import.meta.url).pathname;
 
@@ -122,4 +123,16 @@ test("an address names a page and what it is about", () => {
   assert.deepEqual(routeOf(""), { page: "home", id: "" });
   assert.deepEqual(routeOf("#/"), { page: "home", id: "" });
   assert.deepEqual(routeOf("#/night/0193"), { page: "night", id: "0193" });
+});
+
+test("a line that breaks while an answer is read is a service not reached, to be tried again", async () => {
+  const broken = new ReadableStream({
+    start(line) {
+      line.enqueue(new TextEncoder().encode('{"items": ['));
+      line.error(new TypeError("Failed to fetch"));
+    },
+  });
+  await assert.rejects(bodyOf(new Response(broken)), (trouble) => trouble.status === 0 && trouble.passes);
+  assert.equal(reached.value, false);
+  assert.deepEqual(await bodyOf(new Response('{"items": []}')), { items: [] });
 });
