@@ -1,6 +1,6 @@
 // The pages begin here: who is signed in, which page the address names, and what is followed meanwhile.
 import { computed, html, render, signal, useEffect, useSignal } from "./parts/html.js";
-import { open, session } from "./parts/api.js";
+import { open, reached, session } from "./parts/api.js";
 import { zone, t, language } from "./parts/texts.js";
 import { current } from "./parts/kennel.js";
 import { queue } from "./parts/kept.js";
@@ -18,11 +18,14 @@ import { Home } from "./start/start.js";
 const pages = {
   night: async () => (await import("./night/night.js")).Night,
   weigh: async () => (await import("./weigh/weigh.js")).Weigh,
+  litter: async () => (await import("./litter/litter.js")).Litter,
   wall: async () => (await import("./wall/wall.js")).Wall,
   vet: async () => (await import("./start/vet.js")).VetNumber,
 };
 /** The pages that are here. */
 const shown = signal(/** @type {Record<string, any>} */ ({ home: Home }));
+/** Pages whose files did not come at the last try. */
+const missed = signal(/** @type {string[]} */ ([]));
 const here = computed(current);
 
 function App() {
@@ -55,18 +58,30 @@ function InKennel({ kennel }) {
   }, [id]);
   const { page, id: which } = useSignal(route);
   const Page = useSignal(shown)[page];
+  const without = useSignal(missed);
   useEffect(() => { fetchPage(page); }, [page]);
   if (Page) return html`<${Page} key=${`${page}/${which}`} kennel=${kennel} id=${which} />`;
-  const state = page in pages ? "loading" : "gone";
-  return html`<${Frame} title="denwright" kennel=${id}><${State} state=${state} /><//>`;
+  const state = !(page in pages) ? "gone" : without.includes(page) ? "offline" : "loading";
+  return html`<${Frame} title="denwright" kennel=${id}><${State} state=${state} again=${() => fetchPage(page)} /><//>`;
 }
 
-/** @param {string} page */
+/** Fetches a page's files; where they do not come, that is said and tried again. @param {string} page */
 async function fetchPage(page) {
   const get = pages[page];
   if (!get || shown.peek()[page]) return;
-  const Page = await get();
-  shown.value = { ...shown.peek(), [page]: Page };
+  if (missed.peek().includes(page)) {
+    // A browser keeps a module that failed as failed: only the whole page anew asks for it again. What was
+    // written lies in the queue.
+    const isThere = await fetch("/", { cache: "no-store" }).then((answer) => answer.ok, () => false);
+    if (isThere) location.reload();
+    return;
+  }
+  try {
+    const Page = await get();
+    shown.value = { ...shown.peek(), [page]: Page };
+  } catch {
+    missed.value = [...missed.peek(), page];
+  }
 }
 
 const place = /** @type {Element} */ (document.getElementById("page"));
@@ -76,11 +91,14 @@ session.subscribe(({ state }) => {
   if (state === "out") forgetAll();
 });
 fetchPage(route.peek().page);
+reached.subscribe((is) => {
+  if (is) fetchPage(route.peek().page);
+});
 await queue.load();
 await open();
-// What a person opens next is here already, also when the network has gone meanwhile.
+// What cannot wait is here before it is opened; the worker keeps all the others for when the network has gone.
 const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ run) => setTimeout(run, 1000));
 idle(() => {
   register().catch(() => {});
-  for (const page of Object.keys(pages)) fetchPage(page).catch(() => {});
+  for (const page of session.peek().state === "in" ? ["night", "weigh"] : []) fetchPage(page);
 });

@@ -147,6 +147,29 @@ impl Scale<'_> {
             && !changes.any(|change| self.beyond_noise(change))
     }
 
+    /// The change over two days; what was lost on the first day, and regained, is no part of it.
+    fn since_two_days(&self) -> Option<&WeightChange> {
+        let first_day = self.value("growth.first_loss_hours");
+        self.pup.since_two_days.as_ref().filter(|two| two.from.age_days * 24.0 >= first_day)
+    }
+
+    /// Whether a pup gains at least half of what is expected of it: over two days where they are known, and
+    /// by one alone within what the scale and a healthy day vary, which is as much as half a day's gain.
+    fn gains_half(&self) -> bool {
+        let Some(expected) = self.risk.and_then(|risk| risk.expected_fraction_per_day) else {
+            return false;
+        };
+        let enough = |change: &WeightChange, allowed: f64| {
+            let gain = change.gain_fraction_per_day.ln_1p() + allowed / (change.hours / 24.0);
+            gain >= (expected / 2.0).ln_1p() - 1e-9
+        };
+        match (self.since_two_days(), &self.pup.since_yesterday) {
+            (Some(two), _) => enough(two, 0.0),
+            (None, Some(one)) => enough(one, self.noise(one)),
+            (None, None) => false,
+        }
+    }
+
     fn found(&self, since: DateTime<Utc>, caution: Caution) -> Finding {
         Finding::new(PUP, since, caution)
     }
@@ -215,14 +238,8 @@ impl Scale<'_> {
             return None;
         }
         let nursing = change.to.age_days <= self.value("growth.nursing_days");
-        // What was lost on the first day, and regained, is no standstill.
-        let after_first =
-            |two: &&WeightChange| two.from.age_days * 24.0 >= self.value("growth.first_loss_hours");
         let longer = self
-            .pup
-            .since_two_days
-            .as_ref()
-            .filter(after_first)
+            .since_two_days()
             .filter(|two| two.gain_fraction_per_day <= still.value && self.beyond_noise(two));
         let lost = change.gain_g < 0.0 && self.beyond_noise(change);
         let calls = nursing && (lost || longer.is_some());
@@ -340,13 +357,7 @@ impl Scale<'_> {
         let limit = self.rules.get("growth.below_litter_mean");
         let place = pup.position.as_ref().filter(|p| p.above_mean_fraction <= -limit.value)?;
         let last = pup.last?;
-        let expected = self.risk.and_then(|risk| risk.expected_fraction_per_day);
-        let gains = pup
-            .since_yesterday
-            .as_ref()
-            .zip(expected)
-            .is_some_and(|(change, expected)| change.gain_fraction_per_day >= expected / 2.0)
-            || self.may_be_rounding();
+        let gains = self.gains_half() || self.may_be_rounding();
         // On its first day nothing tells yet whether it gains.
         let told = last.age_days * 24.0 > self.value("growth.first_loss_hours");
         let level = if pup.age_days <= 7 && told && !gains { Level::Act } else { Level::Note };

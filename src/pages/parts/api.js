@@ -7,7 +7,7 @@ import { forgetAnswers } from "./cache.js";
 import { keep, kept } from "./store.js";
 
 /** @typedef {import("./types.d.ts").Who} Who */
-/** @typedef {{ method?: string, body?: unknown, headers?: Record<string, string>, signal?: AbortSignal }} Asked */
+/** @typedef {{ method?: string, body?: unknown, headers?: Record<string, string>, signal?: AbortSignal, keepalive?: boolean }} Asked */
 
 /** Why something was not answered as asked. */
 export class Trouble extends Error {
@@ -33,8 +33,8 @@ export class Trouble extends Error {
 
 /**
  * How it stands: `opening` until it is known, `in` with a person (their token may be old while there is no
- * network), `out` when somebody has to sign in.
- * @type {import("../vendor/signals.js").Signal<{ state: "opening" | "in" | "out", who?: Who }>}
+ * network), `out` when somebody has to sign in; with `last` whose session ended without a sign-out.
+ * @type {import("../vendor/signals.js").Signal<{ state: "opening" | "in" | "out", who?: Who, last?: Who }>}
  */
 export const session = signal({ state: "opening" });
 /** Whether the service was reached at the last try. */
@@ -53,6 +53,7 @@ async function fetched(path, asked = {}) {
       method: asked.method ?? "GET",
       cache: "no-store",
       redirect: "error",
+      keepalive: asked.keepalive ?? false,
       ...(asked.signal ? { signal: asked.signal } : {}),
       ...(asked.body === undefined ? {} : { body: JSON.stringify(asked.body) }),
       headers: {
@@ -75,10 +76,13 @@ async function fetched(path, asked = {}) {
   });
 }
 
-/** The JSON of an answer; a line that breaks while it is read is a service not reached. @param {Response} answer @returns {Promise<any>} */
-export async function bodyOf(answer) {
+/**
+ * The JSON of an answer; a line that breaks while it is read is a service not reached.
+ * @param {Response} answer @param {(answer: Response) => Promise<any>} [read] @returns {Promise<any>}
+ */
+export async function bodyOf(answer, read = (one) => one.json()) {
   try {
-    return await answer.json();
+    return await read(answer);
   } catch (error) {
     reached.value = false;
     throw new Trouble(0, error instanceof Error ? error.message : "");
@@ -100,9 +104,11 @@ async function accessToken(old) {
   return good() ?? navigator.locks.request("denwright-session", async () => {
     const meanwhile = good();
     if (meanwhile) return meanwhile;
-    const answer = await fetched("/v1/auth/page-session/refresh", { method: "POST", headers: PAGE })
+    // The cookie is good once. `keepalive` has the browser take the next one in also when this page is left
+    // or closed meanwhile; an answer that the network loses ends the session, and one signs in again.
+    const answer = await fetched("/v1/auth/page-session/refresh", { method: "POST", headers: PAGE, keepalive: true })
       .catch((/** @type {Trouble} */ trouble) => {
-        if (trouble.status === 401) session.value = { state: "out" };
+        if (trouble.status === 401) ended(session.peek().who);
         throw trouble;
       });
     take(await bodyOf(answer));
@@ -111,6 +117,11 @@ async function accessToken(old) {
     if (shown && shown !== token?.person) location.reload();
     return /** @type {{ text: string }} */ (token).text;
   });
+}
+
+/** The session is over without a sign-out. @param {Who | undefined} last whose it was: they go on where they were */
+function ended(last) {
+  session.value = { state: "out", ...(last ? { last } : {}) };
 }
 
 /** @param {string} path @param {Asked} [asked] @returns {Promise<Response>} */
@@ -132,6 +143,16 @@ export async function json(path, asked) {
   return answer.status === 204 ? undefined : bodyOf(answer);
 }
 
+/** @param {string} path @returns {Promise<string>} the answer as text */
+export async function textOf(path) {
+  return bodyOf(await ask(path), (answer) => answer.text());
+}
+
+/** @param {string} path @returns {Promise<Blob>} the answer as a file */
+export async function fileOf(path) {
+  return bodyOf(await ask(path), (answer) => answer.blob());
+}
+
 /** Finds out who is signed in here; without a network, who was at last. */
 export async function open() {
   const last = /** @type {Who | undefined} */ (await kept("who"));
@@ -139,7 +160,8 @@ export async function open() {
     await entered();
   } catch (error) {
     const away = error instanceof Trouble && error.status !== 401;
-    session.value = away && last ? { state: "in", who: last } : { state: "out" };
+    if (away && last) session.value = { state: "in", who: last };
+    else ended(last);
   }
 }
 

@@ -18,7 +18,10 @@ export async function forgetAnswer(person, path) {
   await (await database()).delete("answers", [person, path]);
 }
 
-/** Forgets all: on signing out, nothing of the kennel stays on the phone. */
+/** Forgets all, also what was half written: on signing out, nothing of the kennel stays on the phone. */
 export async function forgetAnswers() {
+  for (const key of Object.keys(localStorage)) {
+    if (/^(draft|round)\//.test(key)) localStorage.removeItem(key);
+  }
   await (await database()).clear("answers");
 }

@@ -30,8 +30,8 @@ export function Frame({ title, kennel, litter, wide, tight, children }) {
     <${Banner} kennel=${kennel} ...${litter ? { litter } : {}} />
     <header class="head">
       <nav aria-label=${t("frame.nav")}><a class="button" href="#/">${t("home.title")}</a></nav>
-      <h1>${title}</h1>
-      ${!isReached && html`<span class="net" role="status">${t("frame.offline")}</span>`}
+      <div class="titles"><h1>${title}</h1>
+        <span class="net" role="status">${isReached ? "" : t("frame.offline")}</span></div>
       <${UndoLine} />
     </header>
     <main id="main" tabindex="-1" ref=${main}>${children}</main>

@@ -34,6 +34,8 @@ export function pathOf({ id, kind, subject_id }) {
     weight: `/dogs/${subject_id}/weights`,
     temperature: `/dogs/${subject_id}/temperatures`,
     feed: `/dogs/${subject_id}/feeds`,
+    health_event: "/health-events",
+    dam_check: `/litters/${subject_id}/dam-checks`,
   }[kind];
   if (!under) throw new Error(`no path for ${kind}`);
   return `${under}/${id}`;

@@ -219,17 +219,24 @@ export class Queue {
   async #sendCall(item) {
     const call = /** @type {Call} */ (item.call);
     await this.#tried([item]);
+    if (await this.#called(item, call)) await this.#change(item.id, () => undefined);
+    // What was refused before it is taken back is not asked about any more.
+    const id = call.path.split("/").pop() ?? "";
+    if (call.method === "DELETE") await this.#change(id, (one) => (one.state === "refused" ? undefined : one));
+  }
+
+  /** @param {Item} item @param {Call} call */
+  async #called(item, call) {
     const path = `/v1/kennels/${item.kennel}${call.path}`;
     /** @type {Record<string, string>} */
     const headers = call.method === "POST" ? { "Idempotency-Key": item.id } : {};
     if (call.seen) {
       const seen = await this.#asked([item], path, {});
-      if (!seen) return;
+      if (!seen) return undefined;
       headers["If-Match"] = seen.headers.get("ETag") ?? "";
     }
     const asked = { method: call.method, headers, ...(call.body === undefined ? {} : { body: call.body }) };
-    const answer = await this.#asked([item], path, asked);
-    if (answer) await this.#change(item.id, () => undefined);
+    return this.#asked([item], path, asked);
   }
 
   /** Notes that these may arrive from now on, all at once, so that none is changed under way. @param {Item[]} items */

@@ -1,8 +1,8 @@
 // What the pages show of the service: an answer a path, shared by all who show it. First what was kept, then
 // what the service says now; read again when something changed (live.js), when a page becomes visible and
 // when the queue was sent. Each has one of the states of a page (states.js).
-import { signal, useEffect, useSignal } from "./html.js";
-import { Trouble, json, session } from "./api.js";
+import { signal, useEffect, useState } from "./html.js";
+import { Trouble, json, session, textOf } from "./api.js";
 import { forgetAnswer, keepAnswer, lastAnswer } from "./cache.js";
 import * as clock from "./clock.js";
 
@@ -11,16 +11,17 @@ import * as clock from "./clock.js";
  * @template T
  * @typedef {{ state: State, data?: T, at?: number, trouble?: Trouble }} Answer
  */
-/** @typedef {{ path: string, shown: import("../vendor/signals.js").Signal<Answer<any>>, users: number, busy?: Promise<void>, again: boolean }} Entry */
+/** @typedef {(path: string) => Promise<any>} Reader */
+/** @typedef {{ path: string, read: Reader, shown: import("../vendor/signals.js").Signal<Answer<any>>, users: number, busy?: Promise<void>, again: boolean }} Entry */
 
 /** @type {Map<string, Entry>} */
 const entries = new Map();
 
-/** @param {string} path @returns {Entry} */
-function entry(path) {
+/** @param {string} path @param {Reader} [read] @returns {Entry} */
+function entry(path, read = json) {
   let found = entries.get(path);
   if (!found) {
-    found = { path, shown: signal(/** @type {Answer<any>} */ ({ state: "loading" })), users: 0, again: false };
+    found = { path, read, shown: signal(/** @type {Answer<any>} */ ({ state: "loading" })), users: 0, again: false };
     entries.set(path, found);
   }
   return found;
@@ -52,7 +53,7 @@ async function once(one) {
     if (last && !one.shown.peek().data) one.shown.value = { state: "loading", data: last.data, at: last.at };
   }
   try {
-    const data = await json(one.path);
+    const data = await one.read(one.path);
     if (session.peek().who?.person.id !== person) return;
     const at = clock.now();
     one.shown.value = { state: "ready", data, at };
@@ -89,14 +90,47 @@ export function forgetAll() {
  * @returns {Answer<import("./types.d.ts").Read<P>>}
  */
 export function useAnswer(path, at, query = "") {
-  const full = path.replace(/\{(\w+)\}/g, (_, name) => encodeURIComponent(at[name] ?? "")) + query;
-  const one = entry(full);
+  return useEntries([entry(filled(path, at) + query)])[0] ?? { state: "loading" };
+}
+
+/**
+ * The same of several, as of each pup.
+ * @template {import("./types.d.ts").Readable} P
+ * @param {P} path @param {Record<string, string>[]} ats @param {string} [query]
+ * @returns {Answer<import("./types.d.ts").Read<P>>[]}
+ */
+export function useAnswers(path, ats, query = "") {
+  return useEntries(ats.map((at) => entry(filled(path, at) + query)));
+}
+
+/**
+ * A picture of the service's, as text.
+ * @param {string} path @param {Record<string, string>} at @param {string} [query]
+ * @returns {Answer<string>}
+ */
+export function useText(path, at, query = "") {
+  return useEntries([entry(filled(path, at) + query, textOf)])[0] ?? { state: "loading" };
+}
+
+/** @param {string} path @param {Record<string, string>} at */
+const filled = (path, at) => path.replace(/\{(\w+)\}/g, (_, name) => encodeURIComponent(at[name] ?? ""));
+
+/** @param {Entry[]} all @returns {Answer<any>[]} */
+function useEntries(all) {
+  const [, draw] = useState({});
+  const names = all.map((one) => one.path).join(" ");
   useEffect(() => {
-    one.users += 1;
-    load(one);
+    let begun = false;
+    const over = all.map((one) => {
+      one.users += 1;
+      load(one);
+      return one.shown.subscribe(() => begun && draw({}));
+    });
+    begun = true;
     return () => {
-      one.users -= 1;
+      for (const end of over) end();
+      for (const one of all) one.users -= 1;
     };
-  }, [one]);
-  return useSignal(one.shown);
+  }, [names]);
+  return all.map((one) => one.shown.peek());
 }

@@ -7,13 +7,13 @@ import { moment, t } from "./texts.js";
 
 /** @typedef {import("./read.js").Answer<any>} Answer */
 
-/** @param {{ state: string, detail?: string }} props */
-export function State({ state, detail }) {
-  const again = state === "error" || state === "offline";
+/** @param {{ state: string, detail?: string, says?: string, again?: () => unknown }} props `says`: the text of this page for it */
+export function State({ state, detail, says, again = readAgain }) {
+  const passes = state === "error" || state === "offline";
   return html`<div class="state" data-state=${state} role=${state === "loading" ? "status" : undefined}>
-    <p>${t(`state.${state}`)}</p>
+    <p>${says ?? t(`state.${state}`)}</p>
     ${detail && html`<p lang="en">${detail}</p>`}
-    ${again && html`<button onClick=${readAgain}>${t("state.again")}</button>`}
+    ${passes && html`<button onClick=${() => again()}>${t("state.again")}</button>`}
     ${(state === "denied" || state === "gone") && html`<p><a class="button" href="#/">${t("state.home")}</a></p>`}
   </div>`;
 }

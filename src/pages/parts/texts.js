@@ -20,6 +20,14 @@ function first() {
   return known === "de" ? "de" : "en";
 }
 
+/**
+ * Takes in the texts of a page, which come with the page.
+ * @param {Record<Language, Record<string, string>>} more
+ */
+export function learn(more) {
+  for (const one of /** @type {Language[]} */ (Object.keys(catalogue))) Object.assign(catalogue[one], more[one]);
+}
+
 export const language = signal(first());
 language.subscribe((chosen) => {
   if (globalThis.document) document.documentElement.lang = chosen;
@@ -64,6 +72,36 @@ export function date(day) {
   const locale = language.peek() === "de" ? "de-DE" : "en-GB";
   return new Intl.DateTimeFormat(locale, { weekday: "short", day: "numeric", month: "short", timeZone: "UTC" })
     .format(new Date(`${day}T00:00:00Z`));
+}
+/** `17 May`, for tables. @param {string} day */
+export function shortDate(day) {
+  const locale = language.peek() === "de" ? "de-DE" : "en-GB";
+  return new Intl.DateTimeFormat(locale, { day: "numeric", month: "short", timeZone: "UTC" }).format(new Date(`${day}T00:00:00Z`));
+}
+/** A day with its year, for what lies further off. @param {string} day */
+export function fullDate(day) {
+  const locale = language.peek() === "de" ? "de-DE" : "en-GB";
+  return new Intl.DateTimeFormat(locale, { day: "numeric", month: "short", year: "numeric", timeZone: "UTC" })
+    .format(new Date(`${day}T00:00:00Z`));
+}
+/** A moment as a field for date and time has it, `2026-05-17T03:12`, by the kennel's clock. @param {number} at */
+export function localAt(at) {
+  const clock = new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit", ...(zone.peek() ? { timeZone: zone.peek() } : {}) });
+  return `${dayOf(at)}T${clock.format(new Date(at))}`;
+}
+/** The moment that such a field means. @param {string} local */
+export function momentOf(local) {
+  const wished = Date.parse(`${local}Z`);
+  let at = wished;
+  // Twice, since the zone's offset may change between the two.
+  for (let turn = 0; turn < 2; turn += 1) at += wished - Date.parse(`${localAt(at)}Z`);
+  return at;
+}
+/** @param {number | null | undefined} minor cents @param {string | null | undefined} currency */
+export function money(minor, currency) {
+  if (typeof minor !== "number") return "–";
+  const locale = language.peek() === "de" ? "de-DE" : "en-GB";
+  return new Intl.NumberFormat(locale, { style: "currency", currency: currency ?? "EUR" }).format(minor / 100);
 }
 /** The kennel's day of a moment, `2026-05-17`. @param {number} at */
 export function dayOf(at) {

@@ -1,11 +1,13 @@
 // Who are you: email and password, then, where it is on, the code of the second factor.
-import { html, useEffect, useState } from "../parts/html.js";
-import { Trouble, signIn } from "../parts/api.js";
+import { html, useEffect, useSignal, useState } from "../parts/html.js";
+import { Trouble, session, signIn } from "../parts/api.js";
 import { Foot } from "../parts/frame.js";
 import { t } from "../parts/texts.js";
 
 export function SignIn() {
-  const [email, setEmail] = useState("");
+  // Whose session ended under way goes on where they were.
+  const last = useSignal(session).last;
+  const [email, setEmail] = useState(last?.person.email ?? "");
   const [password, setPassword] = useState("");
   const [code, setCode] = useState("");
   const [step, setStep] = useState(/** @type {"password" | "code"} */ ("password"));
@@ -35,6 +37,7 @@ export function SignIn() {
       <h1>denwright</h1>
       <form onSubmit=${send}>
         <h2>${t(step === "password" ? "sign_in.title" : "sign_in.code_title")}</h2>
+        ${last && html`<p>${t("sign_in.ended")}</p>`}
         ${step === "password"
           ? html`<label>${t("sign_in.email")}
               <input type="email" name="email" autocomplete="username" required value=${email} onInput=${typed(setEmail)} /></label>

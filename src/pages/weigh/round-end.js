@@ -1,7 +1,7 @@
 // What a round says at its end: each pup's figure beside the last one, two that were mixed up swapped, and
 // what the service finds in the litter's growth.
 import { html, useState } from "../parts/html.js";
-import { LevelMark } from "../parts/banner.js";
+import { Cautions } from "../parts/cautions.js";
 import { Collar } from "../parts/collars.js";
 import { number, t } from "../parts/texts.js";
 import { KINDS } from "./round.js";
@@ -35,10 +35,8 @@ export function RoundEnd({ pups, entered, growth, kind, items, swap, restart }) 
         <button aria-pressed=${first === pup.dog} onClick=${() => choose(pup.dog)}>${t("weigh.swap")}</button>
       </li>`;
     })}</ul>
-    ${kind === "weight" && html`<section lang="en">${told.map((caution) => html`<div class="alarm" data-level=${caution.level}>
-        <p class="what"><${LevelMark} level=${caution.level} /> ${caution.what}</p>
-        <details class="why"><summary><span class="line">${caution.why}</span></summary><p>${caution.why}</p><p>${caution.source}</p></details></div>`)}
-      <p class="standing">${growth.advice}</p></section>`}
+    ${kind === "weight" && html`<section><${Cautions} cautions=${told} />
+      <p class="standing" lang="en">${growth.advice}</p></section>`}
     <div class="deeds"><a class="button main" href="#/">${t("home.title")}</a>
       <button onClick=${restart}>${t("weigh.restart")}</button></div>
   </div>`;

@@ -3,7 +3,7 @@
 
 /** @typedef {"weight" | "temperature" | "feed"} Kind */
 /** @typedef {{ dog: string, label: string, collar: string | null, ordinal: number }} Pup */
-/** @typedef {{ value: number, item: string }} Entered */
+/** @typedef {{ value: number, item: string, meant?: true }} Entered `meant`: that it is no slip */
 /** @typedef {{ entered: Record<string, Entered>, at: string | undefined, typed: string }} Round */
 
 /** What each kind of round writes. `digits`: after the point. */

@@ -4,14 +4,14 @@ import { html, useEffect, useSignal, useState } from "../parts/html.js";
 import { reached } from "../parts/api.js";
 import { now } from "../parts/clock.js";
 import { Collar } from "../parts/collars.js";
+import { fate } from "../parts/fate.js";
 import { Frame } from "../parts/frame.js";
-import { correct, queue } from "../parts/kept.js";
+import { correct, queue, undo } from "../parts/kept.js";
 import { isQuestion } from "../parts/queue.js";
 import { useAnswer } from "../parts/read.js";
 import { Shown, State } from "../parts/states.js";
 import { dayOf, moment, number, t } from "../parts/texts.js";
 import { wrote } from "../parts/undo.js";
-import { fate } from "./fate.js";
 import { Pad } from "./pad.js";
 import { Question } from "./question.js";
 import { RoundEnd } from "./round-end.js";
@@ -60,8 +60,16 @@ function Round({ kennel, litter, day, pups, growth, kind }) {
   const [busy, setBusy] = useState(false);
   useEffect(() => { keepRound(litter, kind, day, round); }, [round]);
   // A refusal that came late, as after a time without a network, is asked about before going on.
-  const late = pups.find((pup) => items.some((item) => item.id === round.entered[pup.dog]?.item && isQuestion(item)));
+  const asked = (/** @type {Pup} */ pup) => items.some((item) => item.id === round.entered[pup.dog]?.item && isQuestion(item));
+  const late = pups.find((pup) => asked(pup) && !round.entered[pup.dog]?.meant);
   const wrong = late && round.entered[late.dog];
+  // What was meant already when the service asks is not asked about again.
+  useEffect(() => {
+    for (const pup of pups) {
+      const entered = round.entered[pup.dog];
+      if (entered?.meant && asked(pup)) queue.mend(entered.item, { confirmed: true });
+    }
+  }, [items]);
   /** @type {{ dog: string, value: number, item?: string } | undefined} */
   const question = asking ?? (late && wrong ? { dog: late.dog, value: wrong.value, item: wrong.item } : undefined);
   const dog = question?.dog ?? (round.at && !round.entered[round.at] ? round.at : next(pups, round.entered));
@@ -81,7 +89,9 @@ function Round({ kennel, litter, day, pups, growth, kind }) {
     setBusy(true);
     const became = await fate(item.id);
     setBusy(false);
-    if (became === "asked") setAsking({ dog: pup.dog, value, item: item.id });
+    // Where the service does not answer in time, the page asks by what it was told to expect.
+    const isAsked = became.item ? isQuestion(became.item) : became.how === "waits" && range;
+    if (isAsked) setAsking({ dog: pup.dog, value, item: item.id });
   };
   const confirm = () => {
     const value = valueOf(round.typed);
@@ -90,15 +100,21 @@ function Round({ kennel, litter, day, pups, growth, kind }) {
     if (kind === "weight" && far && !reached.peek()) setAsking({ dog: pup.dog, value });
     else write(value);
   };
+  /** What was written, whether it lies here still or has arrived. @param {string} id @param {string} subject_id */
+  const written = (id, subject_id) => items.find((one) => one.id === id) ?? { id, person: "", kennel, at: 0,
+    state: /** @type {const} */ ("kept"), tried: true, why: [], says: "", row: { id, kind, subject_id, record: {} } };
   const meant = () => {
     if (!question) return;
     setAsking(undefined);
-    if (question.item) queue.mend(question.item, { confirmed: true });
-    else write(question.value, true);
+    if (!question.item) write(question.value, true);
+    else if (!queue.mend(question.item, { confirmed: true })) {
+      const { dog, value, item } = question;
+      setRound((was) => ({ ...was, entered: { ...was.entered, [dog]: { value, item, meant: true } } }));
+    }
   };
   const again = () => {
     if (!question) return;
-    if (question.item) queue.takeBack(question.item);
+    if (question.item) undo(written(question.item, question.dog));
     setAsking(undefined);
     setRound((was) => {
       const { [question.dog]: _, ...entered } = was.entered;
@@ -109,9 +125,7 @@ function Round({ kennel, litter, day, pups, growth, kind }) {
     const [a, b] = [round.entered[one], round.entered[other]];
     if (!a || !b) return;
     for (const [to, dogId, value] of /** @type {[import("./round.js").Entered, string, number][]} */ ([[a, one, b.value], [b, other, a.value]])) {
-      const item = items.find((each) => each.id === to.item) ?? { id: to.item, person: "", kennel, at: 0,
-        state: /** @type {const} */ ("kept"), tried: true, why: [], says: "", row: { id: to.item, kind, subject_id: dogId, record: {} } };
-      correct(item, { [field]: value });
+      correct(written(to.item, dogId), { [field]: value });
     }
     setRound((was) => ({ ...was, entered: { ...was.entered, [one]: { ...a, value: b.value }, [other]: { ...b, value: a.value } } }));
   };

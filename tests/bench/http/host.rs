@@ -64,6 +64,12 @@ impl Host {
         let data = std::env::temp_dir().join(format!("denwright-host-{}", std::process::id()));
         let _ = fs::remove_dir_all(&data);
         let cluster = Cluster::start(&data, true)?;
+        // Terse, as the cluster is started, the log leaves out the parameters, which pgbench needs.
+        run_psql(
+            &cluster,
+            &data,
+            &["--command", "ALTER ROLE ALL SET log_error_verbosity = 'default'"],
+        )?;
         let settings = vec![
             ("DATABASE_URL", cluster.service_url()),
             ("DENWRIGHT_MIGRATE_URL", cluster.database_url()),
@@ -111,17 +117,7 @@ impl Host {
 
     /// Runs psql as superuser; returns what it told.
     pub fn psql(&self, arguments: &[&str]) -> Outcome<String> {
-        let url = self.cluster.admin_url();
-        let server = url.rsplit_once('/').ok_or("an address without a database")?.0;
-        let output = Command::new(Cluster::program(&self.data, "psql")?)
-            .args(["--no-psqlrc", "--quiet", "--tuples-only", "--no-align", "--dbname"])
-            .arg(format!("{server}/{DATABASE}"))
-            .args(arguments)
-            .output()?;
-        if !output.status.success() {
-            return Err(String::from_utf8_lossy(&output.stderr).into());
-        }
-        Ok(String::from_utf8(output.stdout)?)
+        run_psql(&self.cluster, &self.data, arguments)
     }
 
     /// Has Postgres log every statement, or none.
@@ -191,4 +187,18 @@ impl Host {
             _ => Err(error.into()),
         })
     }
+}
+
+fn run_psql(cluster: &Cluster, data: &Path, arguments: &[&str]) -> Outcome<String> {
+    let url = cluster.admin_url();
+    let server = url.rsplit_once('/').ok_or("an address without a database")?.0;
+    let output = Command::new(Cluster::program(data, "psql")?)
+        .args(["--no-psqlrc", "--quiet", "--tuples-only", "--no-align", "--dbname"])
+        .arg(format!("{server}/{DATABASE}"))
+        .args(arguments)
+        .output()?;
+    if !output.status.success() {
+        return Err(String::from_utf8_lossy(&output.stderr).into());
+    }
+    Ok(String::from_utf8(output.stdout)?)
 }
