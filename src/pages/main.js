@@ -87,8 +87,11 @@ async function fetchPage(page) {
 const place = /** @type {Element} */ (document.getElementById("page"));
 place.replaceChildren();
 render(html`<${App} />`, place);
+// What cannot wait is here before it is opened; the worker keeps all the others for when the network has gone.
+const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ run) => setTimeout(run, 1000));
 session.subscribe(({ state }) => {
   if (state === "out") forgetAll();
+  if (state === "in") idle(() => ["night", "weigh"].forEach(fetchPage));
 });
 fetchPage(route.peek().page);
 reached.subscribe((is) => {
@@ -96,9 +99,4 @@ reached.subscribe((is) => {
 });
 await queue.load();
 await open();
-// What cannot wait is here before it is opened; the worker keeps all the others for when the network has gone.
-const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ run) => setTimeout(run, 1000));
-idle(() => {
-  register().catch(() => {});
-  for (const page of session.peek().state === "in" ? ["night", "weigh"] : []) fetchPage(page);
-});
+idle(() => { register().catch(() => {}); });

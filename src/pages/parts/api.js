@@ -108,7 +108,7 @@ async function accessToken(old) {
     // or closed meanwhile; an answer that the network loses ends the session, and one signs in again.
     const answer = await fetched("/v1/auth/page-session/refresh", { method: "POST", headers: PAGE, keepalive: true })
       .catch((/** @type {Trouble} */ trouble) => {
-        if (trouble.status === 401) ended(session.peek().who);
+        if (trouble.status === 401 && session.peek().state === "in") ended(session.peek().who);
         throw trouble;
       });
     take(await bodyOf(answer));

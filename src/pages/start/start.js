@@ -35,6 +35,7 @@ function litterCard(litter) {
     <h3>${litter.name ?? t("litter.unnamed")}</h3>
     <p>${litterLine(litter)}</p>
     <div class="deeds">
+      <a class="button" href=${address("litter", id)}>${t("home.litter")}</a>
       ${(expected || (litter.age_days ?? 99) < 3) && html`<a class="button" href=${address("night", id)}>${t("night.title")}</a>`}
       ${litter.pups.length > 0 && html`<a class="button" href=${address("weigh", id)}>${t("weigh.title")}</a>`}
     </div>

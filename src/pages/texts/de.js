@@ -228,4 +228,5 @@ export default {
   "says.given": "Gegeben",
   "says.litter": "Wurf geändert",
   "says.aside": "Regel ausgesetzt",
+  "home.litter": "Wurf",
 };

@@ -228,4 +228,5 @@ export default {
   "says.given": "Given",
   "says.litter": "Litter changed",
   "says.aside": "Rule set aside",
+  "home.litter": "Litter",
 };

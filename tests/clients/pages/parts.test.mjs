@@ -3,14 +3,16 @@ import assert from "node:assert/strict";
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
-import de from "../../../src/pages/texts/de.js";
-import en from "../../../src/pages/texts/en.js";
 
 globalThis.localStorage = { getItem: () => null, setItem() {} };
 const { eventsIn } = await import("../../../src/pages/parts/events.js");
 const { next, order, press, valueOf } = await import("../../../src/pages/weigh/round.js");
 const { merged, nextCollar, standing } = await import("../../../src/pages/night/record.js");
 const { routeOf } = await import("../../../src/pages/parts/router.js");
+const { localAt, momentOf, zone } = await import("../../../src/pages/parts/texts.js");
+const { differences } = await import("../../../src/pages/parts/differences.js");
+const { recordOf, typedOf } = await import("../../../src/pages/parts/typed.js");
+const { rowsOf } = await import("../../../src/pages/litter/steps.js");
 const { bodyOf, reached } = await import("../../../src/pages/parts/api.js");
 
 const pages = new URL("../../../src/pages/", import.meta.url).pathname;
@@ -22,6 +24,16 @@ function files(folder) {
     return statSync(path).isDirectory() ? files(path) : [path];
   });
 }
+
+/** All texts of a language: those of the start, and those that come with a page. */
+async function textsOf(language) {
+  const own = readdirSync(`${pages}texts/${language}`).map((name) => `texts/${language}/${name}`);
+  const parts = await Promise.all([`texts/${language}.js`, ...own].map(async (file) => Object.entries((await import(pages + file)).default)));
+  const all = parts.flat();
+  assert.equal(new Set(all.map(([key]) => key)).size, all.length, "each key stands in one file");
+  return Object.fromEntries(all);
+}
+const [en, de] = [await textsOf("en"), await textsOf("de")];
 
 test("each language has each text, with the same values in it", () => {
   assert.deepEqual(Object.keys(de).sort(), Object.keys(en).sort());
@@ -123,6 +135,35 @@ test("an address names a page and what it is about", () => {
   assert.deepEqual(routeOf(""), { page: "home", id: "" });
   assert.deepEqual(routeOf("#/"), { page: "home", id: "" });
   assert.deepEqual(routeOf("#/night/0193"), { page: "night", id: "0193" });
+});
+
+test("a moment is written by the kennel's clock and read back, also over a change of the clock", () => {
+  zone.value = "Europe/Berlin";
+  for (const [moment, local] of [["2026-07-01T10:05:00Z", "2026-07-01T12:05"], ["2026-12-01T23:30:00Z", "2026-12-02T00:30"],
+    ["2026-03-29T00:59:00Z", "2026-03-29T01:59"], ["2026-03-29T01:01:00Z", "2026-03-29T03:01"]]) {
+    assert.equal(localAt(Date.parse(moment)), local);
+    assert.equal(new Date(momentOf(local)).toISOString(), moment.replace("Z", ".000Z"));
+  }
+  zone.value = undefined;
+});
+
+test("what is typed becomes a record, and a record what is typed", () => {
+  const fields = [{ name: "price", kind: "money" }, { name: "weight", kind: "number" }, { name: "note" }, { name: "kept", kind: "check" }];
+  const typed = { price: "1250,50", weight: " 3,4 ", note: " ", kept: true };
+  assert.deepEqual(recordOf(fields, typed), { price: 125050, weight: 3.4, kept: true });
+  assert.deepEqual(recordOf(fields, typed, true), { price: 125050, weight: 3.4, note: null, kept: true });
+  assert.deepEqual(typedOf(fields, { price: 125050, weight: 3.4, note: null, kept: false }), { price: "1250.5", weight: "3.4", note: "", kept: false });
+});
+
+test("the health grid has each step once, with each pup's state", () => {
+  const step = (name, occurrence, ideal_on) => ({ series: "s", step: name, occurrence, ideal_on });
+  const rows = rowsOf(["a", "b"], [[step("later", 1, "2026-06-01"), step("first", 1, "2026-05-01")], [step("first", 1, "2026-05-02"), step("first", 2, null)]]);
+  assert.deepEqual(rows.map((row) => [row.key, Object.keys(row.pups)]), [["s/first/1", ["a", "b"]], ["s/later/1", ["a"]], ["s/first/2", ["b"]]]);
+});
+
+test("the history tells what differs, and nothing of versions", () => {
+  assert.deepEqual(differences({ id: "1", version: 1, name: "A", note: null, dam_id: "d" }, { id: "1", version: 2, name: "B", note: null, dam_id: "e" }),
+    [{ name: "name", was: "A", is: "B" }]);
 });
 
 test("a line that breaks while an answer is read is a service not reached, to be tried again", async () => {

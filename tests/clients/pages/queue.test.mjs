@@ -224,3 +224,22 @@ test("ids sort by their time and are UUIDs of version 7", () => {
   assert.deepEqual([...ids].sort(), ids);
   for (const id of ids) assert.match(id, /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);
 });
+
+test("what is taken back after it may have arrived, and was refused, is asked about no more", async () => {
+  const far = service();
+  far.refuse = () => [{ pointer: "/items/0/record/weight_g", detail: 'Much. To keep it as it is, send it with "confirmed": true.' }];
+  far.single = ({ method }) => { if (method === "GET") throw trouble(404); };
+  let away = true;
+  far.before = () => { if (away) throw trouble(0); };
+  const { tab, lies } = phone();
+  const queue = tab(far);
+  const item = queue.add(weight(9999));
+  await queue.drain();
+  await queue.drain();
+  assert.equal(queue.takeBack(item.id), false, "it may have arrived");
+  queue.add({ kennel: KENNEL, says: "queue.undo", call: { method: "DELETE", path: `/dogs/pup/weights/${item.id}`, seen: true } });
+  away = false;
+  await queue.drain();
+  await until(async () => (await lies()).length === 0);
+  assert.deepEqual(queue.items.value, []);
+});

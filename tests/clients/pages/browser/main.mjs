@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { litter } from "./litter.mjs";
 import { night, offline, round } from "./night.mjs";
+import { sound } from "./sound.mjs";
 import { PHONE, WALL, browser, far, go, looked, maren, measured, measures, phone, picture, signIn } from "./tools.mjs";
 
 async function firstPaint() {
@@ -65,6 +66,7 @@ try {
   await signIn(one);
   await signIn(other);
   await everyPage({ coming, young: young.litter_id, grown });
+  await sound(grown);
   await night(one, other, coming);
   await litter(other, kennel, token, grown);
   const before = (await far.get(`${kennel}/dogs/${young.pups[0].dog_id}/weights`, token)).items.length;

@@ -1,0 +1,92 @@
+// A form: its fields as data, what was half written kept on the phone, sent by the queue, and what the service
+// says about it beside the field. A question of the service can be answered with "it is meant".
+import { html, useState } from "./html.js";
+import { fate } from "./fate.js";
+import { queue } from "./kept.js";
+import { isQuestion } from "./queue.js";
+import { t } from "./texts.js";
+import { recordOf } from "./typed.js";
+
+/** @typedef {import("./typed.js").Field} Field */
+/** @typedef {import("./typed.js").Values} Values */
+/** @typedef {import("./typed.js").Fault} Fault */
+
+/**
+ * @param {{ kennel: string, draft: string, says: string, fields: Field[], first?: Values, change?: boolean, button?: string,
+ *   call: (record: Values) => import("./queue.js").Call, done?: () => void, children?: any }} props
+ * `first`: what stands there to begin with, as typed; `change`: an emptied field is emptied in the record
+ */
+export function Form({ kennel, draft, says, fields, first = {}, change = false, button, call, done, children }) {
+  const place = `draft/${draft}`;
+  const [typed, setTyped] = useState(() => ({ ...first, ...JSON.parse(localStorage.getItem(place) ?? "{}") }));
+  const [faults, setFaults] = useState(/** @type {Fault[]} */ ([]));
+  const [asks, setAsks] = useState(false);
+  const [told, setTold] = useState("");
+  const [busy, setBusy] = useState(false);
+  const set = (/** @type {string} */ name, /** @type {any} */ value) => setTyped((/** @type {Values} */ was) => {
+    const now = { ...was, [name]: value };
+    localStorage.setItem(place, JSON.stringify(now));
+    return now;
+  });
+  const send = async (/** @type {boolean} */ confirmed) => {
+    setBusy(true);
+    setFaults([]);
+    setTold("");
+    const record = recordOf(fields, typed, change);
+    const item = queue.add({ kennel, says, call: call(confirmed ? { ...record, confirmed } : record) });
+    const became = await fate(item.id);
+    setBusy(false);
+    setAsks(became.item !== undefined && isQuestion(became.item));
+    if (became.item) {
+      // It is mended here, not in the list of what was refused.
+      queue.takeBack(item.id);
+      setFaults(became.item.why);
+      return;
+    }
+    localStorage.removeItem(place);
+    if (!change) setTyped(first);
+    setTold(t(became.how === "stored" ? "form.stored" : "form.kept"));
+    if (became.how === "stored") done?.();
+  };
+  const submit = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    if (!busy) send(false);
+  };
+  const other = faults.filter((fault) => !fields.some((field) => fault.pointer.split("/")[1] === field.name));
+  return html`<form class="fields" onSubmit=${submit}>
+    ${fields.map((field) => html`<${OneField} key=${field.name} field=${field} form=${draft} value=${typed[field.name] ?? ""}
+      set=${(/** @type {any} */ value) => set(field.name, value)} faults=${faults.filter((fault) => fault.pointer.split("/")[1] === field.name)} />`)}
+    ${children}
+    ${other.length > 0 && html`<div class="warn" role="alert" lang="en">${other.map((fault) => html`<p>${fault.detail}</p>`)}</div>`}
+    <div class="row"><button class="main" disabled=${busy}>${button ?? t("keep")}</button>
+      ${asks && html`<button type="button" onClick=${() => send(true)}>${t("outbox.meant")}</button>`}</div>
+    <p class="told" role="status">${told}</p>
+  </form>`;
+}
+
+/** @param {{ field: Field, form: string, value: any, set: (value: any) => void, faults: Fault[] }} props */
+function OneField({ field, form, value, set, faults }) {
+  const { kind = "text", options, required = false } = field;
+  const id = `${form}-${field.name}`.replace(/[^\w-]/g, "-");
+  const typed = (/** @type {any} */ event) => set(event.target.value);
+  const about = { id, required, onInput: typed, "aria-invalid": faults.length > 0 || undefined,
+    "aria-describedby": faults.length > 0 ? `${id}-why` : field.hint ? `${id}-hint` : undefined };
+  const type = { number: "text", money: "text", date: "date", moment: "datetime-local", email: "email" }[/** @type {string} */ (kind)] ?? "text";
+  const mode = kind === "number" || kind === "money" ? "decimal" : undefined;
+  return html`<div class=${`field ${kind === "check" ? "tick" : ""}`}>
+    <label for=${id}>${field.label}</label>
+    ${kind === "choice"
+      ? html`<select ...${about} value=${value}>${[["", required ? t("form.choose") : "–"], ...(options ?? [])].map(([one, words]) =>
+          html`<option value=${one} selected=${one === value}>${words}</option>`)}</select>`
+      : kind === "lines" ? html`<textarea ...${about} rows="3" value=${value}></textarea>`
+      : kind === "check" ? html`<input id=${id} type="checkbox" checked=${value === true} onChange=${(/** @type {any} */ event) => set(event.target.checked)} />`
+      : html`<input ...${about} type=${type} inputmode=${mode} autocomplete="off" value=${value} />`}
+    ${field.hint && html`<p class="hint" id=${`${id}-hint`}>${field.hint}</p>`}
+    ${faults.length > 0 && html`<div class="warn" role="alert" lang="en" id=${`${id}-why`}>${faults.map((fault) => html`<p>${fault.detail}</p>`)}</div>`}
+  </div>`;
+}
+
+/** Something to write that is opened when it is wanted. @param {{ label: string, children: any, open?: boolean }} props */
+export function Fold({ label, children, open = false }) {
+  return html`<details class="fold" open=${open}><summary>${label}</summary>${children}</details>`;
+}

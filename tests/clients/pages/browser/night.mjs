@@ -1,0 +1,75 @@
+// A night on two phones, and a weighing round with the network cut and the service killed under it.
+import assert from "node:assert/strict";
+import { far, go, measured, picture, shownAfter, small } from "./tools.mjs";
+
+export async function night(one, other, litter) {
+  for (const page of [one, other]) {
+    await go(page, `#/night/${litter}`);
+    await page.locator(".taps").waitFor();
+  }
+  const counts = (page) => page.locator("[data-testid=counts] strong").textContent();
+  assert.match(await counts(one), /^0 pups/);
+  assert.deepEqual(await small(one), []);
+  await one.locator(".taps .wide").click();
+  const took = await shownAfter(one, ".taps button.main", ".log li");
+  measured("a birth, taps", 2, 2);
+  measured("a birth, ms from tap to shown", took, 250);
+  const began = Date.now();
+  await other.locator(".log li").first().waitFor();
+  measured("a birth on the other phone, ms", Date.now() - began, 5_000);
+  await one.locator(".panel button.main", { hasText: "Done" }).click();
+  await other.locator("[data-testid=counts]", { hasText: "1 pup out" }).waitFor();
+  await other.locator(".tap-contractions").click();
+  await other.locator(".panel .taps button").first().click();
+  await one.locator(".log", { hasText: "strong" }).waitFor();
+  await picture(one, "night-phone");
+  // Undone with two taps at most, on both.
+  await other.locator(".undo button").click();
+  await one.locator(".log li", { hasText: "strong" }).waitFor({ state: "detached" });
+}
+
+export async function round(page, litter, pups) {
+  await go(page, `#/weigh/${litter}`);
+  await page.locator(".pad").waitFor();
+  const bottom = await page.locator(".confirm").evaluate((key) => key.getBoundingClientRect().bottom);
+  measured("weighing without scrolling on 360 x 640, lower edge of the last key", Math.round(bottom), 640);
+  assert.deepEqual(await small(page), []);
+  await picture(page, "weigh-phone");
+  for (let count = 0; count < pups; count += 1) {
+    const beside = await page.locator(".beside").textContent();
+    const [low, high] = beside.match(/Expected ([\d,]+) to ([\d,]+)/)?.slice(1).map((text) => Number(text.replace(",", ""))) ?? [700, 700];
+    const turn = await page.locator("[data-testid=turn]").textContent();
+    // The network is cut, comes back, and the service is killed and started, while the round goes on.
+    if (count === 2) await page.context().setOffline(true);
+    if (count === 3) await page.context().setOffline(false);
+    if (count === 4) await far.stop("SIGKILL");
+    if (count === 5) {
+      await page.keyboard.type("9999");
+      await page.keyboard.press("Enter");
+      await page.locator("[data-testid=question]").waitFor();
+      await picture(page, "weigh-question");
+      await page.locator("[data-testid=question] button.main").click();
+      await page.locator(".pad").waitFor();
+      await far.start();
+    }
+    for (const digit of String(Math.round((low + high) / 2))) await page.locator(".pad button", { hasText: new RegExp(`^${digit}$`) }).click();
+    await page.locator(".confirm").click();
+    await page.waitForFunction((was) => document.querySelector("[data-testid=turn]")?.textContent !== was, turn);
+  }
+  await page.locator("[data-testid=round-end]").waitFor();
+  await page.locator(".outbox .sum", { hasText: "All is sent." }).waitFor({ timeout: 90_000 });
+  await picture(page, "round-end", true);
+}
+
+export async function offline(page) {
+  await go(page, "#/wall");
+  await page.locator(".tasks").waitFor();
+  await page.evaluate(() => navigator.serviceWorker.ready.then(() => true));
+  await page.waitForFunction(() => navigator.serviceWorker.controller);
+  await page.context().setOffline(true);
+  await page.reload();
+  await page.locator("[data-testid=age]").first().waitFor();
+  await page.locator(".tasks li").first().waitFor();
+  assert.match(await page.locator("[data-testid=age]").first().textContent(), /as of \d\d:\d\d/);
+  await page.context().setOffline(false);
+}

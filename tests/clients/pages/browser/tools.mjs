@@ -1,0 +1,86 @@
+// What each part of the browser test uses: phones, sign-in, pictures, axe, and the measures.
+import assert from "node:assert/strict";
+import { mkdirSync, readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { join } from "node:path";
+import { chromium } from "playwright-core";
+import { service } from "./service.mjs";
+
+const [program, executablePath, folder] = process.argv.slice(2);
+const pictures = process.env.PAGES_PICTURES ?? join(folder, "pictures");
+mkdirSync(pictures, { recursive: true });
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+export const PHONE = { width: 360, height: 640 };
+export const WALL = { width: 1920, height: 1080 };
+const PASSWORD = "larkfell-demo-2026";
+export const maren = { email: "maren@example.org", password: PASSWORD };
+export const tobias = { email: "tobias@example.org", password: PASSWORD };
+
+export const measures = [];
+export const measured = (what, value, limit) => {
+  measures.push(`${what}: ${value}${limit === undefined ? "" : ` (at most ${limit})`}`);
+  if (limit !== undefined) assert.ok(value <= limit, `${what}: ${value} > ${limit}`);
+};
+
+export const far = await service(program, folder);
+await far.start();
+export const browser = await chromium.launch({ executablePath, args: ["--no-sandbox"] });
+
+export async function phone(options = {}) {
+  const context = await browser.newContext({ viewport: PHONE, locale: "en-GB", ...options });
+  context.setDefaultTimeout(20_000);
+  const page = await context.newPage();
+  page.faults = [];
+  page.on("pageerror", (error) => page.faults.push(error.message));
+  page.on("console", (said) => {
+    if (/Content Security Policy/.test(said.text())) page.faults.push(said.text());
+  });
+  return page;
+}
+
+export async function signIn(page, who = maren) {
+  if (!page.url().startsWith(far.base)) await page.goto(far.base);
+  await page.locator("input[name=email]").fill(who.email);
+  await page.locator("input[name=password]").fill(who.password);
+  await page.locator("form button.main").click();
+  await page.locator("main h2, main .state").first().waitFor();
+}
+
+export const go = (page, hash) => page.evaluate((to) => { location.hash = to; }, hash);
+export const picture = (page, name, fullPage = false) => page.screenshot({ path: join(pictures, `${name}.png`), fullPage });
+
+/** Opens a page and waits for what is seen there. */
+export async function show(page, hash, seen) {
+  await go(page, hash);
+  await page.locator(seen).first().waitFor();
+}
+
+/** All faults that axe finds, as one line each. */
+export async function looked(page, name) {
+  await page.evaluate(axe);
+  const { violations } = await page.evaluate(() => axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"] }));
+  const told = violations.flatMap((fault) => fault.nodes.map((node) => `${fault.id} ${node.target} ${node.failureSummary}`));
+  assert.deepEqual(told, [], `axe on ${name}`);
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+  assert.ok(wide <= 0, `${name} is ${wide} px wider than the screen`);
+}
+
+/** Targets too small, or text too small, among what is seen. */
+export const small = (page) => page.evaluate(() => [...document.querySelectorAll("main button, main .button, .banner button, .banner .button")]
+  .map((one) => [one.textContent, one.getBoundingClientRect(), parseFloat(getComputedStyle(one).fontSize)])
+  .filter(([, box, size]) => box.width > 0 && (box.width < 47.5 || box.height < 47.5 || size < 18)).map(([text]) => text));
+
+/** Milliseconds from a tap to what it shows, by the page's own clock. */
+export async function shownAfter(page, tap, seen) {
+  await page.evaluate(({ tap, seen }) => {
+    window.shown = new Promise((told) => {
+      document.querySelector(tap).addEventListener("click", () => {
+        const began = performance.now();
+        const look = () => (document.querySelector(seen) ? told(performance.now() - began) : requestAnimationFrame(look));
+        look();
+      }, { capture: true, once: true });
+    });
+  }, { tap, seen });
+  await page.locator(tap).first().click();
+  return Math.round(await page.evaluate(() => window.shown));
+}
