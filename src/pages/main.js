@@ -18,6 +18,7 @@ import { Home } from "./start/start.js";
 const pages = {
   night: async () => (await import("./night/night.js")).Night,
   weigh: async () => (await import("./weigh/weigh.js")).Weigh,
+  dam: async () => (await import("./dam/dam.js")).Dam,
   litter: async () => (await import("./litter/litter.js")).Litter,
   wall: async () => (await import("./wall/wall.js")).Wall,
   vet: async () => (await import("./start/vet.js")).VetNumber,

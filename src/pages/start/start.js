@@ -11,6 +11,7 @@ import { date, t } from "../parts/texts.js";
 /** @param {{ kennel: import("../parts/types.d.ts").MyKennel }} props */
 export function Home({ kennel }) {
   const today = useAnswer("/v1/kennels/{kennel_id}/today", { kennel_id: kennel.kennel_id });
+  const dams = useAnswer("/v1/kennels/{kennel_id}/dogs", { kennel_id: kennel.kennel_id }, "?for_breeding=true&sex=female&limit=100");
   const kennels = useSignal(session).who?.kennels ?? [];
   return html`<${Frame} title=${kennel.name} kennel=${kennel.kennel_id}>
     ${kennels.length > 1 && html`<label class="choice">${t("home.kennel")}
@@ -23,6 +24,9 @@ export function Home({ kennel }) {
     <${Shown} answers=${[today]}>${() => today.data?.litters.length === 0
       ? html`<${State} state="empty" detail=${undefined} />`
       : html`<ul class="cards">${today.data?.litters.map(litterCard)}</ul>`}<//>
+    <h2>${t("home.dams")}</h2>
+    <${Shown} answers=${[dams]}>${() => html`<div class="deeds">${dams.data?.items.map((dog) =>
+      html`<a class="button" key=${dog.id} href=${address("dam", dog.id)}>${dog.call_name ?? dog.name}</a>`)}</div>`}<//>
   <//>`;
 }
 

@@ -229,4 +229,10 @@ export default {
   "says.litter": "Wurf geändert",
   "says.aside": "Regel ausgesetzt",
   "home.litter": "Wurf",
+  "says.heat": "Läufigkeit",
+  "says.reading": "Messung",
+  "says.mating": "Deckakt",
+  "says.check": "Trächtigkeitsprüfung",
+  "says.dam_check": "Blick auf die Hündin",
+  "home.dams": "Hündinnen",
 };

@@ -229,4 +229,10 @@ export default {
   "says.litter": "Litter changed",
   "says.aside": "Rule set aside",
   "home.litter": "Litter",
+  "says.heat": "Heat",
+  "says.reading": "Reading",
+  "says.mating": "Mating",
+  "says.check": "Pregnancy check",
+  "says.dam_check": "Check of the dam",
+  "home.dams": "Dams",
 };

@@ -33,4 +33,11 @@ export default {
   "footing.co_owner": "an einen Miteigentümer",
   "footing.return": "Rückgabe",
   "buyers.title": "Käufer",
+  "method.natural": "natürlich",
+  "method.fresh": "Frischsamen",
+  "method.chilled": "gekühlter Samen",
+  "method.frozen": "Tiefgefriersamen",
+  "mating_status.planned": "geplant",
+  "mating_status.done": "gedeckt",
+  "mating_status.called_off": "abgesagt",
 };

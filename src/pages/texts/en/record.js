@@ -33,4 +33,11 @@ export default {
   "footing.co_owner": "to a co-owner",
   "footing.return": "returned",
   "buyers.title": "Buyers",
+  "method.natural": "natural mating",
+  "method.fresh": "fresh semen",
+  "method.chilled": "chilled semen",
+  "method.frozen": "frozen semen",
+  "mating_status.planned": "planned",
+  "mating_status.done": "done",
+  "mating_status.called_off": "called off",
 };

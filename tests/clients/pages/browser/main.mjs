@@ -1,6 +1,7 @@
 // The pages in a real browser. Arguments: the program, the browser, a folder. Waits are for what is seen, with
 // a limit; nothing sleeps.
 import assert from "node:assert/strict";
+import { dam } from "./dam.mjs";
 import { litter } from "./litter.mjs";
 import { night, offline, round } from "./night.mjs";
 import { sound } from "./sound.mjs";
@@ -26,31 +27,40 @@ async function firstPaint() {
 }
 
 async function everyPage(litters) {
-  for (const [name, options] of [
+  // What a page is made of is looked at in full once for each size; its colours and its width in the other two.
+  const colours = ["color-contrast", "target-size"];
+  for (const [name, options, rules] of [
     ["phone-light-en", { viewport: PHONE, colorScheme: "light" }],
-    ["phone-dark-de", { viewport: PHONE, colorScheme: "dark", locale: "de-DE" }],
-    ["wall-dark-en", { viewport: WALL, colorScheme: "dark" }],
+    ["phone-dark-de", { viewport: PHONE, colorScheme: "dark", locale: "de-DE" }, colours],
+    ["wall-dark-en", { viewport: WALL, colorScheme: "dark" }, colours],
     ["wall-light-de", { viewport: WALL, colorScheme: "light", locale: "de-DE" }],
   ]) {
     const page = await phone(options);
     await page.goto(far.base);
     await page.locator("input[name=email]").waitFor();
-    await looked(page, `sign-in ${name}`);
+    await looked(page, `sign-in ${name}`, rules);
     await picture(page, `sign-in-${name}`);
     await signIn(page);
     for (const [what, hash, seen] of [
-      ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
+      ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["dam", `#/dam/${litters.dam}`, ".heat"], ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
       ["wall", "#/wall", ".tasks"], ["vet", "#/vet", "input[type=tel]"], ["gone", "#/nothing", "[data-state=gone]"],
     ]) {
       await go(page, hash);
       await page.locator(seen).first().waitFor();
       await page.locator(".banner .alarm, .banner .quiet").first().waitFor();
-      await looked(page, `${what} ${name}`);
+      await looked(page, `${what} ${name}`, rules);
       await picture(page, `${what}-${name}`, true);
     }
     assert.deepEqual(page.faults, [], name);
     await page.context().close();
   }
+}
+
+/** Runs a part and says how long it took. */
+async function part(what, run) {
+  const began = Date.now();
+  await run();
+  measured(`${what}, s`, Math.round((Date.now() - began) / 1000));
 }
 
 let failed = false;
@@ -61,14 +71,15 @@ try {
   const coming = today.litters.find((litter) => litter.expected).litter_id;
   const young = today.litters.filter((litter) => litter.pups.length > 0).sort((a, b) => a.age_days - b.age_days)[0];
   const grown = today.litters.find((one) => one.age_days > 40).litter_id;
-  await firstPaint();
+  await part("first paint", firstPaint);
   const [one, other] = [await phone(), await phone()];
   await signIn(one);
   await signIn(other);
-  await everyPage({ coming, young: young.litter_id, grown });
-  await sound(grown);
-  await night(one, other, coming);
-  await litter(other, kennel, token, grown);
+  await part("every page", () => everyPage({ coming, young: young.litter_id, grown, dam: (await far.get(`${kennel}/litters/${coming}`, token)).dam_id }));
+  await part("a litter", () => litter(other, kennel, token, grown));
+  await part("a dam", () => dam(other, kennel, token, { coming, young: young.litter_id }));
+  await part("on bad ways", () => sound(grown));
+  await part("a night", () => night(one, other, coming));
   const before = (await far.get(`${kennel}/dogs/${young.pups[0].dog_id}/weights`, token)).items.length;
   await round(one, young.litter_id, young.pups.length);
   const after = await far.get(`${kennel}/dogs/${young.pups[0].dog_id}/weights`, token);
