@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { dam } from "./dam.mjs";
 import { litter } from "./litter.mjs";
 import { night, offline, round } from "./night.mjs";
+import { code, coOwner, secondFactor } from "./people.mjs";
 import { sound } from "./sound.mjs";
 import { PHONE, WALL, browser, far, go, looked, maren, measured, measures, phone, picture, signIn } from "./tools.mjs";
 
@@ -75,9 +76,17 @@ try {
   const [one, other] = [await phone(), await phone()];
   await signIn(one);
   await signIn(other);
-  await part("every page", () => everyPage({ coming, young: young.litter_id, grown, dam: (await far.get(`${kennel}/litters/${coming}`, token)).dam_id }));
+  await part("every page", async () => everyPage({ coming, young: young.litter_id, grown, dam: (await far.get(`${kennel}/litters/${coming}`, token)).dam_id }));
   await part("a litter", () => litter(other, kennel, token, grown));
   await part("a dam", () => dam(other, kennel, token, { coming, young: young.litter_id }));
+  await part("people", async () => {
+    const pia = { ...maren, email: "pia@example.org" };
+    const { access_token: own } = await far.post("/v1/auth/login", pia);
+    const { secret } = await far.post("/v1/me/second-factor", { password: pia.password }, own);
+    await far.post("/v1/me/second-factor/confirm", { code: code(secret, -1) }, own);
+    await secondFactor(pia, secret);
+    await coOwner(kennel, token, { litter: grown, dam: (await far.get(`${kennel}/litters/${grown}`, token)).dam_id });
+  });
   await part("on bad ways", () => sound(grown));
   await part("a night", () => night(one, other, coming));
   const before = (await far.get(`${kennel}/dogs/${young.pups[0].dog_id}/weights`, token)).items.length;
