@@ -104,6 +104,18 @@ export function useAnswers(path, ats, query = "") {
 }
 
 /**
+ * What the service works out when it is asked with a body, and writes nothing.
+ * @template {import("./types.d.ts").Asked} P
+ * @param {P} path @param {Record<string, string>} at @param {import("./types.d.ts").Question<P>} body
+ * @returns {Answer<import("./types.d.ts").Told<P>>}
+ */
+export function useAsked(path, at, body) {
+  const full = filled(path, at);
+  const words = JSON.stringify(body);
+  return useEntries([entry(`${full} ${words}`, () => json(full, { method: "POST", body: JSON.parse(words) }))])[0] ?? { state: "loading" };
+}
+
+/**
  * A picture of the service's, as text.
  * @param {string} path @param {Record<string, string>} at @param {string} [query]
  * @returns {Answer<string>}

@@ -19,6 +19,8 @@ export function Home({ kennel }) {
         ${kennels.map((one) => html`<option value=${one.kennel_id} selected=${one.kennel_id === kennel.kennel_id}>${one.name}</option>`)}
       </select></label>`}
     <p><a class="button" href=${address("wall")}>${t("wall.title")}</a>
+      ${" "}<a class="button" href=${address("buyers")}>${t("home.buyers")}</a>
+      ${" "}<a class="button" href=${address("mating")}>${t("home.mating")}</a>
       ${kennel.role === "owner" && html` <a class="button" href=${address("vet")}>${t("vet.title")}</a>`}</p>
     <h2>${t("home.litters")}</h2>
     <${Shown} answers=${[today]}>${() => today.data?.litters.length === 0

@@ -43,7 +43,7 @@ async function everyPage(litters) {
     await picture(page, `sign-in-${name}`);
     await signIn(page);
     for (const [what, hash, seen] of [
-      ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["dam", `#/dam/${litters.dam}`, ".heat"], ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
+      ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["dam", `#/dam/${litters.dam}`, ".heat"], ["mating", `#/mating/${litters.dam}`, ".sires"], ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
       ["wall", "#/wall", ".tasks"], ["vet", "#/vet", "input[type=tel]"], ["gone", "#/nothing", "[data-state=gone]"],
     ]) {
       await go(page, hash);
@@ -85,7 +85,7 @@ try {
     const { secret } = await far.post("/v1/me/second-factor", { password: pia.password }, own);
     await far.post("/v1/me/second-factor/confirm", { code: code(secret, -1) }, own);
     await secondFactor(pia, secret);
-    await coOwner(kennel, token, { litter: grown, dam: (await far.get(`${kennel}/litters/${grown}`, token)).dam_id });
+    await coOwner(kennel, token, { litter: grown, dam: (await far.get(`${kennel}/litters/${grown}`, token)).dam_id, own: (await far.get(`${kennel}/litters/${young.litter_id}`, token)).dam_id });
   });
   await part("on bad ways", () => sound(grown));
   await part("a night", () => night(one, other, coming));

@@ -35,7 +35,7 @@ export async function secondFactor(who, secret) {
   await page.context().close();
 }
 
-/** @param hidden `litter` and `dam` that the co-owner has no share in */
+/** @param hidden `litter` and `dam` that the co-owner has no share in; `own`: a dam of the co-owner */
 export async function coOwner(kennel, token, hidden) {
   const { access_token: own } = await far.post("/v1/auth/login", tobias);
   const names = async (by) => new Set((await far.get(`${kennel}/dogs?limit=500`, by)).items.map((dog) => dog.call_name ?? dog.name).filter(Boolean));
@@ -44,7 +44,7 @@ export async function coOwner(kennel, token, hidden) {
   assert.ok(his.size > 0 && others.length > 0, "there is something to see and something not");
   const page = await phone();
   await signIn(page, tobias);
-  for (const [hash, seen] of [["#/", ".cards"], ["#/wall", ".tasks"]]) {
+  for (const [hash, seen] of [["#/", ".cards"], ["#/wall", ".tasks"], ["#/mating", ".sires .card"]]) {
     await show(page, hash, seen);
     await page.locator(".banner .alarm, .banner .quiet").first().waitFor();
     const words = await page.locator("#page").innerText();
@@ -56,6 +56,20 @@ export async function coOwner(kennel, token, hidden) {
     await page.locator("main [data-state=gone]").waitFor();
   }
   await picture(page, "co-owner-gone");
+  // The own dam with the sires that may be seen: compared, looked at closer, one planned.
+  await show(page, `#/mating/${hidden.own}`, ".sires .card");
+  const sires = (await far.get(`${kennel}/dogs?sex=male&for_breeding=true`, own)).items;
+  assert.equal(await page.locator(".sires > .card").count(), sires.length);
+  const card = page.locator(".sires > .card").first();
+  await card.locator("button[aria-expanded]").click();
+  await card.locator(".closer li").first().waitFor();
+  await card.locator("summary", { hasText: "Plan a mating" }).click();
+  await card.locator("input[type=date]").fill("2027-12-06");
+  await card.locator("button.main").click();
+  await card.locator(".told", { hasText: "Kept." }).waitFor();
+  await picture(page, "mating-phone", true);
+  await show(page, `#/dam/${hidden.own}`, "#matings");
+  await page.locator("section .card", { hasText: "planned for 6 Dec 2027" }).waitFor();
   assert.deepEqual(page.faults, []);
   await page.context().close();
 }
