@@ -20,6 +20,11 @@ const pages = {
   weigh: async () => (await import("./weigh/weigh.js")).Weigh,
   dam: async () => (await import("./dam/dam.js")).Dam,
   litter: async () => (await import("./litter/litter.js")).Litter,
+  buyers: async () => (await import("./buyers/buyers.js")).Buyers,
+  booklet: async () => (await import("./booklet/booklet.js")).Booklet,
+  join: async () => (await import("./kennel/join.js")).Join,
+  kennel: async () => (await import("./kennel/kennel.js")).Kennel,
+  mating: async () => (await import("./mating/mating.js")).Mating,
   wall: async () => (await import("./wall/wall.js")).Wall,
   vet: async () => (await import("./start/vet.js")).VetNumber,
 };
@@ -33,10 +38,23 @@ function App() {
   useSignal(language);
   const { state } = useSignal(session);
   const kennel = useSignal(here);
+  const { page } = useSignal(route);
+  // Its link is all that one needs.
+  if (page === "booklet") return html`<${Open} />`;
   if (state === "opening") return html`<main class="opening"><p role="status">${t("state.loading")}</p></main>`;
   if (state === "out") return html`<${SignIn} />`;
+  if (page === "join") return html`<${Open} />`;
   if (!kennel) return html`<main class="opening"><${State} state="no_kennel" /><${Foot} /></main>`;
   return html`<${InKennel} key=${kennel.kennel_id} kennel=${kennel} />`;
+}
+
+/** A page that belongs to no kennel. */
+function Open() {
+  const { page, id } = useSignal(route);
+  const Page = useSignal(shown)[page];
+  const state = useSignal(missed).includes(page) ? "offline" : "loading";
+  useEffect(() => { fetchPage(page); }, [page]);
+  return Page ? html`<${Page} key=${id} id=${id} />` : html`<main class="opening"><${State} state=${state} again=${() => fetchPage(page)} /></main>`;
 }
 
 /** @param {{ kennel: import("./parts/types.d.ts").MyKennel }} props */

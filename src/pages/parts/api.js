@@ -7,7 +7,7 @@ import { forgetAnswers } from "./cache.js";
 import { keep, kept } from "./store.js";
 
 /** @typedef {import("./types.d.ts").Who} Who */
-/** @typedef {{ method?: string, body?: unknown, headers?: Record<string, string>, signal?: AbortSignal, keepalive?: boolean }} Asked */
+/** @typedef {{ method?: string, body?: unknown, headers?: Record<string, string>, signal?: AbortSignal, keepalive?: boolean, file?: Blob }} Asked `file`: sent as CSV instead of a JSON body */
 
 /** Why something was not answered as asked. */
 export class Trouble extends Error {
@@ -56,7 +56,9 @@ async function fetched(path, asked = {}) {
       keepalive: asked.keepalive ?? false,
       ...(asked.signal ? { signal: asked.signal } : {}),
       ...(asked.body === undefined ? {} : { body: JSON.stringify(asked.body) }),
+      ...(asked.file ? { body: asked.file } : {}),
       headers: {
+        ...(asked.file ? { "Content-Type": "text/csv" } : {}),
         ...(asked.body === undefined ? {} : { "Content-Type": asked.method === "PATCH" ? "application/merge-patch+json" : "application/json" }),
         ...asked.headers,
       },
@@ -108,7 +110,7 @@ async function accessToken(old) {
     // or closed meanwhile; an answer that the network loses ends the session, and one signs in again.
     const answer = await fetched("/v1/auth/page-session/refresh", { method: "POST", headers: PAGE, keepalive: true })
       .catch((/** @type {Trouble} */ trouble) => {
-        if (trouble.status === 401 && session.peek().state === "in") ended(session.peek().who);
+        if (trouble.status === 401 && session.peek().state === "in") ended();
         throw trouble;
       });
     take(await bodyOf(answer));
@@ -119,8 +121,8 @@ async function accessToken(old) {
   });
 }
 
-/** The session is over without a sign-out. @param {Who | undefined} last whose it was: they go on where they were */
-function ended(last) {
+/** The session is over without a sign-out. @param {Who} [last] whose it was: they go on where they were */
+export function ended(last = session.peek().who) {
   session.value = { state: "out", ...(last ? { last } : {}) };
 }
 
@@ -143,6 +145,11 @@ export async function json(path, asked) {
   return answer.status === 204 ? undefined : bodyOf(answer);
 }
 
+/** What is open to whoever has its address. @param {string} path @returns {Promise<any>} */
+export async function openly(path) {
+  return bodyOf(await fetched(path));
+}
+
 /** @param {string} path @returns {Promise<string>} the answer as text */
 export async function textOf(path) {
   return bodyOf(await ask(path), (answer) => answer.text());
@@ -157,7 +164,7 @@ export async function fileOf(path) {
 export async function open() {
   const last = /** @type {Who | undefined} */ (await kept("who"));
   try {
-    await entered();
+    await opened();
   } catch (error) {
     const away = error instanceof Trouble && error.status !== 401;
     if (away && last) session.value = { state: "in", who: last };
@@ -165,7 +172,8 @@ export async function open() {
   }
 }
 
-async function entered() {
+/** Reads who is signed in, and to which kennels they belong. */
+export async function opened() {
   /** @type {Who} */
   const who = await json("/v1/me");
   const last = /** @type {Who | undefined} */ (await kept("who"));
@@ -180,7 +188,7 @@ export async function signIn(given) {
     const answer = await fetched("/v1/auth/page-session", { method: "POST", body: given, headers: PAGE });
     take(await bodyOf(answer));
   });
-  await entered();
+  await opened();
 }
 
 /** Ends the session here, or with `everywhere` all of them; forgets what was read. What is queued stays. */

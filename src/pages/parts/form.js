@@ -58,7 +58,7 @@ export function Form({ kennel, draft, says, fields, first = {}, change = false, 
       set=${(/** @type {any} */ value) => set(field.name, value)} faults=${faults.filter((fault) => fault.pointer.split("/")[1] === field.name)} />`)}
     ${children}
     ${other.length > 0 && html`<div class="warn" role="alert" lang="en">${other.map((fault) => html`<p>${fault.detail}</p>`)}</div>`}
-    <div class="row"><button class="main" disabled=${busy}>${button ?? t("keep")}</button>
+    <div class="row"><button class=${fields.length > 0 ? "main" : ""} disabled=${busy}>${button ?? t("keep")}</button>
       ${asks && html`<button type="button" onClick=${() => send(true)}>${t("outbox.meant")}</button>`}</div>
     <p class="told" role="status">${told}</p>
   </form>`;

@@ -40,4 +40,5 @@ export default {
   "mating_status.planned": "geplant",
   "mating_status.done": "gedeckt",
   "mating_status.called_off": "abgesagt",
+  "dog.elsewhere": "ein abgegebener Hund",
 };

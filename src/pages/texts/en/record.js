@@ -40,4 +40,5 @@ export default {
   "mating_status.planned": "planned",
   "mating_status.done": "done",
   "mating_status.called_off": "called off",
+  "dog.elsewhere": "a dog that has gone",
 };

@@ -55,6 +55,13 @@ export async function show(page, hash, seen) {
   await page.locator(seen).first().waitFor();
 }
 
+/** Opens what is folded under these words, and answers it. */
+export async function opened(of, words) {
+  const fold = of.locator(`details.fold:has(> summary:text-matches("^\\s*${words}"))`).first();
+  await fold.locator("> summary").click();
+  return fold;
+}
+
 /** All faults that axe finds, as one line each. */
 export async function looked(page, name, runOnly = ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]) {
   if (!(await page.evaluate(() => "axe" in window))) await page.evaluate(axe);

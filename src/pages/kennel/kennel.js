@@ -1,0 +1,35 @@
+// The kennel: people, invitations and roles, shares, the rules and plans with their sources, what is taken in and
+// taken along, calendar links, and the safety of one's own sign-in.
+import { html } from "../parts/html.js";
+import { Fold } from "../parts/form.js";
+import { Frame } from "../parts/frame.js";
+import "../parts/record.js";
+import { learn, t } from "../parts/texts.js";
+import en from "../texts/en/kennel.js";
+import de from "../texts/de/kennel.js";
+import { Calendars } from "./calendars.js";
+import { Archive, Import } from "./data.js";
+import { People } from "./people.js";
+import { Plans, Rules } from "./rules.js";
+import { Security } from "./security.js";
+import { Shares } from "./shares.js";
+
+learn({ en, de });
+
+/** @param {{ kennel: import("../parts/types.d.ts").MyKennel }} props */
+export function Kennel({ kennel }) {
+  const isOwner = kennel.role === "owner";
+  return html`<${Frame} title=${t("kennel.title")} kennel=${kennel.kennel_id} wide=${true}>
+    <div class="desk"><div>
+      <${People} kennel=${kennel} />
+      <${Shares} kennel=${kennel} />
+      <${Security} />
+    </div><div>
+      <${Rules} kennel=${kennel} />
+      <${Plans} kennel=${kennel} />
+      <${Calendars} kennel=${kennel} />
+      ${isOwner && html`<section aria-labelledby="data"><h2 id="data">${t("data.title")}</h2>
+        <${Fold} label=${t("data.import")}><${Import} kennel=${kennel} /><//><${Fold} label=${t("data.archive")}><${Archive} kennel=${kennel} /><//></section>`}
+    </div></div>
+  <//>`;
+}

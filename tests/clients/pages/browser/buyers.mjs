@@ -1,0 +1,62 @@
+// Buyers: somebody who asks, a proposal reserved and paid for, a hand-over that is too early, the booklet's link as
+// its new owner sees it, and somebody who has left the list.
+import assert from "node:assert/strict";
+import { far, looked, opened, phone, picture, show } from "./tools.mjs";
+
+export async function buyers(page, kennel, token) {
+  await show(page, "#/buyers", "#promised");
+  const waiting = page.locator("ol > li", { hasText: "Wilhelmina Strand" });
+  const add = await opened(page, "Add somebody");
+  await add.getByLabel("Name").fill("Wilhelmina Strand");
+  await add.getByLabel("Email address").fill("not an address");
+  await add.getByLabel("Sex", { exact: true }).selectOption("male");
+  await add.getByLabel("No pup without this wish: sex").check();
+  // The browser asks for an address before anything is sent.
+  await add.locator("button.main").click();
+  assert.equal(await add.locator("input:invalid").count(), 1);
+  await add.getByLabel("Email address").fill("wilhelmina@example.org");
+  await add.locator("button.main").click();
+  await waiting.locator("summary", { hasText: "male (needed)" }).waitFor();
+
+  await page.locator("#proposal ~ .row button").first().click();
+  const pair = page.locator(".pairs > li").first();
+  await pair.locator("summary").waitFor();
+  const [pup, buyer] = (await pair.locator("h3").textContent()).split(" → ");
+  await pair.locator("summary").click();
+  await pair.locator("input[inputmode=decimal]").fill("1800,50");
+  await pair.locator("button.main").click();
+  const card = page.locator("#promised ~ ul > li", { has: page.locator("h3", { hasText: `${pup} → ${buyer}` }) });
+  await card.getByText("€1,800.50").first().waitFor();
+  await card.locator("summary").first().click();
+  const pay = await opened(card, "Payments");
+  await pay.locator("input[inputmode=decimal]").fill("300");
+  await pay.locator("button.main").click();
+  await card.getByText("Paid €300.00, open €1,500.50").waitFor();
+  const over = await opened(card, "Hand over");
+  await over.locator("button.main").click();
+  await over.locator("[role=alert]").waitFor();
+  await picture(page, "buyers-phone", true);
+  const kept = (await far.get(`${kennel}/placements?limit=500`, token)).items.find((one) => one.price_minor === 180050);
+  assert.equal(kept.stage, "reserved", "too early to hand over");
+
+  const book = await opened(card, "Booklet");
+  await book.getByText("Make a link").click();
+  const link = await book.locator("input.long").inputValue();
+  const stranger = await phone({ serviceWorkers: "block" });
+  await stranger.goto(link);
+  await stranger.locator(".facts").waitFor();
+  await looked(stranger, "booklet");
+  await picture(stranger, "booklet-phone", true);
+  assert.doesNotMatch(await stranger.locator("#page").innerText(), new RegExp(buyer), "nothing of buyers is in a booklet");
+  await book.getByText("Withdraw the link").click();
+  await book.getByText("Withdraw the link").waitFor({ state: "detached" });
+  await stranger.reload();
+  await stranger.locator("[data-state=gone]").waitFor();
+  assert.deepEqual(stranger.faults, []);
+  await stranger.context().close();
+
+  await waiting.locator("summary").first().click();
+  const left = await opened(waiting, "Has left the list");
+  await left.locator("form button").click();
+  await waiting.waitFor({ state: "detached" });
+}
