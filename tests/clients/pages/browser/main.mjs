@@ -3,9 +3,10 @@
 import assert from "node:assert/strict";
 import { buyers } from "./buyers.mjs";
 import { dam } from "./dam.mjs";
+import { kennelPage, ownSecondFactor } from "./kennel.mjs";
 import { litter } from "./litter.mjs";
 import { night, offline, round } from "./night.mjs";
-import { code, coOwner, secondFactor } from "./people.mjs";
+import { coOwner } from "./people.mjs";
 import { sound } from "./sound.mjs";
 import { PHONE, WALL, browser, far, go, looked, maren, measured, measures, phone, picture, signIn } from "./tools.mjs";
 
@@ -44,7 +45,7 @@ async function everyPage(litters) {
     await picture(page, `sign-in-${name}`);
     await signIn(page);
     for (const [what, hash, seen] of [
-      ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["dam", `#/dam/${litters.dam}`, ".heat"], ["buyers", "#/buyers", "#promised"], ["mating", `#/mating/${litters.dam}`, ".sires"], ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
+      ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["dam", `#/dam/${litters.dam}`, ".heat"], ["buyers", "#/buyers", "#promised"], ["kennel", "#/kennel", "#plans"], ["mating", `#/mating/${litters.dam}`, ".sires"], ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
       ["wall", "#/wall", ".tasks"], ["vet", "#/vet", "input[type=tel]"], ["gone", "#/nothing", "[data-state=gone]"],
     ]) {
       await go(page, hash);
@@ -85,12 +86,9 @@ try {
   await part("a litter", () => litter(other, kennel, token, grown));
   await part("a dam", () => dam(other, kennel, token, { coming, young: young.litter_id }));
   await part("buyers", () => buyers(other, kennel, token));
+  await part("the kennel", () => kennelPage(other, kennel, token));
   await part("people", async () => {
-    const pia = { ...maren, email: "pia@example.org" };
-    const { access_token: own } = await far.post("/v1/auth/login", pia);
-    const { secret } = await far.post("/v1/me/second-factor", { password: pia.password }, own);
-    await far.post("/v1/me/second-factor/confirm", { code: code(secret, -1) }, own);
-    await secondFactor(pia, secret);
+    await ownSecondFactor();
     await coOwner(kennel, token, { litter: grown, dam: (await far.get(`${kennel}/litters/${grown}`, token)).dam_id, own: (await far.get(`${kennel}/litters/${young.litter_id}`, token)).dam_id });
   });
   await part("on bad ways", () => sound(grown));

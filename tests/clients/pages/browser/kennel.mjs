@@ -1,0 +1,88 @@
+// The kennel: somebody invited, a rule set and given up, a calendar link, a file tried before it is taken in, and a
+// second factor that one sets up and signs in with.
+import assert from "node:assert/strict";
+import { code, secondFactor } from "./people.mjs";
+import { far, maren, opened, phone, picture, show, signIn } from "./tools.mjs";
+
+export async function kennelPage(page, kennel, token) {
+  await show(page, "#/kennel", "#plans");
+  const invite = await opened(page, "Invite somebody");
+  await invite.locator("input[type=email]").fill("ines@example.org");
+  await invite.locator("select").selectOption("viewer");
+  await invite.locator("form button.main").first().click();
+  const link = await invite.locator("input.long").inputValue();
+
+  await page.getByLabel(/^Search in/).fill("reservation");
+  const rule = page.locator("#rules ~ ul > li").first();
+  await rule.locator("summary").click();
+  await rule.getByLabel(/^The kennel’s value/).fill("9999999");
+  await rule.getByLabel(/^Who set it/).fill("Maren, after last summer");
+  await rule.locator("button.main").click();
+  await rule.locator(".field .warn").waitFor();
+  await rule.getByLabel(/^The kennel’s value/).fill("21");
+  await rule.locator("button.main").click();
+  await page.getByLabel(/^Search in/).fill("");
+  const own = page.locator("#rules ~ ul > li", { hasText: "21 days" });
+  await own.waitFor();
+  await own.locator("summary").click();
+  await own.getByText("Back to the usual value").click();
+  await own.waitFor({ state: "detached" });
+
+  await page.getByLabel("What it is for").fill("Kitchen");
+  await page.getByText("Make a link").click();
+  const feed = await page.locator("#calendars ~ form input[readonly]").inputValue();
+  assert.match(await (await fetch(feed)).text(), /^BEGIN:VCALENDAR/);
+
+  const take = await opened(page, "Take dogs in from a file");
+  const file = (text) => ({ name: "dogs.csv", mimeType: "text/csv", buffer: Buffer.from(text) });
+  await take.locator("input[type=file]").setInputFiles(file("id,name,sex\n1,Juniper of the Test,female\n2,Rowan of the Test,neither\n"));
+  await take.locator("button.main").click();
+  await take.locator("[role=alert] li").first().waitFor();
+  await take.locator("input[type=file]").setInputFiles(file("id,name,sex\n1,Juniper of the Test,female\n2,Rowan of the Test,male\n"));
+  await take.locator("button.main").click();
+  await take.getByText("2 dogs would be added").waitFor();
+  const dogs = async () => (await far.get(`${kennel}/dogs?limit=500`, token)).items.filter((dog) => dog.name?.endsWith("of the Test")).length;
+  assert.equal(await dogs(), 0, "a trial writes nothing");
+  await take.getByText("Take it in").click();
+  await take.getByText("2 dogs added").waitFor();
+  assert.equal(await dogs(), 2);
+  await picture(page, "kennel-phone", true);
+  await joined(link);
+}
+
+/** Whoever is invited signs in at the link, and joins. */
+async function joined(link) {
+  const page = await phone({ serviceWorkers: "block" });
+  await page.goto(link);
+  await page.locator("input[name=email]").waitFor();
+  await page.locator("input[name=email]").fill("ines@example.org");
+  await page.locator("input[name=password]").fill(maren.password);
+  await page.locator("form button.main").click();
+  await page.getByRole("button", { name: "Join" }).click();
+  await page.locator("h1", { hasText: "Larkfell" }).waitFor();
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+}
+
+export async function ownSecondFactor() {
+  const pia = { ...maren, email: "pia@example.org" };
+  const page = await phone({ serviceWorkers: "block" });
+  await signIn(page, pia);
+  await show(page, "#/kennel", "#security");
+  const begin = await opened(page, "Add a second factor");
+  await begin.locator("input").fill("not her password");
+  await begin.locator("button.main").click();
+  await begin.locator("[role=status]", { hasText: /\w/ }).waitFor();
+  await begin.locator("input").fill(pia.password);
+  await begin.locator("button.main").click();
+  const secret = await begin.locator("input[readonly]").inputValue();
+  // A code is good once: the earlier one here leaves this one for signing in.
+  await begin.locator("input:not([readonly])").fill(code(secret, -1));
+  await begin.locator("button.main").click();
+  await begin.locator(".codes li").first().waitFor();
+  await begin.getByText("Done").click();
+  await page.getByText("A second factor is on").waitFor();
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+  await secondFactor(pia, secret);
+}
