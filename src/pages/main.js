@@ -26,6 +26,7 @@ const pages = {
   kennel: async () => (await import("./kennel/kennel.js")).Kennel,
   mating: async () => (await import("./mating/mating.js")).Mating,
   wall: async () => (await import("./wall/wall.js")).Wall,
+  year: async () => (await import("./year/year.js")).Year,
   vet: async () => (await import("./start/vet.js")).VetNumber,
 };
 /** The pages that are here. */

@@ -21,6 +21,7 @@ export function Home({ kennel }) {
     <p><a class="button" href=${address("wall")}>${t("wall.title")}</a>
       ${" "}<a class="button" href=${address("buyers")}>${t("home.buyers")}</a>
       ${" "}<a class="button" href=${address("mating")}>${t("home.mating")}</a>
+      ${" "}<a class="button" href=${address("year")}>${t("home.year")}</a>
       ${" "}<a class="button" href=${address("kennel")}>${t("home.kennel_page")}</a>
       ${kennel.role === "owner" && html` <a class="button" href=${address("vet")}>${t("vet.title")}</a>`}</p>
     <h2>${t("home.litters")}</h2>

@@ -250,4 +250,5 @@ export default {
   "says.share": "Anteil",
   "says.rule": "Regel",
   "buyer_email": "E-Mail-Adresse",
+  "home.year": "Das Jahr",
 };

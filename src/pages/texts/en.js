@@ -250,4 +250,5 @@ export default {
   "says.share": "Share",
   "says.rule": "Rule",
   "buyer_email": "Email address",
+  "home.year": "The year",
 };

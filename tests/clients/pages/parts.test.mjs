@@ -13,6 +13,7 @@ const { localAt, momentOf, zone } = await import("../../../src/pages/parts/texts
 const { differences } = await import("../../../src/pages/parts/differences.js");
 const { recordOf, typedOf } = await import("../../../src/pages/parts/typed.js");
 const { rowsOf } = await import("../../../src/pages/litter/steps.js");
+const { between, months, shifted } = await import("../../../src/pages/year/days.js");
 const { bodyOf, reached } = await import("../../../src/pages/parts/api.js");
 
 const pages = new URL("../../../src/pages/", import.meta.url).pathname;
@@ -159,6 +160,14 @@ test("the health grid has each step once, with each pup's state", () => {
   const step = (name, occurrence, ideal_on) => ({ series: "s", step: name, occurrence, ideal_on });
   const rows = rowsOf(["a", "b"], [[step("later", 1, "2026-06-01"), step("first", 1, "2026-05-01")], [step("first", 1, "2026-05-02"), step("first", 2, null)]]);
   assert.deepEqual(rows.map((row) => [row.key, Object.keys(row.pups)]), [["s/first/1", ["a", "b"]], ["s/later/1", ["a"]], ["s/first/2", ["b"]]]);
+});
+
+test("days are counted over months, years and changes of the clock", () => {
+  assert.equal(shifted("2026-12-30", 3), "2027-01-02");
+  assert.equal(shifted("2026-03-30", -2), "2026-03-28");
+  assert.equal(between("2026-03-28", "2026-03-30"), 2);
+  assert.equal(between("2026-11-29", "2027-11-29"), 365);
+  assert.deepEqual(months("2026-11-29", "2027-02-01"), ["2026-12-01", "2027-01-01", "2027-02-01"]);
 });
 
 test("the history tells what differs, and nothing of versions", () => {

@@ -8,6 +8,7 @@ import { litter } from "./litter.mjs";
 import { night, offline, round } from "./night.mjs";
 import { coOwner } from "./people.mjs";
 import { sound } from "./sound.mjs";
+import { year } from "./year.mjs";
 import { PHONE, WALL, browser, far, go, looked, maren, measured, measures, phone, picture, signIn } from "./tools.mjs";
 
 async function firstPaint() {
@@ -45,7 +46,7 @@ async function everyPage(litters) {
     await picture(page, `sign-in-${name}`);
     await signIn(page);
     for (const [what, hash, seen] of [
-      ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["dam", `#/dam/${litters.dam}`, ".heat"], ["buyers", "#/buyers", "#promised"], ["kennel", "#/kennel", "#plans"], ["mating", `#/mating/${litters.dam}`, ".sires"], ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
+      ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["dam", `#/dam/${litters.dam}`, ".heat"], ["buyers", "#/buyers", "#promised"], ["kennel", "#/kennel", "#plans"], ["year", "#/year", "svg.year"], ["mating", `#/mating/${litters.dam}`, ".sires"], ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
       ["wall", "#/wall", ".tasks"], ["vet", "#/vet", "input[type=tel]"], ["gone", "#/nothing", "[data-state=gone]"],
     ]) {
       await go(page, hash);
@@ -87,6 +88,7 @@ try {
   await part("a dam", () => dam(other, kennel, token, { coming, young: young.litter_id }));
   await part("buyers", () => buyers(other, kennel, token));
   await part("the kennel", () => kennelPage(other, kennel, token));
+  await part("a year", () => year(other, kennel, token));
   await part("people", async () => {
     await ownSecondFactor();
     await coOwner(kennel, token, { litter: grown, dam: (await far.get(`${kennel}/litters/${grown}`, token)).dam_id, own: (await far.get(`${kennel}/litters/${young.litter_id}`, token)).dam_id });

@@ -44,7 +44,7 @@ export async function coOwner(kennel, token, hidden) {
   assert.ok(his.size > 0 && others.length > 0, "there is something to see and something not");
   const page = await phone();
   await signIn(page, tobias);
-  for (const [hash, seen] of [["#/", ".cards"], ["#/wall", ".tasks"], ["#/mating", ".sires .card"], ["#/buyers", "#promised"], ["#/kennel", "#plans"]]) {
+  for (const [hash, seen] of [["#/", ".cards"], ["#/wall", ".tasks"], ["#/mating", ".sires .card"], ["#/buyers", "#promised"], ["#/kennel", "#plans"], ["#/year", "svg.year"]]) {
     await show(page, hash, seen);
     await page.locator(".banner .alarm, .banner .quiet").first().waitFor();
     const words = await page.locator("#page").innerText();
