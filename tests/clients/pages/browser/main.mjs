@@ -9,7 +9,7 @@ import { night, offline, round } from "./night.mjs";
 import { coOwner } from "./people.mjs";
 import { sound } from "./sound.mjs";
 import { year } from "./year.mjs";
-import { PHONE, WALL, browser, far, go, looked, maren, measured, measures, phone, picture, signIn } from "./tools.mjs";
+import { PHONE, WALL, browser, far, looked, maren, measured, measures, phone, picture, show, signIn } from "./tools.mjs";
 
 async function firstPaint() {
   const page = await phone({ serviceWorkers: "block" });
@@ -30,30 +30,45 @@ async function firstPaint() {
   await page.context().close();
 }
 
+/** Each page, as [name, address, what is seen of it]. */
+const everyOne = (litters) => [
+  ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["dam", `#/dam/${litters.dam}`, ".heat"],
+  ["buyers", "#/buyers", "#promised"], ["kennel", "#/kennel", "#plans"], ["year", "#/year", "svg.year"], ["mating", `#/mating/${litters.dam}`, ".sires"],
+  ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
+  ["wall", "#/wall", ".tasks"], ["vet", "#/vet", "input[type=tel]"], ["gone", "#/nothing", "[data-state=gone]"],
+];
+
+/**
+ * Each page on a phone and on a wall, light and dark, in both languages: in full the way it comes, then in the other
+ * language and light what these change, its colours, sizes and width.
+ */
 async function everyPage(litters) {
-  // What a page is made of is looked at in full once for each size; its colours and its width in the other two.
-  const colours = ["color-contrast", "target-size"];
-  for (const [name, options, rules] of [
-    ["phone-light-en", { viewport: PHONE, colorScheme: "light" }],
-    ["phone-dark-de", { viewport: PHONE, colorScheme: "dark", locale: "de-DE" }, colours],
-    ["wall-dark-en", { viewport: WALL, colorScheme: "dark" }, colours],
-    ["wall-light-de", { viewport: WALL, colorScheme: "light", locale: "de-DE" }],
+  for (const [name, options, other] of [
+    ["phone", { viewport: PHONE, locale: "en-GB", colorScheme: "light" }, { language: "de", colorScheme: "dark" }],
+    ["wall", { viewport: WALL, locale: "de-DE", colorScheme: "light" }, { language: "en", colorScheme: "dark" }],
   ]) {
     const page = await phone(options);
+    const own = options.locale.slice(0, 2);
+    const bothWays = async (what) => {
+      await looked(page, `${what} ${name}`);
+      await picture(page, `${what}-${name}-${own}`, true);
+      await page.emulateMedia({ colorScheme: other.colorScheme });
+      await page.locator(".foot select").first().selectOption(other.language);
+      await page.locator(`html[lang=${other.language}]`).waitFor();
+      await looked(page, `${what} ${name} ${other.language} ${other.colorScheme}`, ["color-contrast", "target-size"]);
+      await picture(page, `${what}-${name}-${other.language}-dark`, true);
+      await page.emulateMedia({ colorScheme: options.colorScheme });
+      await page.locator(".foot select").first().selectOption(own);
+      await page.locator(`html[lang=${own}]`).waitFor();
+    };
     await page.goto(far.base);
     await page.locator("input[name=email]").waitFor();
-    await looked(page, `sign-in ${name}`, rules);
-    await picture(page, `sign-in-${name}`);
+    await bothWays("sign-in");
     await signIn(page);
-    for (const [what, hash, seen] of [
-      ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["dam", `#/dam/${litters.dam}`, ".heat"], ["buyers", "#/buyers", "#promised"], ["kennel", "#/kennel", "#plans"], ["year", "#/year", "svg.year"], ["mating", `#/mating/${litters.dam}`, ".sires"], ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
-      ["wall", "#/wall", ".tasks"], ["vet", "#/vet", "input[type=tel]"], ["gone", "#/nothing", "[data-state=gone]"],
-    ]) {
-      await go(page, hash);
-      await page.locator(seen).first().waitFor();
+    for (const [what, hash, seen] of everyOne(litters)) {
+      await show(page, hash, seen);
       await page.locator(".banner .alarm, .banner .quiet").first().waitFor();
-      await looked(page, `${what} ${name}`, rules);
-      await picture(page, `${what}-${name}`, true);
+      await bothWays(what);
     }
     assert.deepEqual(page.faults, [], name);
     await page.context().close();
