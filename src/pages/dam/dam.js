@@ -44,7 +44,7 @@ export function Dam({ kennel, id }) {
           <${Coming} kennel=${kennel.kennel_id} dog=${id} />
         </div><div>
           <${Heats} kennel=${kennel} dog=${id} />
-          <${Matings} kennel=${kennel} dog=${id} />
+          <${Matings} kennel=${kennel} dog=${id} litters=${all} />
         </div></div>`;
     }}<//>
   <//>`;

@@ -16,8 +16,8 @@ const words = (group, all) => all.map((one) => [one, t(`${group}.${one}`)]);
 /** @param {{ call_name: string | null, name: string | null } | undefined} dog */
 const called = (dog) => dog?.call_name ?? dog?.name ?? "–";
 
-/** @param {{ kennel: Kennel, dog: string }} props */
-export function Matings({ kennel, dog }) {
+/** @param {{ kennel: Kennel, dog: string, litters: Schema["KeptLitter"][] }} props */
+export function Matings({ kennel, dog, litters }) {
   const own = { kennel_id: kennel.kennel_id };
   const matings = useAnswer("/v1/kennels/{kennel_id}/matings", own, `?dam_id=${dog}&limit=100`);
   const sires = useAnswer("/v1/kennels/{kennel_id}/dogs", own, "?sex=male&limit=500");
@@ -34,7 +34,7 @@ export function Matings({ kennel, dog }) {
         { name: "note", label: t("event.note"), kind: "lines" },
       ]);
       return html`${all.length === 0 && html`<p>${t("mated.none")}</p>`}
-        <ul>${all.map((mating, place) => html`<li class="card" key=${mating.id}><${Mating} kennel=${kennel} mating=${mating} isLast=${place === 0}
+        <ul>${all.map((mating, place) => html`<li class="card" key=${mating.id}><${Mating} kennel=${kennel} mating=${mating} isLast=${place === 0} hasLitter=${litters.some((litter) => litter.mating_id === mating.id)}
           sire=${called(sires.data?.items.find((one) => one.id === mating.sire_id))} /></li>`)}</ul>
         ${writes(kennel.role) && heat && html`<${Fold} label=${t("mated.add")}><p>${t("mated.heat", { day: fullDate(heat.began_on) })}</p>
           <${Form} kennel=${kennel.kennel_id} draft=${`mating/${dog}`} says="says.mating" fields=${fields} first=${{ tie: localAt(now()) }}
@@ -45,8 +45,8 @@ export function Matings({ kennel, dog }) {
 /** @param {Schema["KeptMating"]} mating */
 const dayOf = (mating) => mating.ties[0]?.at.slice(0, 10) ?? mating.planned_on ?? "";
 
-/** @param {{ kennel: Kennel, mating: Schema["KeptMating"], sire: string, isLast: boolean }} props */
-function Mating({ kennel, mating, sire, isLast }) {
+/** @param {{ kennel: Kennel, mating: Schema["KeptMating"], sire: string, isLast: boolean, hasLitter: boolean }} props */
+function Mating({ kennel, mating, sire, isLast, hasLitter }) {
   const checks = useAnswer("/v1/kennels/{kennel_id}/matings/{mating_id}/pregnancy-checks", { kennel_id: kennel.kennel_id, mating_id: mating.id });
   const path = `/matings/${mating.id}`;
   const tie = /** @type {Field[]} */ ([{ name: "at", label: t("mated.at"), kind: "moment", required: true }]);
@@ -60,6 +60,7 @@ function Mating({ kennel, mating, sire, isLast }) {
     ${isLast && writes(kennel.role) && mating.status !== "called_off" && html`
       <${Fold} label=${t("mated.tie")}><${Form} kennel=${kennel.kennel_id} draft=${`tie/${mating.id}`} says="says.mating" fields=${tie} first=${{ at: localAt(now()) }}
         call=${(/** @type {any} */ one) => ({ method: "PATCH", path, seen: true, body: { status: "done", ties: [...mating.ties, one] } })} /><//>
+      ${mating.status === "done" && !hasLitter && html`<${Expect} kennel=${kennel.kennel_id} mating=${mating.id} />`}
       ${mating.status === "done" && html`<${Check} kennel=${kennel.kennel_id} path=${path} />`}
       ${mating.status === "planned" && html`<${Fold} label=${t("mated.call_off")}><${Form} kennel=${kennel.kennel_id} draft=${`off/${mating.id}`} says="says.mating" fields=${[]} button=${t("mated.call_off")}
         call=${() => ({ method: "PATCH", path, seen: true, body: { status: "called_off" } })} /><//>`}`}`;
@@ -88,4 +89,13 @@ function Check({ kennel, path }) {
     measures: Object.entries({ inner_chorionic_cavity: cavity, biparietal }).filter(([, value]) => value !== undefined).map(([kind, value_mm]) => ({ kind, value_mm })) });
   return html`<${Fold} label=${t("mated.check")}><${Form} kennel=${kennel} draft=${`check${path}`} says="says.check" fields=${fields} first=${{ checked_at: localAt(now()) }}
     call=${(/** @type {any} */ body) => ({ method: "POST", path: `${path}/pregnancy-checks`, body: measured(body) })} /><//>`;
+}
+
+/** @param {{ kennel: string, mating: string }} props */
+function Expect({ kennel, mating }) {
+  const places = useAnswer("/v1/kennels/{kennel_id}/places", { kennel_id: kennel }, "?limit=100");
+  const fields = /** @type {Field[]} */ ([{ name: "name", label: t("mated.litter_name"), required: true },
+    { name: "place_id", label: t("mated.place"), kind: "choice", options: (places.data?.items ?? []).map((place) => [place.id, place.name]) }]);
+  return html`<${Fold} label=${t("mated.expect")}><p>${t("mated.expect_how")}</p><${Form} kennel=${kennel} draft=${`expect/${mating}`} says="says.expect" fields=${fields}
+    call=${(/** @type {any} */ body) => ({ method: "POST", path: "/litters", body: { ...body, mating_id: mating } })} /><//>`;
 }

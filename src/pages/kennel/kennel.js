@@ -9,6 +9,7 @@ import en from "../texts/en/kennel.js";
 import de from "../texts/de/kennel.js";
 import { Calendars } from "./calendars.js";
 import { Archive, Import } from "./data.js";
+import { Dogs } from "./dogs.js";
 import { People } from "./people.js";
 import { Plans, Rules } from "./rules.js";
 import { Security } from "./security.js";
@@ -25,6 +26,7 @@ export function Kennel({ kennel }) {
       <${Shares} kennel=${kennel} />
       <${Security} />
     </div><div>
+      <${Dogs} kennel=${kennel} />
       <${Rules} kennel=${kennel} />
       <${Plans} kennel=${kennel} />
       <${Calendars} kennel=${kennel} />

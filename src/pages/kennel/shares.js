@@ -14,7 +14,7 @@ export function Shares({ kennel }) {
   const members = useAnswer("/v1/kennels/{kennel_id}/members", own);
   const [of, setOf] = useState("");
   return html`<section aria-labelledby="shares"><h2 id="shares">${t("shares.title")}</h2>
-    <${Shown} answers=${[dogs, members]}>${() => html`<label>${t("shares.dog")}
+    <${Shown} answers=${[dogs, members]}>${() => html`<label class="choice">${t("shares.dog")}
       <select value=${of} onChange=${(/** @type {any} */ event) => setOf(event.target.value)}><option value="">${t("form.choose")}</option>
         ${dogs.data?.items.map((dog) => html`<option value=${dog.id} selected=${dog.id === of}>${dog.call_name ?? dog.name}</option>`)}</select></label>
       ${of && html`<${OfDog} key=${of} kennel=${kennel} dog=${of} members=${members.data?.items ?? []} />`}`}<//></section>`;

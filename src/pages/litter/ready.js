@@ -1,11 +1,13 @@
 // Whether the pups may go, and when: each rule with why and its day, for all and for each.
 import { html } from "../parts/html.js";
+import { Cautions } from "../parts/cautions.js";
+import { now } from "../parts/clock.js";
 import { Fold, Form } from "../parts/form.js";
+import { writes } from "../parts/kennel.js";
 import { Paper } from "../parts/paper.js";
 import { useAnswer } from "../parts/read.js";
 import { Shown } from "../parts/states.js";
-import { Cautions } from "../parts/cautions.js";
-import { fullDate, t } from "../parts/texts.js";
+import { dayOf, fullDate, t } from "../parts/texts.js";
 
 /** @typedef {import("../parts/types.d.ts").Schema} Schema */
 /** Shape beside the word. */
@@ -15,18 +17,20 @@ const MARK = { met: "✓", unmet: "✗", unknown: "?" };
 export function Ready({ kennel, litter }) {
   const at = { kennel_id: kennel.kennel_id, litter_id: litter };
   const ready = useAnswer("/v1/kennels/{kennel_id}/litters/{litter_id}/readiness", at);
+  const rules = useAnswer("/v1/kennels/{kennel_id}/readiness-rules", { kennel_id: kennel.kennel_id });
+  const papers = rules.data?.in_force.rules.flatMap((rule) => rule.papers ?? []) ?? [];
   return html`<section aria-labelledby="ready"><h2 id="ready">${t("ready.title")}</h2>
     <${Shown} answers=${[ready]}>${() => {
       const answer = /** @type {Schema["LitterReadiness"]} */ (ready.data);
       return html`<p><strong>${answer.ready ? t("ready.all") : answer.ready_on ? t("ready.all_on", { day: fullDate(answer.ready_on) })
           : answer.first_ready_on ? t("ready.first_on", { day: fullDate(answer.first_ready_on) }) : t("ready.no_day")}</strong></p>
         <${Cautions} cautions=${answer.cautions} />
-        <ul class="pups-ready">${answer.pups.map((pup) => html`<li key=${pup.dog_id}><${OnePup} kennel=${kennel} pup=${pup} /></li>`)}</ul>`;
+        <ul class="pups-ready">${answer.pups.map((pup) => html`<li key=${pup.dog_id}><${OnePup} kennel=${kennel} pup=${pup} papers=${papers} /></li>`)}</ul>`;
     }}<//></section>`;
 }
 
-/** @param {{ kennel: import("../parts/types.d.ts").MyKennel, pup: Schema["PupReadiness"] }} props */
-function OnePup({ kennel, pup }) {
+/** @param {{ kennel: import("../parts/types.d.ts").MyKennel, pup: Schema["PupReadiness"], papers: Schema["RequiredPaper"][] }} props */
+function OnePup({ kennel, pup, papers }) {
   const open = pup.checks.filter((check) => check.result !== "met");
   const base = `/v1/kennels/${kennel.kennel_id}/dogs/${pup.dog_id}`;
   const label = html`<span class="lines"><strong>${pup.name}</strong>
@@ -37,6 +41,11 @@ function OnePup({ kennel, pup }) {
       <p lang="en">${check.detail}</p><p class="hint">${t("banner.source")} <span lang="en">${check.source}</span></p>
       ${check.overridden && html`<p>${t("ready.set_aside", { by: check.overridden.by, day: fullDate(check.overridden.on) })} ${check.overridden.reason}</p>`}</li>`)}</ul>
     <div class="row"><${Paper} path=${`${base}/booklet.pdf`} name="booklet.pdf">${t("litter.booklet")}<//></div>
+    ${writes(kennel.role) && papers.length > 0 && html`<${Fold} label=${t("ready.paper")}>
+      <${Form} kennel=${kennel.kennel_id} draft=${`paper/${pup.dog_id}`} says="says.paper" first=${{ done_on: dayOf(now()) }}
+        fields=${[{ name: "paper", label: t("ready.which"), kind: "choice", required: true, options: papers.map((one) => [one.paper, one.name]) },
+          { name: "done_on", label: t("ready.since"), kind: "date", required: true }, { name: "note", label: t("event.note") }]}
+        call=${(/** @type {any} */ body) => ({ method: "POST", path: `/dogs/${pup.dog_id}/papers`, body })} /><//>`}
     ${kennel.role === "owner" && open.length > 0 && html`<${Fold} label=${t("ready.aside")}>
       <${Form} kennel=${kennel.kennel_id} draft=${`aside/${pup.dog_id}`} says="says.aside"
         fields=${[{ name: "rule", label: t("ready.rule"), kind: "choice", required: true, options: open.map((check) => [check.rule, t(`rule.${check.rule}`)]) },

@@ -8,6 +8,9 @@ import { address } from "../parts/router.js";
 import { Shown, State } from "../parts/states.js";
 import { date, t } from "../parts/texts.js";
 
+/** Pages of no litter or dam of their own. @type {[string, string][]} */
+const WAYS = [["wall", "wall.title"], ["buyers", "home.buyers"], ["mating", "home.mating"], ["year", "home.year"], ["kennel", "home.kennel_page"]];
+
 /** @param {{ kennel: import("../parts/types.d.ts").MyKennel }} props */
 export function Home({ kennel }) {
   const today = useAnswer("/v1/kennels/{kennel_id}/today", { kennel_id: kennel.kennel_id });
@@ -18,12 +21,10 @@ export function Home({ kennel }) {
       <select onChange=${(/** @type {any} */ event) => choose(event.target.value)}>
         ${kennels.map((one) => html`<option value=${one.kennel_id} selected=${one.kennel_id === kennel.kennel_id}>${one.name}</option>`)}
       </select></label>`}
-    <p><a class="button" href=${address("wall")}>${t("wall.title")}</a>
-      ${" "}<a class="button" href=${address("buyers")}>${t("home.buyers")}</a>
-      ${" "}<a class="button" href=${address("mating")}>${t("home.mating")}</a>
-      ${" "}<a class="button" href=${address("year")}>${t("home.year")}</a>
-      ${" "}<a class="button" href=${address("kennel")}>${t("home.kennel_page")}</a>
-      ${kennel.role === "owner" && html` <a class="button" href=${address("vet")}>${t("vet.title")}</a>`}</p>
+    <nav class="deeds" aria-label=${t("home.ways")}>
+      ${WAYS.map(([page, words]) => html`<a class="button" key=${page} href=${address(page)}>${t(words)}</a>`)}
+      ${kennel.role === "owner" && html`<a class="button" href=${address("vet")}>${t("vet.title")}</a>`}
+    </nav>
     <h2>${t("home.litters")}</h2>
     <${Shown} answers=${[today]}>${() => today.data?.litters.length === 0
       ? html`<${State} state="empty" detail=${undefined} />`

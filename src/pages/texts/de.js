@@ -251,4 +251,8 @@ export default {
   "says.rule": "Regel",
   "buyer_email": "E-Mail-Adresse",
   "home.year": "Das Jahr",
+  "home.ways": "Seiten",
+  "says.dog": "Hund",
+  "says.paper": "Papier",
+  "says.expect": "Wurf erwartet",
 };

@@ -251,4 +251,8 @@ export default {
   "says.rule": "Rule",
   "buyer_email": "Email address",
   "home.year": "The year",
+  "home.ways": "Pages",
+  "says.dog": "Dog",
+  "says.paper": "Paper",
+  "says.expect": "Litter expected",
 };

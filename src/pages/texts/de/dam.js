@@ -133,4 +133,8 @@ export default {
   "evidence.radiograph": "Röntgen",
   "evidence.forecast": "Vom Tierarzt genannter Tag",
   "evidence.prewhelping_progesterone": "Progesteron vor der Geburt",
+  "mated.expect": "Wurf erwarten",
+  "mated.expect_how": "Damit beginnen Termin, Vorbereitung und Geburtsseite.",
+  "mated.litter_name": "Name des Wurfs",
+  "mated.place": "Platz",
 };

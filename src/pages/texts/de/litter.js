@@ -55,4 +55,7 @@ export default {
   "placed.title": "Vermittlung",
   "placed.free": "frei",
   "litter.grid": "Gesundheit, Schritte nach Welpen",
+  "ready.paper": "Ein Papier liegt vor",
+  "ready.which": "Welches",
+  "ready.since": "Seit",
 };

@@ -133,4 +133,8 @@ export default {
   "evidence.radiograph": "X-ray",
   "evidence.forecast": "Day told by the vet",
   "evidence.prewhelping_progesterone": "Progesterone before birth",
+  "mated.expect": "Expect a litter",
+  "mated.expect_how": "The due days, the preparation and the night page then begin.",
+  "mated.litter_name": "Name of the litter",
+  "mated.place": "Place",
 };

@@ -55,4 +55,7 @@ export default {
   "placed.title": "Placements",
   "placed.free": "free",
   "litter.grid": "Health, step by pup",
+  "ready.paper": "A paper is there",
+  "ready.which": "Which",
+  "ready.since": "Since",
 };

@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { buyers } from "./buyers.mjs";
 import { dam } from "./dam.mjs";
 import { kennelPage, ownSecondFactor } from "./kennel.mjs";
+import { life } from "./life.mjs";
 import { litter } from "./litter.mjs";
 import { night, offline, round } from "./night.mjs";
 import { coOwner } from "./people.mjs";
@@ -32,7 +33,7 @@ async function firstPaint() {
 
 /** Each page, as [name, address, what is seen of it]. */
 const everyOne = (litters) => [
-  ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid, .births"], ["dam", `#/dam/${litters.dam}`, ".heat"],
+  ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid td"], ["dam", `#/dam/${litters.dam}`, ".heat"],
   ["buyers", "#/buyers", "#promised"], ["kennel", "#/kennel", "#plans"], ["year", "#/year", "svg.year"], ["mating", `#/mating/${litters.dam}`, ".sires"],
   ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
   ["wall", "#/wall", ".tasks"], ["vet", "#/vet", "input[type=tel]"], ["gone", "#/nothing", "[data-state=gone]"],
@@ -104,6 +105,7 @@ try {
   await part("buyers", () => buyers(other, kennel, token));
   await part("the kennel", () => kennelPage(other, kennel, token));
   await part("a year", () => year(other, kennel, token));
+  await part("a life", () => life(other, kennel, token, grown));
   await part("people", async () => {
     await ownSecondFactor();
     await coOwner(kennel, token, { litter: grown, dam: (await far.get(`${kennel}/litters/${grown}`, token)).dam_id, own: (await far.get(`${kennel}/litters/${young.litter_id}`, token)).dam_id });
