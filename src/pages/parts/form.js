@@ -86,7 +86,8 @@ function OneField({ field, form, value, set, faults }) {
   </div>`;
 }
 
-/** Something to write that is opened when it is wanted. @param {{ label: string, children: any, open?: boolean }} props */
-export function Fold({ label, children, open = false }) {
-  return html`<details class="fold" open=${open}><summary>${label}</summary>${children}</details>`;
+/** Something that is opened when it is wanted, and drawn and read only then. @param {{ label: any, children: any }} props */
+export function Fold({ label, children }) {
+  const [wanted, setWanted] = useState(false);
+  return html`<details class="fold" onToggle=${(/** @type {any} */ event) => event.currentTarget.open && setWanted(true)}><summary>${label}</summary>${wanted && children}</details>`;
 }

@@ -12,7 +12,7 @@ export async function kennelPage(page, kennel, token) {
   await invite.locator("form button.main").first().click();
   const link = await invite.locator("input.long").inputValue();
 
-  await page.getByLabel(/^Search in/).fill("reservation");
+  await page.getByLabel(/^Search in \d+ rules/).fill("reservation");
   const rule = page.locator("#rules ~ ul > li").first();
   await rule.locator("summary").click();
   await rule.getByLabel(/^The kennel’s value/).fill("9999999");
@@ -21,7 +21,7 @@ export async function kennelPage(page, kennel, token) {
   await rule.locator(".field .warn").waitFor();
   await rule.getByLabel(/^The kennel’s value/).fill("21");
   await rule.locator("button.main").click();
-  await page.getByLabel(/^Search in/).fill("");
+  await page.getByLabel(/^Search in \d+ rules/).fill("");
   const own = page.locator("#rules ~ ul > li", { hasText: "21 days" });
   await own.waitFor();
   await own.locator("summary").click();

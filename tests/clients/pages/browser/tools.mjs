@@ -68,8 +68,13 @@ export async function looked(page, name, runOnly = ["wcag2a", "wcag2aa", "wcag21
   const { violations } = await page.evaluate((rules) => axe.run(document, { runOnly: rules }), runOnly);
   const told = violations.flatMap((fault) => fault.nodes.map((node) => `${fault.id} ${node.target} ${node.failureSummary}`));
   assert.deepEqual(told, [], `axe on ${name}`);
-  const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-  assert.ok(wide <= 0, `${name} is ${wide} px wider than the screen`);
+  // Also with the system's text twice as large.
+  const wide = await page.evaluate(() => ["", "200%"].map((size) => {
+    document.documentElement.style.fontSize = size;
+    return document.documentElement.scrollWidth - innerWidth;
+  }));
+  await page.evaluate(() => { document.documentElement.style.fontSize = ""; });
+  assert.ok(Math.max(...wide) <= 0, `${name} is ${wide} px wider than the screen`);
 }
 
 /** Targets too small, or text too small, among what is seen. */
