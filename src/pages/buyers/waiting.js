@@ -37,18 +37,22 @@ function fieldsOf(known) {
   ];
 }
 
-/** The wishes of a form are a part of their own in the record. @param {Record<string, any>} typed */
-function written(typed) {
+/**
+ * The wishes of a form are a part of their own in the record.
+ * @param {Record<string, any>} typed @param {Record<string, any>} all
+ */
+function written(typed, all) {
   const wishes = Object.fromEntries(WISHES.filter((name) => name in typed).map((name) => [name, typed[name]]));
   const rest = Object.fromEntries(Object.entries(typed).filter(([name]) => !WISHES.includes(name) && !name.startsWith("must_")));
-  return { ...rest, wishes: { ...wishes, must: MUST.filter((one) => typed[`must_${one}`]) } };
+  const must = MUST.some((one) => `must_${one}` in typed) ? { must: MUST.filter((one) => all[`must_${one}`]) } : {};
+  return { ...rest, ...(Object.keys({ ...wishes, ...must }).length > 0 ? { wishes: { ...wishes, ...must } } : {}) };
 }
 
 /** @param {{ known: Known }} props */
 export function NewBuyer({ known }) {
   if (!writes(known.kennel.role)) return null;
   return html`<${Fold} label=${t("buyer.add")}><${Form} kennel=${known.kennel.kennel_id} draft="buyer" says="says.buyer" fields=${fieldsOf(known)}
-    first=${{ joined_on: dayOf(now()) }} call=${(/** @type {any} */ typed) => ({ method: "POST", path: "/buyers", body: written(typed) })} /><//>`;
+    first=${{ joined_on: dayOf(now()) }} call=${(/** @type {any} */ typed, /** @type {any} */ all) => ({ method: "POST", path: "/buyers", body: written(typed, all) })} /><//>`;
 }
 
 /** What a buyer would like, in one line. @param {Schema["BuyerWishes"]} wishes @param {Known} known */
@@ -84,7 +88,7 @@ function One({ known, buyer }) {
     ${writes(kennel.role) && html`
       ${known.free.length > 0 && html`<${Fold} label=${t("buyer.reserve")}><${Reserve} known=${known} buyer=${buyer.id} /><//>`}
       <${Fold} label=${t("buyer.change")}><${Form} kennel=${kennel.kennel_id} draft=${`buyer/${buyer.id}`} says="says.buyer" change=${true} fields=${fields} first=${first}
-        call=${(/** @type {any} */ typed) => ({ method: "PATCH", path, seen: true, body: written(typed) })} /><//>
+        call=${(/** @type {any} */ typed, /** @type {any} */ all) => ({ method: "PATCH", path, seen: true, body: written(typed, all) })} /><//>
       <${Fold} label=${t("buyer.left")}><p>${t("buyer.left_how")}</p>
         <${Form} kennel=${kennel.kennel_id} draft=${`left/${buyer.id}`} says="says.buyer_left" fields=${[]} button=${t("buyer.left_do")}
           call=${() => ({ method: "DELETE", path, seen: true })} /><//>

@@ -46,7 +46,7 @@ function Heat({ kennel, heat, isLast }) {
     <${Shown} answers=${[readings]}>${() => html`<ul class="lines-of">${readings.data?.items.map((one) => html`<li key=${one.id}><${Reading} one=${one} /></li>`)}</ul>`}<//>
     ${isLast && writes(kennel.role) && html`<${AddReading} kennel=${kennel.kennel_id} heat=${heat.id} />
       ${!heat.ended_on && html`<${Fold} label=${t("heat.end")}><${Form} kennel=${kennel.kennel_id} draft=${`heat-end/${heat.id}`} says="says.heat" fields=${end}
-        first=${{ ended_on: dayOf(now()) }} change=${true}
+        first=${{ ended_on: dayOf(now()) }}
         call=${(/** @type {any} */ body) => ({ method: "PATCH", path: `/heats/${heat.id}`, seen: true, body })} /><//>`}`}
   </div>`;
 }

@@ -1,6 +1,6 @@
 // A form: its fields as data, what was half written kept on the phone, sent by the queue, and what the service
 // says about it beside the field. A question of the service can be answered with "it is meant".
-import { html, useState } from "./html.js";
+import { html, useRef, useState } from "./html.js";
 import { fate } from "./fate.js";
 import { queue } from "./kept.js";
 import { isQuestion } from "./queue.js";
@@ -13,12 +13,13 @@ import { recordOf } from "./typed.js";
 
 /**
  * @param {{ kennel: string, draft: string, says: string, fields: Field[], first?: Values, change?: boolean, button?: string,
- *   call: (record: Values) => import("./queue.js").Call, done?: () => void, children?: any }} props
- * `first`: what stands there to begin with, as typed; `change`: an emptied field is emptied in the record
+ *   call: (record: Values, all: Values) => import("./queue.js").Call, done?: () => void, children?: any }} props
+ * `first`: what stands there to begin with, as typed; `change`: what differs from that is sent, and an emptied field is emptied in the record; `all` is the whole of it
  */
 export function Form({ kennel, draft, says, fields, first = {}, change = false, button, call, done, children }) {
   const place = `draft/${draft}`;
   const [typed, setTyped] = useState(() => ({ ...first, ...JSON.parse(localStorage.getItem(place) ?? "{}") }));
+  const began = useRef(first);
   const [faults, setFaults] = useState(/** @type {Fault[]} */ ([]));
   const [asks, setAsks] = useState(false);
   const [told, setTold] = useState("");
@@ -29,11 +30,17 @@ export function Form({ kennel, draft, says, fields, first = {}, change = false, 
     return now;
   });
   const send = async (/** @type {boolean} */ confirmed) => {
-    setBusy(true);
     setFaults([]);
     setTold("");
-    const record = recordOf(fields, typed, change);
-    const item = queue.add({ kennel, says, call: call(confirmed ? { ...record, confirmed } : record) });
+    const all = recordOf(fields, typed, change);
+    // What somebody else wrote meanwhile in other fields stays.
+    const record = change ? Object.fromEntries(Object.entries(all).filter(([name]) => typed[name] !== began.current[name])) : all;
+    if (change && Object.keys(record).length === 0) {
+      setTold(t("form.stored"));
+      return;
+    }
+    setBusy(true);
+    const item = queue.add({ kennel, says, call: call(confirmed ? { ...record, confirmed } : record, all) });
     const became = await fate(item.id);
     setBusy(false);
     setAsks(became.item !== undefined && isQuestion(became.item));
@@ -44,7 +51,8 @@ export function Form({ kennel, draft, says, fields, first = {}, change = false, 
       return;
     }
     localStorage.removeItem(place);
-    if (!change) setTyped(first);
+    if (change) began.current = typed;
+    else setTyped(first);
     setTold(t(became.how === "stored" ? "form.stored" : "form.kept"));
     if (became.how === "stored") done?.();
   };

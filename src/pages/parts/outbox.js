@@ -54,7 +54,27 @@ function One({ item }) {
         ${figure !== undefined && html`<form onSubmit=${mend}><label>${t("outbox.figure")}
           <input inputmode="decimal" value=${text} onInput=${(/** @type {any} */ e) => setText(e.target.value)} /></label>
           <button>${t("outbox.mend")}</button></form>`}
+        ${wrong(item).map((name) => html`<${Mend} key=${name} item=${item} name=${name} />`)}
         <button onClick=${() => queue.takeBack(item.id)}>${t("outbox.drop")}</button>
       </div>`}
   </li>`;
+}
+
+/** The fields of a request that its refusal names. @param {Item} item @returns {string[]} */
+function wrong(item) {
+  const body = item.call?.body ?? {};
+  const named = item.why.map((fault) => fault.pointer.split("/")[1] ?? "");
+  return [...new Set(named)].filter((name) => ["string", "number"].includes(typeof body[name]));
+}
+
+/** @param {{ item: Item, name: string }} props */
+function Mend({ item, name }) {
+  const before = item.call?.body[name];
+  const [text, setText] = useState(String(before));
+  const mend = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    queue.mend(item.id, { [name]: typeof before === "number" ? Number(text.replace(",", ".")) : text });
+  };
+  return html`<form onSubmit=${mend}><label lang="en">${name.replace(/_/g, " ")}
+    <input autocomplete="off" value=${text} onInput=${(/** @type {any} */ event) => setText(event.target.value)} /></label><button>${t("outbox.mend")}</button></form>`;
 }

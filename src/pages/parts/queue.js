@@ -12,7 +12,8 @@ import { newId } from "./uuid.js";
 /** @typedef {{ id: string, kind: string, subject_id: string, record: Record<string, any> }} Row */
 /**
  * A request of its own. With `seen` it changes or removes what is there as it is then: the version is asked first.
- * @typedef {{ method: string, path: string, body?: any, seen?: boolean }} Call
+ * `key` is its Idempotency-Key, where that is not the item's id.
+ * @typedef {{ method: string, path: string, body?: any, seen?: boolean, key?: string }} Call
  */
 /**
  * @typedef {object} Item
@@ -135,14 +136,16 @@ export class Queue {
   }
 
   /**
-   * Changes a row that was not sent, or was refused, and sends it (again); false when it may have arrived.
+   * Changes what was not sent, or was refused, and sends it (again); false when it may have arrived.
    * @param {string} id @param {Record<string, any>} fields
    */
   mend(id, fields) {
     const item = this.items.peek().find((one) => one.id === id);
-    if (!item?.row || (item.tried && item.state === "kept")) return false;
-    const row = { ...item.row, record: { ...item.row.record, ...fields } };
-    this.#change(id, () => ({ ...item, row, state: "kept", why: [], tried: false })).then(() => this.drain());
+    if (!item || (item.tried && item.state === "kept")) return false;
+    const mended = item.row ? { row: { ...item.row, record: { ...item.row.record, ...fields } } }
+      // Another body is another request.
+      : item.call ? { call: { ...item.call, body: { ...item.call.body, ...fields }, key: newId(this.needs.now()) } } : {};
+    this.#change(id, () => ({ ...item, ...mended, state: "kept", why: [], tried: false })).then(() => this.drain());
     return true;
   }
 
@@ -229,7 +232,7 @@ export class Queue {
   async #called(item, call) {
     const path = `/v1/kennels/${item.kennel}${call.path}`;
     /** @type {Record<string, string>} */
-    const headers = call.method === "POST" ? { "Idempotency-Key": item.id } : {};
+    const headers = call.method === "POST" ? { "Idempotency-Key": call.key ?? item.id } : {};
     if (call.seen) {
       const seen = await this.#asked([item], path, {});
       if (!seen) return undefined;

@@ -243,3 +243,17 @@ test("what is taken back after it may have arrived, and was refused, is asked ab
   await until(async () => (await lies()).length === 0);
   assert.deepEqual(queue.items.value, []);
 });
+
+test("a request that was refused is mended and sent as another one", async () => {
+  const far = service();
+  far.single = ({ method, body }) => { if (method === "POST" && body.price_minor > 1000) throw trouble(422, "too much", { errors: [{ pointer: "/price_minor", detail: "too much" }] }); };
+  const { tab, lies } = phone();
+  const queue = tab(far);
+  const item = queue.add({ kennel: KENNEL, says: "says.placement", call: { method: "POST", path: "/placements", body: { price_minor: 1001, kind: "sale" } } });
+  await until(() => queue.items.value[0]?.state === "refused");
+  assert.equal(queue.mend(item.id, { price_minor: 1000 }), true);
+  await until(async () => (await lies()).length === 0);
+  const [first, second] = far.asked.filter((one) => one.method === "POST");
+  assert.deepEqual(second.body, { price_minor: 1000, kind: "sale" });
+  assert.notEqual(first.headers["Idempotency-Key"], second.headers["Idempotency-Key"]);
+});

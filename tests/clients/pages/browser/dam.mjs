@@ -24,6 +24,18 @@ export async function dam(page, kennel, token, litters) {
   await heat.locator("button.main").click();
   await page.locator(".heat li", { hasText: "Progesterone: 12.4 ng/ml" }).waitFor();
   assert.equal(await heat.locator(".field .warn").count(), 0);
+  // Written without a network, refused once there is one, and mended where it lies.
+  await page.context().setOffline(true);
+  await heat.locator("input[inputmode=decimal]").fill("6000");
+  await heat.locator("select").selectOption("ng_per_ml");
+  await heat.locator("button.main").click();
+  await heat.locator(".told", { hasText: "Kept on this device" }).waitFor();
+  await page.context().setOffline(false);
+  const mend = page.locator(".outbox li[data-state=refused] form");
+  await mend.locator("input").fill("6");
+  await picture(page, "outbox-mend", true);
+  await mend.locator("button").click();
+  await page.locator(".heat li", { hasText: "Progesterone: 6.0 ng/ml" }).waitFor();
   // What was half written is there when one comes back.
   await heat.locator("input[inputmode=decimal]").fill("3,3");
   await show(page, "#/", ".cards");
