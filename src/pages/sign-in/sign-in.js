@@ -47,8 +47,8 @@ export function SignIn() {
               <input key="code" name="code" inputmode="numeric" autocomplete="one-time-code" required autofocus value=${code} onInput=${typed(setCode)} /></label>
             <p>${t("sign_in.recovery")}</p>`}
         ${wrong && html`<p class="warn" role="alert">${wrong}</p>`}
-        <button class="main" disabled=${busy}>${t("sign_in.go")}</button>
-        ${step === "code" && html`<button type="button" onClick=${() => setStep("password")}>${t("back")}</button>`}
+        <div class="row"><button class="main" disabled=${busy}>${t("sign_in.go")}</button>
+          ${step === "code" && html`<button type="button" onClick=${() => setStep("password")}>${t("back")}</button>`}</div>
       </form>
     </main>
     <${Foot} />

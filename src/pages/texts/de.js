@@ -24,7 +24,7 @@ export default {
   "state.as_of": "Keine Verbindung: Stand {at}.",
   "frame.skip": "Zum Inhalt springen",
   "frame.nav": "Wege",
-  "frame.offline": "Keine Verbindung",
+  "frame.offline": "Offline",
   "banner.label": "Alarme",
   "banner.none": "Kein Alarm.",
   "banner.loading": "Alarme werden abgefragt …",

@@ -24,7 +24,7 @@ export default {
   "state.as_of": "No connection: as of {at}.",
   "frame.skip": "Skip to the page",
   "frame.nav": "Ways",
-  "frame.offline": "No connection",
+  "frame.offline": "Offline",
   "banner.label": "Alarms",
   "banner.none": "No alarm.",
   "banner.loading": "Looking for alarms …",

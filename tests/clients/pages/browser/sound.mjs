@@ -18,7 +18,7 @@ export async function sound(litter) {
   await page.context().setOffline(true);
   await page.locator(".tap-waters").click();
   await page.locator(".panel .taps button").click();
-  await page.locator(".net", { hasText: "No connection" }).waitFor();
+  await page.locator(".net", { hasText: "Offline" }).waitFor();
   const box = await page.locator(".undo button").boundingBox();
   assert.ok(box.width >= 120 && box.height >= 47.5, `undo has ${box.width} x ${box.height}`);
   await page.locator(".undo button").click();
