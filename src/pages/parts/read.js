@@ -12,7 +12,7 @@ import * as clock from "./clock.js";
  * @typedef {{ state: State, data?: T, at?: number, trouble?: Trouble }} Answer
  */
 /** @typedef {(path: string) => Promise<any>} Reader */
-/** @typedef {{ path: string, read: Reader, shown: import("../vendor/signals.js").Signal<Answer<any>>, users: number, busy?: Promise<void>, again: boolean }} Entry */
+/** @typedef {{ path: string, read: Reader, shown: import("../vendor/signals.js").Signal<Answer<any>>, users: number, busy?: Promise<void>, again: boolean, failed: number, later?: ReturnType<typeof setTimeout> }} Entry */
 
 /** @type {Map<string, Entry>} */
 const entries = new Map();
@@ -21,10 +21,21 @@ const entries = new Map();
 function entry(path, read = json) {
   let found = entries.get(path);
   if (!found) {
-    found = { path, read, shown: signal(/** @type {Answer<any>} */ ({ state: "loading" })), users: 0, again: false };
+    found = { path, read, shown: signal(/** @type {Answer<any>} */ ({ state: "loading" })), users: 0, again: false, failed: 0 };
     entries.set(path, found);
   }
   return found;
+}
+
+const FIRST_WAIT = 1_000;
+const LONGEST_WAIT = 30_000;
+
+/** What failed and may pass is asked again by itself, later and later, or when the service said. @param {Entry} one @param {number} wait seconds */
+function askLater(one, wait) {
+  const ms = Math.max(wait * 1000, Math.min(FIRST_WAIT * 2 ** one.failed, LONGEST_WAIT));
+  one.failed += 1;
+  clearTimeout(one.later);
+  one.later = setTimeout(() => { if (one.users > 0) load(one); }, ms);
 }
 
 /** @param {Entry} one @returns {Promise<void>} */
@@ -56,6 +67,8 @@ async function once(one) {
     const data = await one.read(one.path);
     if (session.peek().who?.person.id !== person) return;
     const at = clock.now();
+    one.failed = 0;
+    clearTimeout(one.later);
     one.shown.value = { state: "ready", data, at };
     await keepAnswer(person, one.path, data, at);
   } catch (error) {
@@ -66,6 +79,7 @@ async function once(one) {
       one.shown.value = { state: error.status === 403 ? "denied" : "gone", trouble: error };
     } else {
       const state = error.passes ? "offline" : "error";
+      if (error.passes) askLater(one, error.wait);
       one.shown.value = { state, trouble: error, ...(data === undefined ? {} : { data, at: at ?? 0 }) };
     }
   }

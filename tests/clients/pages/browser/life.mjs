@@ -64,6 +64,7 @@ async function handedOver(page, kennel, token, grown) {
   await pup.locator("summary").first().click();
   const paper = await opened(pup, "A paper is there");
   const papers = await paper.locator("option").count();
+  assert.ok(papers > 1, "the rules ask for a paper");
   for (let place = 1; place < papers; place += 1) {
     await paper.getByLabel("Which").selectOption({ index: place });
     await keep(paper);

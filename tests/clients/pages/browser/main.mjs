@@ -125,7 +125,8 @@ try {
   failed = true;
   console.error(error);
   for (const [place, page] of browser.contexts().flatMap((context) => context.pages()).entries()) {
-    await picture(page, `failed-${place}`).catch(() => {});
+    console.error(`page ${place}: ${page.url()}`, page.faults, page.refused);
+    await picture(page, `failed-${place}`, true).catch(() => {});
   }
   console.error(`the service said:\n${far.said()}`);
 } finally {

@@ -9,8 +9,16 @@ export async function sound(litter) {
   await go(page, `#/litter/${litter}`);
   await page.locator("main [data-state=offline]").waitFor();
   await page.unroute("**/pages/litter/births.js");
+  // The service is busy at the first try, and says when to ask again: the page does so by itself.
+  let tries = 0;
+  await page.route("**/births?*", (route) => {
+    tries += 1;
+    return tries === 1 ? route.fulfill({ status: 503, headers: { "Retry-After": "1" }, json: { detail: "busy" } }) : route.continue();
+  });
   await page.locator("main [data-state=offline] button").click();
   await page.locator(".births li").first().waitFor();
+  assert.ok(tries > 1);
+  await page.unroute("**/births?*");
 
   // At 360 px and without a network, undo is a target like any other, beside the line that says so.
   await go(page, `#/night/${litter}`);

@@ -31,6 +31,10 @@ export async function phone(options = {}) {
   context.setDefaultTimeout(20_000);
   const page = await context.newPage();
   page.faults = [];
+  page.refused = [];
+  page.on("response", (answer) => {
+    if (answer.status() === 429 || answer.status() >= 500) page.refused.push(`${answer.status()} ${answer.url()}`);
+  });
   page.on("pageerror", (error) => page.faults.push(error.message));
   page.on("console", (said) => {
     if (/Content Security Policy/.test(said.text())) page.faults.push(said.text());
@@ -59,6 +63,8 @@ export async function show(page, hash, seen) {
 export async function opened(of, words) {
   const fold = of.locator(`details.fold:has(> summary:text-matches("^\\s*${words}"))`).first();
   await fold.locator("> summary").click();
+  // What is folded is drawn when it is opened.
+  await fold.locator("> :not(summary)").first().waitFor();
   return fold;
 }
 
