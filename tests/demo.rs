@@ -144,7 +144,7 @@ async fn the_demo_is_full_sound_and_loaded_once() {
             let change = async |kept: &Kept<Dog>| {
                 Ok::<_, ()>(Dog { note: Some("seen".to_owned()), ..kept.record.clone() })
             };
-            keep::change(tx, dog, 1, change).await
+            keep::change(tx, dog, keep::Seen::Version(1), change).await
         })
         .await
         .unwrap()

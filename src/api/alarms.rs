@@ -2,6 +2,7 @@
 
 use super::{
     answer::{self, Created},
+    conditional::unless_unchanged,
     inbreeding::current_book,
     query::Query,
     resource::prelude::*,
@@ -132,17 +133,22 @@ pub struct AlarmList {
 pub async fn list_alarms(
     app: web::Data<App>,
     scope: InKennel,
+    request: HttpRequest,
     _path: web::Path<Uuid>,
     query: Query<AlarmQuery>,
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
     let AlarmQuery { litter_id, dog_id, level } = query.0;
-    let mut items = all(&app, &scope.0, litter_id).await?;
-    items.retain(|alarm| {
-        dog_id.is_none_or(|id| alarm.about.dog_id == Some(id))
-            && level.is_none_or(|level| alarm.level >= level)
-    });
-    Ok(HttpResponse::Ok().json(AlarmList { as_of: scope.0.now(), items, advice: STANDING_LINE }))
+    unless_unchanged(&scope.0, &request, async || {
+        let mut items = all(&app, &scope.0, litter_id).await?;
+        items.retain(|alarm| {
+            dog_id.is_none_or(|id| alarm.about.dog_id == Some(id))
+                && level.is_none_or(|level| alarm.level >= level)
+        });
+        let list = AlarmList { as_of: scope.0.now(), items, advice: STANDING_LINE };
+        Ok(HttpResponse::Ok().json(list))
+    })
+    .await
 }
 
 /// That an alarm was seen.

@@ -17,11 +17,12 @@ use std::future::{Ready, ready};
 use store::{
     StoreResult, Tx,
     idempotency::{self, KeptAnswer},
+    keep::Seen,
     scope::Scope,
 };
 
-/// The version that the client has seen, from `If-Match`.
-pub struct IfMatch(pub i64);
+/// The version that the client has seen, from `If-Match`; `*` is whichever is there.
+pub struct IfMatch(pub Seen);
 
 impl FromRequest for IfMatch {
     type Error = Problem;
@@ -34,12 +35,16 @@ impl FromRequest for IfMatch {
                 "Send If-Match with the ETag of the version that you have seen.",
             )));
         };
-        let version = value
-            .to_str()
-            .ok()
-            .and_then(|text| text.trim().trim_start_matches("W/").trim_matches('"').parse().ok());
+        let tag = value.to_str().unwrap_or_default().trim();
+        if tag == "*" {
+            return ready(Ok(Self(Seen::Whichever)));
+        }
+        // A proxy that compresses may have made the tag a weak one. What stands behind the version tells
+        // one answer from another, not one version.
+        let version = tag.trim_start_matches("W/").trim_matches('"').split('-').next();
         // An ETag that we never gave matches no version.
-        ready(Ok(Self(version.unwrap_or(-1))))
+        let version = version.and_then(|version| version.parse().ok()).unwrap_or(-1);
+        ready(Ok(Self(Seen::Version(version))))
     }
 }
 

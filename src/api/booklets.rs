@@ -241,7 +241,7 @@ pub async fn delete_booklet_link(
 /// Read the kennel's own words and logo for the booklet.
 ///
 /// The ETag is `"0"` as long as nothing was set.
-#[utoipa::path(tag = "go-home", responses((status = 200, description = "The words, with their ETag.", body = BookletTexts)))]
+#[utoipa::path(tag = "go-home", responses((status = 200, description = "The words.", body = BookletTexts)))]
 #[get("/v1/kennels/{kennel_id}/booklet-texts")]
 pub async fn read_booklet_texts(
     app: web::Data<App>,

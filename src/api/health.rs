@@ -185,7 +185,7 @@ pub async fn list_health_events(
 }
 
 /// Read a health event.
-#[utoipa::path(tag = "health", responses((status = 200, description = "It, with its ETag.", body = KeptHealthEvent)))]
+#[utoipa::path(tag = "health", responses((status = 200, description = "It.", body = KeptHealthEvent)))]
 #[get("/v1/kennels/{kennel_id}/health-events/{event_id}")]
 pub async fn read_health_event(
     app: web::Data<App>,
@@ -198,7 +198,7 @@ pub async fn read_health_event(
 /// Change a health event by a JSON Merge Patch.
 #[utoipa::path(tag = "health",
     request_body(content = HealthEventPatch, content_type = "application/merge-patch+json"),
-    responses((status = 200, description = "As it is now, with its ETag.", body = KeptHealthEvent)))]
+    responses((status = 200, description = "As it is now.", body = KeptHealthEvent)))]
 #[patch("/v1/kennels/{kennel_id}/health-events/{event_id}")]
 pub async fn change_health_event(
     app: web::Data<App>,

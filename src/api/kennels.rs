@@ -73,7 +73,7 @@ pub async fn create_kennel(
 }
 
 /// Read the kennel.
-#[utoipa::path(tag = "kennels", responses((status = 200, description = "It, with its ETag.", body = KeptKennel)))]
+#[utoipa::path(tag = "kennels", responses((status = 200, description = "It.", body = KeptKennel)))]
 #[get("/v1/kennels/{kennel_id}")]
 pub async fn read_kennel(
     app: web::Data<App>,
@@ -86,7 +86,7 @@ pub async fn read_kennel(
 /// Change the kennel by a JSON Merge Patch.
 #[utoipa::path(tag = "kennels",
     request_body(content = KennelPatch, content_type = "application/merge-patch+json"),
-    responses((status = 200, description = "As it is now, with its ETag.", body = KeptKennel)))]
+    responses((status = 200, description = "As it is now.", body = KeptKennel)))]
 #[patch("/v1/kennels/{kennel_id}")]
 pub async fn change_kennel(
     app: web::Data<App>,
@@ -167,7 +167,7 @@ type KeptMember = Kept<Member>;
 type MemberPatch = Patch<Member>;
 
 /// Read a membership.
-#[utoipa::path(tag = "kennels", responses((status = 200, description = "It, with its ETag.", body = KeptMember)))]
+#[utoipa::path(tag = "kennels", responses((status = 200, description = "It.", body = KeptMember)))]
 #[get("/v1/kennels/{kennel_id}/members/{member_id}")]
 pub async fn read_member(
     app: web::Data<App>,
@@ -180,7 +180,7 @@ pub async fn read_member(
 /// Change a member's role.
 #[utoipa::path(tag = "kennels",
     request_body(content = MemberPatch, content_type = "application/merge-patch+json"),
-    responses((status = 200, description = "As it is now, with its ETag.", body = KeptMember)))]
+    responses((status = 200, description = "As it is now.", body = KeptMember)))]
 #[patch("/v1/kennels/{kennel_id}/members/{member_id}")]
 pub async fn change_member(
     app: web::Data<App>,

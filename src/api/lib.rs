@@ -14,6 +14,7 @@ mod calendar;
 mod care;
 mod changes;
 pub mod clock;
+pub mod conditional;
 mod cycle;
 mod dogs;
 mod feeding;

@@ -52,6 +52,7 @@ fn document() -> Value {
     examples::add(&mut document);
     headers::add(&mut document);
     shared::tell_of_rows_once(&mut document);
+    shared::tell_of_fields_once(&mut document);
     shared::lift_path_parameters(&mut document);
     shared::gather_parameters(&mut document);
     shared::gather_answers(&mut document);

@@ -2,6 +2,7 @@
 
 use super::{
     answer::{self, IfMatch},
+    conditional::unless_unchanged,
     genetics::FAMILY_GENERATIONS,
     inbreeding::{computed, current_book},
     problem::Kind,
@@ -171,18 +172,22 @@ fn of_query(faults: Vec<domain::fault::Fault>) -> Problem {
 pub async fn read_planner(
     app: web::Data<App>,
     scope: InKennel,
+    request: HttpRequest,
     _path: web::Path<Uuid>,
     query: Query<PlannerQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let seat = app.room.seat(scope.0.kennel_id()).await?;
-    let (records, moment) = gather(&app, &scope.0, &seat, &[]).await?;
-    let span = span_of(query.0.from, query.0.to, moment.today());
-    let answer = move || {
-        let read =
-            read_plan(&records, &[], span, moment.time(), &moment.rules).map_err(of_query)?;
-        report_plan(&records, read, &moment.rules).map_err(of_query)
-    };
-    seat.answer(answer).await
+    unless_unchanged(&scope.0, &request, async || {
+        let seat = app.room.seat(scope.0.kennel_id()).await?;
+        let (records, moment) = gather(&app, &scope.0, &seat, &[]).await?;
+        let span = span_of(query.0.from, query.0.to, moment.today());
+        let answer = move || {
+            let read =
+                read_plan(&records, &[], span, moment.time(), &moment.rules).map_err(of_query)?;
+            report_plan(&records, read, &moment.rules).map_err(of_query)
+        };
+        seat.answer(answer).await
+    })
+    .await
 }
 
 /// Most choices that are compared for one mating: each is a plan of its own.
@@ -320,7 +325,7 @@ fn options(
 }
 
 /// Read how the kennel plans.
-#[utoipa::path(tag = "planner", responses((status = 200, description = "The settings, with their ETag.", body = PlannerSettings)))]
+#[utoipa::path(tag = "planner", responses((status = 200, description = "The settings.", body = PlannerSettings)))]
 #[get("/v1/kennels/{kennel_id}/planner/settings")]
 pub async fn read_planner_settings(
     app: web::Data<App>,
@@ -334,7 +339,7 @@ pub async fn read_planner_settings(
 
 /// Set how the kennel plans.
 #[utoipa::path(tag = "planner", request_body = PlannerSettings,
-    responses((status = 200, description = "As they are now, with their ETag.", body = PlannerSettings)))]
+    responses((status = 200, description = "As they are now.", body = PlannerSettings)))]
 #[put("/v1/kennels/{kennel_id}/planner/settings")]
 pub async fn put_planner_settings(
     app: web::Data<App>,

@@ -2,6 +2,7 @@
 
 use super::{
     answer::{self, IfMatch},
+    conditional::unless_unchanged,
     inbreeding::current_book,
     query::Query,
     resource::prelude::*,
@@ -14,7 +15,7 @@ use domain::{
     tasks::DaysAhead,
 };
 use serde::{Deserialize, Serialize};
-use store::{keep, litters, planning};
+use store::{Tx, keep, litters, planning};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -88,28 +89,30 @@ pub struct ShoppingQuery {
 pub async fn read_shopping_list(
     app: web::Data<App>,
     scope: InKennel,
+    request: HttpRequest,
     _path: web::Path<Uuid>,
     query: Query<ShoppingQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let seat = app.room.seat(scope.0.kennel_id()).await?;
-    let book = current_book(&app, &scope.0).await?;
-    let (dams, moment, template, house) = app
-        .db
-        .within(&scope.0, async |tx| {
+    unless_unchanged(&scope.0, &request, async || {
+        let seat = app.room.seat(scope.0.kennel_id()).await?;
+        let book = current_book(&app, &scope.0).await?;
+        let read = async |tx: &mut Tx| {
             let dam_ids = litters::planned_dams(tx).await?;
             let dams = litters::of_dams(tx, &book, &dam_ids).await?;
             let template = planning::template(tx).await?;
             let house = planning::house(tx, &dams).await?;
             Ok((dams, tx.moment().await?, template, house))
-        })
-        .await?;
-    let answer = move || {
-        let (rules, time) = (&moment.rules, moment.time());
-        let ahead = litters_ahead(&dams, &house, time, rules);
-        let days = (time.today(), query.0.horizon_days);
-        Ok(shopping(&ahead, &template, &house.stock, days, rules))
-    };
-    seat.answer(answer).await
+        };
+        let (dams, moment, template, house) = app.db.within(&scope.0, read).await?;
+        let answer = move || {
+            let (rules, time) = (&moment.rules, moment.time());
+            let ahead = litters_ahead(&dams, &house, time, rules);
+            let days = (time.today(), query.0.horizon_days);
+            Ok(shopping(&ahead, &template, &house.stock, days, rules))
+        };
+        seat.answer(answer).await
+    })
+    .await
 }
 
 /// The kennel's preparation.
@@ -132,7 +135,7 @@ fn template_answer(
 
 /// Read the kennel's preparation template.
 #[utoipa::path(tag = "preparation",
-    responses((status = 200, description = "The template, with its ETag.", body = PreparationTemplateAnswer)))]
+    responses((status = 200, description = "The template.", body = PreparationTemplateAnswer)))]
 #[get("/v1/kennels/{kennel_id}/preparation-template")]
 pub async fn read_preparation_template(
     app: web::Data<App>,
@@ -152,7 +155,7 @@ pub async fn read_preparation_template(
 ///
 /// A task or supply of a default's key replaces it, another is added; `without` leaves defaults out.
 #[utoipa::path(tag = "preparation", request_body = TemplateOverlay,
-    responses((status = 200, description = "The template as it is now, with its ETag.", body = PreparationTemplateAnswer)))]
+    responses((status = 200, description = "The template as it is now.", body = PreparationTemplateAnswer)))]
 #[put("/v1/kennels/{kennel_id}/preparation-template")]
 pub async fn put_preparation_template(
     app: web::Data<App>,

@@ -17,7 +17,7 @@ use domain::record::Kept;
 use serde::Serialize;
 use store::{
     StoreResult, Tx,
-    keep::{self, Keep, RowPath},
+    keep::{self, Keep, RowPath, Seen},
     scope::Scope,
 };
 use uuid::Uuid;
@@ -116,12 +116,12 @@ pub async fn change<S: Shown>(
     app: &App,
     scope: &Scope,
     place: RowPath,
-    version: i64,
+    seen: Seen,
     patch: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     let changed = app.db.within(scope, async |tx| {
         let make = async |kept: &Kept<S::Record>| patch.patched(&kept.record, scope.now()).await;
-        match keep::change::<S::Record, _>(tx, place, version, make).await? {
+        match keep::change::<S::Record, _>(tx, place, seen, make).await? {
             Ok(kept) => Ok(Ok(S::of(tx, kept).await?)),
             Err(problem) => Ok(Err(problem)),
         }
@@ -134,9 +134,9 @@ pub async fn delete<R: Keep>(
     app: &App,
     scope: &Scope,
     place: RowPath,
-    version: i64,
+    seen: Seen,
 ) -> Result<HttpResponse, Problem> {
-    app.db.within(scope, async |tx| keep::remove::<R>(tx, place, version).await).await?;
+    app.db.within(scope, async |tx| keep::remove::<R>(tx, place, seen).await).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 
@@ -204,7 +204,7 @@ macro_rules! resource {
         }
 
         #[doc = concat!("Read ", $one, ".")]
-        #[utoipa::path(tag = $tag, summary = concat!("Read ", $one, "."), responses((status = 200, description = "It, with its ETag.", body = [<$shown $record>])))]
+        #[utoipa::path(tag = $tag, summary = concat!("Read ", $one, "."), responses((status = 200, description = "It.", body = [<$shown $record>])))]
         #[get($item)]
         pub async fn $read(
             app: web::Data<App>,
@@ -217,7 +217,7 @@ macro_rules! resource {
 
         #[doc = concat!("Change ", $one, " by a JSON Merge Patch.")]
         #[utoipa::path(tag = $tag, summary = concat!("Change ", $one, " by a JSON Merge Patch."), request_body(content = [<$record Patch>], content_type = "application/merge-patch+json"),
-            responses((status = 200, description = "As it is now, with its ETag.", body = [<$shown $record>])))]
+            responses((status = 200, description = "As it is now.", body = [<$shown $record>])))]
         #[patch($item)]
         pub async fn $change(
             app: web::Data<App>,

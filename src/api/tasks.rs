@@ -2,6 +2,7 @@
 
 use super::{
     answer::{self, IfMatch},
+    conditional::unless_unchanged,
     inbreeding::current_book,
     query::Query,
     resource::prelude::*,
@@ -217,24 +218,28 @@ pub struct TaskListAnswer {
 pub async fn list_tasks(
     app: web::Data<App>,
     scope: InKennel,
+    request: HttpRequest,
     _path: web::Path<Uuid>,
     query: Query<TaskQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let _seat = app.room.seat(scope.0.kennel_id()).await?;
-    let book = current_book(&app, &scope.0).await?;
-    let work = async |tx: &mut Tx| Asked::in_kennel(tx, &book).await;
-    let asked = app.db.within(&scope.0, work).await?;
-    let listed = move || {
-        let mut items = asked.lines();
-        items.retain(|line| query.0.wants(line, asked.today, &asked.rules));
-        items
-    };
-    let items = aside(listed).await?;
-    Ok(HttpResponse::Ok().json(TaskListAnswer { items, next_cursor: None }))
+    unless_unchanged(&scope.0, &request, async || {
+        let _seat = app.room.seat(scope.0.kennel_id()).await?;
+        let book = current_book(&app, &scope.0).await?;
+        let work = async |tx: &mut Tx| Asked::in_kennel(tx, &book).await;
+        let asked = app.db.within(&scope.0, work).await?;
+        let listed = move || {
+            let mut items = asked.lines();
+            items.retain(|line| query.0.wants(line, asked.today, &asked.rules));
+            items
+        };
+        let items = aside(listed).await?;
+        Ok(HttpResponse::Ok().json(TaskListAnswer { items, next_cursor: None }))
+    })
+    .await
 }
 
 /// Read a task, a part of one, or a line of several.
-#[utoipa::path(tag = "tasks", responses((status = 200, description = "It, with its ETag.", body = TaskLine)))]
+#[utoipa::path(tag = "tasks", responses((status = 200, description = "It.", body = TaskLine)))]
 #[get("/v1/kennels/{kennel_id}/tasks/{task_key}")]
 pub async fn read_task(
     app: web::Data<App>,
@@ -300,7 +305,7 @@ async fn marked(line: &TaskLine, body: &JsonBody, by: Uuid) -> Result<TaskMark, 
 /// Note that a task is done, put off, or whose it is; of a line of several, that all of them are.
 #[utoipa::path(tag = "tasks",
     request_body(content = TaskChange, content_type = "application/merge-patch+json"),
-    responses((status = 200, description = "As it is now, with its ETag.", body = TaskLine)))]
+    responses((status = 200, description = "As it is now.", body = TaskLine)))]
 #[patch("/v1/kennels/{kennel_id}/tasks/{task_key}")]
 pub async fn change_task(
     app: web::Data<App>,
@@ -321,9 +326,7 @@ pub async fn change_task(
         .within(&scope.0, async |tx| {
             let asked = Asked::in_kennel(tx, &book).await?;
             let (line, tasks) = asked.find(&path.1)?;
-            if line.version != version.0 {
-                return Err(StoreError::Stale);
-            }
+            version.0.must_be(line.version)?;
             let is_line_of_several = !line.parts.is_empty();
             for task in tasks {
                 let (own, _) = asked.find(&task.key)?;

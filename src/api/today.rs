@@ -1,6 +1,6 @@
 //! One answer for the wall screen.
 
-use super::{alarms::watched, resource::prelude::*};
+use super::{alarms::watched, conditional::unless_unchanged, resource::prelude::*};
 use domain::today::{TodayBoard, today_board};
 use store::litters::Which;
 
@@ -10,9 +10,13 @@ use store::litters::Which;
 pub async fn read_today(
     app: web::Data<App>,
     scope: InKennel,
+    request: HttpRequest,
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
-    let seat = app.room.seat(scope.0.kennel_id()).await?;
-    let (litters, moment) = watched(&app, &scope.0, Which::Kennel).await?;
-    seat.answer(move || Ok(today_board(&litters, &moment))).await
+    unless_unchanged(&scope.0, &request, async || {
+        let seat = app.room.seat(scope.0.kennel_id()).await?;
+        let (litters, moment) = watched(&app, &scope.0, Which::Kennel).await?;
+        seat.answer(move || Ok(today_board(&litters, &moment))).await
+    })
+    .await
 }

@@ -97,7 +97,7 @@ pub async fn list_webhooks(
 }
 
 /// Read a webhook.
-#[utoipa::path(tag = "webhooks", responses((status = 200, description = "It, with its ETag.", body = KeptWebhook)))]
+#[utoipa::path(tag = "webhooks", responses((status = 200, description = "It.", body = KeptWebhook)))]
 #[get("/v1/kennels/{kennel_id}/webhooks/{webhook_id}")]
 pub async fn read_webhook(
     app: web::Data<App>,
@@ -110,7 +110,7 @@ pub async fn read_webhook(
 /// Change a webhook by a JSON Merge Patch; its secret stays.
 #[utoipa::path(tag = "webhooks",
     request_body(content = WebhookPatch, content_type = "application/merge-patch+json"),
-    responses((status = 200, description = "As it is now, with its ETag.", body = KeptWebhook)))]
+    responses((status = 200, description = "As it is now.", body = KeptWebhook)))]
 #[patch("/v1/kennels/{kennel_id}/webhooks/{webhook_id}")]
 pub async fn change_webhook(
     app: web::Data<App>,

@@ -10,7 +10,7 @@ use serde::{Deserialize, Deserializer, de::DeserializeOwned};
 use std::{collections::HashMap, convert::Infallible};
 use store::{
     StoreError, StoreResult, Tx,
-    keep::{self, Keep},
+    keep::{self, Keep, Seen},
 };
 use uuid::Uuid;
 
@@ -74,7 +74,7 @@ impl<'t> Book<'t> {
         let record = change(kept.record);
         self.check(&record)?;
         let made = Ok::<_, Infallible>(record);
-        let Ok(_) = keep::change(self.tx, id, kept.version, async |_| made).await?;
+        let Ok(_) = keep::change(self.tx, id, Seen::Version(kept.version), async |_| made).await?;
         Ok(())
     }
 

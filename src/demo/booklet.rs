@@ -2,7 +2,7 @@
 
 use super::book::Book;
 use domain::record::BookletTexts;
-use store::{StoreResult, booklets};
+use store::{StoreResult, booklets, keep::Seen};
 
 /// A lark on a hill, drawn for this demo.
 const LOGO: &str = include_str!("logo.svg");
@@ -29,5 +29,5 @@ pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
         ),
         logo_svg: text(LOGO),
     };
-    booklets::set_texts(book.tx(), &texts, 0).await
+    booklets::set_texts(book.tx(), &texts, Seen::Version(0)).await
 }

@@ -4,7 +4,7 @@ use super::{
     advice::STANDING_LINE,
     alarms::{Alarm, Watched, WatchedLitter, in_order, look_at as alarms_of},
     growth::{LitterGrowth, PupGrowth, WeightPoint},
-    litter::{Core, Dosed, DueWalk, due_walk},
+    litter::{Core, Dosed, DueWalk, Schedules, due_walk_by},
     moment::Moment,
     schedule::completed_days,
     stop,
@@ -99,22 +99,19 @@ pub fn today_board(litters: &[(Core, Watched)], moment: &Moment) -> TodayBoard {
     let doses: Vec<Dosed<'_>> =
         litters.iter().map(|(core, parts)| (core, &parts.2, &parts.5)).collect();
     let stop = stop::here();
-    let (due, looked_at) = rayon::join(
-        || stop::carried(stop.clone(), || due_walk(&doses, moment)),
-        || -> Vec<(Option<TodayLitter>, Vec<Alarm>)> {
-            let look_at = |(core, parts): &(Core, Watched)| {
-                stop::carried(stop.clone(), || look_at(core, parts, moment))
-            };
-            litters.par_iter().map(look_at).collect()
-        },
-    );
-    let mut wrong: Vec<Alarm> = Vec::new();
+    let look_at = |(core, parts): &(Core, Watched)| {
+        stop::carried(stop.clone(), || look_at(core, parts, moment))
+    };
+    let looked_at: Vec<LookedAt> = litters.par_iter().map(look_at).collect();
+    let (mut wrong, mut schedules) = (Vec::new(), Schedules::new());
     let mut shown = Vec::with_capacity(looked_at.len());
-    for (litter, alarms) in looked_at {
-        shown.extend(litter);
-        wrong.extend(alarms);
+    for one in looked_at {
+        shown.extend(one.litter);
+        wrong.extend(one.alarms);
+        schedules.extend(one.schedules);
     }
     in_order(&mut wrong);
+    let due = due_walk_by(&doses, schedules, moment);
     TodayBoard {
         as_of: moment.now,
         today: moment.today(),
@@ -125,16 +122,32 @@ pub fn today_board(litters: &[(Core, Watched)], moment: &Moment) -> TodayBoard {
     }
 }
 
-/// A litter on the board, and its alarms; no line on the board for dogs that are in no litter, or whose
-/// litter has grown up.
-fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> (Option<TodayLitter>, Vec<Alarm>) {
+/// What the board takes of one record.
+struct LookedAt {
+    /// No line for dogs that are in no litter, or whose litter has grown up.
+    litter: Option<TodayLitter>,
+    alarms: Vec<Alarm>,
+    schedules: Schedules,
+}
+
+fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> LookedAt {
     stop::look();
-    let WatchedLitter { alarms, growth } = alarms_of(core, parts, moment);
+    let WatchedLitter { alarms, growth, schedules } = alarms_of(core, parts, moment);
+    let litter = on_the_board(core, parts, growth, moment);
+    LookedAt { litter, alarms, schedules }
+}
+
+fn on_the_board(
+    core: &Core,
+    parts: &Watched,
+    growth: LitterGrowth,
+    moment: &Moment,
+) -> Option<TodayLitter> {
     let shown = core.follows_dam(moment) || !outgrown(core, moment);
-    let Some(litter_id) = core.id().filter(|_| shown) else { return (None, alarms) };
+    let litter_id = core.id().filter(|_| shown)?;
     let unborn = core.whelped_on().is_none();
     let window = unborn.then(|| parts.4.due_window(core, moment)).flatten();
-    let litter = TodayLitter {
+    Some(TodayLitter {
         litter_id,
         name: core.called(),
         place: core.place.clone(),
@@ -147,8 +160,7 @@ fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> (Option<TodayLitter
             day_of_pregnancy: window.day_of_pregnancy,
         }),
         pups: pups(growth),
-    };
-    (Some(litter), alarms)
+    })
 }
 
 /// Whether the pups of a litter have grown up: who was kept is a dog like the others by then.

@@ -13,6 +13,7 @@ use crate::config::{Origins, ServeConfig, SignUp};
 use api::{
     self, App, LargeBodies,
     clock::Clock,
+    conditional,
     keyring::Keyring,
     limits::FreeTries,
     openapi,
@@ -293,6 +294,7 @@ pub async fn start(
         app.db.welcome_worker();
         let known = Arc::clone(&known);
         WebApp::new()
+            .wrap(from_fn(conditional::tagged))
             .wrap(Compress::default())
             .wrap(cors(&settings.origins))
             .wrap(from_fn(move |request, next| edge::in_time(request, next, limit)))

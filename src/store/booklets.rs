@@ -2,7 +2,7 @@
 
 use super::{
     Db, StoreError, StoreResult, Tx, genotypes,
-    keep::Keep,
+    keep::{Keep, Seen},
     litters, schema,
     scope::{self, Right, Scope},
 };
@@ -47,7 +47,7 @@ pub async fn texts(tx: &mut Tx) -> StoreResult<(BookletTexts, i64)> {
 ///
 /// # Errors
 /// [`StoreError::Stale`] when somebody else was faster.
-pub async fn set_texts(tx: &mut Tx, texts: &BookletTexts, version: i64) -> StoreResult<()> {
+pub async fn set_texts(tx: &mut Tx, texts: &BookletTexts, seen: Seen) -> StoreResult<()> {
     use schema::booklet_texts::dsl;
     tx.scope.require(Right::Managing)?;
     let kennel_id = tx.scope.kennel_id();
@@ -58,15 +58,16 @@ pub async fn set_texts(tx: &mut Tx, texts: &BookletTexts, version: i64) -> Store
         dsl::contact.eq(&texts.contact),
         dsl::logo_svg.eq(&texts.logo_svg),
     );
-    let written = if version == 0 {
+    let row = dsl::booklet_texts.filter(dsl::kennel_id.eq(kennel_id));
+    let present = row.select(dsl::version).for_update().first(&mut tx.conn).await.optional()?;
+    seen.must_be(present.unwrap_or(0))?;
+    let written = if present.is_none() {
         diesel::insert_into(dsl::booklet_texts)
             .values((dsl::kennel_id.eq(kennel_id), dsl::id.eq(kennel_id), words))
             .on_conflict_do_nothing()
             .execute(&mut tx.conn)
             .await?
     } else {
-        let row =
-            dsl::booklet_texts.filter(dsl::kennel_id.eq(kennel_id).and(dsl::version.eq(version)));
         diesel::update(row).set(words).execute(&mut tx.conn).await?
     };
     if written == 0 { Err(StoreError::Stale) } else { Ok(()) }

@@ -268,6 +268,28 @@ pub async fn list<R: Keep>(
     Ok(List { items, next_cursor })
 }
 
+/// Which version a client has seen of what it changes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Seen {
+    /// This one.
+    Version(i64),
+    /// It means whichever is there.
+    Whichever,
+}
+
+impl Seen {
+    /// Fails unless the version that is there is the one that was seen.
+    ///
+    /// # Errors
+    /// [`StoreError::Stale`] when somebody else was faster.
+    pub fn must_be(self, version: i64) -> StoreResult<()> {
+        match self {
+            Self::Version(seen) if seen != version => Err(StoreError::Stale),
+            _ => Ok(()),
+        }
+    }
+}
+
 /// Changes a record from the version the client has seen; `make` gives the new one from the old.
 ///
 /// # Errors
@@ -275,15 +297,13 @@ pub async fn list<R: Keep>(
 pub async fn change<R: Keep, E>(
     tx: &mut Tx,
     place: impl Into<RowPath>,
-    version: i64,
+    seen: Seen,
     make: impl AsyncFnOnce(&Kept<R>) -> Result<R, E>,
 ) -> StoreResult<Result<Kept<R>, E>> {
     tx.scope().require(R::WRITE)?;
     tx.begin_writing().await?;
     let before = at_to_write::<R>(tx, place.into()).await?;
-    if before.version != version {
-        return Err(StoreError::Stale);
-    }
+    seen.must_be(before.version)?;
     let record = match make(&before).await {
         Ok(record) => record,
         Err(error) => return Ok(Err(error)),
@@ -304,14 +324,12 @@ pub async fn change<R: Keep, E>(
 pub async fn remove<R: Keep>(
     tx: &mut Tx,
     place: impl Into<RowPath>,
-    version: i64,
+    seen: Seen,
 ) -> StoreResult<()> {
     tx.scope().require(R::WRITE)?;
     tx.begin_writing().await?;
     let before = at_to_write::<R>(tx, place.into()).await?;
-    if before.version != version {
-        return Err(StoreError::Stale);
-    }
+    seen.must_be(before.version)?;
     R::delete_cascading(tx, &before).await
 }
 
@@ -329,15 +347,16 @@ pub async fn only<R: Keep>(tx: &mut Tx) -> StoreResult<Option<Kept<R>>> {
 ///
 /// # Errors
 /// [`StoreError::Stale`] when somebody else was faster.
-pub async fn put_only<R: Keep>(tx: &mut Tx, version: i64, record: &R) -> StoreResult<Kept<R>> {
+pub async fn put_only<R: Keep>(tx: &mut Tx, seen: Seen, record: &R) -> StoreResult<Kept<R>> {
     tx.scope().require(R::WRITE)?;
     let Some(before) = only::<R>(tx).await? else {
-        return if version == 0 { create(tx, record).await } else { Err(StoreError::Stale) };
+        seen.must_be(0)?;
+        return create(tx, record).await;
     };
     let id = before.id;
     let record = record.clone();
     let make = async |_: &Kept<R>| Ok::<R, std::convert::Infallible>(record);
-    match change(tx, id, version, make).await? {
+    match change(tx, id, seen, make).await? {
         Ok(kept) => Ok(kept),
         Err(never) => match never {},
     }

@@ -3,7 +3,7 @@
 use super::{
     Db, StoreError, StoreResult, Tx,
     columns::JsonList,
-    keep::{self, Keep as _, keep},
+    keep::{self, Keep as _, Seen, keep},
     people::Person,
     schema,
     scope::Right,
@@ -124,15 +124,13 @@ pub async fn vet_phone(tx: &mut Tx) -> StoreResult<Option<String>> {
 /// [`StoreError::Stale`] when somebody else was faster.
 pub async fn change<E>(
     tx: &mut Tx,
-    version: i64,
+    seen: Seen,
     make: impl AsyncFnOnce(&Kept<Kennel>) -> Result<Kennel, E>,
 ) -> StoreResult<Result<Kept<Kennel>, E>> {
     use schema::kennels::dsl;
     tx.scope.require(Right::Managing)?;
     let before = find(tx).await?;
-    if before.version != version {
-        return Err(StoreError::Stale);
-    }
+    seen.must_be(before.version)?;
     let kennel = match make(&before).await {
         Ok(kennel) => kennel,
         Err(error) => return Ok(Err(error)),
@@ -192,16 +190,14 @@ use diesel::JoinOnDsl as _;
 ///
 /// # Errors
 /// [`StoreError::Conflict`] for the last owner, [`StoreError::Stale`] when it changed.
-pub async fn end_membership(tx: &mut Tx, id: Uuid, version: i64) -> StoreResult<()> {
+pub async fn end_membership(tx: &mut Tx, id: Uuid, seen: Seen) -> StoreResult<()> {
     let leaving = Member::select(tx, id, false).await?.record.person_id == tx.scope.person_id();
     if !leaving {
         tx.scope.require(Right::Managing)?;
     }
     tx.begin_writing().await?;
     let before = Member::select(tx, id, true).await?;
-    if before.version != version {
-        return Err(StoreError::Stale);
-    }
+    seen.must_be(before.version)?;
     Member::delete_cascading(tx, &before).await
 }
 

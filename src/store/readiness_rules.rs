@@ -1,9 +1,7 @@
 //! What a kennel asks before a pup leaves, on top of its jurisdiction.
 
-use crate::{StoreError, StoreResult, Tx, columns::Stored, schema, scope::Right};
-use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
-};
+use crate::{StoreError, StoreResult, Tx, columns::Stored, keep::Seen, schema, scope::Right};
+use diesel::{ExpressionMethods as _, OptionalExtension as _, QueryDsl as _};
 use diesel_async::RunQueryDsl as _;
 use domain::readiness::{KennelReadinessRules, ReadinessRuleSet};
 
@@ -27,21 +25,22 @@ pub async fn own(tx: &Tx) -> StoreResult<(KennelReadinessRules, i64)> {
 /// # Errors
 /// [`StoreError::Stale`] when somebody else was faster; [`StoreError::Refused`] when it goes below
 /// the law of the kennel's jurisdiction.
-pub async fn set(tx: &mut Tx, own: &KennelReadinessRules, version: i64) -> StoreResult<()> {
+pub async fn set(tx: &mut Tx, own: &KennelReadinessRules, seen: Seen) -> StoreResult<()> {
     use schema::readiness_rules::dsl;
     tx.scope.require(Right::Managing)?;
     let jurisdiction = jurisdiction(tx);
     ReadinessRuleSet::for_kennel(&jurisdiction, own).map_err(StoreError::Refused)?;
     let kennel_id = tx.scope.kennel_id();
-    let written = if version == 0 {
+    let row = dsl::readiness_rules.filter(dsl::kennel_id.eq(kennel_id));
+    let present = row.select(dsl::version).for_update().first(&mut tx.conn).await.optional()?;
+    seen.must_be(present.unwrap_or(0))?;
+    let written = if present.is_none() {
         diesel::insert_into(dsl::readiness_rules)
             .values((dsl::kennel_id.eq(kennel_id), dsl::id.eq(kennel_id), dsl::own.eq(Stored(own))))
             .on_conflict_do_nothing()
             .execute(&mut tx.conn)
             .await?
     } else {
-        let row =
-            dsl::readiness_rules.filter(dsl::kennel_id.eq(kennel_id).and(dsl::version.eq(version)));
         diesel::update(row).set(dsl::own.eq(Stored(own))).execute(&mut tx.conn).await?
     };
     if written == 0 { Err(StoreError::Stale) } else { Ok(()) }

@@ -2,7 +2,7 @@
 
 use super::{
     StoreError, StoreResult, Tx,
-    keep::{self, Keep},
+    keep::{self, Keep, Seen},
     kennels,
     register::{self, ByRecord},
     schema,
@@ -117,9 +117,10 @@ async fn bring_back<R: Keep>(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value
     let record: R = overlaid(base.map_err(unreadable)?, &wish, R::FIELDS)?;
     let kept = match present {
         Some(present) => {
-            let result = keep::change(tx, wish.row_id, present.version, async |_| {
-                Ok::<R, std::convert::Infallible>(record)
-            });
+            let result =
+                keep::change(tx, wish.row_id, Seen::Version(present.version), async |_| {
+                    Ok::<R, std::convert::Infallible>(record)
+                });
             match result.await? {
                 Ok(kept) => kept,
                 Err(never) => match never {},
@@ -136,11 +137,14 @@ async fn bring_back<R: Keep>(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value
 }
 
 async fn bring_back_kennel(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value)> {
-    const FIELDS: &[&str] = &["name", "time_zone", "jurisdiction", "currency", "collars"];
-    let kennel: Kennel = overlaid(None, &wish, FIELDS)?;
-    let version = wish.version.unwrap_or(-1);
+    // A field that an earlier edition did not know stays as it is.
+    let present = serde_json::to_value(&kennels::find(tx).await?.record).map_err(unreadable)?;
+    let fields: Vec<String> =
+        present.as_object().into_iter().flat_map(Map::keys).cloned().collect();
+    let kennel: Kennel = overlaid(Some(present), &wish, &fields)?;
+    let seen = Seen::Version(wish.version.unwrap_or(-1));
     let changed =
-        kennels::change(tx, version, async |_| Ok::<_, std::convert::Infallible>(kennel)).await?;
+        kennels::change(tx, seen, async |_| Ok::<_, std::convert::Infallible>(kennel)).await?;
     match changed {
         Ok(kept) => Ok((kept.version, serde_json::to_value(&kept.record).map_err(unreadable)?)),
         Err(never) => match never {},
@@ -148,14 +152,18 @@ async fn bring_back_kennel(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value)>
 }
 
 /// The record with the logged values of its own fields, good by itself.
-fn overlaid<R: Record>(base: Option<Value>, wish: &Wish, fields: &[&str]) -> StoreResult<R> {
+fn overlaid<R: Record>(
+    base: Option<Value>,
+    wish: &Wish,
+    fields: &[impl AsRef<str>],
+) -> StoreResult<R> {
     let mut members = match base {
         Some(Value::Object(members)) => members,
         _ => Map::new(),
     };
-    for field in fields {
-        if let Some(value) = wish.content.get(*field) {
-            members.insert((*field).to_owned(), value.clone());
+    for field in fields.iter().map(AsRef::as_ref) {
+        if let Some(value) = wish.content.get(field) {
+            members.insert(field.to_owned(), value.clone());
         }
     }
     let record: R = serde_json::from_value(Value::Object(members)).map_err(unreadable)?;

@@ -25,6 +25,7 @@ pub struct Scope {
     kennel: Kennel,
     entry: Entry,
     now: DateTime<Utc>,
+    newest_change: Option<i64>,
 }
 
 /// What a scope was opened with: each transaction shows it to the database again.
@@ -114,6 +115,11 @@ impl Scope {
     /// The moment at which it was opened, at the edge: what a request takes for now.
     pub fn now(&self) -> DateTime<Utc> {
         self.now
+    }
+
+    /// The number of the kennel's newest change when the scope was opened, before anything was read in it.
+    pub fn newest_change(&self) -> Option<i64> {
+        self.newest_change
     }
 
     /// Today on the kennel's calendar.

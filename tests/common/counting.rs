@@ -42,6 +42,13 @@ impl Counting {
         Self { url, statements }
     }
 
+    /// Waits until what goes on beside requests is over: nothing is asked for a tenth of a second.
+    pub async fn quiet(&self) {
+        while self.taken() > 0 {
+            tokio::time::sleep(std::time::Duration::from_millis(100)).await;
+        }
+    }
+
     /// Statements since this was last asked.
     pub fn taken(&self) -> usize {
         self.statements.swap(0, Ordering::SeqCst)

@@ -129,8 +129,14 @@ async fn what_no_longer_fits_does_not_come_back() {
 #[tokio::test]
 async fn the_kennel_itself_goes_back() {
     let kennel = Kennel::new().await;
-    kennel.change("", json!({ "name": "Wrong" })).await.ok();
-    let first = history(&kennel, kennel.kennel_id).await[0].clone();
-    restore(&kennel, &first, json!(2)).await.ok();
-    assert_eq!(kennel.get("").await.ok()["name"], "Thornwick Kennel");
+    let right = json!({ "vet_phone": "+49 30 1234567", "collars": ["red", "green"] });
+    kennel.change("", right.clone()).await.ok();
+    let wrong = json!({ "name": "Wrong", "vet_phone": null, "collars": [], "currency": "SEK" });
+    kennel.change("", wrong).await.ok();
+    let second = history(&kennel, kennel.kennel_id).await[1].clone();
+    restore(&kennel, &second, json!(3)).await.ok();
+    let now = kennel.get("").await.ok();
+    assert_eq!(now["name"], "Thornwick Kennel");
+    assert_eq!((&now["currency"], &now["collars"]), (&json!("EUR"), &right["collars"]));
+    assert_eq!(now["vet_phone"], right["vet_phone"]);
 }

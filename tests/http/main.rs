@@ -22,6 +22,7 @@ mod breeding_cautions;
 mod buyer_privacy;
 mod changes;
 mod co_owners;
+mod conditional;
 mod contract;
 mod demo_wall;
 mod doors;

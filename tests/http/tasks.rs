@@ -290,7 +290,8 @@ async fn chores_are_one_line_a_place_and_are_ticked_together_or_one_by_one() {
     kennel.patch(&pen, "\"0\"", json!({ "done_at": at })).await.expect(200);
     let part_done = kennel.get(&path).await;
     let etag = part_done.etag();
-    assert_eq!((etag.as_str(), &part_done.json()["status"]), ("\"1\"", &json!("due_today")));
+    assert!(etag.starts_with("\"1-"), "{etag}");
+    assert_eq!(part_done.json()["status"], "due_today");
     let helper = kennel.helper().await;
     helper.patch(&path, "\"0\"", json!({ "done_at": at })).await.problem(412);
     let done = helper.patch(&path, &etag, json!({ "done_at": at })).await.expect(200).json();

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 pub(super) fn add(document: &mut Value) {
     let mut told = BTreeMap::new();
     each_operation(document, |mut operation| {
-        let kinds = kinds_of(&operation);
+        let (kinds, is_conditional) = (kinds_of(&operation), headers::is_conditional(&operation));
         let Some(answers) = operation.part("responses") else { return };
         for kind in kinds {
             let status = kind.status().as_u16();
@@ -21,9 +21,19 @@ pub(super) fn add(document: &mut Value) {
                 reference("responses", &status.to_string())
             });
         }
+        if is_conditional {
+            answers.insert("304".to_owned(), reference("responses", "304"));
+        }
         answers.sort_keys();
     });
     if let Some(responses) = components(document, "responses") {
+        responses.insert(
+            "304".to_owned(),
+            json!({
+                "description": "Not changed since.",
+                "headers": { "ETag": reference("headers", "ETag") },
+            }),
+        );
         responses
             .extend(told.into_iter().map(|(status, kind)| (status.to_string(), described(kind))));
     }

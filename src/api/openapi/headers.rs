@@ -12,7 +12,12 @@ const WITHOUT_TAG: [&str; 5] =
 
 /// Says that a header of this name is sent.
 pub(super) fn name(sent: &mut Map<String, Value>, name: &str) {
-    sent.insert(name.to_owned(), reference("headers", name));
+    sent.insert(name.to_owned(), reference("headers", component(name)));
+}
+
+/// What the component of a header is called: that of every answer shortly, since it is named hundreds of times.
+fn component(header: &str) -> &str {
+    if header == "X-Request-Id" { "Request" } else { header }
 }
 
 /// Names the headers of each answer, and describes them.
@@ -70,10 +75,21 @@ fn headers_of(operation: &Operation<'_>, versioned: &BTreeSet<String>) -> Vec<&'
     if method != "post" && method != "delete" && versioned.contains(path) {
         headers.push("ETag");
     }
+    if is_conditional(operation) && !headers.contains(&"ETag") {
+        headers.push("ETag");
+    }
     if operation.takes("cursor") {
         headers.push("Link");
     }
     headers
+}
+
+/// Whether it is a read of JSON, of which a client can ask whether it changed.
+pub(super) fn is_conditional(operation: &Operation<'_>) -> bool {
+    let content =
+        operation.says.get("responses").and_then(|answers| answers.pointer("/200/content"));
+    let is_json = content.is_some_and(|content| content.get("application/json").is_some());
+    operation.method == "get" && operation.path.starts_with("/v1/") && is_json
 }
 
 /// Whether an answer is something that a person keeps as a file.
@@ -85,7 +101,7 @@ fn is_file(content: &Value) -> bool {
 fn described() -> impl Iterator<Item = (String, Value)> {
     let header = |(name, kind, example, says): (&str, &str, Value, &str)| {
         let header = json!({ "description": says, "schema": { "type": kind }, "example": example });
-        (name.to_owned(), header)
+        (component(name).to_owned(), header)
     };
     [
         (
@@ -97,8 +113,8 @@ fn described() -> impl Iterator<Item = (String, Value)> {
         (
             "ETag",
             "string",
-            "\"3\"".into(),
-            "The version; send it as `If-Match` with a change.",
+            "\"3-9f86d081884c7d659a2feaa0c55ad015\"".into(),
+            "Of a row: its version and what stands beside it; send it as `If-Match` with a change. Of any read: send it as `If-None-Match` to learn whether the answer changed.",
         ),
         (
             "Link",

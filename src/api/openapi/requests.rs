@@ -1,6 +1,6 @@
 //! What requests have in common: repeats, versions, what an id in the path is, what may be left out.
 
-use super::{Operation, components, each_operation};
+use super::{Operation, components, each_operation, headers};
 use serde_json::{Map, Value, json};
 
 /// Secrets and sessions have no versions: whoever deletes one has seen no more than its name.
@@ -21,7 +21,7 @@ pub(super) fn finish(document: &mut Value) {
     each_operation(document, |mut operation| {
         tidy_parameters(&mut operation);
         leave_open(&mut operation);
-        let Operation { method, path, .. } = operation;
+        let (method, path) = (operation.method, operation.path);
         if method == "post" && path.starts_with("/v1/kennels") {
             operation.take(json!({
                 "name": "Idempotency-Key",
@@ -31,11 +31,19 @@ pub(super) fn finish(document: &mut Value) {
                 "example": "0193e7a2-6b5f-7c11-9d55-0a1c52a0b8f4",
             }));
         }
+        if headers::is_conditional(&operation) {
+            operation.take(json!({
+                "name": "If-None-Match",
+                "in": "header",
+                "description": "ETag of an answer that you have: 304 when it is still this one.",
+                "schema": { "type": "string" },
+            }));
+        }
         if is_versioned(method, path) {
             operation.take(json!({
                 "name": "If-Match",
                 "in": "header",
-                "description": "ETag of the version that you have seen.",
+                "description": "ETag of the version that you have seen; `*` for whichever is there.",
                 "required": true,
                 "schema": { "type": "string" },
                 "example": "\"1\"",

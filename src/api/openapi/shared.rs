@@ -97,6 +97,38 @@ pub(super) fn tell_of_rows_once(document: &mut Value) {
     }
 }
 
+/// Leaves out of the patch of a record what is said of the same field of the record itself.
+pub(super) fn tell_of_fields_once(document: &mut Value) {
+    let Some(schemas) = components(document, "schemas") else { return };
+    let fields_of = |schema: &Value| schema.get("properties").and_then(Value::as_object).cloned();
+    let records: HashMap<String, Map<String, Value>> = schemas
+        .iter()
+        .filter_map(|(name, schema)| Some((format!("{name}Patch"), fields_of(schema)?)))
+        .collect();
+    for (name, patch) in schemas.iter_mut() {
+        let Some(record) = records.get(name) else { continue };
+        let fields = patch.get_mut("properties").and_then(Value::as_object_mut);
+        for (field, says) in fields.into_iter().flatten() {
+            if let Some(own) = record.get(field) {
+                forget_what_is_said(own, says);
+            }
+        }
+    }
+}
+
+fn forget_what_is_said(own: &Value, says: &mut Value) {
+    if let Some(says) = says.as_object_mut() {
+        says.retain(|word, said| {
+            !["description", "example"].contains(&word.as_str()) || own.get(word) != Some(said)
+        });
+    }
+    // A patch may also clear the field: what it is otherwise stands first among its kinds.
+    let kinds = says.get_mut("oneOf").and_then(Value::as_array_mut);
+    if let Some(says) = kinds.and_then(|kinds| kinds.first_mut()) {
+        forget_what_is_said(own.pointer("/oneOf/0").unwrap_or(own), says);
+    }
+}
+
 /// Visits the parameters of every path and of every operation.
 fn each_list(document: &mut Value, mut visit: impl FnMut(&mut Vec<Value>)) {
     let paths = document.get_mut("paths").and_then(Value::as_object_mut);

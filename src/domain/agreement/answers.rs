@@ -9,7 +9,7 @@ use crate::{
     agenda::{
         House, cycle_tasks, litters_ahead, preparation_tasks, prepare, shopping, shopping_tasks,
     },
-    alarms::{Alarm, cautions, list, look_at, of_feeding},
+    alarms::{Alarm, cautions, list, look_at, of_feeding, of_night, of_night_in_full},
     dam_after_birth::dam_health,
     feeding::{DamStage, NextFeed, next_feed, pup_ration},
     growth::litter_growth,
@@ -44,6 +44,12 @@ pub(super) fn ask(records: &Records, set: &ReadinessRuleSet, moment: &Moment) ->
     let litters = [(core.clone(), records.parts.clone())];
     let looked_at = look_at(core, &records.parts, moment);
     let of_litter = looked_at.alarms;
+    let (night, pregnancy_part) = (&records.parts.3, &records.parts.4);
+    assert_eq!(
+        of_night(core, night, pregnancy_part, moment),
+        of_night_in_full(core, night, pregnancy_part, moment),
+        "what dates a litter is left unread only where it has nothing to say"
+    );
     let board = today_board(&litters, moment);
     let kennel = object(vec![
         ("alarms", value(list(&litters, moment))),

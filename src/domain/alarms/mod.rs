@@ -34,6 +34,8 @@ pub(crate) mod night_limits_tests;
 #[cfg(test)]
 mod pup_cases_tests;
 
+#[cfg(test)]
+pub(crate) use record::of_night_in_full;
 pub use record::{
     NewbornFacts, PupCheckFact, RevivalFact, Watched, WatchedLitter, list, look_at, of_feeding,
     of_home, of_night,

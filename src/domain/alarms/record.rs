@@ -8,11 +8,14 @@ use crate::call_signs::PupSign;
 use crate::feeding::FeedTaken;
 use crate::growth::{LitterGrowth, litter_growth};
 use crate::litter::{
-    Core, Health, Nursing, Pregnancy, Presence, Pup, Weights, WhelpingWatch, bereft_buyers, called,
-    dam_after_whelping, dam_schedule, followed_schedule, growth_litter, night_case,
+    Core, Health, Nursing, Pregnancy, Presence, Pup, Schedules, Weights, WhelpingWatch,
+    bereft_buyers, called, dam_after_whelping, dam_schedule, followed_schedule, followed_schedules,
+    growth_litter, night_case,
 };
 use crate::moment::Moment;
+use crate::pregnancy::Pregnancy as Reading;
 use crate::record::BirthOutcome;
+use crate::schedule::DueList;
 use crate::stop;
 use crate::whelping::{NewbornSigns, WhelpingEvent};
 use chrono::{DateTime, Duration, Utc};
@@ -87,6 +90,8 @@ pub struct WatchedLitter {
     pub alarms: Vec<Alarm>,
     /// How its pups grow.
     pub growth: LitterGrowth,
+    /// What is done about each dog that is here.
+    pub schedules: Schedules,
 }
 
 /// All alarms of these litters and dogs, the gravest first.
@@ -119,13 +124,14 @@ pub fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> WatchedLitter {
         .iter()
         .filter_map(|pup| newborn_facts(core, pup, &parts.1, Some(&parts.3), moment));
     let newborns: Vec<NewbornFacts> = newborns.collect();
-    let watch = Watch { core, parts, newborns, growth: &growth, moment };
+    let schedules = followed_schedules(core, &parts.2, moment);
+    let watch = Watch { core, parts, newborns, growth: &growth, schedules: &schedules, moment };
     let mut alarms = watch.of_dam();
     alarms.extend(watch.of_pups());
     alarms.extend(watch.of_litter());
     parts.5.mark(&mut alarms);
     in_order(&mut alarms);
-    WatchedLitter { alarms, growth }
+    WatchedLitter { alarms, growth, schedules }
 }
 
 /// The alarms of the pregnancy and the night alone: what a sheet of the whelping prints.
@@ -144,11 +150,48 @@ fn night_findings(
     pregnancy: &Pregnancy,
     moment: &Moment,
 ) -> Vec<Finding> {
-    let reading = pregnancy.read(core, moment).map(|(_, reading)| reading);
-    let case = night_case(core, night, reading.as_ref(), moment);
+    let speaks = pregnancy_speaks(core, night, moment);
+    let reading = speaks.then(|| pregnancy.read(core, moment)).flatten();
+    found_by(core, night, reading.map(|(_, reading)| reading).as_ref(), moment)
+}
+
+/// Whether a night can still say anything that rests on what dates the litter and counts its pups: until it is
+/// born, and after the last pup or line for as long as any rule looks back.
+fn pregnancy_speaks(core: &Core, night: &WhelpingWatch, moment: &Moment) -> bool {
+    let Some(last_birth) = core.last_birth() else { return true };
+    let heard = night.log.iter().map(|line| line.record.at).max().max(Some(last_birth));
+    let looks_back = [
+        "whelping.silent_hours",
+        "whelping.asked_hours",
+        "whelping.early_watch_hours",
+        "dam_after_birth.metritis_days",
+    ];
+    let longest = looks_back.map(|rule| moment.rules.span(rule)).into_iter().max();
+    heard.zip(longest).is_none_or(|(heard, longest)| moment.now - heard <= longest)
+}
+
+fn found_by(
+    core: &Core,
+    night: &WhelpingWatch,
+    reading: Option<&Reading>,
+    moment: &Moment,
+) -> Vec<Finding> {
+    let case = night_case(core, night, reading, moment);
     let mut found = whelping::findings(&case, moment.now, &moment.rules);
-    found.extend(overdue::findings(&case, reading.as_ref(), moment.now, &moment.rules));
+    found.extend(overdue::findings(&case, reading, moment.now, &moment.rules));
     found
+}
+
+/// The same with the pregnancy read in every case, as long ago as it may be.
+#[cfg(test)]
+pub(crate) fn of_night_in_full(
+    core: &Core,
+    night: &WhelpingWatch,
+    pregnancy: &Pregnancy,
+    moment: &Moment,
+) -> Vec<Alarm> {
+    let reading = pregnancy.read(core, moment).map(|(_, reading)| reading);
+    gather(&about_dam(core), found_by(core, night, reading.as_ref(), moment))
 }
 
 /// The alarms about what was given to a dog and about its going home alone: what its schedule and its
@@ -159,15 +202,15 @@ pub fn of_home(
     pup: &Pup,
     moment: &Moment,
 ) -> Vec<Alarm> {
-    let mut alarms = gather(&about_pup(core, pup), home_findings(core, health, pup, moment));
+    let list = followed_schedule(core, health, pup, moment);
+    let mut alarms = gather(&about_pup(core, pup), home_findings(core, &list, pup, moment));
     sights.mark(&mut alarms);
     alarms
 }
 
-fn home_findings(core: &Core, health: &Health, pup: &Pup, moment: &Moment) -> Vec<Finding> {
+fn home_findings(core: &Core, list: &DueList, pup: &Pup, moment: &Moment) -> Vec<Finding> {
     match pup.presence(moment) {
         Presence::Here | Presence::Returned => {
-            let list = followed_schedule(core, health, pup, moment);
             let born_on = pup.born_on(moment).or(core.whelped_on());
             let mut found = health::findings(&list.cautions, moment);
             found.extend(go_home::hindered(pup, born_on, &list.steps, moment));
@@ -216,6 +259,7 @@ struct Watch<'a> {
     parts: &'a Watched,
     newborns: Vec<NewbornFacts>,
     growth: &'a LitterGrowth,
+    schedules: &'a Schedules,
     moment: &'a Moment,
 }
 
@@ -244,7 +288,7 @@ impl Watch<'_> {
         let mut alarms: Vec<Alarm> = core.here(moment).flat_map(|pup| self.of_pup(pup)).collect();
         // Of those that died only what is left to do for the living.
         for (pup, ..) in bereft_buyers(core, moment) {
-            let found = home_findings(core, &self.parts.2, pup, moment);
+            let found = home_findings(core, &DueList::default(), pup, moment);
             alarms.extend(gather(&about_pup(core, pup), found));
         }
         alarms
@@ -252,7 +296,7 @@ impl Watch<'_> {
 
     fn of_pup(&self, pup: &Pup) -> Vec<Alarm> {
         let (core, moment, growth) = (self.core, self.moment, self.growth);
-        let (weights, _, health, ..) = self.parts;
+        let weights = &self.parts.0;
         let (now, rules) = (moment.now, &moment.rules);
         let fed = self.feeds_are_kept();
         let mut found = Vec::new();
@@ -265,7 +309,9 @@ impl Watch<'_> {
             let weighings = weights.weighings.of(pup.dog_id);
             found.extend(feeding::findings(newborn, weighings, now, rules));
         }
-        found.extend(home_findings(core, health, pup, moment));
+        if let Some(list) = self.schedules.get(&pup.dog_id) {
+            found.extend(home_findings(core, list, pup, moment));
+        }
         gather(&about_pup(core, pup), found)
     }
 

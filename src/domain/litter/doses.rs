@@ -16,7 +16,7 @@ use crate::{
 };
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -102,20 +102,62 @@ fn is_grown(core: &Core, health: &Health, dog: &Pup, moment: &Moment) -> bool {
     life(core, health, dog, moment).is_grown(moment.today(), &moment.rules)
 }
 
+/// The plans of a litter's dogs by the day that chooses their version, each looked up once.
+struct Plans<'a> {
+    core: &'a Core,
+    moment: &'a Moment,
+    known: Vec<((PlanSubject, NaiveDate), Vec<PlanStep>)>,
+}
+
+impl<'a> Plans<'a> {
+    fn of(core: &'a Core, moment: &'a Moment) -> Self {
+        Self { core, moment, known: Vec::new() }
+    }
+
+    fn look_up(&mut self, subject: PlanSubject, on: NaiveDate) {
+        if self.known.iter().all(|(of, _)| *of != (subject, on)) {
+            let steps = self.moment.plans.steps(subject, self.core.id(), on);
+            self.known.push(((subject, on), steps));
+        }
+    }
+
+    fn steps(&self, subject: PlanSubject, on: NaiveDate) -> &[PlanStep] {
+        let of = self.known.iter().find(|(of, _)| *of == (subject, on));
+        of.map(|(_, steps)| steps.as_slice()).unwrap_or_default()
+    }
+
+    /// What is done about one dog.
+    fn followed(&mut self, health: &Health, dog: &Pup) -> DueList {
+        let (core, moment, today) = (self.core, self.moment, self.moment.today());
+        let life = life(core, health, dog, moment);
+        let is_grown = life.is_grown(today, &moment.rules);
+        let born_on = born_on(core, dog, moment).unwrap_or(today);
+        let on = if is_grown { today } else { born_on };
+        self.look_up(PlanSubject::Pup, on);
+        if is_grown {
+            self.look_up(PlanSubject::Grown, today);
+        }
+        let (as_pup, when_grown) =
+            (self.steps(PlanSubject::Pup, on), self.steps(PlanSubject::Grown, today));
+        let events: Vec<&Kept<HealthEvent>> = health.events.of(dog.dog_id).iter().collect();
+        laid_out(&events, moment, |given| {
+            follow((as_pup, when_grown), life, given, today, &moment.rules)
+        })
+    }
+}
+
 /// What is done about one dog, by the plans of its age; a grown dog's are those of today.
 pub fn followed_schedule(core: &Core, health: &Health, dog: &Pup, moment: &Moment) -> DueList {
-    let today = moment.today();
-    let life = life(core, health, dog, moment);
-    let as_pup = if life.is_grown(today, &moment.rules) {
-        moment.plans.steps(PlanSubject::Pup, core.id(), today)
-    } else {
-        pup_steps(core, dog, moment)
-    };
-    let when_grown = moment.plans.steps(PlanSubject::Grown, core.id(), today);
-    let events: Vec<&Kept<HealthEvent>> = health.events.of(dog.dog_id).iter().collect();
-    laid_out(&events, moment, |given| {
-        follow((&as_pup, &when_grown), life, given, today, &moment.rules)
-    })
+    Plans::of(core, moment).followed(health, dog)
+}
+
+/// What is done about each dog of a record that is here.
+pub type Schedules = BTreeMap<Uuid, DueList>;
+
+/// The same for all of them.
+pub fn followed_schedules(core: &Core, health: &Health, moment: &Moment) -> Schedules {
+    let mut plans = Plans::of(core, moment);
+    core.here(moment).map(|dog| (dog.dog_id, plans.followed(health, dog))).collect()
 }
 
 /// The same as it is answered, with what its alarms say of the doses: what is history is not cautioned.
@@ -147,7 +189,15 @@ pub fn dam_schedule(core: &Core, health: &Health, moment: &Moment) -> DueList {
 /// What is done about the dam: for this litter, and by the plans of grown dogs. While she carries, these
 /// are for her veterinarian to order.
 pub fn dam_steps(core: &Core, health: &Health, moment: &Moment) -> Vec<DueStep> {
-    let mut all = dam_schedule(core, health, moment).steps;
+    with_steps_of_grown(dam_schedule(core, health, moment).steps, core, health, moment)
+}
+
+fn with_steps_of_grown(
+    mut all: Vec<DueStep>,
+    core: &Core,
+    health: &Health,
+    moment: &Moment,
+) -> Vec<DueStep> {
     let Some(dam_id) = core.dam_id() else { return all };
     let (today, dam) = (moment.today(), core.dam.as_ref());
     let steps = |subject| moment.plans.steps(subject, core.id(), today);
@@ -187,27 +237,41 @@ pub type Dosed<'a> = (&'a Core, &'a Health, &'a Sights);
 
 /// What is open today for all who are there, grouped as one would walk the kennel.
 pub fn due_walk(litters: &[Dosed<'_>], moment: &Moment) -> DueWalk {
-    let (entries, cautions) = followed(litters, moment);
+    due_walk_by(litters, Schedules::new(), moment)
+}
+
+/// The same, where schedules are known already.
+pub fn due_walk_by(litters: &[Dosed<'_>], known: Schedules, moment: &Moment) -> DueWalk {
+    let (entries, cautions) = followed_by(litters, known, moment);
     DueWalk { today: moment.today(), stops: walk(entries), cautions }
 }
 
 /// Every dog that is followed with all its steps, and what was wrong with what was given.
 pub fn followed(litters: &[Dosed<'_>], moment: &Moment) -> (Vec<WalkEntry>, Vec<DogCautions>) {
+    followed_by(litters, Schedules::new(), moment)
+}
+
+fn followed_by(
+    litters: &[Dosed<'_>],
+    mut known: Schedules,
+    moment: &Moment,
+) -> (Vec<WalkEntry>, Vec<DogCautions>) {
     let mut entries = Vec::new();
     let mut cautions = Vec::new();
     let with_dam =
         litters.iter().filter(|(core, ..)| core.dam.is_some() && core.follows_dam(moment));
     let dams: BTreeSet<Uuid> = with_dam.filter_map(|(core, ..)| core.dam_id()).collect();
     for (core, health, sights) in litters {
+        let mut plans = Plans::of(core, moment);
         let of_pup = |pup: &Pup| {
-            let list = followed_schedule(core, health, pup, moment);
+            let list = known.remove(&pup.dog_id).unwrap_or_else(|| plans.followed(health, pup));
             // Who was kept and is grown is a dog like the others, and no pup of its litter any more.
             let in_litter = !is_grown(core, health, pup, moment);
             (pup.dog_id, pup.label(), pup.ordinal().filter(|_| in_litter), in_litter, list)
         };
         let of_dam = |dam: &Dog| {
-            let list = dam_schedule(core, health, moment);
-            let list = DueList { steps: dam_steps(core, health, moment), ..list };
+            let mut list = dam_schedule(core, health, moment);
+            list.steps = with_steps_of_grown(list.steps, core, health, moment);
             let name = super::core::called(dam).unwrap_or_else(|| "without a name".to_owned());
             Some((core.dam_id()?, name, None, true, list))
         };

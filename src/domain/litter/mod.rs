@@ -23,8 +23,8 @@ mod whelping_watch;
 
 pub use self::core::{Core, LitterOfDam, Pup, called};
 pub use doses::{
-    DogCautions, Dosed, DueWalk, dam_schedule, dam_steps, due_walk, followed, followed_schedule,
-    pup_schedule, told_schedule,
+    DogCautions, Dosed, DueWalk, Schedules, dam_schedule, dam_steps, due_walk, due_walk_by,
+    followed, followed_schedule, followed_schedules, pup_schedule, told_schedule,
 };
 pub use feeding::{dam_stage, hand_fed};
 pub use growing::{growth_litter, litter_to_weigh};

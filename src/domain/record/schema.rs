@@ -104,12 +104,10 @@ impl<R: ToSchema> PartialSchema for List<R> {
                 "next_cursor",
                 ObjectBuilder::new()
                     .schema_type(SchemaType::from_iter([Type::String, Type::Null]))
-                    .description(Some(
-                        "Give it as `cursor` to get the next page; null on the last.",
-                    )),
+                    .description(Some("The next page's `cursor`; null on the last.")),
             )
             .required("next_cursor")
-            .description(Some("A page of a list, oldest first."))
+            .description(Some("A page, oldest first."))
             .into()
     }
 }
@@ -136,8 +134,10 @@ impl<R: ToSchema> PartialSchema for Patch<R> {
         object.example = None;
         object.examples.clear();
         object.additional_properties = Some(Box::new(AdditionalProperties::FreeForm(false)));
-        object.description =
-            Some(format!("JSON Merge Patch of {}: null clears, absent leaves.", R::name()));
+        object.description = Some(format!(
+            "JSON Merge Patch of {}, whose fields it has: null clears, absent leaves.",
+            R::name()
+        ));
         RefOr::T(Schema::Object(object))
     }
 }

@@ -11,7 +11,7 @@ use crate::{
 use chrono::{DateTime, Utc};
 use diesel::{
     OptionalExtension as _, QueryableByName,
-    sql_types::{Array, Bool, Bytea, Nullable, Text, Uuid as SqlUuid},
+    sql_types::{Array, BigInt, Bool, Bytea, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::record::{Kennel, Role};
@@ -32,8 +32,8 @@ pub async fn of_person(
     let belongings = people::kennels_of(db, person_id).await?;
     let found = belongings.into_iter().find(|belonging| belonging.kennel_id == kennel_id);
     let Membership { kennel, role, .. } = found.ok_or(StoreError::NotFound)?;
-    let entry = Entry::Upkeep;
-    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now })
+    let (entry, newest_change) = (Entry::Upkeep, None);
+    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now, newest_change })
 }
 
 #[derive(QueryableByName)]
@@ -50,6 +50,8 @@ struct SessionRow {
     currency: Option<String>,
     #[diesel(sql_type = Nullable<Word>)]
     role: Option<Role>,
+    #[diesel(sql_type = Nullable<BigInt>)]
+    newest_change: Option<i64>,
 }
 
 /// What a person's session may see and do in a kennel.
@@ -64,7 +66,8 @@ pub async fn of_session(
     now: DateTime<Utc>,
 ) -> StoreResult<Scope> {
     let query = statement(
-        "SELECT person_id, name, time_zone, jurisdiction, currency, role FROM session_in_kennel($1, $2)",
+        "SELECT person_id, name, time_zone, jurisdiction, currency, role, newest_change \
+         FROM session_in_kennel($1, $2)",
     );
     let query = query.bind::<SqlUuid, _>(subject.session_id).bind::<SqlUuid, _>(kennel_id);
     let row: Option<SessionRow> =
@@ -80,8 +83,8 @@ pub async fn of_session(
     let kennel =
         Kennel { name, time_zone, jurisdiction, currency, collars: Vec::new(), vet_phone: None };
     let entry = Entry::Session(subject.session_id);
-    let person_id = row.person_id;
-    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now })
+    let (person_id, newest_change) = (row.person_id, row.newest_change);
+    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now, newest_change })
 }
 
 /// The same scope as it would be opened at `now`: roles change, memberships, sessions and tokens end.
@@ -115,6 +118,7 @@ pub fn founding_at_upkeep(person_id: Uuid, kennel: &Kennel, now: DateTime<Utc>) 
         kennel: kennel.clone(),
         entry: Entry::Upkeep,
         now,
+        newest_change: None,
     }
 }
 
@@ -127,8 +131,16 @@ pub(crate) fn of_booklet_link(
     now: DateTime<Utc>,
 ) -> Scope {
     let entry = Entry::BookletLink(hash.to_vec());
-    let person_id = Uuid::nil();
-    Scope { kennel_id, person_id, role: Role::Viewer, read_only: true, kennel, entry, now }
+    Scope {
+        kennel_id,
+        person_id: Uuid::nil(),
+        role: Role::Viewer,
+        read_only: true,
+        kennel,
+        entry,
+        now,
+        newest_change: None,
+    }
 }
 
 #[derive(QueryableByName)]
@@ -151,12 +163,14 @@ struct BearerRow {
     currency: String,
     #[diesel(sql_type = Word)]
     role: Role,
+    #[diesel(sql_type = Nullable<BigInt>)]
+    newest_change: Option<i64>,
 }
 
 impl BearerRow {
     fn scope(self, entry: Entry, now: DateTime<Utc>) -> Scope {
-        let Self { kennel_id, person_id, read_only, role, name, time_zone, jurisdiction, .. } =
-            self;
+        let Self { kennel_id, person_id, read_only, role, newest_change, .. } = self;
+        let Self { name, time_zone, jurisdiction, .. } = self;
         let kennel = Kennel {
             name,
             time_zone,
@@ -165,7 +179,7 @@ impl BearerRow {
             collars: Vec::new(),
             vet_phone: None,
         };
-        Scope { kennel_id, person_id, role, read_only, kennel, entry, now }
+        Scope { kennel_id, person_id, role, read_only, kennel, entry, now, newest_change }
     }
 }
 
@@ -199,7 +213,8 @@ pub async fn of_token(
 /// [`StoreError::NotFound`] when it was withdrawn, or its person left the kennel.
 pub async fn of_calendar_link(db: &Db, hash: &[u8], now: DateTime<Utc>) -> StoreResult<Scope> {
     let query = statement(
-        "SELECT *, true AS read_only, NULL::text[] AS areas FROM calendar_link_by_hash($1)",
+        "SELECT *, true AS read_only, NULL::text[] AS areas, NULL::bigint AS newest_change \
+         FROM calendar_link_by_hash($1)",
     );
     let query = query.bind::<Bytea, _>(hash);
     let row: Option<BearerRow> =
