@@ -11,6 +11,8 @@ use syn::punctuated::Punctuated;
 use syn::spanned::Spanned;
 use syn::{Attribute, Item, ItemMod, Meta, Token};
 
+use crate::names::LAYERS;
+
 /// The folder that all paths count from.
 pub fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -85,9 +87,10 @@ fn crate_rooted_at(path: &str) -> Option<String> {
     }
 }
 
-/// The layer a file belongs to by its folder.
+/// The layer a file belongs to by its folder; the program's own files belong to none.
 fn layer(path: &str) -> Option<&str> {
-    path.strip_prefix("src/")?.split_once('/').map(|(layer, _)| layer)
+    let (layer, _) = path.strip_prefix("src/")?.split_once('/')?;
+    LAYERS.contains(&layer).then_some(layer)
 }
 
 struct Reader<'a> {
@@ -119,7 +122,7 @@ impl Reader<'_> {
             match (inner.content, file) {
                 (Some((_, items)), _) => self.module(path, &inner_name, &inner_folder, items, kept),
                 (None, Some((file, below))) => {
-                    if layer(&file) != layer(path) && !path.ends_with("src/lib.rs") {
+                    if layer(&file) != layer(path) {
                         self.astray.push(format!("{file}, taken in by {path}"));
                     }
                     self.file(&file, &inner_name, &below, kept);

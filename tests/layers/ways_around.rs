@@ -2,17 +2,19 @@
 //! that passes.
 
 use crate::files::{Program, Texts};
+use crate::names::LAYERS;
 use crate::reading::Reading;
 use crate::{sums, walls};
 
-/// A program of these files; a crate without a root gets one that takes them all in.
+/// A program of these files; a layer without a root gets one that takes them all in.
 fn program(files: &[(&str, &str)]) -> Texts {
     let mut texts: Texts =
         files.iter().map(|(path, text)| ((*path).to_owned(), (*text).to_owned())).collect();
     for (path, _) in files {
         let (folder, file) = path.rsplit_once('/').unwrap();
         let root = format!("{folder}/lib.rs");
-        if !files.iter().any(|(path, _)| *path == root) {
+        let is_layer = folder.strip_prefix("src/").is_some_and(|name| LAYERS.contains(&name));
+        if is_layer && !files.iter().any(|(path, _)| *path == root) {
             let name = file.strip_suffix(".rs").unwrap();
             texts.entry(root).or_default().push_str(&format!("mod {name};\n"));
         }
@@ -373,4 +375,12 @@ fn a_file_of_another_crate() {
     ];
     let astray = Program::of(&program(&files)).astray;
     assert_eq!(astray, ["src/store/a.rs, taken in by src/domain/lib.rs", "src/store/forgotten.rs"]);
+    let files = [
+        ("src/lib.rs", "mod service;\n#[path = \"store/a.rs\"]\nmod a;"),
+        ("src/service/mod.rs", ""),
+        ("src/store/lib.rs", ""),
+        ("src/store/a.rs", ""),
+    ];
+    let astray = Program::of(&program(&files)).astray;
+    assert_eq!(astray, ["src/store/a.rs, taken in by src/lib.rs"]);
 }
