@@ -52,7 +52,7 @@ pub struct WeaningPlan {
 /// ```
 /// # use {chrono::NaiveDate, domain::{feeding::weaned_by, rules::Rules}};
 /// let day = |text: &str| text.parse::<NaiveDate>().unwrap();
-/// assert_eq!(weaned_by(day("2026-03-01"), Rules::standard()), day("2026-04-19"));
+/// assert_eq!(weaned_by(day("2026-03-01"), &Rules::standard()), day("2026-04-19"));
 /// ```
 pub fn weaned_by(born_on: NaiveDate, rules: &Rules) -> NaiveDate {
     let days = rules.value("feeding.weaned_by_day").max(0.0) as u64;
