@@ -3,6 +3,7 @@
 use super::{
     App,
     body::JsonBody,
+    end_of,
     limits::{self, Attempt, Sort},
     login::Login,
     now,
@@ -209,7 +210,7 @@ pub async fn ask_for_reset(
 async fn send_reset(app: &web::Data<App>, email: &str, place: &[u8]) -> Result<(), Problem> {
     let code = credentials::new_code();
     let code_hash = credentials::hash_secret(&credentials::typed_code(&code));
-    let until = now() + Duration::minutes(RESET_MINUTES);
+    let until = end_of(Duration::minutes(RESET_MINUTES));
     let reset = Reset { email, place, code_hash: &code_hash };
     let opened = accounts::open_reset(&app.db, &reset, RESET_TRIES, until).await?;
     let Some(address) = opened else { return Ok(()) };

@@ -31,10 +31,10 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(delete_calendar_link);
 }
 
-/// How far back the feed goes: last month is still looked up.
-const DAYS_BACK: i64 = 31;
-/// How far ahead it goes.
-const DAYS_AHEAD: i64 = 548;
+/// Where the feed begins, in days from today: last month is still looked up.
+const FIRST_DAY: i64 = -31;
+/// Where it ends.
+const LAST_DAY: i64 = 548;
 
 /// The feed of what a person may see.
 async fn feed_of(app: &App, scope: &Scope) -> Result<HttpResponse, Problem> {
@@ -45,7 +45,7 @@ async fn feed_of(app: &App, scope: &Scope) -> Result<HttpResponse, Problem> {
     let (kennel_id, kennel) = (scope.kennel_id(), scope.kennel().clone());
     let written = move || -> Result<String, Problem> {
         let today = moment.today();
-        let span = DateSpan { from: shift(today, -DAYS_BACK), to: shift(today, DAYS_AHEAD) };
+        let span = DateSpan { from: shift(today, FIRST_DAY), to: shift(today, LAST_DAY) };
         let read = read_plan(&records, &[], span, moment.time(), &moment.rules)
             .map_err(StoreError::Refused)?;
         let report = report_plan(&records, read, &moment.rules).map_err(StoreError::Refused)?;

@@ -8,7 +8,7 @@ use domain::{
     fault::Fault,
     feeding::{
         DamEnergy, GrowingEnergy, NextFeed, PupRation, WeaningPlan, dam_energy, dam_energy_weeks,
-        growing_energy, next_feed, pup_ration, weaning_plan,
+        growing_energy, next_feed, pup_ration, weaned_by, weaning_plan,
     },
     litter::{Core, Nursing, Pregnancy, Weights, dam_stage, hand_fed},
     moment::Moment,
@@ -150,8 +150,7 @@ fn feeding(
         _ => None,
     };
     let born_on = dog.birth.as_ref().and_then(|_| dog.born_on(moment));
-    let weaned = rules.value("feeding.weaned_by_day") as i64;
-    let unweaned = born_on.filter(|born| (today - *born).num_days() <= weaned);
+    let unweaned = born_on.filter(|born| today <= weaned_by(*born, rules));
     let share = query.share.unwrap_or(1.0);
     // One that died, left or was born dead is fed by nobody here.
     let here = dog.presence(moment).is_here();

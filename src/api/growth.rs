@@ -5,11 +5,12 @@ use super::{
     query::Query,
     resource::prelude::*,
 };
-use chrono::{DateTime, Days, NaiveDate, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use documents::growth_chart::{ChartEvent, ChartThreshold, litter_growth_svg, pup_growth_svg};
 use domain::{
     advice::STANDING_LINE,
     alarms::Alarm,
+    feeding,
     growth::{
         GrowthLitter, LitterForecast, LitterGrowth, PupGrowth, PupRisk, SwapProposal,
         forecast::PupGrowthForecast, litter_forecast, litter_growth, series::age_days,
@@ -266,9 +267,7 @@ fn born_litter(
 /// The last day of the usual weaning of a litter.
 fn weaned_by(litter: &GrowthLitter, moment: &Moment) -> NaiveDate {
     let born = litter.pups.iter().map(|pup| pup.born_at).min().unwrap_or(moment.now);
-    let days = moment.rules.value("feeding.weaned_by_day").max(0.0) as u64;
-    let born_on = moment.day_of(born);
-    born_on.checked_add_days(Days::new(days)).unwrap_or(born_on)
+    feeding::weaned_by(moment.day_of(born), &moment.rules)
 }
 
 /// What happened to these dogs that a chart of their growth shows: wormings, vaccinations, illnesses.

@@ -3,8 +3,8 @@
 use super::{
     account,
     answer::{self, Created, versioned},
+    end_of,
     login::Login,
-    now,
     resource::prelude::*,
 };
 use chrono::{DateTime, Duration, Utc};
@@ -240,7 +240,7 @@ pub async fn create_invitation(
     let raw = body.digest();
     let invitation: Invitation = body.record(scope.0.now()).await?;
     let token = credentials::new_secret("");
-    let expires_at = now() + Duration::days(INVITATION_DAYS);
+    let expires_at = end_of(Duration::days(INVITATION_DAYS));
     answer::once_shown(&app, &scope.0, &request, &raw, async |tx| {
         let kept =
             kennels::invite(tx, &invitation, &credentials::hash_secret(&token), expires_at).await?;

@@ -114,6 +114,11 @@ fn now() -> DateTime<Utc> {
     clock::Clock::system().now()
 }
 
+/// The moment by which what begins now and is good for so long has ended.
+fn end_of(span: Duration) -> DateTime<Utc> {
+    now() + span
+}
+
 /// Every operation of the service, one line a resource.
 pub fn configure(config: &mut operations::Operations) {
     config

@@ -328,8 +328,7 @@ pub async fn read_population(
         Ok((book.mean_kinships(&stock, &stock)?, book.inbreeding_rate(&stock)?))
     })
     .await?;
-    let sum: f64 = mean_kinships.iter().map(|one| one.mean_kinship).sum();
-    let mean_kinship = (!mean_kinships.is_empty()).then(|| sum / mean_kinships.len() as f64);
+    let mean_kinship = MeanKinship::mean_of(&mean_kinships);
     let dogs = particulars(&app, &scope, &named).await?;
     let report = PopulationReport { mean_kinships, mean_kinship, inbreeding_rate, dogs };
     Ok(HttpResponse::Ok().json(report))

@@ -3,6 +3,7 @@
 use super::{
     App, account,
     body::JsonBody,
+    end_of,
     limits::{Attempt, Sort},
     login::Login,
     now,
@@ -243,7 +244,7 @@ pub(super) async fn shown(
 /// Begins a session of a person whose sessions were of this generation when they showed who they are.
 pub(super) async fn begun(app: &App, person_id: Uuid, generation: i32) -> Result<Session, Problem> {
     let secret = credentials::new_secret("");
-    let until = now() + app.refresh_lifetime;
+    let until = end_of(app.refresh_lifetime);
     let hash = credentials::hash_secret(&secret);
     let subject = sessions::begin(&app.db, person_id, generation, &hash, until).await?;
     Session::of(app, subject, secret)
@@ -267,7 +268,7 @@ pub async fn refresh_session(app: web::Data<App>, body: JsonBody) -> Result<Http
 pub(super) async fn gone_on(app: &App, refresh_token: &str) -> Result<Session, Problem> {
     let secret = credentials::new_secret("");
     let (old, new) = (credentials::hash_secret(refresh_token), credentials::hash_secret(&secret));
-    let until = now() + app.refresh_lifetime;
+    let until = end_of(app.refresh_lifetime);
     let subject = sessions::rotate(&app.db, &old, &new, until, now()).await?;
     Session::of(app, subject, secret)
 }

@@ -8,7 +8,7 @@ pub mod weaning;
 pub use dam::{DamEnergy, DamStage, EnergyByOtherRule, dam_energy, dam_energy_weeks};
 pub use hand_rearing::{HandFedPup, PupRation, pup_ration};
 pub use next_feed::{FeedTaken, NextFeed, next_feed};
-pub use weaning::{GrowingEnergy, WeaningPlan, growing_energy, weaning_plan};
+pub use weaning::{GrowingEnergy, WeaningPlan, growing_energy, weaned_by, weaning_plan};
 
 #[cfg(test)]
 pub(crate) mod limits_tests;

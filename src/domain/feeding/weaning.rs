@@ -3,7 +3,7 @@
 use super::dam::EnergyByOtherRule;
 use crate::fault::{Fault, Faults};
 use crate::rules::{Rules, Status};
-use chrono::{Duration, NaiveDate};
+use chrono::{Days, Duration, NaiveDate};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -45,6 +45,18 @@ pub struct WeaningPlan {
     pub age_days: i64,
     /// In order.
     pub steps: Vec<WeaningStep>,
+}
+
+/// The last day of the usual weaning of a litter.
+///
+/// ```
+/// # use {chrono::NaiveDate, domain::{feeding::weaned_by, rules::Rules}};
+/// let day = |text: &str| text.parse::<NaiveDate>().unwrap();
+/// assert_eq!(weaned_by(day("2026-03-01"), &Rules::standard()), day("2026-04-19"));
+/// ```
+pub fn weaned_by(born_on: NaiveDate, rules: &Rules) -> NaiveDate {
+    let days = rules.value("feeding.weaned_by_day").max(0.0) as u64;
+    born_on.checked_add_days(Days::new(days)).unwrap_or(born_on)
 }
 
 /// The steps of weaning for a litter born on a day: milk alone, soft food beside it, weaned.

@@ -57,6 +57,14 @@ pub struct MeanKinship {
     pub mean_kinship: f64,
 }
 
+impl MeanKinship {
+    /// The mean over a group of the mean kinships within it; `None` for a group of nobody.
+    pub fn mean_of(kinships: &[Self]) -> Option<f64> {
+        let sum: f64 = kinships.iter().map(|one| one.mean_kinship).sum();
+        (!kinships.is_empty()).then(|| sum / kinships.len() as f64)
+    }
+}
+
 /// An ancestor's part in the blood.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct BloodShare {
