@@ -119,6 +119,9 @@ fn name(secure: bool) -> &'static str {
     if secure { "__Secure-denwright-page" } else { "denwright-page" }
 }
 
+/// A phone at the edge of its network has asked again by then, or not at all. Common practice, no source.
+const GOOD_AGAIN: chrono::Duration = chrono::Duration::seconds(60);
+
 /// Log in from one of the service's own pages.
 ///
 /// The refresh token goes into a cookie that no script can read.
@@ -139,7 +142,8 @@ pub async fn begin_page_session(
 
 /// Go on with the next access token, by the cookie.
 ///
-/// The cookie is good once and replaced; a second use ends the session, so tabs take turns.
+/// The cookie is good once and replaced. For a minute it is good again when the answer was lost, that is, as long
+/// as what replaced it was not used; any other second use ends the session, so tabs take turns.
 #[utoipa::path(tag = "people", security(()),
     params(("X-Denwright-Page" = String, Header, description = "Always `1`.", example = "1")),
     responses((status = 200, description = "The session goes on.", body = PageSession)))]
@@ -151,7 +155,7 @@ pub async fn refresh_page_session(
     let Some(refresh_token) = &page.refresh_token else {
         return Err(Problem::new(Kind::NotLoggedIn, "There is no session here; log in."));
     };
-    let session = people::gone_on(&app, refresh_token).await?;
+    let session = people::gone_on(&app, refresh_token, GOOD_AGAIN).await?;
     Ok(page.answer(&app, session))
 }
 

@@ -19,7 +19,8 @@ use security::{
 use serde::{Deserialize, Serialize};
 use store::{
     accounts::{self, Account},
-    kennels, people, sessions,
+    kennels, people,
+    sessions::{self, Successor},
 };
 use utoipa::ToSchema;
 use uuid::Uuid;
@@ -258,18 +259,23 @@ pub(super) async fn begun(app: &App, person_id: Uuid, generation: i32) -> Result
 #[post("/v1/auth/refresh")]
 pub async fn refresh_session(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse, Problem> {
     let RefreshToken { refresh_token } = body.parse().await?;
-    Ok(gone_on(&app, &refresh_token).await?.answer())
+    Ok(gone_on(&app, &refresh_token, Duration::zero()).await?.answer())
 }
 
-/// Spends a refresh token for the next part of its session.
+/// Spends a refresh token for the next part of its session; one spent less than `good_again` before is good
+/// once more when what was made of it was not used.
 ///
 /// # Errors
 /// 401 when it is unknown or spent; then its session has ended.
-pub(super) async fn gone_on(app: &App, refresh_token: &str) -> Result<Session, Problem> {
+pub(super) async fn gone_on(
+    app: &App,
+    refresh_token: &str,
+    good_again: Duration,
+) -> Result<Session, Problem> {
     let secret = credentials::new_secret("");
     let (old, new) = (credentials::hash_secret(refresh_token), credentials::hash_secret(&secret));
-    let until = end_of(app.refresh_lifetime);
-    let subject = sessions::rotate(&app.db, &old, &new, until, now()).await?;
+    let next = Successor { hash: &new, expires_at: end_of(app.refresh_lifetime) };
+    let subject = sessions::rotate(&app.db, &old, next, good_again, now()).await?;
     Session::of(app, subject, secret)
 }
 

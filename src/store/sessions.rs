@@ -2,10 +2,10 @@
 //! access tokens.
 
 use super::{Db, StoreError, StoreResult, pools::soon, statement::statement};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, Duration, Utc};
 use diesel::{
     OptionalExtension as _, QueryableByName,
-    sql_types::{Bool, Bytea, Integer, Nullable, Timestamptz, Uuid as SqlUuid},
+    sql_types::{Bool, Bytea, Integer, Interval, Nullable, Timestamptz, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use security::credentials::Subject;
@@ -50,23 +50,35 @@ struct SubjectRow {
     person_id: Uuid,
 }
 
+/// The refresh token that a session goes on with, by its hash.
+pub struct Successor<'a> {
+    /// Its hash.
+    pub hash: &'a [u8],
+    /// Until when it is good.
+    pub expires_at: DateTime<Utc>,
+}
+
 /// Spends a refresh token and hands out the next of its session; returns whose session it is.
 ///
+/// A token spent less than `good_again` before is good once more, as long as the one made of it was not used:
+/// the answer that brought it was lost.
+///
 /// # Errors
-/// [`StoreError::Login`]; a token spent before ends its session, since one of the two who hold it must
+/// [`StoreError::Login`]; a token spent before that ends its session, since one of the two who hold it must
 /// have stolen it.
 pub async fn rotate(
     db: &Db,
     old_hash: &[u8],
-    new_hash: &[u8],
-    expires_at: DateTime<Utc>,
+    next: Successor<'_>,
+    good_again: Duration,
     now: DateTime<Utc>,
 ) -> StoreResult<Subject> {
-    let query = statement("SELECT session_id, person_id FROM rotate_session($1, $2, $3, $4)")
+    let query = statement("SELECT session_id, person_id FROM rotate_session($1, $2, $3, $4, $5)")
         .bind::<Bytea, _>(old_hash)
-        .bind::<Bytea, _>(new_hash)
-        .bind::<Timestamptz, _>(expires_at)
-        .bind::<Timestamptz, _>(now);
+        .bind::<Bytea, _>(next.hash)
+        .bind::<Timestamptz, _>(next.expires_at)
+        .bind::<Timestamptz, _>(now)
+        .bind::<Interval, _>(good_again);
     let row: Option<SubjectRow> = query.get_result(&mut db.connection().await?).await.optional()?;
     let SubjectRow { session_id, person_id } =
         row.ok_or(StoreError::Login("the refresh token is unknown or ended; log in again"))?;

@@ -88,9 +88,45 @@ async fn a_cookie_used_twice_ends_its_session() {
     let (_kennel, nobody) = kennel_of(settings()).await;
     let cookie = cookie_of(&sign_in(&nobody).await.expect(200));
     let next = refresh(&nobody, &cookie).await.expect(200);
+    let last = refresh(&nobody, &cookie_of(&next)).await.expect(200);
     refresh(&nobody, &cookie).await.problem(401);
-    assert_eq!(is_good(&nobody, &next.json()).await, 401);
-    refresh(&nobody, &cookie_of(&next)).await.problem(401);
+    assert_eq!(is_good(&nobody, &last.json()).await, 401);
+    refresh(&nobody, &cookie_of(&last)).await.problem(401);
+}
+
+/// Moves the moment at which cookies were spent back.
+async fn spent_earlier(kennel: &Kennel, seconds: u32) {
+    let sql =
+        format!("UPDATE refresh_tokens SET spent_at = spent_at - interval '{seconds} seconds'");
+    kennel.sql().await.execute(&sql, &[]).await.unwrap();
+}
+
+/// An answer that a phone did not get: the cookie that it still has is good again for a minute.
+#[tokio::test]
+async fn an_answer_that_was_lost_does_not_end_the_session() {
+    let (kennel, nobody) = kennel_of(settings()).await;
+    let cookie = cookie_of(&sign_in(&nobody).await.expect(200));
+    for _ in 0..2 {
+        refresh(&nobody, &cookie).await.expect(200);
+    }
+    spent_earlier(&kennel, 55).await;
+    let next = refresh(&nobody, &cookie).await.expect(200);
+    assert_eq!(is_good(&nobody, &next.json()).await, 200);
+    spent_earlier(&kennel, 5).await;
+    refresh(&nobody, &cookie).await.problem(401);
+    assert_eq!(is_good(&nobody, &next.json()).await, 401, "a minute was over");
+}
+
+/// What was in the lost answer is no good any more: whoever shows it has listened.
+#[tokio::test]
+async fn the_cookie_of_a_lost_answer_ends_the_session() {
+    let (_kennel, nobody) = kennel_of(settings()).await;
+    let cookie = cookie_of(&sign_in(&nobody).await.expect(200));
+    let lost = refresh(&nobody, &cookie).await.expect(200);
+    let own = refresh(&nobody, &cookie).await.expect(200);
+    refresh(&nobody, &cookie_of(&lost)).await.problem(401);
+    assert_eq!(is_good(&nobody, &own.json()).await, 401);
+    refresh(&nobody, &cookie_of(&own)).await.problem(401);
 }
 
 #[tokio::test]
