@@ -69,7 +69,8 @@ async function fetched(path, asked = {}) {
   }
   reached.value = true;
   clock.heard(answer.headers.get("Date"), began, Date.now());
-  if (answer.ok) return answer;
+  // Unchanged: what was asked for is what the asker has.
+  if (answer.ok || answer.status === 304) return answer;
   const problem = await answer.json().catch(() => ({}));
   throw new Trouble(answer.status, problem.detail ?? answer.statusText, {
     kind: String(problem.type ?? "").split(":").pop() ?? "",
@@ -100,10 +101,10 @@ function take(begun) {
   token = { text: begun.access_token, person: claims.sub, until: Date.now() + (begun.expires_in - 60) * 1000 };
 }
 
-/** A good access token. @param {string} [old] one that turned out to be none */
+/** A good access token of who is shown here. @param {string} [old] one that turned out to be none */
 async function accessToken(old) {
   const good = () => token && token.text !== old && token.until > Date.now() ? token.text : undefined;
-  return good() ?? navigator.locks.request("denwright-session", async () => {
+  const text = good() ?? await navigator.locks.request("denwright-session", async () => {
     const meanwhile = good();
     if (meanwhile) return meanwhile;
     // The cookie is good once. `keepalive` has the browser take the next one in also when this page is left
@@ -114,11 +115,15 @@ async function accessToken(old) {
         throw trouble;
       });
     take(await bodyOf(answer));
-    // Another person signed in, in another tab: what is shown here is not theirs.
-    const shown = session.peek().who?.person.id;
-    if (shown && shown !== token?.person) location.reload();
     return /** @type {{ text: string }} */ (token).text;
   });
+  // Another person signed in, in another tab: what is shown here is not theirs, nor is what they would be told.
+  const shown = session.peek().who?.person.id;
+  if (shown && shown !== token?.person) {
+    location.reload();
+    throw new Trouble(0, "");
+  }
+  return text;
 }
 
 /** The session is over without a sign-out. @param {Who} [last] whose it was: they go on where they were */
@@ -143,6 +148,17 @@ export async function ask(path, asked = {}) {
 export async function json(path, asked) {
   const answer = await ask(path, asked);
   return answer.status === 204 ? undefined : bodyOf(answer);
+}
+
+/**
+ * The JSON of an answer with its tag, or nothing where it is still the one with the tag that one has.
+ * @param {string} path @param {string} [tag] @returns {Promise<{ data: any, tag?: string } | undefined>}
+ */
+export async function since(path, tag) {
+  const answer = await ask(path, tag ? { headers: { "If-None-Match": tag } } : {});
+  if (answer.status === 304) return undefined;
+  const now = answer.headers.get("ETag");
+  return { data: await bodyOf(answer), ...(now ? { tag: now } : {}) };
 }
 
 /** What is open to whoever has its address. @param {string} path @returns {Promise<any>} */

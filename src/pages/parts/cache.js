@@ -1,16 +1,16 @@
 // What the service answered last, by person and path, with its time: shown when there is no network.
 import { database } from "./store.js";
 
-/** @typedef {{ data: any, at: number }} Kept the answer, and when it was given (service's time) */
+/** @typedef {{ data: any, at: number, tag?: string }} Kept the answer, when it held (service's time), and its ETag */
 
 /** @param {string} person @param {string} path @returns {Promise<Kept | undefined>} */
 export async function lastAnswer(person, path) {
   return (await database()).get("answers", [person, path]);
 }
 
-/** @param {string} person @param {string} path @param {any} data @param {number} at */
-export async function keepAnswer(person, path, data, at) {
-  await (await database()).put("answers", { person, path, data, at });
+/** @param {string} person @param {string} path @param {Kept} answer */
+export async function keepAnswer(person, path, { data, at, tag }) {
+  await (await database()).put("answers", { person, path, data, at, ...(tag ? { tag } : {}) });
 }
 
 /** Forgets one answer, as when it is not for this person any more. @param {string} person @param {string} path */

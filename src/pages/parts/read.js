@@ -1,24 +1,25 @@
 // What the pages show of the service: an answer a path, shared by all who show it. First what was kept, then
 // what the service says now; read again when something changed (live.js), when a page becomes visible and
-// when the queue was sent. Each has one of the states of a page (states.js).
+// when the queue was sent. It is asked for what is other than the answer here: an unchanged one costs no body,
+// and only its time moves on. Each has one of the states of a page (states.js).
 import { signal, useEffect, useState } from "./html.js";
-import { Trouble, json, session, textOf } from "./api.js";
+import { Trouble, json, session, since, textOf } from "./api.js";
 import { forgetAnswer, keepAnswer, lastAnswer } from "./cache.js";
 import * as clock from "./clock.js";
 
 /** @typedef {"loading" | "ready" | "offline" | "error" | "denied" | "gone"} State */
 /**
  * @template T
- * @typedef {{ state: State, data?: T, at?: number, trouble?: Trouble }} Answer
+ * @typedef {{ state: State, data?: T, at?: number, tag?: string, trouble?: Trouble }} Answer `tag`: that of `data`
  */
-/** @typedef {(path: string) => Promise<any>} Reader */
-/** @typedef {{ path: string, read: Reader, shown: import("../vendor/signals.js").Signal<Answer<any>>, users: number, busy?: Promise<void>, again: boolean, failed: number, later?: ReturnType<typeof setTimeout> }} Entry */
+/** @typedef {(path: string, tag?: string) => Promise<{ data: any, tag?: string } | undefined>} Reader nothing: as it was */
+/** @typedef {{ path: string, read: Reader, person?: string, shown: import("../vendor/signals.js").Signal<Answer<any>>, users: number, busy?: Promise<void>, again: boolean, failed: number, later?: ReturnType<typeof setTimeout> }} Entry */
 
 /** @type {Map<string, Entry>} */
 const entries = new Map();
 
 /** @param {string} path @param {Reader} [read] @returns {Entry} */
-function entry(path, read = json) {
+export function entry(path, read = since) {
   let found = entries.get(path);
   if (!found) {
     found = { path, read, shown: signal(/** @type {Answer<any>} */ ({ state: "loading" })), users: 0, again: false, failed: 0 };
@@ -59,30 +60,51 @@ function load(one) {
 async function once(one) {
   const person = session.peek().who?.person.id;
   if (!person) return;
+  const isTheirs = () => session.peek().who?.person.id === person;
+  if (one.person !== person) {
+    one.person = person;
+    one.shown.value = { state: "loading" };
+  }
   if (!one.shown.peek().data) {
     const last = await lastAnswer(person, one.path);
-    if (last && !one.shown.peek().data) one.shown.value = { state: "loading", data: last.data, at: last.at };
+    if (!isTheirs()) return;
+    if (last) one.shown.value = { state: "loading", ...answered(last) };
   }
+  const had = one.shown.peek();
   try {
-    const data = await one.read(one.path);
-    if (session.peek().who?.person.id !== person) return;
-    const at = clock.now();
+    const fresh = await one.read(one.path, had.tag);
+    if (!isTheirs()) return;
+    const now = answered({ ...(fresh ?? had), at: clock.now() });
     one.failed = 0;
     clearTimeout(one.later);
-    one.shown.value = { state: "ready", data, at };
-    await keepAnswer(person, one.path, data, at);
+    one.shown.value = { state: "ready", ...now };
+    await keepAnswer(person, one.path, now);
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;
-    const { data, at } = one.shown.peek();
+    if (!isTheirs()) return;
     if (error.status === 403 || error.status === 404) {
       await forgetAnswer(person, one.path);
       one.shown.value = { state: error.status === 403 ? "denied" : "gone", trouble: error };
     } else {
       const state = error.passes ? "offline" : "error";
       if (error.passes) askLater(one, error.wait);
-      one.shown.value = { state, trouble: error, ...(data === undefined ? {} : { data, at: at ?? 0 }) };
+      one.shown.value = { state, trouble: error, ...(had.data === undefined ? {} : answered(had)) };
     }
   }
+}
+
+/** What is shown and kept of an answer. @param {{ data?: any, at?: number, tag?: string }} answer */
+const answered = ({ data, at = 0, tag }) => ({ data, at, ...(tag ? { tag } : {}) });
+
+/** Reads an answer, now and again whenever it may be another. @param {Entry} one @param {() => void} told @returns {() => void} ends it */
+export function watch(one, told) {
+  one.users += 1;
+  load(one);
+  const end = one.shown.subscribe(told);
+  return () => {
+    end();
+    one.users -= 1;
+  };
 }
 
 /** Reads again what pages show now. */
@@ -126,7 +148,7 @@ export function useAnswers(path, ats, query = "") {
 export function useAsked(path, at, body) {
   const full = filled(path, at);
   const words = JSON.stringify(body);
-  return useEntries([entry(`${full} ${words}`, () => json(full, { method: "POST", body: JSON.parse(words) }))])[0] ?? { state: "loading" };
+  return useEntries([entry(`${full} ${words}`, async () => ({ data: await json(full, { method: "POST", body: JSON.parse(words) }) }))])[0] ?? { state: "loading" };
 }
 
 /**
@@ -135,7 +157,7 @@ export function useAsked(path, at, body) {
  * @returns {Answer<string>}
  */
 export function useText(path, at, query = "") {
-  return useEntries([entry(filled(path, at) + query, textOf)])[0] ?? { state: "loading" };
+  return useEntries([entry(filled(path, at) + query, async (full) => ({ data: await textOf(full) }))])[0] ?? { state: "loading" };
 }
 
 /** @param {string} path @param {Record<string, string>} at */
@@ -147,15 +169,10 @@ function useEntries(all) {
   const names = all.map((one) => one.path).join(" ");
   useEffect(() => {
     let begun = false;
-    const over = all.map((one) => {
-      one.users += 1;
-      load(one);
-      return one.shown.subscribe(() => begun && draw({}));
-    });
+    const over = all.map((one) => watch(one, () => begun && draw({})));
     begun = true;
     return () => {
       for (const end of over) end();
-      for (const one of all) one.users -= 1;
     };
   }, [names]);
   return all.map((one) => one.shown.peek());
