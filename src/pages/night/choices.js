@@ -1,7 +1,8 @@
 // The buttons of the night, as data: each opens one choice, and what is chosen is written at once. Two taps.
 
 /** @typedef {{ says: string, event: Record<string, unknown> }} Option */
-/** @typedef {{ key: string, options?: Option[], figure?: true, text?: "note" | "advice" }} Choice */
+/** Words that belong to an event: the field, the text that asks for it, how long it may be. @typedef {{ name: string, says: string, most: number, must?: true }} Words */
+/** @typedef {{ key: string, options?: Option[], figure?: true, words?: Words[], hint?: string }} Choice */
 
 /** @param {string} kind @param {string} field @param {string[]} values @returns {Option[]} */
 const each = (kind, field, values) =>
@@ -21,9 +22,15 @@ export const CHOICES = [
     { says: "resuscitation.not_yet", event: { kind: "resuscitation", breathed: false } },
   ] },
   { key: "temperature", figure: true },
+  // What and how much is the vet's to say: nothing is proposed.
+  { key: "given", hint: "night.given_hint", words: [
+    { name: "what", says: "night.given_what", most: 200, must: true },
+    { name: "amount", says: "night.given_amount", most: 200 },
+    { name: "advised_by", says: "night.given_by", most: 200 },
+  ] },
   { key: "alarm", options: each("alarm", "alarm", ["pup_stuck", "collapse", "severe_pain", "heavy_bleeding", "fits"]) },
-  { key: "vet_called", text: "advice" },
-  { key: "note", text: "note" },
+  { key: "vet_called", words: [{ name: "advice", says: "night.advice", most: 2000 }] },
+  { key: "note", words: [{ name: "text", says: "night.note", most: 10_000, must: true }] },
   { key: "finished", options: [
     { says: "finished.all_out", event: { kind: "finished" } },
     { says: "caesarean.now", event: { kind: "caesarean" } },

@@ -31,5 +31,6 @@ function event(event) {
   const said = t(nameOf(event));
   if (event["kind"] === "temperature") return `${said} ${number(event["temperature_c"], 1)} °C`;
   if (event["kind"] === "placentas") return `${said}: ${event["count"]}`;
-  return event["text"] ?? event["advice"] ? `${said}: ${event["text"] ?? event["advice"]}` : said;
+  const words = [event["text"], event["advice"], event["what"], event["amount"], event["advised_by"]].filter(Boolean).join(" · ");
+  return words ? `${said}: ${words}` : said;
 }

@@ -14,7 +14,8 @@ export function Panel({ choice, litter, write, back }) {
     ${choice.options && html`<div class="taps">${choice.options.map((option) =>
       html`<button key=${option.says} onClick=${() => write(option.event, option.says)}>${t(option.says)}</button>`)}</div>`}
     ${choice.figure && html`<${Figure} write=${write} />`}
-    ${choice.text && html`<${Words} kind=${choice.key} field=${choice.text} litter=${litter} write=${write} />`}
+    ${choice.hint && html`<p class="hint">${t(choice.hint)}</p>`}
+    ${choice.words && html`<${Words} kind=${choice.key} words=${choice.words} litter=${litter} write=${write} />`}
     <button class="back" onClick=${back}>${t("back")}</button>
   </section>`;
 }
@@ -40,24 +41,24 @@ function Figure({ write }) {
   </form>`;
 }
 
-/** @param {{ kind: string, field: "note" | "advice", litter: string, write: (event: Record<string, any>, says: string) => void }} props */
-function Words({ kind, field, litter, write }) {
-  const draft = `draft/${litter}/${kind}`;
-  const [text, setText] = useState(localStorage.getItem(draft) ?? "");
-  const type = (/** @type {any} */ event) => {
-    setText(event.target.value);
-    localStorage.setItem(draft, event.target.value);
+/** @param {{ kind: string, words: import("./choices.js").Words[], litter: string, write: (event: Record<string, any>, says: string) => void }} props */
+function Words({ kind, words, litter, write }) {
+  const draft = (/** @type {string} */ name) => `draft/${litter}/${kind}/${name}`;
+  const [typed, setTyped] = useState(() => Object.fromEntries(words.map(({ name }) => [name, localStorage.getItem(draft(name)) ?? ""])));
+  const type = (/** @type {string} */ name) => (/** @type {any} */ event) => {
+    setTyped({ ...typed, [name]: event.target.value });
+    localStorage.setItem(draft(name), event.target.value);
   };
   const send = (/** @type {Event} */ event) => {
     event.preventDefault();
-    const words = text.trim();
-    if (field === "note" && !words) return;
-    localStorage.removeItem(draft);
-    write(field === "note" ? { kind, text: words } : { kind, ...(words ? { advice: words } : {}) }, `event.${kind}`);
+    const told = words.map((one) => ({ ...one, text: (typed[one.name] ?? "").trim() }));
+    if (told.some(({ must, text }) => must && !text)) return;
+    for (const { name } of words) localStorage.removeItem(draft(name));
+    write({ kind, ...Object.fromEntries(told.filter(({ text }) => text).map(({ name, text }) => [name, text])) }, `event.${kind}`);
   };
   return html`<form onSubmit=${send}>
-    <label>${t(field === "note" ? "night.note" : "night.advice")}
-      <textarea rows="3" value=${text} onInput=${type}></textarea></label>
+    ${words.map(({ name, says, most, must }) => html`<label key=${name}>${t(says)}
+      <textarea rows=${words.length > 1 ? 1 : 3} name=${name} maxlength=${most} required=${must} value=${typed[name]} onInput=${type(name)}></textarea></label>`)}
     <button class="main">${t("keep")}</button>
   </form>`;
 }
