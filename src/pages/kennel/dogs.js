@@ -5,12 +5,15 @@ import { writes } from "../parts/kennel.js";
 import { Paper, Picture } from "../parts/paper.js";
 import { useAnswer, useText } from "../parts/read.js";
 import { Shown, State } from "../parts/states.js";
-import { t } from "../parts/texts.js";
+import { fullDate, t } from "../parts/texts.js";
 import { typedOf } from "../parts/typed.js";
 
 /** @typedef {import("../parts/types.d.ts").MyKennel} MyKennel */
 /** @typedef {import("../parts/types.d.ts").Schema["KeptDog"]} Dog */
 /** @typedef {import("../parts/form.js").Field} Field */
+
+/** A day of birth as it is known: to the day, the month or the year. @param {string | null | undefined} day */
+const born = (day) => (day?.length === "2026-11-29".length ? fullDate(day) : day);
 /** So many stand below a search. */
 const MOST = 20;
 
@@ -59,7 +62,7 @@ export function Dogs({ kennel }) {
 function OneDog({ kennel, dog, all }) {
   const [open, setOpen] = useState(false);
   const fields = fieldsOf(all.filter((one) => one.id !== dog.id));
-  return html`<${Fold} label=${html`<span class="lines"><strong>${called(dog)}</strong><span>${[dog.sex ? t(`birth.${dog.sex}`) : "", dog.born_on, dog.breed].filter(Boolean).join(" · ")}</span></span>`}>
+  return html`<${Fold} label=${html`<span class="lines"><strong>${called(dog)}</strong><span>${[dog.sex ? t(`birth.${dog.sex}`) : "", born(dog.born_on), dog.breed].filter(Boolean).join(" · ")}</span></span>`}>
     <button aria-expanded=${open} onClick=${() => setOpen(!open)}>${t("dogs.pedigree")}</button>
     ${open && html`<${Pedigree} kennel=${kennel} dog=${dog.id} />`}
     ${writes(kennel.role) && html`<${Form} kennel=${kennel.kennel_id} draft=${`dog/${dog.id}`} says="says.dog" change=${true} fields=${fields} first=${typedOf(fields, dog)}

@@ -45,7 +45,7 @@ function Sires({ kennel, dam }) {
       <label>${t("mating.rules")} <select value=${set} onChange=${(/** @type {any} */ event) => setSet(event.target.value)}>
         <option value="">${t("mating.rules_usual")}</option>
         ${(sets.data?.items ?? []).map((one) => html`<option lang="en" value=${one.name} selected=${one.name === set}>${one.title}</option>`)}</select></label>
-      <a class="button" href=${address("dam", dam.id)}>${name}</a>
+      <a class="button" href=${address("dam", dam.id)}>${t("mating.her_page", { name })}</a>
     </div>
     <${Shown} answers=${[plan]}>${() => {
       const answer = /** @type {Schema["MatingPlan"]} */ (plan.data);

@@ -5,6 +5,8 @@ import { now } from "../parts/clock.js";
 import { moment, number, t } from "../parts/texts.js";
 import { nameOf } from "./choices.js";
 
+const KINDS = ["contractions", "sign", "discharge", "alarm"];
+
 /** @param {{ log: import("./record.js").Line[], open: (id: string) => void }} props */
 export function Log({ log, open }) {
   return html`<section class="log" aria-label=${t("night.log")}>
@@ -28,7 +30,9 @@ function birth(record) {
 
 /** @param {Record<string, any>} event */
 function event(event) {
-  const said = t(nameOf(event));
+  const name = nameOf(event);
+  // One of several kinds is told with what it is one of.
+  const said = KINDS.includes(event["kind"]) ? `${t(`event.${event["kind"]}`)}: ${t(name)}` : t(name);
   if (event["kind"] === "temperature") return `${said} ${number(event["temperature_c"], 1)} °C`;
   if (event["kind"] === "placentas") return `${said}: ${event["count"]}`;
   const words = [event["text"], event["advice"], event["what"], event["amount"], event["advised_by"]].filter(Boolean).join(" · ");

@@ -49,6 +49,8 @@ function Words({ kind, words, litter, write }) {
     setTyped({ ...typed, [name]: event.target.value });
     localStorage.setItem(draft(name), event.target.value);
   };
+  const first = useRef(/** @type {HTMLTextAreaElement | null} */ (null));
+  useEffect(() => { first.current?.focus(); }, []);
   const send = (/** @type {Event} */ event) => {
     event.preventDefault();
     const told = words.map((one) => ({ ...one, text: (typed[one.name] ?? "").trim() }));
@@ -57,8 +59,8 @@ function Words({ kind, words, litter, write }) {
     write({ kind, ...Object.fromEntries(told.filter(({ text }) => text).map(({ name, text }) => [name, text])) }, `event.${kind}`);
   };
   return html`<form onSubmit=${send}>
-    ${words.map(({ name, says, most, must }) => html`<label key=${name}>${t(says)}
-      <textarea rows=${words.length > 1 ? 1 : 3} name=${name} maxlength=${most} required=${must} value=${typed[name]} onInput=${type(name)}></textarea></label>`)}
+    ${words.map(({ name, says, most, must }, place) => html`<label key=${name}>${t(says)}
+      <textarea ref=${place === 0 ? first : undefined} rows=${words.length > 1 ? 1 : 3} name=${name} maxlength=${most} required=${must} value=${typed[name]} onInput=${type(name)}></textarea></label>`)}
     <button class="main">${t("keep")}</button>
   </form>`;
 }

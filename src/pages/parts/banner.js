@@ -74,6 +74,6 @@ function One({ alarm, kennel, vet, more }) {
 /** @param {{ number: string | null }} props */
 export function Vet({ number }) {
   return number
-    ? html`<a class="button ring" href=${`tel:${number.replace(/[^+\d]/g, "")}`}>${t("vet.ring", { number })}</a>`
+    ? html`<a class="button ring" href=${`tel:${number.replace(/[^+\d]/g, "")}`}>${t("vet.ring", { number: number.replace(/ /g, "\u202f") })}</a>`
     : html`<a class="button" href="#/vet">${t("vet.unknown")}</a>`;
 }

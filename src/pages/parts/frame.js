@@ -12,10 +12,10 @@ import { UndoLine } from "./undo.js";
 import { takeNext, waiting } from "./update.js";
 
 /**
- * @param {{ title: string, kennel: string, litter?: string, wide?: boolean, tight?: boolean, children: any }} props
- * `tight`: a page of one screen, whose foot stands below what is worked with
+ * @param {{ title: string, kennel: string, litter?: string, wide?: boolean, tight?: boolean, beside?: any, children: any }} props
+ * `beside`: what stands beside the title; `tight`: a page of one screen, whose foot stands below what is worked with
  */
-export function Frame({ title, kennel, litter, wide, tight, children }) {
+export function Frame({ title, kennel, litter, wide, tight, beside, children }) {
   const main = useRef(/** @type {HTMLElement | null} */ (null));
   const isReached = useSignal(reached);
   useEffect(() => {
@@ -32,6 +32,7 @@ export function Frame({ title, kennel, litter, wide, tight, children }) {
       <nav aria-label=${t("frame.nav")}><a class="button" href="#/">${t("home.title")}</a></nav>
       <div class="titles"><h1>${title}</h1>
         <span class="net" role="status">${isReached ? "" : t("frame.offline")}</span></div>
+      ${beside}
       <${UndoLine} />
     </header>
     <main id="main" tabindex="-1" ref=${main}>${children}</main>

@@ -19,8 +19,8 @@ export function Wall({ kennel }) {
   const today = useAnswer("/v1/kennels/{kennel_id}/today", at);
   const tasks = useAnswer("/v1/kennels/{kennel_id}/tasks", at, `?due_by=${day}`);
   const members = useAnswer("/v1/kennels/{kennel_id}/members", at);
-  return html`<${Frame} title=${t("wall.of", { kennel: kennel.name })} kennel=${kennel.kennel_id} wide=${true}>
-    <p class="clock" data-testid="clock">${date(day)} · ${time(now())}</p>
+  return html`<${Frame} title=${t("wall.of", { kennel: kennel.name })} kennel=${kennel.kennel_id} wide=${true}
+      beside=${html`<p class="clock" data-testid="clock">${date(day)} · ${time(now())}</p>`}>
     <div class="wall">
       <section aria-labelledby="wall-alarms"><h2 id="wall-alarms">${t("wall.alarms")}</h2>
         <${Shown} answers=${[today]}>${() => html`<${Alarms} today=${today.data} />`}<//></section>

@@ -57,6 +57,6 @@ function Line({ litter, top, x, from, perDay, move }) {
   const label = `${litter.draft ? `${t("year.draft")} ` : ""}${litter.name} · ${number(litter.chance_of_litter * 100)} %${days === 0 ? "" : ` · ${days > 0 ? "+" : "−"}${Math.abs(days)} ${t("year.days")}`}`;
   return html`<g ...${drag} class=${litter.draft ? "draft" : ""} data-key=${litter.key} transform=${`translate(${days * perDay} 0)`}>
     ${litter.draft && html`<rect class="grip" x=${x(litter.place_needed.from) - 6} y=${top} width=${x(litter.go_home.to) - x(litter.place_needed.from) + 12} height="40" rx="4" />`}
-    <text class="strong" x=${Math.min(WIDE - 200, x(litter.place_needed.from) + 2)} y=${top + 12}>${label}</text>
-    ${span("place", litter.place_needed)}${span("critical", litter.critical)}${span("go-home", litter.go_home)}${span("birth", litter.birth, 22, 14)}</g>`;
+    <text class="strong" x=${Math.min(WIDE - 200, x(litter.place_needed.from) + 2)} y=${top + 11}>${label}</text>
+    ${span("place", litter.place_needed)}${span("critical", litter.critical)}${span("go-home", litter.go_home)}${span("birth", litter.birth, 20, 16)}</g>`;
 }

@@ -90,7 +90,7 @@ export default {
   "follow.none": "Heute ist niemand zu fragen.",
   "follow.on": "Gefragt am",
   "follow.heard": "Was zu hören war",
-  "promised.next": "Bestätigen, zahlen, übergeben …",
+  "promised.next": "Bestätigen, zahlen, übergeben",
   "follow.due": "{count} Fragen fällig",
   "follow.due.one": "1 Frage fällig",
   "follow.more": "{count} weitere",

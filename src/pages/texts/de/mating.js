@@ -7,6 +7,7 @@ export default {
   "mating.no_sires": "Es gibt keinen Rüden, den Sie sehen dürfen. Fragen Sie einen Eigentümer, oder tragen Sie einen ein.",
   "mating.on": "Tag des Deckakts",
   "mating.rules": "Regeln",
+  "mating.her_page": "Läufigkeiten und Würfe von {name}",
   "mating.rules_usual": "vorsichtig, aus mehreren Regelwerken",
   "mating.possible": "{count} Rüden kommen in Frage.",
   "mating.possible.one": "1 Rüde kommt in Frage.",

@@ -90,7 +90,7 @@ export default {
   "follow.none": "Nobody is to be asked today.",
   "follow.on": "Asked on",
   "follow.heard": "What was heard",
-  "promised.next": "Confirm, pay, hand over …",
+  "promised.next": "Confirm, pay, hand over",
   "follow.due": "{count} questions due",
   "follow.due.one": "1 question due",
   "follow.more": "{count} more",

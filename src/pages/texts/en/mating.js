@@ -7,6 +7,7 @@ export default {
   "mating.no_sires": "No sire is on offer that you may see. Ask an owner, or enter one.",
   "mating.on": "Day of mating",
   "mating.rules": "Rules",
+  "mating.her_page": "{name}’s heats and litters",
   "mating.rules_usual": "careful, from several bodies",
   "mating.possible": "{count} sires are possible.",
   "mating.possible.one": "1 sire is possible.",
