@@ -185,7 +185,7 @@ async fn a_kennel_asks_more_than_the_law_and_never_less() {
         let request = kennel.owner().request(reqwest::Method::PUT, "/readiness-rules");
         request.header("If-Match", etag).json(&body).send().await
     };
-    assert_eq!(kennel.get("/readiness-rules").await.expect(200).etag(), "\"0\"");
+    assert!(kennel.get("/readiness-rules").await.expect(200).etag().starts_with("\"0-"));
     put("\"0\"", json!({ "minimum_age_weeks": 7 })).await.refused(&["/minimum_age_weeks"]);
     let set = put("\"0\"", json!({ "minimum_age_weeks": 9, "minimum_weight_g": 5000 })).await;
     assert_eq!(set.expect(200).etag(), "\"1\"");
