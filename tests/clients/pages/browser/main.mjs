@@ -6,11 +6,11 @@ import { dam } from "./dam.mjs";
 import { kennelPage, ownSecondFactor } from "./kennel.mjs";
 import { life } from "./life.mjs";
 import { litter } from "./litter.mjs";
-import { night, offline, round } from "./night.mjs";
+import { given, night, offline, round, unchanged } from "./night.mjs";
 import { coOwner } from "./people.mjs";
 import { sound } from "./sound.mjs";
 import { year } from "./year.mjs";
-import { PHONE, WALL, browser, far, looked, maren, measured, measures, phone, picture, show, signIn } from "./tools.mjs";
+import { PHONE, WALL, browser, far, forReadme, looked, maren, measured, measures, phone, picture, show, signIn } from "./tools.mjs";
 
 async function firstPaint() {
   const page = await phone({ serviceWorkers: "block" });
@@ -59,6 +59,7 @@ async function everyPage(litters) {
       await looked(page, `${what} ${name} ${other.language} ${other.colorScheme}`, ["color-contrast", "target-size"]);
       await picture(page, `${what}-${name}-${other.language}-dark`, true);
       await page.emulateMedia({ colorScheme: options.colorScheme });
+      if (what === "wall" && name === "wall") await forReadme(page, "wall", { width: 1600, height: 1000 });
       await page.locator(".foot select").first().selectOption(own);
       await page.locator(`html[lang=${own}]`).waitFor();
     };
@@ -112,6 +113,8 @@ try {
   });
   await part("on bad ways", () => sound(grown));
   await part("a night", () => night(one, other, coming));
+  await part("given", () => given(one, other, coming));
+  await part("a wall unchanged", () => unchanged(one));
   await part("a round", async () => {
     const weights = async () => (await far.get(`${kennel}/dogs/${young.pups[0].dog_id}/weights`, token)).items.length;
     const before = await weights();

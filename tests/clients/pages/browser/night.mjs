@@ -1,6 +1,6 @@
 // A night on two phones, and a weighing round with the network cut and the service killed under it.
 import assert from "node:assert/strict";
-import { far, go, measured, picture, shownAfter, small } from "./tools.mjs";
+import { far, forReadme, go, looked, maren, measured, picture, shownAfter, small } from "./tools.mjs";
 
 export async function night(one, other, litter) {
   for (const page of [one, other]) {
@@ -23,9 +23,46 @@ export async function night(one, other, litter) {
   await other.locator(".panel .taps button").first().click();
   await one.locator(".log", { hasText: "strong" }).waitFor();
   await picture(one, "night-phone");
+  await one.emulateMedia({ colorScheme: "dark" });
+  await forReadme(one, "night", { width: 360, height: 780 });
+  await one.emulateMedia({ colorScheme: null });
   // Undone with two taps at most, on both.
   await other.locator(".undo button").click();
   await one.locator(".log li", { hasText: "strong" }).waitFor({ state: "detached" });
+}
+
+/** What was given is written by two taps and words, in each language; without words nothing is. */
+export async function given(one, other, litter) {
+  for (const [page, language, name, amount, by] of [
+    [one, "en", "Given", "as the vet said on the phone", "our vet"], [other, "de", "Gegeben", "wie am Telefon gesagt", "unser Tierarzt"],
+  ]) {
+    await go(page, `#/night/${litter}`);
+    await page.locator(".taps").waitFor();
+    await page.locator(".foot select").first().selectOption(language);
+    await page.locator(`html[lang=${language}]`).waitFor();
+    await page.locator(".tap-given", { hasText: name }).click();
+    await looked(page, `given ${language}`);
+    await page.locator(".panel button.main").click();
+    assert.ok(await page.locator(".panel textarea[name=what]").isVisible(), "nothing is written without saying what");
+    // Half written, it is there again when one comes back.
+    await page.locator(".panel textarea[name=what]").fill(`calcium, dam (${language})`);
+    await page.locator(".panel .back").click();
+    await page.locator(".tap-given").click();
+    await page.locator(".panel textarea[name=amount]").fill(amount);
+    await page.locator(".panel textarea[name=advised_by]").fill(by);
+    await picture(page, `given-phone-${language}`);
+    await page.locator(".panel button.main").click();
+    await page.locator(".log li", { hasText: `${name}: calcium, dam (${language}) · ${amount} · ${by}` }).waitFor();
+  }
+  await other.locator(".foot select").first().selectOption("en");
+  await one.locator(".log li", { hasText: "(de) · wie am Telefon gesagt" }).waitFor();
+  const { access_token: token } = await far.post("/v1/auth/login", maren);
+  const kennel = (await far.get("/v1/me", token)).kennels[0].kennel_id;
+  const events = (await far.get(`/v1/kennels/${kennel}/litters/${litter}/whelping`, token)).items.map((line) => line.event);
+  assert.deepEqual(events.filter((event) => event.kind === "given"), [
+    { kind: "given", what: "calcium, dam (en)", amount: "as the vet said on the phone", advised_by: "our vet" },
+    { kind: "given", what: "calcium, dam (de)", amount: "wie am Telefon gesagt", advised_by: "unser Tierarzt" },
+  ]);
 }
 
 export async function round(page, litter, pups) {
@@ -59,6 +96,27 @@ export async function round(page, litter, pups) {
   await page.locator("[data-testid=round-end]").waitFor();
   await page.locator(".outbox .sum", { hasText: "All is sent." }).waitFor({ timeout: 90_000 });
   await picture(page, "round-end", true);
+}
+
+/** A wall that is read again while nothing has changed is told so, and shows what it has. */
+export async function unchanged(page) {
+  await go(page, "#/wall");
+  await page.locator(".tasks li").first().waitFor();
+  await page.locator(".cards .pups li").first().waitFor();
+  // The answers of a wall hold for the minute they are of: asked four times in a row, one pair lies within one.
+  const statuses = [];
+  for (let time = 0; time < 4; time += 1) {
+    const members = page.waitForResponse((answer) => /\/members$/.test(answer.url()));
+    const today = page.waitForResponse((answer) => /\/today$/.test(answer.url()));
+    await page.evaluate(() => { document.dispatchEvent(new Event("visibilitychange")); });
+    statuses.push((await today).status());
+    if (time > 0) assert.equal((await members).status(), 304);
+    else await members;
+  }
+  assert.ok(statuses.includes(304), `today answered ${statuses}`);
+  // It shows what it has, and as of now.
+  assert.equal(await page.locator(".wall .state, [data-testid=age]").count(), 0);
+  assert.ok(await page.locator(".cards .pups li").count() > 0);
 }
 
 export async function offline(page) {

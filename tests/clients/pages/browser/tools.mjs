@@ -1,10 +1,11 @@
 // What each part of the browser test uses: phones, sign-in, pictures, axe, and the measures.
 import assert from "node:assert/strict";
-import { mkdirSync, readFileSync } from "node:fs";
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
 import { chromium } from "playwright-core";
 import { service } from "./service.mjs";
+import { small as asSmall } from "./small-png.mjs";
 
 const [program, executablePath, folder] = process.argv.slice(2);
 const pictures = process.env.PAGES_PICTURES ?? join(folder, "pictures");
@@ -51,6 +52,15 @@ export async function signIn(page, who = maren) {
 }
 
 export const go = (page, hash) => page.evaluate((to) => { location.hash = to; }, hash);
+/** One of the two pictures in the README, where they are to be made anew: from the top, and of few bytes. */
+export async function forReadme(page, name, size) {
+  if (!process.env.PAGES_README) return;
+  const before = page.viewportSize();
+  await page.setViewportSize(size);
+  await page.evaluate(() => scrollTo(0, 0));
+  writeFileSync(new URL(`../pictures/${name}.png`, import.meta.url), asSmall(await page.screenshot()));
+  await page.setViewportSize(before);
+}
 export const picture = (page, name, fullPage = false) => page.screenshot({ path: join(pictures, `${name}.png`), fullPage });
 
 /** Opens a page and waits for what is seen there. */
