@@ -3,6 +3,7 @@ import assert from "node:assert/strict";
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
+import { fileURLToPath } from "node:url";
 
 globalThis.localStorage = { getItem: () => null, setItem() {} };
 const { eventsIn } = await import("../../../src/pages/parts/events.js");
@@ -16,7 +17,7 @@ const { rowsOf } = await import("../../../src/pages/litter/steps.js");
 const { between, months, shifted } = await import("../../../src/pages/year/days.js");
 const { bodyOf, reached } = await import("../../../src/pages/parts/api.js");
 
-const pages = new URL("../../../src/pages/", import.meta.url).pathname;
+const pages = fileURLToPath(new URL("../../../src/pages/", import.meta.url));
 
 function files(folder) {
   return readdirSync(folder).flatMap((name) => {
