@@ -44,8 +44,8 @@ function Invited({ kennel }) {
     if (made) setLink(`${location.origin}/${address("join", made.token)}`);
   };
   return html`<${Fold} label=${t("people.invite")}><form class="fields" onSubmit=${send}>
-      <label>${t("buyer_email")}<input type="email" required autocomplete="off" value=${typed.email} onInput=${(/** @type {any} */ event) => setTyped({ ...typed, email: event.target.value })} /></label>
-      <label>${t("people.role")}<select value=${typed.role} onChange=${(/** @type {any} */ event) => setTyped({ ...typed, role: event.target.value })}>
+      <label>${t("buyer_email")}<input type="email" required autocomplete="off" value=${typed.email} onInput=${(/** @type {any} */ event) => { const { value } = event.target; setTyped((was) => ({ ...was, email: value })); }} /></label>
+      <label>${t("people.role")}<select value=${typed.role} onChange=${(/** @type {any} */ event) => { const { value } = event.target; setTyped((was) => ({ ...was, role: value })); }}>
         ${roles().map(([role, words]) => html`<option value=${role} selected=${role === typed.role}>${words}</option>`)}</select></label>
       <button class="main" disabled=${busy}>${t("people.invite_do")}</button><p role="status">${told}</p>
       ${link && html`<${Once} label=${t("people.link")} value=${link} />

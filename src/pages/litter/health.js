@@ -81,7 +81,7 @@ function Give({ kennel, row, pups, back }) {
   const [off, setOff] = useState(/** @type {string[]} */ ([]));
   const [typed, setTyped] = useState({ product: "", batch: "", given_at: localAt(now()), note: "" });
   const to = open.filter((pup) => !off.includes(pup.dog_id));
-  const set = (/** @type {keyof typeof typed} */ name) => (/** @type {any} */ event) => setTyped({ ...typed, [name]: event.target.value });
+  const set = (/** @type {keyof typeof typed} */ name) => (/** @type {any} */ event) => { const { value } = event.target; setTyped((was) => ({ ...was, [name]: value })); };
   const send = (/** @type {Event} */ event) => {
     event.preventDefault();
     const { kind, series, step } = row.step;

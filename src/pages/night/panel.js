@@ -1,6 +1,6 @@
 // One choice of the night: its options, a figure, or a few words. A half-written one is there again when one
 // comes back.
-import { html, useEffect, useRef, useState } from "../parts/html.js";
+import { html, useLayoutEffect, useRef, useState } from "../parts/html.js";
 import { t } from "../parts/texts.js";
 
 /**
@@ -24,7 +24,8 @@ export function Panel({ choice, litter, write, back }) {
 function Figure({ write }) {
   const [text, setText] = useState("");
   const field = useRef(/** @type {HTMLInputElement | null} */ (null));
-  useEffect(() => { field.current?.focus(); }, []);
+  // Before it is drawn: later it would take a field away from who is typing already.
+  useLayoutEffect(() => { field.current?.focus(); }, []);
   const value = Number(text.replace(",", "."));
   // The bounds of the published document; whether it is a fever the service says.
   const good = text.trim() !== "" && value >= 25 && value <= 45;
@@ -46,11 +47,12 @@ function Words({ kind, words, litter, write }) {
   const draft = (/** @type {string} */ name) => `draft/${litter}/${kind}/${name}`;
   const [typed, setTyped] = useState(() => Object.fromEntries(words.map(({ name }) => [name, localStorage.getItem(draft(name)) ?? ""])));
   const type = (/** @type {string} */ name) => (/** @type {any} */ event) => {
-    setTyped({ ...typed, [name]: event.target.value });
-    localStorage.setItem(draft(name), event.target.value);
+    const { value } = event.target;
+    setTyped((was) => ({ ...was, [name]: value }));
+    localStorage.setItem(draft(name), value);
   };
   const first = useRef(/** @type {HTMLTextAreaElement | null} */ (null));
-  useEffect(() => { first.current?.focus(); }, []);
+  useLayoutEffect(() => { first.current?.focus(); }, []);
   const send = (/** @type {Event} */ event) => {
     event.preventDefault();
     const told = words.map((one) => ({ ...one, text: (typed[one.name] ?? "").trim() }));

@@ -1,5 +1,5 @@
 // A figure that looks like a slip: asked about before the next pup's turn, with what the service expects.
-import { html, useEffect, useRef } from "../parts/html.js";
+import { html, useLayoutEffect, useRef } from "../parts/html.js";
 import { now } from "../parts/clock.js";
 import { Collar } from "../parts/collars.js";
 import { moment, number, t } from "../parts/texts.js";
@@ -10,7 +10,7 @@ import { moment, number, t } from "../parts/texts.js";
  */
 export function Question({ pup, value, why, last, range, meant, again }) {
   const first = useRef(/** @type {HTMLElement | null} */ (null));
-  useEffect(() => { first.current?.focus(); }, []);
+  useLayoutEffect(() => { first.current?.focus(); }, []);
   return html`<section class="panel question" role="alertdialog" aria-labelledby="question" data-testid="question">
     <h2 id="question">${t("weigh.question", { value })}</h2>
     <p class="turn"><${Collar} name=${pup.collar} fallback=${pup.label} /></p>
