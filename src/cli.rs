@@ -94,7 +94,7 @@ pub struct PersonAddArgs {
 }
 
 fn parse_name(text: &str) -> Result<String, String> {
-    refused(text, Lines::One).map_or_else(|| Ok(text.to_owned()), Err)
+    refused(text, Lines::One).map_or_else(|| Ok(text.to_owned()), |why| Err(why.to_string()))
 }
 
 /// What can be done with signing keys.
@@ -207,6 +207,9 @@ mod tests {
             "DENWRIGHT_TRIES_FROM_ADDRESS",
             "DENWRIGHT_WEBHOOKS_PRIVATE",
             "DENWRIGHT_LOG_FORMAT",
+            "DENWRIGHT_FILES_URL",
+            "DENWRIGHT_FILE_LIMIT_MB",
+            "DENWRIGHT_FILES_LIMIT_MB",
         ] {
             assert!(help.contains(variable), "{variable} is not in the help:\n{help}");
         }
@@ -230,6 +233,8 @@ mod tests {
             ("--key-days", "0"),
             ("--webhooks-private", "perhaps"),
             ("--log-format", "xml"),
+            ("--file-limit-mb", "0"),
+            ("--files-limit-mb", "0"),
         ] {
             let flag_and_value = format!("{flag}={value}");
             let error = Cli::try_parse_from(["denwright", "serve", &flag_and_value]).unwrap_err();

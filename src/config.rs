@@ -34,6 +34,12 @@ pub struct DatabaseConfig {
     #[arg(long, env = "DENWRIGHT_SECRET_FILE", value_name = "FILE")]
     secret_file: Option<PathBuf>,
 
+    /// Where pictures and papers lie: a folder, or s3://BUCKET/FOLDER with AWS_ACCESS_KEY_ID,
+    /// AWS_SECRET_ACCESS_KEY, AWS_REGION and AWS_ENDPOINT; files in the data folder when left out. All
+    /// instances share it.
+    #[arg(long, env = "DENWRIGHT_FILES_URL", value_name = "PLACE")]
+    files_url: Option<String>,
+
     /// Connections to the database that one instance keeps at most.
     #[arg(long, env = "DENWRIGHT_POOL_SIZE", value_name = "N", default_value_t = 16,
           value_parser = clap::value_parser!(u32).range(1..=1000))]
@@ -68,6 +74,12 @@ impl DatabaseConfig {
     /// The address of the same server as the owner of the database, when it is another one.
     pub fn migrate_url(&self) -> Option<&str> {
         self.migrate_url.as_ref().map(|url| url.0.as_str()).filter(|url| !url.is_empty())
+    }
+
+    /// Where pictures and papers lie.
+    pub fn files_url(&self) -> String {
+        let given = self.files_url.clone().filter(|url| !url.is_empty());
+        given.unwrap_or_else(|| self.data.join("files").to_string_lossy().into_owned())
     }
 
     /// The file of the key for secrets.
@@ -120,6 +132,16 @@ pub struct ServeConfig {
     #[arg(long, env = "DENWRIGHT_BODY_LIMIT_MB", value_name = "N", default_value_t = 128,
           value_parser = clap::value_parser!(u32).range(1..=1024))]
     pub body_limit_mb: u32,
+
+    /// Largest picture or paper in MB, as it is sent.
+    #[arg(long, env = "DENWRIGHT_FILE_LIMIT_MB", value_name = "N", default_value_t = 25,
+          value_parser = clap::value_parser!(u32).range(1..=100))]
+    pub file_limit_mb: u32,
+
+    /// MB that all pictures and papers of a kennel may take.
+    #[arg(long, env = "DENWRIGHT_FILES_LIMIT_MB", value_name = "N", default_value_t = 2048,
+          value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub files_limit_mb: u32,
 
     /// Seconds that a request may take, its body included; an import of a million dogs takes minutes.
     #[arg(long, env = "DENWRIGHT_REQUEST_SECONDS", value_name = "N", default_value_t = 600,
@@ -179,6 +201,10 @@ pub struct ServeConfig {
     /// Days of failed tries after which a webhook is switched off.
     #[arg(long, env = "DENWRIGHT_WEBHOOKS_FAILING_DAYS", default_value_t = 5, value_parser = clap::value_parser!(u32).range(1..=90))]
     pub webhooks_failing_days: u32,
+
+    /// Whether people are rung of alarms; switch it off where a copy of a kennel's data is tried out.
+    #[arg(long, env = "DENWRIGHT_RINGS", value_enum, default_value_t = Switch::On)]
+    pub rings: Switch,
 }
 
 impl ServeConfig {

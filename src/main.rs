@@ -17,6 +17,7 @@ use denwright::{
     },
 };
 
+use files::Blobs;
 use security::{
     credentials, passwords,
     vault::{self, Vault},
@@ -124,12 +125,12 @@ async fn write_backup(arguments: &BackupArgs) -> Result<(), ServerError> {
     let config = &arguments.database;
     log_to_stderr(&config.log, config.log_format)?;
     let database = Database::join(config).await?;
-    let done = match database.owner_url() {
-        Ok(owner) => {
-            backup::backup(&config.data, owner, &arguments.file).await.map_err(ServerError::from)
-        }
-        Err(error) => Err(error),
+    let done = async {
+        let files = Blobs::find(&config.files_url())?;
+        let owner = database.owner_url()?;
+        Ok(backup::backup(&config.data, owner, files.as_ref(), &arguments.file).await?)
     };
+    let done: Result<(), ServerError> = done.await;
     let done = match done {
         Ok(()) if arguments.with_key => {
             let key = config.secret_file();
@@ -146,13 +147,16 @@ async fn read_backup(arguments: &RestoreArgs) -> Result<(), ServerError> {
     log_to_stderr(&config.log, config.log_format)?;
     let database = Database::open(config).await?;
     let done = async {
-        backup::restore(&config.data, database.owner_url()?, &arguments.file).await?;
+        let files = Blobs::open(&config.files_url())?;
+        backup::restore(&config.data, database.owner_url()?, &files, &arguments.file).await?;
         let (kept, own) = (backup::key_beside(&arguments.file), config.secret_file());
         if kept.exists() && !own.exists() {
             backup::copy_key(&kept, &own)?;
         }
         // A backup of an earlier edition is brought to this one's form.
-        database.prepare().await
+        database.prepare().await?;
+        let db = Db::for_upkeep(database.owner_url()?, 1)?;
+        Ok(backup::require_all(&db, &files).await?)
     };
     let done: Result<(), ServerError> = done.await;
     done.and(database.close().await)

@@ -52,7 +52,7 @@ impl Database {
 
     /// All rows of a kind that a person sees.
     async fn all<R: Keep>(&self, scope: &Scope) -> Vec<Kept<R>> {
-        let page = Page { after: None, limit: 10_000 };
+        let page = Page::first(10_000);
         let list = self
             .db
             .within(scope, async |tx| keep::list::<R>(tx, None, &R::Filter::default(), page).await)

@@ -5,6 +5,7 @@
 mod common;
 
 use common::Database;
+use std::{fs, path::Path};
 use store::migrate::{self, Direction};
 
 /// Tables, views, functions, types and sequences of one's own in the database.
@@ -44,6 +45,31 @@ async fn the_schema_goes_up_down_to_nothing_and_up_again() {
 
     migrate::run(&url, Direction::Up).await.unwrap();
     assert_eq!(inventory(&database).await, first);
+    database.remove().await;
+}
+
+/// A migration includes what stands there, so whoever reads a file reads what runs.
+#[tokio::test]
+async fn each_function_is_as_its_file_says() {
+    let database = Database::empty().await;
+    migrate::run(&database.url(), Direction::Up).await.unwrap();
+    let client = database.connect().await;
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("migrations/functions");
+    let files = fs::read_dir(folder).unwrap().map(|file| file.unwrap().path());
+    let texts: String = files.map(|file| fs::read_to_string(file).unwrap()).collect();
+    let functions = async || -> Vec<(String, String)> {
+        let query = "SELECT proname::text, pg_get_functiondef(oid) FROM pg_proc \
+                     WHERE pronamespace = 'public'::regnamespace ORDER BY oid";
+        let rows = client.query(query, &[]).await.unwrap();
+        rows.iter().map(|row| (row.get(0), row.get(1))).collect()
+    };
+    let before = functions().await;
+    for (name, _) in &before {
+        assert!(texts.contains(&format!("CREATE OR REPLACE FUNCTION {name}(")), "{name}");
+    }
+    // Unlike a migration it is held against the tables here, so that a column which is not there is found.
+    client.batch_execute(&texts).await.unwrap();
+    assert_eq!(functions().await, before);
     database.remove().await;
 }
 

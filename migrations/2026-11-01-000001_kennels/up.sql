@@ -272,29 +272,6 @@ SELECT kennel_table('access_tokens', 'access_token', 'person_id = current_person
 
 SELECT kennel_table('kennels', 'kennel', 'true');
 
--- The kennels of a person, asked before any is chosen.
-CREATE FUNCTION kennels_of(person uuid)
-RETURNS TABLE (id uuid, name text, time_zone text, jurisdiction text, currency text, role text)
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT k.id, k.name, k.time_zone, k.jurisdiction, k.currency, m.role
-    FROM memberships m JOIN kennels k ON k.id = m.kennel_id
-    WHERE m.person_id = person ORDER BY k.id
-$$;
-
--- Secrets are looked up by their hash before the kennel is known: narrow functions instead of a hole in the wall.
-CREATE FUNCTION access_token_by_hash(hash bytea)
-RETURNS TABLE (kennel_id uuid, person_id uuid, read_only boolean)
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT t.kennel_id, t.person_id, t.read_only FROM access_tokens t
-    WHERE t.token_hash = hash AND (t.expires_at IS NULL OR t.expires_at > now())
-$$;
-CREATE FUNCTION invitation_by_hash(hash bytea)
-RETURNS TABLE (kennel_id uuid, id uuid, email text, role text)
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT i.kennel_id, i.id, i.email, i.role FROM invitations i
-    WHERE i.token_hash = hash AND i.accepted_at IS NULL AND i.expires_at > now()
-$$;
-
 -- A kennel's own value for one of the rules that advice rests on.
 CREATE TABLE rule_overrides (
     kennel_id  uuid NOT NULL REFERENCES kennels ON DELETE CASCADE,

@@ -137,13 +137,3 @@ CREATE TABLE births (
     CONSTRAINT births_ordinal_taken UNIQUE (kennel_id, litter_id, ordinal)
 );
 SELECT kennel_table('births', 'birth', 'sees_all() OR litter_id IN (SELECT id FROM litters)');
-
-CREATE OR REPLACE FUNCTION my_dogs() RETURNS SETOF uuid
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    WITH shared AS (SELECT dog_id FROM shares WHERE kennel_id = current_kennel() AND person_id = current_person())
-    SELECT dog_id FROM shared
-    UNION
-    SELECT births.dog_id FROM births JOIN litters ON litters.kennel_id = births.kennel_id AND litters.id = births.litter_id
-    WHERE births.kennel_id = current_kennel()
-      AND (litters.dam_id IN (SELECT dog_id FROM shared) OR litters.sire_id IN (SELECT dog_id FROM shared))
-$$;

@@ -139,8 +139,3 @@ CREATE TABLE calendar_links (
 );
 CREATE INDEX calendar_links_of_person ON calendar_links (person_id);
 SELECT kennel_table('calendar_links', 'calendar_link', 'person_id = current_person() OR sees_all()');
-
-CREATE FUNCTION calendar_link_by_hash(hash bytea) RETURNS TABLE (kennel_id uuid, person_id uuid)
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT l.kennel_id, l.person_id FROM calendar_links l WHERE l.token_hash = hash
-$$;

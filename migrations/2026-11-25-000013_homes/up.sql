@@ -128,22 +128,6 @@ ALTER TABLE payments DROP CONSTRAINT payments_kind_check;
 ALTER TABLE payments ADD CONSTRAINT payments_kind_check CHECK (kind IN
     ('extra', 'discount', 'cancellation', 'deposit', 'payment', 'refund'));
 
--- What is owed for a dog: asked by readiness also for people who may not see the money itself.
-CREATE FUNCTION accounts_of(dogs uuid[])
-RETURNS TABLE (dog_id uuid, kind text, price_minor bigint, currency text, balance_minor bigint, due_on date, paid_on date)
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT p.dog_id, p.kind, p.price_minor, p.currency,
-           coalesce(p.price_minor, 0) + coalesce(sum(CASE
-               WHEN e.kind IN ('extra', 'refund') THEN e.amount_minor
-               WHEN e.kind IS NULL THEN 0
-               ELSE -e.amount_minor END), 0)::bigint,
-           p.balance_due_on, max(e.paid_on) FILTER (WHERE e.kind IN ('deposit', 'payment'))
-    FROM placements p LEFT JOIN payments e ON e.kennel_id = p.kennel_id AND e.placement_id = p.id
-    WHERE p.kennel_id = current_kennel() AND p.dog_id = ANY (dogs)
-      AND p.stage IN ('reserved', 'confirmed', 'handed_over') AND p.kind IN ('sale', 'family', 'co_owner')
-    GROUP BY p.kennel_id, p.id
-$$;
-
 -- Calls made to the new owner.
 CREATE TABLE follow_ups (
     kennel_id    uuid NOT NULL,
@@ -212,31 +196,3 @@ CREATE TABLE booklet_links (
     CONSTRAINT booklet_links_dog FOREIGN KEY (kennel_id, dog_id) REFERENCES dogs
 );
 SELECT kennel_table('booklet_links', 'booklet_link', 'sees_money() AND (sees_all() OR dog_id IN (SELECT my_dogs()))');
-CREATE FUNCTION booklet_link_by_hash(hash bytea)
-RETURNS TABLE (kennel_id uuid, dog_id uuid, name text, time_zone text, jurisdiction text, currency text)
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT l.kennel_id, l.dog_id, k.name, k.time_zone, k.jurisdiction, k.currency
-    FROM booklet_links l JOIN kennels k ON k.id = l.kennel_id
-    WHERE l.token_hash = hash AND (l.expires_at IS NULL OR l.expires_at > now())
-$$;
-
--- Erasing a buyer reaches what only remembers: the log of changes and the answers kept for repeats.
-CREATE FUNCTION forget_buyer(buyer uuid) RETURNS void
-LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
-DECLARE
-    personal CONSTANT text[] := '{name,email,phone,address,household,screening,note,wishes,terms}';
-    touched uuid[];
-BEGIN
-    SELECT array_agg(id) INTO touched FROM (
-        SELECT buyer AS id
-        UNION SELECT p.id FROM placements p WHERE p.kennel_id = current_kennel() AND p.buyer_id = buyer
-        UNION SELECT e.id FROM payments e JOIN placements p ON p.kennel_id = e.kennel_id AND p.id = e.placement_id
-            WHERE p.kennel_id = current_kennel() AND p.buyer_id = buyer
-        UNION SELECT f.id FROM follow_ups f JOIN placements p ON p.kennel_id = f.kennel_id AND p.id = f.placement_id
-            WHERE p.kennel_id = current_kennel() AND p.buyer_id = buyer) AS rows;
-    UPDATE changes SET before = before - personal, after = after - personal
-    WHERE kennel_id = current_kennel() AND row_id = ANY (touched) AND what IN ('buyer', 'placement', 'payment', 'follow_up');
-    UPDATE changes SET before = before - 'buyer_id', after = after - 'buyer_id'
-    WHERE kennel_id = current_kennel() AND what = 'health_event' AND buyer::text IN (before->>'buyer_id', after->>'buyer_id');
-    DELETE FROM idempotency_keys WHERE body->>'id' = ANY (SELECT id::text FROM unnest(touched) AS id);
-END $$;

@@ -39,20 +39,3 @@ GRANT SELECT, INSERT, UPDATE, DELETE ON recovery_codes, password_resets, attempt
 -- Null opens all that the person's role allows.
 ALTER TABLE access_tokens ADD COLUMN areas text[]
     CHECK (areas <@ ARRAY['observations', 'breeding', 'placing', 'money', 'managing']);
-
-DROP FUNCTION access_token_by_hash(bytea);
-CREATE FUNCTION access_token_by_hash(hash bytea)
-RETURNS TABLE (kennel_id uuid, person_id uuid, read_only boolean, areas text[])
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT t.kennel_id, t.person_id, t.read_only, t.areas FROM access_tokens t
-    WHERE t.token_hash = hash AND (t.expires_at IS NULL OR t.expires_at > now())
-$$;
-
-DROP FUNCTION kennels_of(uuid);
-CREATE FUNCTION kennels_of(person uuid)
-RETURNS TABLE (id uuid, name text, time_zone text, jurisdiction text, currency text, role text, generation integer)
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT k.id, k.name, k.time_zone, k.jurisdiction, k.currency, m.role, p.generation
-    FROM memberships m JOIN kennels k ON k.id = m.kennel_id JOIN people p ON p.id = m.person_id
-    WHERE m.person_id = person ORDER BY k.id
-$$;

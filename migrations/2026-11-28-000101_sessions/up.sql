@@ -11,21 +11,10 @@ CREATE TABLE sessions (
 );
 CREATE INDEX sessions_of_person ON sessions (person_id);
 
--- A stream of changes that is idle asks nothing: the end of its session wakes it.
-CREATE FUNCTION session_ends() RETURNS trigger LANGUAGE plpgsql SET search_path = public, pg_temp AS $$
-BEGIN
-    PERFORM pg_notify('denwright_changes', NEW.person_id::text);
-    RETURN NULL;
-END $$;
+\ir ../functions/logins.sql
+
 CREATE TRIGGER session_ends AFTER UPDATE OF ended_at ON sessions FOR EACH ROW
     WHEN (NEW.ended_at IS NOT NULL AND OLD.ended_at IS NULL) EXECUTE FUNCTION session_ends();
--- Whoever moves a person's generation on, an operator by hand among them, ends their sessions.
-CREATE FUNCTION generation_moves() RETURNS trigger
-LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
-BEGIN
-    UPDATE sessions SET ended_at = now() WHERE person_id = NEW.id AND ended_at IS NULL;
-    RETURN NULL;
-END $$;
 CREATE TRIGGER generation_moves AFTER UPDATE OF generation ON people FOR EACH ROW
     WHEN (NEW.generation <> OLD.generation) EXECUTE FUNCTION generation_moves();
 

@@ -66,18 +66,6 @@ CREATE INDEX calendar_links_of_membership ON calendar_links (kennel_id, membersh
 CREATE INDEX booklet_links_of_membership ON booklet_links (kennel_id, membership_id);
 CREATE INDEX webhooks_of_membership ON webhooks (kennel_id, membership_id);
 
--- An invitation that is still open would let the removed in again: those that they made, and those to
--- their own address. Who is an owner no more does not go on being told of everything either.
-CREATE FUNCTION membership_ends() RETURNS trigger
-LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
-BEGIN
-    IF TG_OP = 'DELETE' THEN
-        DELETE FROM invitations i WHERE i.kennel_id = OLD.kennel_id AND i.accepted_at IS NULL
-            AND (i.membership_id = OLD.id OR i.email = (SELECT email FROM people WHERE id = OLD.person_id));
-    ELSIF OLD.role = 'owner' AND NEW.role <> 'owner' THEN
-        DELETE FROM invitations i WHERE i.kennel_id = OLD.kennel_id AND i.accepted_at IS NULL AND i.membership_id = OLD.id;
-        DELETE FROM webhooks w WHERE w.kennel_id = OLD.kennel_id AND w.membership_id = OLD.id;
-    END IF;
-    RETURN NULL;
-END $$;
+\ir ../functions/members.sql
+
 CREATE TRIGGER membership_ends AFTER UPDATE OR DELETE ON memberships FOR EACH ROW EXECUTE FUNCTION membership_ends();

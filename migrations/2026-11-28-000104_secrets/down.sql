@@ -1,7 +1,9 @@
 -- What is sealed stays so: the edition before reads no sealed secret, so second factors and webhooks go.
 DELETE FROM recovery_codes r USING people p WHERE p.id = r.person_id AND is_sealed(p.totp_secret);
 UPDATE people SET totp_on = false, totp_secret = NULL WHERE is_sealed(totp_secret);
+ALTER TABLE webhooks DISABLE TRIGGER USER;
 DELETE FROM webhooks WHERE is_sealed(secret);
+ALTER TABLE webhooks ENABLE TRIGGER USER;
 
 DROP POLICY of_person ON idempotency_keys;
 ALTER TABLE idempotency_keys DISABLE ROW LEVEL SECURITY;
@@ -10,15 +12,8 @@ ALTER TABLE people DISABLE ROW LEVEL SECURITY;
 REVOKE SELECT (id, name, email, created_at) ON people FROM denwright_service;
 GRANT SELECT, INSERT, UPDATE, DELETE ON people, refresh_tokens, recovery_codes, password_resets, attempts, signing_keys
     TO denwright_service;
-
-CREATE FUNCTION invitation_by_hash(hash bytea)
-RETURNS TABLE (kennel_id uuid, id uuid, email text, role text)
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT i.kennel_id, i.id, i.email, i.role FROM invitations i
-    WHERE i.token_hash = hash AND i.accepted_at IS NULL AND i.expires_at > now()
-$$;
 DROP FUNCTION add_person(uuid, text, text, text, boolean), account_by_email(text), account_of_session(uuid),
-    begin_session(uuid, uuid, integer, bytea, timestamptz), rotate_session(bytea, bytea, timestamptz, timestamptz),
+    begin_session(uuid, uuid, integer, bytea, timestamptz), rotate_session(bytea, bytea, timestamptz, timestamptz, interval),
     end_session(bytea, timestamptz), end_sessions_of(uuid), end_all_sessions(uuid, timestamptz),
     change_password(uuid, text, text, timestamptz), open_reset(text, bytea, bytea, smallint, timestamptz),
     name_of_reset(text, bytea, timestamptz), reset_password(text, bytea, bytea, text, timestamptz),

@@ -40,18 +40,3 @@ BEGIN
     END LOOP;
 END $$;
 GRANT SELECT ON invitations, access_tokens, calendar_links, booklet_links, webhooks TO denwright_service;
-
-CREATE OR REPLACE FUNCTION kennel_table(name text, what text, visible text) RETURNS void LANGUAGE plpgsql AS $$
-BEGIN
-    EXECUTE format('ALTER TABLE %I ALTER COLUMN version SET DEFAULT first_version()', name);
-    EXECUTE format('CREATE TRIGGER next_version BEFORE UPDATE ON %I FOR EACH ROW EXECUTE FUNCTION next_version()', name);
-    EXECUTE format('CREATE TRIGGER log_created AFTER INSERT ON %I REFERENCING NEW TABLE AS new_rows
-        FOR EACH STATEMENT EXECUTE FUNCTION log_created(%L)', name, what);
-    EXECUTE format('CREATE TRIGGER log_changed AFTER UPDATE ON %I REFERENCING OLD TABLE AS old_rows NEW TABLE AS new_rows
-        FOR EACH STATEMENT EXECUTE FUNCTION log_changed(%L)', name, what);
-    EXECUTE format('CREATE TRIGGER log_deleted AFTER DELETE ON %I REFERENCING OLD TABLE AS old_rows
-        FOR EACH STATEMENT EXECUTE FUNCTION log_deleted(%L)', name, what);
-    EXECUTE format('ALTER TABLE %I ENABLE ROW LEVEL SECURITY', name);
-    EXECUTE format('CREATE POLICY of_kennel ON %I USING (kennel_id = current_kennel() AND (%s))', name, visible);
-    EXECUTE format('GRANT SELECT, INSERT, UPDATE, DELETE ON %I TO denwright_service', name);
-END $$;

@@ -22,10 +22,4 @@ ALTER TABLE shares
 DROP TRIGGER know_member ON memberships;
 DROP FUNCTION know_member();
 DROP FUNCTION address_of(uuid);
-CREATE OR REPLACE FUNCTION people_of_log() RETURNS TABLE (id uuid, name text, email text)
-LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT p.id, p.name, p.email FROM people p
-    WHERE (SELECT may_managing FROM proven_scope)
-      AND p.id IN (SELECT c.person_id FROM changes c WHERE c.kennel_id = (SELECT kennel FROM proven_scope))
-$$;
 DROP TABLE kennel_people;

@@ -11,6 +11,7 @@ use super::{
     problem::{Kind, Problem},
 };
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
+use catalogue::{Text, said};
 use chrono::{DateTime, Duration, Utc};
 use security::{credentials, totp};
 use serde::{Deserialize, Serialize};
@@ -81,20 +82,28 @@ pub async fn change_password(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let PasswordChange { password, new_password } = body.parse().await?;
-    let session_id = login.0.session_id;
-    let account = confirmed(&app, &request, session_id, password).await?;
-    let person = account.person;
-    let hash = hashed(&app, "/new_password", new_password, &person.name, &person.email).await?;
-    let shown = &account.password_hash;
-    let generation = accounts::change_password(&app.db, session_id, shown, &hash, now()).await?;
-    tell(&app, person.email, "Your password was changed", PASSWORD_CHANGED.to_owned());
-    Ok(begun(&app, person.id, generation).await?.answer())
+    Ok(password_changed(&app, &request, login, body).await?.answer())
 }
 
-const PASSWORD_CHANGED: &str = "Your password at denwright was changed, and all sessions but the one \
-    that changed it have ended.\n\nIf that was not you, ask for a new password by mail at once and \
-    tell the person who runs the service.\n";
+/// Changes a password and ends all sessions with it; gives the one with which its person goes on.
+///
+/// That is a new one with tokens of its own: whoever has stolen those of the old one has nothing.
+pub(super) async fn password_changed(
+    app: &web::Data<App>,
+    request: &HttpRequest,
+    login: Login,
+    body: JsonBody,
+) -> Result<Session, Problem> {
+    let PasswordChange { password, new_password } = body.parse().await?;
+    let session_id = login.0.session_id;
+    let account = confirmed(app, request, session_id, password).await?;
+    let person = account.person;
+    let hash = hashed(app, "/new_password", new_password, &person.name, &person.email).await?;
+    let shown = &account.password_hash;
+    let generation = accounts::change_password(&app.db, session_id, shown, &hash, now()).await?;
+    tell(app, person.email, said!("mail-password-changed-subject"), said!("mail-password-changed"));
+    begun(app, person.id, generation).await
+}
 
 /// The account of the person of a session who gives their password once more.
 async fn confirmed(
@@ -121,7 +130,11 @@ async fn with_password(
     let fits = move || credentials::password_fits(&password, &hash);
     let fits = app.hashing.done(fits).await;
     if !attempt.unless_busy(app, fits).await? {
-        return Err(Problem::fault(Kind::NotAcceptable, "/password", "is not your password"));
+        return Err(Problem::fault(
+            Kind::NotAcceptable,
+            "/password",
+            said!("fault-wrong-secret-password"),
+        ));
     }
     Ok((account, attempt))
 }
@@ -142,20 +155,22 @@ pub(super) async fn show_again(
     if account.totp_on {
         let refused = |detail| Err(Problem::fault(Kind::NotAcceptable, "/code", detail));
         let Some(code) = code else {
-            return refused("is missing; your second factor is on, give its code");
+            return refused(said!("fault-missing-second-factor"));
         };
         if !second_factor_fits(app, &account, &code, now()).await? {
-            return refused("is not, or no longer, good");
+            return refused(said!("fault-wrong-secret-second-factor"));
         }
     }
     attempt.was_good(app).await
 }
 
 /// Sends mail after the answer: how long it takes must not tell whether there is an account.
-fn tell(app: &web::Data<App>, to: String, subject: &'static str, text: String) {
+fn tell(app: &web::Data<App>, to: String, subject: Text, text: Text) {
     let app = app.clone();
+    // In the language that is spoken to whoever asked.
+    let (subject, text) = (subject.to_string(), format!("{text}\n"));
     actix_web::rt::spawn(async move {
-        if let Err(error) = app.mailer.send(&to, subject, text).await {
+        if let Err(error) = app.mailer.send(&to, &subject, text).await {
             tracing::error!(%error, "a mail was not sent");
         }
     });
@@ -174,8 +189,11 @@ pub struct ResetRequest {
 #[derive(Serialize, ToSchema)]
 pub struct ResetSent {
     /// The same for every address.
-    #[schema(example = "If there is a login with this address, a code is on its way to it.")]
-    detail: String,
+    #[schema(
+        value_type = String,
+        example = "If there is a login with this address, a code is on its way to it."
+    )]
+    detail: Text,
     /// Minutes for which the code will be good.
     #[schema(example = 30)]
     good_for_minutes: i64,
@@ -196,15 +214,14 @@ pub async fn ask_for_reset(
     Attempt::begin(&app, &request, Sort::Reset, &email).await?;
     let later = app.clone();
     let place = limits::place(&app, &request);
-    actix_web::rt::spawn(async move {
+    let language = catalogue::spoken();
+    actix_web::rt::spawn(catalogue::Speaking::new(language, async move {
         if let Err(problem) = send_reset(&later, &email, &place).await {
             tracing::error!(%problem, "a reset was not sent");
         }
-    });
-    Ok(HttpResponse::Accepted().json(ResetSent {
-        detail: "If there is a login with this address, a code is on its way to it.".to_owned(),
-        good_for_minutes: RESET_MINUTES,
-    }))
+    }));
+    Ok(HttpResponse::Accepted()
+        .json(ResetSent { detail: said!("reset-sent"), good_for_minutes: RESET_MINUTES }))
 }
 
 async fn send_reset(app: &web::Data<App>, email: &str, place: &[u8]) -> Result<(), Problem> {
@@ -214,11 +231,8 @@ async fn send_reset(app: &web::Data<App>, email: &str, place: &[u8]) -> Result<(
     let reset = Reset { email, place, code_hash: &code_hash };
     let opened = accounts::open_reset(&app.db, &reset, RESET_TRIES, until).await?;
     let Some(address) = opened else { return Ok(()) };
-    let text = format!(
-        "Somebody asked to reset your password at denwright. The code is\n\n    {code}\n\nIt is good \
-         for {RESET_MINUTES} minutes and once. If it was not you, do nothing: your password stays.\n"
-    );
-    tell(app, address, "A code to reset your password", text);
+    let text = said!("mail-reset-code", code = code, minutes = RESET_MINUTES);
+    tell(app, address, said!("mail-reset-code-subject"), text);
     Ok(())
 }
 
@@ -268,11 +282,11 @@ pub async fn reset_password(
         return Err(Problem::fault(
             Kind::NotAcceptable,
             "/code",
-            "is not, or no longer, good for this address; ask for another",
+            said!("fault-wrong-secret-reset"),
         ));
     }
     limits::forget(&app, &email).await?;
-    tell(&app, email, "Your password was changed", PASSWORD_CHANGED.to_owned());
+    tell(&app, email, said!("mail-password-changed-subject"), said!("mail-password-changed"));
     Ok(HttpResponse::NoContent().finish())
 }
 
@@ -280,6 +294,7 @@ pub async fn reset_password(
 #[derive(Serialize, ToSchema)]
 pub struct SecondFactorState {
     /// Whether each login needs a code.
+    #[serde(rename = "required")]
     on: bool,
     /// Recovery codes that are left.
     #[schema(example = 10)]
@@ -338,7 +353,7 @@ pub async fn begin_second_factor(
     let account = confirmed(&app, &request, session_id, password).await?;
     let secret = &credentials::random_key()[..totp::SECRET_BYTES];
     if !accounts::begin_second_factor(&app.db, session_id, account.person.id, secret).await? {
-        let detail = "A second factor is on already; take it off first.";
+        let detail = said!("problem-conflict-second-factor-on");
         return Err(Problem::new(Kind::Conflict, detail));
     }
     Ok(HttpResponse::Created().insert_header(("Cache-Control", "no-store")).json(NewSecondFactor {
@@ -379,8 +394,7 @@ pub async fn confirm_second_factor(
     let SecondFactorCode { code } = body.parse().await?;
     let session_id = login.0.session_id;
     let account = accounts::of_session(&app.db, session_id).await?;
-    let none =
-        || Problem::new(Kind::Conflict, "No second factor waits for a code; begin one first.");
+    let none = || Problem::new(Kind::Conflict, said!("problem-conflict-no-second-factor"));
     let secret = accounts::totp_secret(&app.db, &account)?.filter(|_| !account.totp_on);
     let secret = secret.ok_or_else(none)?;
     let attempt = Attempt::begin(&app, &request, Sort::Login, &account.person.email).await?;
@@ -400,7 +414,7 @@ pub async fn confirm_second_factor(
 }
 
 fn wrong_code() -> Problem {
-    Problem::fault(Kind::NotAcceptable, "/code", "is not the code of this moment")
+    Problem::fault(Kind::NotAcceptable, "/code", said!("fault-wrong-secret-code-of-moment"))
 }
 
 /// What is kept of a recovery code.
@@ -422,8 +436,8 @@ pub async fn end_second_factor(
     let session_id = login.0.session_id;
     let account = confirmed(&app, &request, session_id, password).await?;
     accounts::end_second_factor(&app.db, session_id, now()).await?;
-    let text = "The second factor of your login at denwright was taken off.\n".to_owned();
-    tell(&app, account.person.email, "Your second factor was taken off", text);
+    let text = said!("mail-second-factor-off");
+    tell(&app, account.person.email, said!("mail-second-factor-off-subject"), text);
     Ok(HttpResponse::NoContent().finish())
 }
 

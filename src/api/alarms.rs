@@ -3,14 +3,13 @@
 use super::{
     answer::{self, Created},
     conditional::unless_unchanged,
-    inbreeding::current_book,
-    query::Query,
     resource::prelude::*,
     work::Seat,
 };
+use catalogue::Text;
 use chrono::{DateTime, Utc};
 use domain::{
-    advice::{Level, STANDING_LINE},
+    advice::{Level, standing_line},
     alarms::{Alarm, Watched, list, look_at},
     litter::Core,
     moment::Moment,
@@ -19,7 +18,7 @@ use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 use store::{
     StoreError, alarms as kept,
-    litters::{self, Which},
+    litters::Which,
     scope::{Right, Scope},
 };
 use utoipa::{IntoParams, ToSchema};
@@ -30,30 +29,12 @@ pub fn configure(config: &mut super::operations::Operations) {
 }
 
 /// The records of these litters, as their alarms are made of them.
-///
-/// The pedigree is asked for only where a litter is expected.
 pub(super) async fn watched(
     app: &App,
     scope: &Scope,
     which: Which,
 ) -> Result<(Vec<(Core, Watched)>, Arc<Moment>), Problem> {
-    let (mut litters, moment) = app
-        .db
-        .within(scope, async |tx| {
-            let litters = litters::load::<Watched>(tx, which).await?;
-            Ok((litters, tx.moment().await?))
-        })
-        .await?;
-    let unborn = |core: &Core| core.litter.is_some() && core.whelped_on().is_none();
-    if litters.iter().any(|(core, _)| unborn(core)) {
-        let book = current_book(app, scope).await?;
-        for (core, parts) in &mut litters {
-            if unborn(core) {
-                parts.4.look_up_inbreeding(&book);
-            }
-        }
-    }
-    Ok((litters, moment))
+    Ok(kept::watched(&app.db, &app.studbooks, scope, which).await?)
 }
 
 /// A record and its alarms.
@@ -116,37 +97,42 @@ pub struct AlarmQuery {
 #[derive(Serialize, ToSchema)]
 pub struct AlarmList {
     /// The moment it was looked at.
+    #[serde(rename = "reckoned_at")]
     as_of: DateTime<Utc>,
     /// The alarms, the gravest first.
     items: Vec<Alarm>,
+    /// The next page's `cursor`; null on the last.
+    next_cursor: Option<String>,
     /// What stands beside every piece of advice.
-    advice: &'static str,
+    #[schema(value_type = String)]
+    advice: Text,
 }
 
 /// List all that calls for a person's attention, the gravest first.
 ///
 /// Every answer about a litter or a dog takes its cautions from this list, word for word, with who has seen
 /// them. A limit that the clock alone will reach is in it before, as a note with the time.
-#[utoipa::path(tag = "alarms", params(AlarmQuery),
-    responses((status = 200, description = "The alarms.", body = AlarmList)))]
+#[utoipa::path(tag = "alarms", params(Paging, AlarmQuery),
+    responses((status = 200, description = "A page.", body = AlarmList)))]
 #[get("/v1/kennels/{kennel_id}/alarms")]
 pub async fn list_alarms(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
     _path: web::Path<Uuid>,
-    query: Query<AlarmQuery>,
+    listing: Listing<AlarmQuery>,
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
-    let AlarmQuery { litter_id, dog_id, level } = query.0;
+    let AlarmQuery { litter_id, dog_id, level } = listing.filter;
     unless_unchanged(&scope.0, &request, async || {
         let mut items = all(&app, &scope.0, litter_id).await?;
         items.retain(|alarm| {
             dog_id.is_none_or(|id| alarm.about.dog_id == Some(id))
                 && level.is_none_or(|level| alarm.level >= level)
         });
-        let list = AlarmList { as_of: scope.0.now(), items, advice: STANDING_LINE };
-        Ok(HttpResponse::Ok().json(list))
+        let (items, next_cursor) = listing.asked.cut(items, |alarm| alarm.id.to_string())?;
+        let list = AlarmList { as_of: scope.0.now(), items, next_cursor, advice: standing_line() };
+        answer::list::<Alarm>(&request, list.next_cursor.as_deref(), &list)
     })
     .await
 }

@@ -3,12 +3,14 @@
 use super::{
     App,
     problem::{Kind, Problem},
+    table,
 };
 use actix_web::{
     FromRequest, HttpRequest, HttpResponse,
     dev::Payload,
     http::{StatusCode, header},
 };
+use catalogue::said;
 use domain::record::Kept;
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -20,6 +22,7 @@ use store::{
     keep::Seen,
     scope::Scope,
 };
+use utoipa::ToSchema;
 
 /// The version that the client has seen, from `If-Match`; `*` is whichever is there.
 pub struct IfMatch(pub Seen);
@@ -32,7 +35,7 @@ impl FromRequest for IfMatch {
         let Some(value) = request.headers().get(header::IF_MATCH) else {
             return ready(Err(Problem::new(
                 Kind::MissingPrecondition,
-                "Send If-Match with the ETag of the version that you have seen.",
+                said!("problem-missing-precondition"),
             )));
         };
         let tag = value.to_str().unwrap_or_default().trim();
@@ -68,21 +71,50 @@ pub fn tagged<T: Serialize>(version: i64, body: &T) -> HttpResponse {
     HttpResponse::Ok().insert_header((header::ETAG, etag(version))).json(body)
 }
 
-/// A page of a list, with the link to the next one.
-pub fn page<R: Serialize>(request: &HttpRequest, list: &domain::record::List<R>) -> HttpResponse {
+/// A page of a list, with the link to the next one: as JSON, or as a table of its rows.
+///
+/// # Errors
+/// When it cannot be written.
+pub fn list<Row: ToSchema + 'static>(
+    request: &HttpRequest,
+    next_cursor: Option<&str>,
+    list: &impl Serialize,
+) -> Result<HttpResponse, Problem> {
     let mut response = HttpResponse::Ok();
-    if let Some(cursor) = &list.next_cursor {
+    response.insert_header((header::VARY, "Accept"));
+    if let Some(cursor) = next_cursor {
         let mut query: Vec<(String, String)> =
             form_urlencoded::parse(request.query_string().as_bytes())
                 .filter(|(name, _)| name != "cursor")
                 .map(|(name, value)| (name.into_owned(), value.into_owned()))
                 .collect();
-        query.push(("cursor".to_owned(), cursor.clone()));
+        query.push(("cursor".to_owned(), cursor.to_owned()));
         let query = serde_urlencoded::to_string(query).unwrap_or_default();
         let link = format!("<{}?{query}>; rel=\"next\"", request.path());
         response.insert_header((header::LINK, link));
     }
-    response.json(list)
+    if !table::is_wanted(request) {
+        return Ok(response.json(list));
+    }
+    let not_written = || Problem::new(Kind::Fault, said!("problem-fault-table"));
+    let mut list = serde_json::to_value(list).map_err(|_| not_written())?;
+    let Some(Value::Array(rows)) = list.get_mut("items").map(Value::take) else {
+        return Err(not_written());
+    };
+    let table =
+        domain::table::written(&table::columns::<Row>(), &rows).map_err(|_| not_written())?;
+    Ok(response.content_type(table::TABLE).body(table))
+}
+
+/// A page of records.
+///
+/// # Errors
+/// As [`list`].
+pub fn page<R: Serialize + ToSchema + 'static>(
+    request: &HttpRequest,
+    page: &domain::record::List<R>,
+) -> Result<HttpResponse, Problem> {
+    list::<Kept<R>>(request, page.next_cursor.as_deref(), page)
 }
 
 fn etag(version: i64) -> String {
@@ -189,7 +221,7 @@ fn idempotency_key(request: &HttpRequest) -> Result<Option<String>, Problem> {
         return Err(Problem::fault(
             Kind::Unreadable,
             "#header/Idempotency-Key",
-            "must be 1 to 255 visible ASCII characters; a UUID is good",
+            said!("fault-malformed-idempotency-key", most = 255),
         ));
     }
     Ok(Some(key.to_owned()))
@@ -217,10 +249,7 @@ fn kept_answer<T: Serialize>(created: Created<T>) -> StoreResult<KeptAnswer> {
 
 fn respond(answer: &KeptAnswer) -> Result<HttpResponse, Problem> {
     let Some(body) = &answer.body else {
-        return Err(Problem::new(
-            Kind::Conflict,
-            "This was done already, and what it made was shown once: take that, or remove it and make another with a new Idempotency-Key.",
-        ));
+        return Err(Problem::new(Kind::Conflict, said!("problem-conflict-shown-once")));
     };
     let status = StatusCode::from_u16(answer.status).unwrap_or(StatusCode::OK);
     let mut response = HttpResponse::build(status);

@@ -8,29 +8,29 @@ use super::{
     problem::Kind,
     query::Query,
     resource::prelude::*,
+    table, uploads,
 };
-use actix_web::http::header;
+use actix_web::{body::SizedStream, http::header};
+use catalogue::{Text, said};
 use chrono::{DateTime, Utc};
 use documents::pdf::logo;
 use domain::{
-    archive::ArchiveSource,
+    archive::{ArchiveSource, ArchivedPicture, CheckedArchive},
     fault::{Fault, Faults},
-    preparation::TemplateOverlay,
     readiness::KennelReadinessRules,
     record::{
-        Absence, Birth, BookletTexts, Buyer, Cost, DamCheck, Dog, Feed, FollowUpDone, GenotypeTest,
-        HealthEvent, Heat, HeatReading, Kennel, Litter, LitterPlan, Mating, OwnTask, Paper,
-        Payment, Place, Placement, PlannerSettings, PregnancyCheck, Record, RuleOverride, SetAside,
-        Share, Supply, Temperature, Weight, WhelpingLine,
+        BookletTexts, FileFacts, Kennel, Record, named_now,
+        register::{self, OfTable, Registered},
     },
     schedule::HealthPlan,
 };
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
-use std::sync::Arc;
+use std::{fs::File, io::BufWriter, sync::Arc};
 use store::{
-    archive::{self, Arrived},
+    archive::{self, Arrived, Exported, Shapes},
     aside,
+    scope::Scope,
 };
 use utoipa::{IntoParams, ToSchema};
 
@@ -42,7 +42,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 /// Write the whole kennel as one archive.
 ///
 /// A ZIP with one CSV file a table, and `manifest.json` with the format, the schema, and each file's
-/// columns, rows and checksum. The archive can be taken in again; `people.csv` and `history.csv` are
+/// columns, rows and checksum; below `pictures/` the files that `attachments.csv` names by their SHA-256. The archive can be taken in again; `people.csv` and `history.csv` are
 /// for reading. Logins, tokens and secret links stay behind. Only an owner may take everything along.
 #[utoipa::path(tag = "archive",
     responses((status = 200, description = "The archive, as of one moment.", body = Vec<u8>, content_type = "application/zip")))]
@@ -54,12 +54,33 @@ pub async fn export_archive(
 ) -> Result<HttpResponse, Problem> {
     let now = scope.0.now();
     let _seat = app.room.seat(scope.0.kennel_id()).await?;
-    let bytes = archive::export(&app.db, &scope.0, now).await?;
+    let file = written(&app, &scope.0, now).await?;
     let name = format!("attachment; filename=\"kennel-{}.zip\"", scope.0.day_of(now));
+    let (length, chunks) = files::read_in_chunks(file)?;
     Ok(HttpResponse::Ok()
-        .content_type(Zip::MEDIA_TYPE)
+        .content_type(Zip::MEDIA_TYPES[0])
         .insert_header((header::CONTENT_DISPOSITION, name))
-        .body(bytes))
+        .body(SizedStream::new(length, chunks)))
+}
+
+/// The archive as a file without a name: with its pictures it may be larger than memory.
+async fn written(app: &App, scope: &Scope, now: DateTime<Utc>) -> Result<File, Problem> {
+    let out = BufWriter::new(files::nameless_file()?);
+    let Exported { mut archive, manifest, pictures } =
+        archive::export(&app.db, scope, now, out).await?;
+    for sha256 in pictures {
+        let kept = app.files.read(scope.kennel_id(), &sha256).await?;
+        let add = move || -> Result<_, Problem> {
+            archive.picture(&sha256, &kept.checked()?).map_err(|error| Problem::of_ours(&error))?;
+            Ok(archive)
+        };
+        archive = aside(add).await??;
+    }
+    let finish = move || -> Result<File, Problem> {
+        let out = archive.finish(manifest).map_err(|error| Problem::of_ours(&error))?;
+        out.into_inner().map_err(|error| Problem::of_ours(&error))
+    };
+    aside(finish).await?
 }
 
 /// How to take an archive in.
@@ -94,8 +115,11 @@ pub struct ArchiveLeftOut {
     #[schema(example = 2)]
     rows: u64,
     /// Why.
-    #[schema(example = "names other people than you; invite them, then enter it again")]
-    why: &'static str,
+    #[schema(
+        value_type = String,
+        example = "names other people than you; invite them, then enter it again"
+    )]
+    why: Text,
 }
 
 /// A kennel that came back.
@@ -143,8 +167,7 @@ pub async fn import_archive(
             };
             return Err(kennel.into_iter().map(place).collect());
         }
-        source.check(&columns, &move |table, row| row_faults(table, row, now))?;
-        Ok(source)
+        source.checked(&columns, &move |table, row| row_faults(table, row, now))
     })
     .await?
     .map_err(|faults: Vec<Fault>| Problem::faults(Kind::NotAcceptable, faults))?;
@@ -152,6 +175,7 @@ pub async fn import_archive(
     let now = app.clock.now();
     let scope = archive::restoring_scope(&app.db, login.0, source.manifest(), copy, now).await?;
     let source = Arc::new(source);
+    take_pictures_in(&app, &scope, &source, &shapes).await?;
     answer::once(&app, &scope, &request, &body.digest, async |tx| {
         let arrived = archive::take_in(tx, &source, &shapes).await?;
         let kennel_id = tx.scope().kennel_id();
@@ -162,6 +186,55 @@ pub async fn import_archive(
         })
     })
     .await
+}
+
+/// Keeps the files of an archive, each looked at as if it came by itself. Where its rows are refused
+/// afterwards, nothing refers to them, and they go.
+async fn take_pictures_in(
+    app: &App,
+    scope: &Scope,
+    source: &Arc<CheckedArchive<web::Bytes>>,
+    shapes: &Shapes,
+) -> Result<(), Problem> {
+    let refused = |faults: Vec<Fault>| Problem::faults(Kind::NotAcceptable, faults);
+    let (own, columns) = (Arc::clone(source), shapes.clone());
+    let told = aside(move || own.pictures(&columns)).await?.map_err(refused)?;
+    let most = app.files_limits.bytes_of_kennel;
+    let taken = ArchivedPicture::bytes_of(&told);
+    if taken > most {
+        let detail = said!("fault-limit-archive-files", taken = taken >> 20, most = most >> 20);
+        return Err(Problem::fault(Kind::NotAcceptable, "attachments.csv", detail));
+    }
+    // All are looked at before the first is kept.
+    for keeps in [false, true] {
+        for file in &told {
+            let (own, file) = (Arc::clone(source), file.clone());
+            let looked = aside(move || as_told(&own, &file)).await?.map_err(refused)?;
+            let (facts, bytes) = looked;
+            if keeps {
+                uploads::keep(app, scope.kennel_id(), &facts, bytes).await?;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// A file of an archive, when it is what its row says.
+fn as_told(
+    source: &ArchiveSource<web::Bytes>,
+    told: &ArchivedPicture,
+) -> Result<(FileFacts, Vec<u8>), Vec<Fault>> {
+    let bytes = source.picture(told)?;
+    let place = || format!("{}/sha256", told.place);
+    let facts = files::look_at(&bytes).map_err(|why| vec![Fault::new(place(), why)])?;
+    let size = (facts.width_px, facts.height_px);
+    let is_told = facts.sha256 == told.sha256
+        && facts.media_type.as_str() == told.media_type
+        && size == told.size_px;
+    if is_told {
+        return Ok((facts, bytes));
+    }
+    Err(vec![Fault::new(place(), said!("fault-differs-archive-picture"))])
 }
 
 fn taken_in(kennel_id: Uuid, kennel: Kennel, arrived: Arrived) -> KennelTakenIn {
@@ -192,65 +265,53 @@ fn row_faults(table: &str, mut row: Map<String, Value>, now: DateTime<Utc>) -> V
     for stamp in ["id", "version", "created_at", "updated_at"] {
         row.remove(stamp);
     }
-    let check = match table {
-        "rule_overrides" => faults_of::<RuleOverride>,
-        "places" => faults_of::<Place>,
-        "supplies" => faults_of::<Supply>,
-        "preparation_templates" => faults_of::<TemplateOverlay>,
-        "planner_settings" => faults_of::<PlannerSettings>,
-        "readiness_rules" => return inner_faults::<KennelReadinessRules>(row, "own"),
-        "booklet_texts" => return text_faults(row, now),
-        "dogs" => faults_of::<Dog>,
-        "shares" => return faults_of::<Share>(without_person(row), now),
-        "heats" => faults_of::<Heat>,
-        "heat_readings" => faults_of::<HeatReading>,
-        "matings" => faults_of::<Mating>,
-        "pregnancy_checks" => faults_of::<PregnancyCheck>,
-        "litters" => faults_of::<Litter>,
-        "births" => faults_of::<Birth>,
-        "whelping_lines" => faults_of::<WhelpingLine>,
-        "dam_checks" => faults_of::<DamCheck>,
-        "weights" => faults_of::<Weight>,
-        "temperatures" => faults_of::<Temperature>,
-        "feeds" => faults_of::<Feed>,
-        "genotype_tests" => faults_of::<GenotypeTest>,
-        "health_plans" => faults_of::<HealthPlan>,
-        "health_plan_versions" => return plan_faults(row, now),
-        "litter_plans" => faults_of::<LitterPlan>,
-        "buyers" => {
-            row.remove("created_by");
-            faults_of::<Buyer>
+    match table {
+        "readiness_rules" => inner_faults::<KennelReadinessRules>(row, "own"),
+        "booklet_texts" => text_faults(row, now),
+        "health_plan_versions" => plan_faults(row, now),
+        // What is no record has plain columns, and the database checks them.
+        _ => register::with_record_in(table, RowFaults { row, now }).unwrap_or_default(),
+    }
+}
+
+/// Looks for the faults of a row.
+struct RowFaults {
+    row: Map<String, Value>,
+    now: DateTime<Utc>,
+}
+
+impl OfTable for RowFaults {
+    type Done = Vec<Fault>;
+
+    fn with<R: Registered>(self) -> Vec<Fault> {
+        let Self { mut row, now } = self;
+        // A person is named by an address here, which no record knows.
+        for person in R::LINE.archive.iter().flat_map(|archive| archive.people) {
+            row.remove(*person);
+            if table::columns::<R>().iter().any(|field| field == person) {
+                row.insert((*person).to_owned(), Value::from(Uuid::nil().to_string()));
+            }
         }
-        "health_events" => faults_of::<HealthEvent>,
-        "papers" => faults_of::<Paper>,
-        "readiness_overrides" => faults_of::<SetAside>,
-        "placements" => faults_of::<Placement>,
-        "payments" => faults_of::<Payment>,
-        "follow_ups" => faults_of::<FollowUpDone>,
-        "costs" => faults_of::<Cost>,
-        "absences" => return faults_of::<Absence>(without_person(row), now),
-        "own_tasks" => faults_of::<OwnTask>,
-        // Its columns are plain, and the database checks them.
-        _ => return Vec::new(),
-    };
-    check(row, now)
+        faults_of::<R>(row, now)
+    }
 }
 
 fn faults_of<R: Record>(row: Map<String, Value>, now: DateTime<Utc>) -> Vec<Fault> {
-    match body::parse::<R>(Value::Object(row)) {
+    let mut found = match body::parse::<R>(Value::Object(named_now(R::STORED_AS, row))) {
         Ok(record) => {
             let mut faults = Faults::new();
             record.check(now, &mut faults);
             faults.into_vec()
         }
         Err(faults) => faults,
+    };
+    // A column is told by its own name.
+    for (column, field) in R::STORED_AS {
+        for fault in found.iter_mut().filter(|fault| fault.pointer == format!("/{field}")) {
+            fault.pointer = format!("/{column}");
+        }
     }
-}
-
-/// A person is named by an address here, which the record does not know.
-fn without_person(mut row: Map<String, Value>) -> Map<String, Value> {
-    row.insert("person_id".to_owned(), Value::from(Uuid::nil().to_string()));
-    row
+    found
 }
 
 /// What is wrong with the value of one column that holds a whole object.
@@ -267,7 +328,7 @@ fn plan_faults(row: Map<String, Value>, now: DateTime<Utc>) -> Vec<Fault> {
     let mut faults = Faults::new();
     let key = row.get("plan_key").and_then(Value::as_str).unwrap_or_default();
     faults.unless((1..=300).contains(&key.chars().count()), "/plan_key", || {
-        "must have 1 to 300 characters".to_owned()
+        said!("fault-too-long-plan-key", least = 1, most = 300)
     });
     let mut faults = faults.into_vec();
     if let Some(Value::Object(plan)) = row.get("plan") {
@@ -280,8 +341,6 @@ fn plan_faults(row: Map<String, Value>, now: DateTime<Utc>) -> Vec<Fault> {
 fn text_faults(row: Map<String, Value>, now: DateTime<Utc>) -> Vec<Fault> {
     let svg = row.get("logo_svg").and_then(Value::as_str).and_then(|svg| logo::check(svg).err());
     let mut faults = faults_of::<BookletTexts>(row, now);
-    faults.extend(
-        svg.map(|error| Fault { pointer: "/logo_svg".to_owned(), detail: error.to_string() }),
-    );
+    faults.extend(svg.map(|error| Fault::new("/logo_svg", error.of_picture())));
     faults
 }

@@ -6,19 +6,21 @@ use super::{
     problem::Kind,
     resource::prelude::*,
 };
+use catalogue::said;
 use chrono::{DateTime, Duration, Utc};
 use domain::{
     fault::{Fault, Faults, MOST_TOLD},
     record::{
-        BatchAnswer, BatchHead, BatchRowAnswer, Birth, DamCheck, Feed, HealthEvent, MOST_ROWS,
-        ObservationBatch, ObservationKind, ObservationRow, PupCheck, Record, RowStatus,
-        Temperature, Weight, WeightBatch, WeightRow, WhelpingLine, device_clock,
+        BatchAnswer, BatchHead, BatchRowAnswer, MOST_ROWS, ObservationBatch, ObservationKind,
+        ObservationRow, RowStatus, WeightBatch, WeightRow, device_clock,
     },
 };
+use futures_util::future::LocalBoxFuture;
 use serde_json::{Value, json};
+use std::{any::Any, collections::BTreeMap};
 use store::{
     StoreResult, Tx,
-    batches::{Batched, Offered, RowOutcome, store_all},
+    batches::{Batched, Offered, RowOutcome, move_by, store_all},
     scope::{Right, Scope},
 };
 
@@ -41,9 +43,9 @@ pub async fn create_weights(
     _path: web::Path<Uuid>,
     body: BatchBody,
 ) -> Result<HttpResponse, Problem> {
-    batch(&app, &scope.0, &request, body.0, in_row, |index, row, rows| {
+    batch(&app, &scope.0, &request, body.0, Placed::InRow, |index, row, rows| {
         let (id, weight) = body::parse::<WeightRow>(row)?.into_weight();
-        rows.weights.push(checked(index, id, weight)?);
+        rows.add(checked(index, id, weight)?);
         Ok(())
     })
     .await
@@ -51,8 +53,8 @@ pub async fn create_weights(
 
 /// Record many observations of all kinds at once.
 ///
-/// As a batch of weights, for observations of every kind. Births are written first, so
-/// that other rows may name the `dog_id` that a birth was given.
+/// As a batch of weights, for observations of every kind. Births are written before rows that name the `dog_id`
+/// that a birth was given; matings before the checks of their pregnancies.
 #[utoipa::path(tag = "weights", request_body = ObservationBatch,
     responses((status = 200, description = "What became of every row.", body = BatchAnswer)))]
 #[post("/v1/kennels/{kennel_id}/observations/batch")]
@@ -63,84 +65,111 @@ pub async fn create_observations(
     _path: web::Path<Uuid>,
     body: BatchBody,
 ) -> Result<HttpResponse, Problem> {
-    batch(&app, &scope.0, &request, body.0, in_record, |index, row, rows| {
-        // The record is held against the schema of its kind, not against all of them.
-        let ObservationRow { id, kind, subject_id, record } = read_row(row)?;
-        match kind {
-            ObservationKind::Weight => {
-                rows.weights.push(offered(index, id, "dog_id", subject_id, record)?);
-            }
-            ObservationKind::Temperature => {
-                rows.temperatures.push(offered(index, id, "dog_id", subject_id, record)?);
-            }
-            ObservationKind::HealthEvent => {
-                rows.health_events.push(offered(index, id, "dog_id", subject_id, record)?);
-            }
-            ObservationKind::Birth => {
-                rows.births.push(offered(index, id, "litter_id", subject_id, record)?);
-            }
-            ObservationKind::WhelpingLine => {
-                rows.whelping_lines.push(offered(index, id, "litter_id", subject_id, record)?);
-            }
-            ObservationKind::DamCheck => {
-                rows.dam_checks.push(offered(index, id, "litter_id", subject_id, record)?);
-            }
-            ObservationKind::Feed => {
-                rows.feeds.push(offered(index, id, "dog_id", subject_id, record)?);
-            }
-            ObservationKind::PupCheck => {
-                rows.pup_checks.push(offered(index, id, "dog_id", subject_id, record)?);
-            }
-        }
-        Ok(())
+    batch(&app, &scope.0, &request, body.0, Placed::InRecord, |index, row, rows| {
+        add_observation(index, read_row(row)?, rows)
     })
     .await
 }
 
-/// The rows of a batch that can be read, by kind.
+macro_rules! by_kind {
+    ($(($record:path, $kind:ident, $word:tt, $at:ident))+) => {
+        /// Adds a row, whose record is held against the schema of its kind, not against all of them.
+        fn add_observation(
+            index: usize,
+            row: ObservationRow,
+            rows: &mut Rows,
+        ) -> Result<(), Vec<Fault>> {
+            match row.kind {
+                $(ObservationKind::$kind => rows.add(offered::<$record>(index, row)?),)+
+            }
+            Ok(())
+        }
+    };
+}
+domain::each_observation!(by_kind);
+
+/// The rows of a batch that can be read, by kind: in the order in which they are written.
 #[derive(Default)]
-struct Rows {
-    births: Vec<Offered<Birth>>,
-    weights: Vec<Offered<Weight>>,
-    temperatures: Vec<Offered<Temperature>>,
-    health_events: Vec<Offered<HealthEvent>>,
-    whelping_lines: Vec<Offered<WhelpingLine>>,
-    dam_checks: Vec<Offered<DamCheck>>,
-    feeds: Vec<Offered<Feed>>,
-    pup_checks: Vec<Offered<PupCheck>>,
+struct Rows(BTreeMap<ObservationKind, Box<dyn OfKind>>);
+
+/// The rows of one kind.
+trait OfKind: Any + Send {
+    fn latest(&self) -> Option<DateTime<Utc>>;
+
+    /// Stores what can be stored of them.
+    fn store<'t>(
+        self: Box<Self>,
+        tx: &'t mut Tx,
+        moved_by: Option<Duration>,
+        placed: Placed,
+    ) -> LocalBoxFuture<'t, StoreResult<Vec<RowOutcome>>>;
+}
+
+impl<R: Batched> OfKind for Vec<Offered<R>> {
+    fn latest(&self) -> Option<DateTime<Utc>> {
+        self.iter().filter_map(|row| row.record.at()).max()
+    }
+
+    fn store<'t>(
+        self: Box<Self>,
+        tx: &'t mut Tx,
+        moved_by: Option<Duration>,
+        placed: Placed,
+    ) -> LocalBoxFuture<'t, StoreResult<Vec<RowOutcome>>> {
+        Box::pin(async move {
+            let mut done = offer(tx, *self, moved_by).await?;
+            for fault in done.iter_mut().flat_map(|outcome| &mut outcome.errors) {
+                placed.settle(fault, R::ABOUT.field);
+            }
+            Ok(done)
+        })
+    }
 }
 
 impl Rows {
-    fn latest(&self) -> Option<DateTime<Utc>> {
-        fn last<R: Batched>(rows: &[Offered<R>]) -> Option<DateTime<Utc>> {
-            rows.iter().map(|row| row.record.at()).max()
+    fn add<R: Batched>(&mut self, row: Offered<R>) {
+        let rows = self.0.entry(R::KIND).or_insert_with(|| Box::new(Vec::<Offered<R>>::new()));
+        let rows: &mut dyn Any = &mut **rows;
+        if let Some(rows) = rows.downcast_mut::<Vec<Offered<R>>>() {
+            rows.push(row);
         }
-        [
-            last(&self.births),
-            last(&self.weights),
-            last(&self.temperatures),
-            last(&self.health_events),
-            last(&self.whelping_lines),
-            last(&self.dam_checks),
-            last(&self.feeds),
-            last(&self.pup_checks),
-        ]
-        .into_iter()
-        .flatten()
-        .max()
     }
 
-    async fn store(self, tx: &mut Tx, moved_by: Option<Duration>) -> StoreResult<Vec<RowOutcome>> {
+    fn latest(&self) -> Option<DateTime<Utc>> {
+        self.0.values().filter_map(|rows| rows.latest()).max()
+    }
+
+    async fn store(
+        self,
+        tx: &mut Tx,
+        moved_by: Option<Duration>,
+        placed: Placed,
+    ) -> StoreResult<Vec<RowOutcome>> {
         let mut done = Vec::new();
-        done.extend(offer(tx, self.births, moved_by).await?);
-        done.extend(offer(tx, self.weights, moved_by).await?);
-        done.extend(offer(tx, self.temperatures, moved_by).await?);
-        done.extend(offer(tx, self.health_events, moved_by).await?);
-        done.extend(offer(tx, self.whelping_lines, moved_by).await?);
-        done.extend(offer(tx, self.dam_checks, moved_by).await?);
-        done.extend(offer(tx, self.feeds, moved_by).await?);
-        done.extend(offer(tx, self.pup_checks, moved_by).await?);
+        for rows in self.0.into_values() {
+            done.extend(rows.store(tx, moved_by, placed).await?);
+        }
         Ok(done)
+    }
+}
+
+/// Where the fields of a record stand in the row of a batch.
+#[derive(Clone, Copy)]
+enum Placed {
+    /// In the row itself.
+    InRow,
+    /// In a record of their own, but for what the record is about.
+    InRecord,
+}
+
+impl Placed {
+    /// Puts a fault of a record, which is about the row that `about` names, at its place in the row of the batch.
+    fn settle(self, fault: &mut Fault, about: &str) {
+        fault.pointer = match (self, fault.pointer.as_str()) {
+            (Self::InRow, _) | (_, "/id") => return,
+            (_, inner) if inner.strip_prefix('/') == Some(about) => "/subject_id".to_owned(),
+            (_, inner) => format!("/record{inner}"),
+        };
     }
 }
 
@@ -154,8 +183,8 @@ async fn offer<R: Batched>(
     let mut good = Vec::with_capacity(rows.len());
     for row in rows {
         let mut moved = row.record.clone();
-        if let Some(at) = moved_by.and_then(|by| moved.at().checked_sub_signed(by)) {
-            moved.set_at(at);
+        if let Some(by) = moved_by {
+            move_by(&mut moved, by);
         }
         let mut faults = Faults::new();
         moved.check(tx.scope().now(), &mut faults);
@@ -169,7 +198,7 @@ async fn offer<R: Batched>(
 }
 
 /// Faults that the answer to a batch tells of all rows together.
-const MOST_TOLD_OF_ALL: usize = 1_000;
+const MOST_TOLD_OF_ALL: usize = 750;
 
 /// What was read of a batch, and the answers to its rows so far.
 struct ReadBatch {
@@ -202,8 +231,8 @@ impl Answers {
         let mut told = under(index, faults);
         told.truncate(MOST_TOLD);
         if told.len() > self.left {
-            let detail = "is not acceptable; send fewer rows at once to be told why".to_owned();
-            told = vec![Fault { pointer: format!("/items/{index}"), detail }];
+            let detail = said!("fault-limit-faults-of-batch");
+            told = vec![Fault::new(format!("/items/{index}"), detail)];
         } else {
             self.left -= told.len();
         }
@@ -217,7 +246,7 @@ async fn batch(
     scope: &Scope,
     request: &HttpRequest,
     body: JsonBody,
-    placed: impl Fn(Fault) -> Fault,
+    placed: Placed,
     read_into: impl Fn(usize, Value, &mut Rows) -> Result<(), Vec<Fault>> + Send + 'static,
 ) -> Result<HttpResponse, Problem> {
     scope.require(Right::Observations)?;
@@ -231,11 +260,12 @@ async fn batch(
         let clock = device_clock(&head, rows.latest(), moment.now, &moment.rules);
         let moved_by =
             clock.as_ref().filter(|c| c.shifted).map(|c| Duration::seconds(c.ahead_seconds));
-        for RowOutcome { index, status, detail, errors } in rows.store(tx, moved_by).await? {
+        for RowOutcome { index, status, detail, errors } in rows.store(tx, moved_by, placed).await?
+        {
             let answer = &mut answers.rows[index];
             answer.status = status;
-            answer.detail = detail.map(str::to_owned);
-            answers.tell(index, errors.into_iter().map(&placed).collect());
+            answer.detail = detail;
+            answers.tell(index, errors);
         }
         let items = answers.rows;
         let count = |status| items.iter().filter(|answer| answer.status == status).count();
@@ -275,7 +305,7 @@ fn items_of(body: &mut Value) -> Result<Vec<Value>, Problem> {
             let mut faults = Faults::new();
             for (index, row) in items.iter().enumerate() {
                 faults.unless(row.is_object(), &format!("/items/{index}"), || {
-                    "is no object with the fields of a row".to_owned()
+                    said!("fault-wrong-type-row")
                 });
             }
             faults.into_result().map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))?;
@@ -284,9 +314,17 @@ fn items_of(body: &mut Value) -> Result<Vec<Value>, Problem> {
         Some(Value::Array(items)) => Err(Problem::fault(
             Kind::NotAcceptable,
             "/items",
-            format!("has {} rows; send 1 to {MOST_ROWS} at once", items.len()),
+            match items.len() {
+                0 => said!("fault-too-few-rows-of-batch", count = 0, least = 1, most = MOST_ROWS),
+                count => said!(
+                    "fault-too-many-rows-of-batch",
+                    count = count,
+                    least = 1,
+                    most = MOST_ROWS
+                ),
+            },
         )),
-        _ => Err(Problem::fault(Kind::NotAcceptable, "/items", "must be a list of rows")),
+        _ => Err(Problem::fault(Kind::NotAcceptable, "/items", said!("fault-wrong-type-items"))),
     }
 }
 
@@ -294,8 +332,8 @@ fn items_of(body: &mut Value) -> Result<Vec<Value>, Problem> {
 fn read_row(mut row: Value) -> Result<ObservationRow, Vec<Fault>> {
     let record = row.as_object_mut().and_then(|members| members.remove("record"));
     let Some(record @ Value::Object(_)) = record else {
-        let detail = "must be an object: the body that the resource of this kind takes".to_owned();
-        return Err(vec![Fault { pointer: "/record".to_owned(), detail }]);
+        let detail = said!("fault-wrong-type-record");
+        return Err(vec![Fault::new("/record", detail)]);
     };
     let frame: ObservationFrame = body::parse(row)?;
     let ObservationFrame { id, kind, subject_id } = frame;
@@ -312,18 +350,14 @@ struct ObservationFrame {
 }
 
 /// A record of a general batch, about the subject of its row.
-fn offered<R: Record + Batched>(
-    index: usize,
-    id: Uuid,
-    field: &str,
-    subject_id: Uuid,
-    mut record: Value,
-) -> Result<Offered<R>, Vec<Fault>> {
+fn offered<R: Batched>(index: usize, row: ObservationRow) -> Result<Offered<R>, Vec<Fault>> {
+    let ObservationRow { id, subject_id, mut record, .. } = row;
+    let field = R::ABOUT.field;
     if let Value::Object(members) = &mut record {
         let named = members.insert(field.to_owned(), json!(subject_id));
         if named.is_some_and(|named| named != json!(subject_id)) {
-            let detail = "differs from subject_id; leave it out".to_owned();
-            return Err(vec![Fault { pointer: format!("/record/{field}"), detail }]);
+            let detail = said!("fault-differs-subject");
+            return Err(vec![Fault::new(format!("/record/{field}"), detail)]);
         }
     }
     let record: R = body::parse(record).map_err(|faults| {
@@ -337,38 +371,22 @@ fn offered<R: Record + Batched>(
 
 fn checked<R: Batched>(index: usize, id: Uuid, record: R) -> Result<Offered<R>, Vec<Fault>> {
     if id.is_nil() {
-        let detail = "must be a UUID of your own, not zero".to_owned();
-        return Err(vec![Fault { pointer: "/id".to_owned(), detail }]);
+        let detail = said!("fault-malformed-nil-id");
+        return Err(vec![Fault::new("/id", detail)]);
     }
     Ok(Offered { index, id, record })
 }
 
 /// Faults of a row, at their place in the batch.
 ///
-/// They quote the row, and the answer is kept for repeats: Postgres keeps no U+0000.
+/// Their places quote the row, and the answer is kept for repeats: Postgres keeps no U+0000.
 fn under(index: usize, faults: Vec<Fault>) -> Vec<Fault> {
-    let quoted = |text: &str| text.replace('\0', "\u{fffd}");
     faults
         .into_iter()
         .map(Fault::in_brief)
-        .map(|fault| Fault {
-            pointer: format!("/items/{index}{}", quoted(&fault.pointer)),
-            detail: quoted(&fault.detail),
+        .map(|fault| {
+            let place = fault.pointer.replace('\0', "\u{fffd}");
+            Fault { pointer: format!("/items/{index}{place}"), ..fault }
         })
         .collect()
-}
-
-/// A fault of a record whose fields stand in the row itself.
-fn in_row(fault: Fault) -> Fault {
-    fault
-}
-
-/// A fault of a record that stands in a row of its own.
-fn in_record(fault: Fault) -> Fault {
-    let pointer = match fault.pointer.as_str() {
-        "/id" => return fault,
-        "/dog_id" | "/litter_id" => "/subject_id".to_owned(),
-        inner => format!("/record{inner}"),
-    };
-    Fault { pointer, ..fault }
 }

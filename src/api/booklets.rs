@@ -3,20 +3,23 @@
 use super::{
     answer::{self, Created, IfMatch},
     problem::Kind,
-    query::Query,
+    query::{Query, in_language},
     resource::prelude::*,
     work::Seat,
 };
 use actix_web::{http::header, put};
+use catalogue::{Language, said};
 use chrono::{DateTime, Utc};
 use documents::{
-    booklet::booklet_pdf,
-    growth_chart::pup_growth_svg,
+    booklet::{BookletPictures, booklet_pdf},
+    growth_chart::{Beside, pup_growth_svg},
     pdf::{PaperFormat, PdfError, logo},
+    pedigree_chart::pedigree_within_text,
 };
 use domain::{
-    booklet::{Booklet, booklet},
-    growth::litter_growth,
+    booklet::{Booklet, booklet, booklet_tree},
+    family_tree::FamilyTree,
+    growth::{LitterGrowth, litter_growth},
     record::BookletTexts,
 };
 use security::credentials;
@@ -38,11 +41,12 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(read_shared_booklet);
 }
 
-/// The booklet with its pictures, as SVG.
+/// The booklet with what its pictures are drawn of.
 struct Made {
     booklet: Booklet,
     logo: Option<String>,
-    chart: Option<String>,
+    tree: Option<FamilyTree>,
+    growth: LitterGrowth,
 }
 
 async fn make(app: &App, scope: &Scope, seat: &Seat, dog_id: Uuid) -> Result<Made, Problem> {
@@ -55,25 +59,48 @@ async fn make(app: &App, scope: &Scope, seat: &Seat, dog_id: Uuid) -> Result<Mad
         .await?;
     let made = move || {
         let growth = litter_growth(&litter, moment.now, &moment.rules);
-        // A dog without a day of birth has no chart.
-        let chart = pup_growth_svg("Growth", dog_id, &growth, None, &[], &[]);
-        Made { booklet: booklet(facts, moment.today()), logo, chart }
+        let tree = booklet_tree(&facts);
+        Made { booklet: booklet(facts, moment.today()), logo, tree, growth }
     };
     seat.done(made).await
 }
 
 async fn print(seat: &Seat, made: Made, format: PaperFormat) -> Result<HttpResponse, Problem> {
-    let print =
-        move || booklet_pdf(&made.booklet, made.logo.as_deref(), made.chart.as_deref(), format);
+    let print = move || {
+        let dog = &made.booklet.dog;
+        let collar = made.booklet.birth.as_ref().and_then(|birth| birth.collar.clone());
+        let beside = Beside {
+            collars: collar.map(|collar| (dog.dog_id, collar)).into_iter().collect(),
+            unit: made.booklet.kennel.weight_unit,
+            wide: true,
+            ..Beside::default()
+        };
+        let title = said!("print-booklet-growth-title").to_string();
+        let pictures = BookletPictures {
+            logo: made.logo,
+            pedigree: made.tree.map(|tree| pedigree_within_text(&tree)),
+            // A dog without a day of birth has no chart.
+            chart: pup_growth_svg(&title, dog.dog_id, &made.growth, &beside),
+        };
+        booklet_pdf(&made.booklet, &pictures, format)
+    };
     let bytes = seat.done(print).await?;
-    let bytes = bytes.map_err(|error| Problem::new(Kind::Fault, error.to_string()))?;
+    printed(bytes, "booklet")
+}
+
+/// What was printed, under a name for the file.
+pub(super) fn printed(
+    bytes: Result<Vec<u8>, PdfError>,
+    name: &str,
+) -> Result<HttpResponse, Problem> {
+    let bytes = bytes.map_err(|error| Problem::of_ours(&error))?;
     Ok(HttpResponse::Ok()
         .content_type("application/pdf")
-        .insert_header((header::CONTENT_DISPOSITION, "inline; filename=\"booklet.pdf\""))
+        .insert_header((header::CONTENT_DISPOSITION, format!("inline; filename=\"{name}.pdf\"")))
         .body(bytes))
 }
 
-/// On which paper.
+/// On which paper, and in which language.
 #[derive(Debug, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
@@ -82,6 +109,9 @@ pub struct PaperQuery {
     #[serde(default)]
     #[param(inline)]
     pub(super) format: PaperFormat,
+    /// In which language; left out, the one that `Accept-Language` wants most.
+    #[param(inline)]
+    pub(super) language: Option<Language>,
 }
 
 /// Read a pup's booklet: everything recorded of it, and what is not.
@@ -106,9 +136,19 @@ pub async fn print_booklet(
     path: web::Path<(Uuid, Uuid)>,
     query: Query<PaperQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let seat = app.room.seat(scope.0.kennel_id()).await?;
-    let made = make(&app, &scope.0, &seat, path.1).await?;
-    print(&seat, made, query.0.format).await
+    let PaperQuery { format, language } = query.0;
+    let printed = async {
+        let seat = app.room.seat(scope.0.kennel_id()).await?;
+        let made = make(&app, &scope.0, &seat, path.1).await?;
+        print(&seat, made, format).await
+    };
+    in_language(language, printed).await
+}
+
+/// The dog whose booklet a link opens, and the scope in which it is read.
+pub(super) async fn linked(app: &App, secret: &str) -> Result<(Scope, Uuid), Problem> {
+    let hash = credentials::hash_secret(secret);
+    Ok(booklets::linked(&app.db, &hash, app.clock.now()).await?)
 }
 
 /// Read a booklet by its link, without a login.
@@ -119,8 +159,7 @@ pub async fn read_shared_booklet(
     app: web::Data<App>,
     path: web::Path<String>,
 ) -> Result<HttpResponse, Problem> {
-    let hash = credentials::hash_secret(&path.into_inner());
-    let (scope, dog_id) = booklets::linked(&app.db, &hash, app.clock.now()).await?;
+    let (scope, dog_id) = linked(&app, &path.into_inner()).await?;
     let seat = app.room.seat(scope.kennel_id()).await?;
     Ok(HttpResponse::Ok()
         .insert_header((header::CACHE_CONTROL, "private, no-store"))
@@ -136,11 +175,14 @@ pub async fn print_shared_booklet(
     path: web::Path<String>,
     query: Query<PaperQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let hash = credentials::hash_secret(&path.into_inner());
-    let (scope, dog_id) = booklets::linked(&app.db, &hash, app.clock.now()).await?;
-    let seat = app.room.seat(scope.kennel_id()).await?;
-    let made = make(&app, &scope, &seat, dog_id).await?;
-    print(&seat, made, query.0.format).await
+    let (scope, dog_id) = linked(&app, &path.into_inner()).await?;
+    let PaperQuery { format, language } = query.0;
+    let printed = async {
+        let seat = app.room.seat(scope.kennel_id()).await?;
+        let made = make(&app, &scope, &seat, dog_id).await?;
+        print(&seat, made, format).await
+    };
+    in_language(language, printed).await
 }
 
 /// A link to be made.
@@ -186,6 +228,8 @@ impl BookletLinkAnswer {
 pub struct BookletLinks {
     /// Oldest first.
     items: Vec<BookletLinkAnswer>,
+    /// The next page's `cursor`; null on the last.
+    next_cursor: Option<String>,
 }
 
 /// Make a link by which a new owner reads the booklet of this dog, and nothing else.
@@ -213,16 +257,20 @@ pub async fn create_booklet_link(
 }
 
 /// List the links to a dog's booklet.
-#[utoipa::path(tag = "go-home", responses((status = 200, description = "All of them.", body = BookletLinks)))]
+#[utoipa::path(tag = "go-home", params(Paging), responses((status = 200, description = "A page.", body = BookletLinks)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet-links")]
 pub async fn list_booklet_links(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
+    request: HttpRequest,
+    listing: Listing<All>,
 ) -> Result<HttpResponse, Problem> {
     let links = app.db.within(&scope.0, async |tx| booklets::links(tx, path.1).await).await?;
+    let (links, next_cursor) = listing.asked.cut(links, |link| link.id.to_string())?;
     let items = links.into_iter().map(|link| BookletLinkAnswer::of(link, None)).collect();
-    Ok(HttpResponse::Ok().json(BookletLinks { items }))
+    let list = BookletLinks { items, next_cursor };
+    answer::list::<BookletLinkAnswer>(&request, list.next_cursor.as_deref(), &list)
 }
 
 /// Withdraw a link to a booklet: it is dead from now on.
@@ -271,7 +319,7 @@ pub async fn set_booklet_texts(
         let seat = app.room.seat(scope.0.kennel_id()).await?;
         let drawn = seat.done(move || logo::redrawn(&svg)).await?;
         let refused =
-            |error: PdfError| Problem::fault(Kind::NotAcceptable, "/logo_svg", error.to_string());
+            |error: PdfError| Problem::fault(Kind::NotAcceptable, "/logo_svg", error.of_picture());
         texts.logo_svg = Some(drawn.map_err(refused)?);
     }
     let (texts, version) = app

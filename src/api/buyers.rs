@@ -3,7 +3,7 @@
 use super::{answer, resource::prelude::*};
 use domain::{
     privacy::BuyerErasure,
-    record::{Buyer, BuyerFilter, HealthEvent, Payment, Placement},
+    record::{Attachment, Buyer, BuyerFilter, HealthEvent, Payment, Placement},
 };
 use serde::Serialize;
 use store::{
@@ -28,6 +28,7 @@ resource!(Buyer, tag "buyers", one "a buyer", many "buyers, in the order in whic
     at "/v1/kennels/{kennel_id}/buyers", "/v1/kennels/{kennel_id}/buyers/{buyer_id}";
     create_buyer, list_buyers, read_buyer, change_buyer, delete_buyer);
 
+type KeptAttachment = Kept<Attachment>;
 type KeptHealthEvent = Kept<HealthEvent>;
 type KeptPayment = Kept<Payment>;
 type KeptPlacement = Kept<Placement>;
@@ -43,6 +44,8 @@ pub struct BuyerExport {
     payments: Vec<KeptPayment>,
     /// The health news told.
     health_news: Vec<KeptHealthEvent>,
+    /// Contracts, whose files are read as attachments.
+    contracts: Vec<KeptAttachment>,
 }
 
 /// Export everything that is kept of a buyer, to give it to them.
@@ -54,9 +57,10 @@ pub async fn export_buyer(
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
     let export = async |tx: &mut _| buyer_privacy::export(tx, path.1).await;
-    let BuyerData { buyer, placements, payments, health_news } =
-        app.db.within(&scope.0, export).await?;
-    Ok(HttpResponse::Ok().json(BuyerExport { buyer, placements, payments, health_news }))
+    let data = app.db.within(&scope.0, export).await?;
+    let BuyerData { buyer, placements, payments, health_news, contracts } = data;
+    let export = BuyerExport { buyer, placements, payments, health_news, contracts };
+    Ok(HttpResponse::Ok().json(export))
 }
 
 /// Erase a buyer's personal data.
@@ -64,7 +68,7 @@ pub async fn export_buyer(
 /// Name, contact, household, notes and wishes go, and so does what is written about the buyer elsewhere:
 /// terms and notes of placements, accounts, follow-ups and health news, labels of booklet links, tasks about
 /// the pup since it was placed, and the buyer's name and addresses in every text of the kennel, its log of
-/// changes, answers kept for repeats and mails in the folder. Days, sums and where the pup went stay. A pup
+/// changes, answers kept for repeats and mails in the folder; contracts too, their files within a day. Days, sums and where the pup went stay. A pup
 /// that is still promised must be withdrawn first. A buyer who was deleted is erased from the log.
 #[utoipa::path(tag = "buyers",
     responses((status = 200, description = "What was erased and what is kept, and why.", body = BuyerErasure)))]

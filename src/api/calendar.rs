@@ -1,25 +1,29 @@
 //! The kennel's calendar as a feed that calendars subscribe to.
 
 use super::{
-    answer::{self, Created},
+    answer::{self, Created, IfMatch},
     planner,
+    query::{Query, in_language},
     resource::prelude::*,
-    tasks,
 };
-use actix_web::http::header;
+use actix_web::{http::header, put};
+use catalogue::Language;
 use chrono::{DateTime, Utc};
 use documents::calendar::{Feed, feed};
 use domain::{
     day_chances::shift,
     planner::{DateSpan, read_plan, report_plan},
+    record::{CalendarKind, CalendarLink},
 };
 use security::credentials;
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 use store::{
-    StoreError, Tx, calendar_links,
+    StoreError, Tx,
+    calendar_links::{self, KeptCalendarLink},
     scope::{self, Scope},
+    tasks,
 };
-use utoipa::ToSchema;
+use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
@@ -28,6 +32,8 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(read_shared_calendar)
         .service(create_calendar_link)
         .service(list_calendar_links)
+        .service(read_calendar_link)
+        .service(set_calendar_link)
         .service(delete_calendar_link);
 }
 
@@ -36,11 +42,45 @@ const FIRST_DAY: i64 = -31;
 /// Where it ends.
 const LAST_DAY: i64 = 548;
 
-/// The feed of what a person may see.
-async fn feed_of(app: &App, scope: &Scope) -> Result<HttpResponse, Problem> {
+/// What the feed shows.
+#[derive(Debug, Default, Deserialize, IntoParams)]
+#[serde(default, deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct CalendarQuery {
+    /// Only these, parted by commas.
+    #[serde(deserialize_with = "parted_by_commas")]
+    #[param(value_type = Vec<CalendarKind>, explode = false)]
+    kinds: Vec<CalendarKind>,
+    /// In which language; left out, the one that `Accept-Language` wants most.
+    #[param(inline)]
+    language: Option<Language>,
+}
+
+/// In which language the feed of a link is.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub struct SharedCalendarQuery {
+    /// In which language; left out, the one that `Accept-Language` wants most.
+    #[param(inline)]
+    language: Option<Language>,
+}
+
+fn parted_by_commas<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<CalendarKind>, D::Error> {
+    let text = String::deserialize(from)?;
+    let kinds: Result<_, _> = text.split(',').map(str::parse).collect();
+    kinds.map_err(serde::de::Error::custom)
+}
+
+/// The feed of what a person may see: of that the kinds that are wanted, with alarms or without.
+async fn feed_of(
+    app: &App,
+    scope: &Scope,
+    kinds: Vec<CalendarKind>,
+    alarms: bool,
+) -> Result<HttpResponse, Problem> {
     let seat = app.room.seat(scope.kennel_id()).await?;
     let (records, moment) = planner::gather(app, scope, &seat, &[]).await?;
-    let work = async |tx: &mut Tx| tasks::Asked::of(tx, &records.dams).await;
+    let work = async |tx: &mut Tx| tasks::asked_for(tx, &records.dams).await;
     let asked = app.db.within(scope, work).await?;
     let (kennel_id, kennel) = (scope.kennel_id(), scope.kennel().clone());
     let written = move || -> Result<String, Problem> {
@@ -54,8 +94,10 @@ async fn feed_of(app: &App, scope: &Scope) -> Result<HttpResponse, Problem> {
             name: &kennel.name,
             time_zone: &kennel.time_zone,
             plan: &report.plan,
-            tasks: &asked.lines(),
+            tasks: &asked.each(),
             people: &records.people,
+            kinds: &kinds,
+            alarms,
         };
         Ok(feed(&of_kennel, moment.now))
     };
@@ -68,40 +110,35 @@ async fn feed_of(app: &App, scope: &Scope) -> Result<HttpResponse, Problem> {
 }
 
 /// Read the calendar as iCalendar (RFC 5545).
-#[utoipa::path(tag = "calendar",
+#[utoipa::path(tag = "calendar", params(CalendarQuery),
     responses((status = 200, description = "The feed.", content_type = "text/calendar", body = String)))]
 #[get("/v1/kennels/{kennel_id}/calendar.ics")]
 pub async fn read_calendar(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
+    query: Query<CalendarQuery>,
 ) -> Result<HttpResponse, Problem> {
-    feed_of(&app, &scope.0).await
+    let CalendarQuery { kinds, language } = query.0;
+    in_language(language, feed_of(&app, &scope.0, kinds, false)).await
 }
 
 /// Read the calendar by a secret link, without a login.
 ///
-/// What the person who made the link may see. A link that was withdrawn, or whose person left the
-/// kennel, is 404.
-#[utoipa::path(tag = "calendar", security(()),
+/// What the link shows of what its maker may see. A link that was withdrawn, or whose person left the
+/// kennel, is 404. An address with `?language=de` is read in German by every calendar, whatever its reader's
+/// language is.
+#[utoipa::path(tag = "calendar", security(()), params(SharedCalendarQuery),
     responses((status = 200, description = "The feed.", content_type = "text/calendar", body = String)))]
 #[get("/v1/calendars/{secret}.ics")]
 pub async fn read_shared_calendar(
     app: web::Data<App>,
     path: web::Path<String>,
+    query: Query<SharedCalendarQuery>,
 ) -> Result<HttpResponse, Problem> {
     let hash = credentials::hash_secret(&path.into_inner());
-    let scope = scope::of_calendar_link(&app.db, &hash, app.clock.now()).await?;
-    feed_of(&app, &scope).await
-}
-
-/// A secret link to be made.
-#[derive(Debug, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct NewCalendarLink {
-    /// What it is for.
-    #[schema(example = "Maren's phone", min_length = 1, max_length = 200)]
-    name: String,
+    let (scope, kinds, alarms) = scope::of_calendar_link(&app.db, &hash, app.clock.now()).await?;
+    in_language(query.0.language, feed_of(&app, &scope, kinds, alarms)).await
 }
 
 /// A secret link.
@@ -109,22 +146,29 @@ pub struct NewCalendarLink {
 pub struct CalendarLinkAnswer {
     /// Id.
     id: Uuid,
+    /// Counts the changes.
+    version: i64,
+    /// When it was made.
+    created_at: DateTime<Utc>,
     /// Whose it is: it shows what they may see.
     person_id: Uuid,
     /// What it is for.
     #[schema(example = "Maren's phone")]
     name: String,
-    /// When it was made.
-    created_at: DateTime<Utc>,
+    /// What it shows; empty for everything.
+    kinds: Vec<CalendarKind>,
+    /// Whether its events ring.
+    alarms: bool,
     /// Path of the feed, shown once when it is made, null afterwards.
     #[schema(example = "/v1/calendars/dwc_4Zk.ics")]
     path: Option<String>,
 }
 
 impl CalendarLinkAnswer {
-    fn of(link: calendar_links::CalendarLink, path: Option<String>) -> Self {
-        let calendar_links::CalendarLink { id, person_id, name, created_at } = link;
-        Self { id, person_id, name, created_at, path }
+    fn of(kept: KeptCalendarLink, path: Option<String>) -> Self {
+        let KeptCalendarLink { id, version, created_at, person_id, link } = kept;
+        let CalendarLink { name, kinds, alarms } = link;
+        Self { id, version, created_at, person_id, name, kinds, alarms, path }
     }
 }
 
@@ -133,12 +177,12 @@ impl CalendarLinkAnswer {
 pub struct CalendarLinks {
     /// Oldest first.
     items: Vec<CalendarLinkAnswer>,
-    /// Always null: a kennel has few links.
+    /// The next page's `cursor`; null on the last.
     next_cursor: Option<String>,
 }
 
 /// Make a secret link to the calendar.
-#[utoipa::path(tag = "calendar", request_body = NewCalendarLink,
+#[utoipa::path(tag = "calendar", request_body = CalendarLink,
     responses((status = 201, description = "Made; the path is shown this once.", body = CalendarLinkAnswer)))]
 #[post("/v1/kennels/{kennel_id}/calendar-links")]
 pub async fn create_calendar_link(
@@ -149,29 +193,64 @@ pub async fn create_calendar_link(
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     let raw = body.digest();
-    let NewCalendarLink { name } = body.parse().await?;
+    let link: CalendarLink = body.record(scope.0.now()).await?;
     let secret = credentials::new_secret(credentials::CALENDAR_LINK_PREFIX);
     let hash = credentials::hash_secret(&secret);
     answer::once_shown(&app, &scope.0, &request, &raw, async |tx| {
-        let link = calendar_links::add(tx, &name, &hash).await?;
-        let location = format!("{}/{}", request.path(), link.id);
+        let kept = calendar_links::add(tx, &link, &hash).await?;
+        let location = format!("{}/{}", request.path(), kept.id);
         let path = format!("/v1/calendars/{secret}.ics");
-        Ok(Created { location, version: None, body: CalendarLinkAnswer::of(link, Some(path)) })
+        let version = Some(kept.version);
+        Ok(Created { location, version, body: CalendarLinkAnswer::of(kept, Some(path)) })
     })
     .await
 }
 
 /// List the secret links: an owner sees all, everybody else their own.
-#[utoipa::path(tag = "calendar", responses((status = 200, description = "All of them.", body = CalendarLinks)))]
+#[utoipa::path(tag = "calendar", params(Paging), responses((status = 200, description = "A page.", body = CalendarLinks)))]
 #[get("/v1/kennels/{kennel_id}/calendar-links")]
 pub async fn list_calendar_links(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
+    request: HttpRequest,
+    listing: Listing<All>,
 ) -> Result<HttpResponse, Problem> {
     let links = app.db.within(&scope.0, async |tx| calendar_links::all(tx).await).await?;
+    let (links, next_cursor) = listing.asked.cut(links, |link| link.id.to_string())?;
     let items = links.into_iter().map(|link| CalendarLinkAnswer::of(link, None)).collect();
-    Ok(HttpResponse::Ok().json(CalendarLinks { items, next_cursor: None }))
+    let list = CalendarLinks { items, next_cursor };
+    answer::list::<CalendarLinkAnswer>(&request, list.next_cursor.as_deref(), &list)
+}
+
+/// Read a secret link, without its address.
+#[utoipa::path(tag = "calendar",
+    responses((status = 200, description = "The link.", body = CalendarLinkAnswer)))]
+#[get("/v1/kennels/{kennel_id}/calendar-links/{link_id}")]
+pub async fn read_calendar_link(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let kept = app.db.within(&scope.0, async |tx| calendar_links::one(tx, path.1).await).await?;
+    Ok(answer::tagged(kept.version, &CalendarLinkAnswer::of(kept, None)))
+}
+
+/// Change what a secret link is for and what it shows; its address stays.
+#[utoipa::path(tag = "calendar", request_body = CalendarLink,
+    responses((status = 200, description = "As it is now.", body = CalendarLinkAnswer)))]
+#[put("/v1/kennels/{kennel_id}/calendar-links/{link_id}")]
+pub async fn set_calendar_link(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    version: IfMatch,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let link: CalendarLink = body.record(scope.0.now()).await?;
+    let work = async |tx: &mut Tx| calendar_links::change(tx, path.1, version.0, &link).await;
+    let kept = app.db.within(&scope.0, work).await?;
+    Ok(answer::tagged(kept.version, &CalendarLinkAnswer::of(kept, None)))
 }
 
 /// Withdraw a secret link.

@@ -6,42 +6,43 @@ use super::{
     live::live,
     login::InKennel,
     problem::{Kind, Problem},
-    query::Query,
+    query::{Listing, Paging},
 };
 use actix_web::{HttpRequest, HttpResponse, get, http::header, post, web};
+use catalogue::{Text, said};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use store::{
-    changes::{self, Which},
-    restore,
-    scope::{Right, Scope},
+    Tx,
+    changes::{self, Span, Which},
+    restore::{self, Companion, LeftOut},
+    scope::Right,
 };
 use utoipa::{IntoParams, ToSchema};
 use uuid::Uuid;
 
-/// Most changes in one answer.
-pub(super) const PAGE: i64 = 500;
-
 /// Most characters of a word that rows are asked for by.
 const LONGEST_WORD: usize = 100;
 
-/// Where to go on.
+/// Which changes to tell of.
 #[derive(Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct After {
-    /// Number of the last change already seen; 0 or left out for all.
+pub struct ChangeFilter {
+    /// Only those after this number, the last one already seen.
     #[serde(default)]
     #[param(minimum = 0)]
     after: i64,
-    /// Changes in one answer, 1–500; 500 when left out. A stream has no end.
-    #[param(minimum = 1, maximum = 500)]
-    limit: Option<i64>,
     /// Only this kind of row, as the log calls it (`weight`).
     #[param(max_length = 100)]
+    #[serde(rename = "record")]
     what: Option<String>,
-    /// Only this row: its history, from its beginning.
+    /// Only this row: its history.
     row_id: Option<Uuid>,
+    /// Only of this litter: its own row, what hangs on it, and its pups with what is theirs.
+    litter_id: Option<Uuid>,
+    /// Only about this dog.
+    dog_id: Option<Uuid>,
 }
 
 /// One write.
@@ -51,15 +52,17 @@ pub struct ChangeAnswer {
     #[schema(example = 4813)]
     sequence: i64,
     /// When.
+    #[serde(rename = "changed_at")]
     at: DateTime<Utc>,
     /// Who; null for the service itself.
     person_id: Option<Uuid>,
     /// What kind of row.
     #[schema(example = "weight")]
+    #[serde(rename = "record")]
     what: String,
     /// Which row; null for an import, which is logged once.
     row_id: Option<Uuid>,
-    /// `created`, `changed`, `deleted` or `imported`.
+    /// `created`, `changed`, `deleted` or `imported`; of an alarm `raised`, `worse`, `seen` or `over`.
     #[schema(example = "created")]
     action: String,
     /// The row before.
@@ -76,15 +79,15 @@ impl From<changes::Change> for ChangeAnswer {
     }
 }
 
-/// Changes after a number.
+/// A page of the log.
 #[derive(Serialize, ToSchema)]
 pub struct Changes {
-    /// In order; at most `limit`.
+    /// In order.
     items: Vec<ChangeAnswer>,
-    /// Ask with this `after` next.
+    /// The next page's `cursor`; null on the last.
+    next_cursor: Option<String>,
+    /// The largest number told: ask with this `after` for what comes.
     last_sequence: i64,
-    /// Whether there are more already.
-    more: bool,
     /// The number of the kennel's last change: a stream after it tells only what comes.
     #[schema(example = 4812)]
     newest_sequence: i64,
@@ -93,10 +96,10 @@ pub struct Changes {
 /// Read the log of changes, or follow it live.
 ///
 /// With `Accept: text/event-stream` the answer is a stream of the same changes, one event each, with
-/// the sequence as its id; it goes on after `Last-Event-ID`. A person has at most 20 streams open and a kennel
+/// the sequence as its id; it goes on after `Last-Event-ID`, and knows neither page nor order. A person has at most 20 streams open and a kennel
 /// 100 (429); an instance serves 4,000 (503).
-#[utoipa::path(tag = "changes", params(After), responses(
-    (status = 200, description = "Changes, or a live stream of them.", content(
+#[utoipa::path(tag = "changes", params(Paging, ("sort" = Option<String>, Query, description = "By `sequence`."), ChangeFilter), responses(
+    (status = 200, description = "A page, or a live stream of them.", content(
         (Changes = "application/json"), (String = "text/event-stream")))))]
 #[get("/v1/kennels/{kennel_id}/changes")]
 pub async fn list_changes(
@@ -104,49 +107,45 @@ pub async fn list_changes(
     scope: InKennel,
     _path: web::Path<Uuid>,
     request: HttpRequest,
-    query: Query<After>,
+    listing: Listing<ChangeFilter>,
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
-    if query.0.after < 0 {
-        return Err(Problem::fault(Kind::Unreadable, "#query/after", "must be 0 or more"));
+    let Listing { filter: ChangeFilter { after, what, row_id, litter_id, dog_id }, asked } =
+        listing;
+    if after < 0 {
+        return Err(Problem::fault(
+            Kind::Unreadable,
+            "#query/after",
+            said!("fault-out-of-range-after", least = 0),
+        ));
     }
-    if query.0.what.as_ref().is_some_and(|what| what.chars().count() > LONGEST_WORD) {
-        let detail = format!("is longer than {LONGEST_WORD} characters; give a word of the log");
-        return Err(Problem::fault(Kind::Unreadable, "#query/what", detail));
+    if what.as_ref().is_some_and(|what| what.chars().count() > LONGEST_WORD) {
+        let detail = said!("fault-too-long-log-word", most = LONGEST_WORD);
+        return Err(Problem::fault(Kind::Unreadable, "#query/record", detail));
     }
-    let which = Which { what: query.0.what.clone(), row_id: query.0.row_id };
+    let which = Which { what, row_id, litter_id, dog_id };
     let header =
         |name: header::HeaderName| request.headers().get(name).and_then(|v| v.to_str().ok());
     if header(header::ACCEPT).is_some_and(|accept| accept.contains("text/event-stream")) {
         let last = request.headers().get("Last-Event-ID").and_then(|v| v.to_str().ok());
-        let after = last.and_then(|id| id.parse().ok()).unwrap_or(query.0.after);
+        let after = last.and_then(|id| id.parse().ok()).unwrap_or(after);
         return live(app, scope.0, which, after);
     }
-    let limit = query.0.limit.unwrap_or(PAGE);
-    if !(1..=PAGE).contains(&limit) {
-        let detail = format!("must be from 1 to {PAGE}");
-        return Err(Problem::fault(Kind::Unreadable, "#query/limit", detail));
-    }
-    let (items, more) = read(&app, &scope.0, &which, query.0.after, limit).await?;
-    let last_sequence = items.last().map_or(query.0.after, |change| change.sequence);
-    let newest_sequence = app.db.within(&scope.0, changes::head).await?;
+    let (cursor, newest_first) = asked.of_numbered()?;
+    let span = match newest_first {
+        true => Span::Before { newest: cursor, after },
+        false => Span::After(cursor.map_or(after, |cursor| cursor.max(after))),
+    };
+    let read = async |tx: &mut Tx| {
+        let found = changes::told(tx, &which, span, asked.limit + 1).await?;
+        Ok((found, changes::head(tx).await?))
+    };
+    let (found, newest_sequence) = app.db.within(&scope.0, read).await?;
+    let (items, next_cursor) = asked.numbered(found, |change| change.sequence);
+    let last_sequence = items.iter().map(|change| change.sequence).fold(after, i64::max);
     let items = items.into_iter().map(ChangeAnswer::from).collect();
-    Ok(HttpResponse::Ok().json(Changes { items, last_sequence, more, newest_sequence }))
-}
-
-pub(super) async fn read(
-    app: &App,
-    scope: &Scope,
-    which: &Which,
-    after: i64,
-    limit: i64,
-) -> Result<(Vec<changes::Change>, bool), Problem> {
-    let mut items =
-        app.db.within(scope, async |tx| changes::after(tx, which, after, limit + 1).await).await?;
-    let limit = usize::try_from(limit).unwrap_or(usize::MAX);
-    let more = items.len() > limit;
-    items.truncate(limit);
-    Ok((items, more))
+    let list = Changes { items, next_cursor, last_sequence, newest_sequence };
+    answer::list::<ChangeAnswer>(&request, list.next_cursor.as_deref(), &list)
 }
 
 pub(super) fn event(change: changes::Change) -> String {
@@ -170,6 +169,7 @@ pub struct RowAsSeen {
 pub struct RestoredRow {
     /// What kind of row.
     #[schema(example = "weight")]
+    #[serde(rename = "record")]
     what: String,
     /// Which.
     row_id: Uuid,
@@ -179,12 +179,41 @@ pub struct RestoredRow {
     /// Its fields now.
     #[schema(value_type = Object, example = json!({"weight_g": 412}))]
     row: serde_json::Value,
+    /// Deleted by the same write, and back as well.
+    brought: Vec<RowBeside>,
+    /// Deleted by the same write, and not back.
+    left_out: Vec<RowLeftOut>,
+}
+
+/// Another row.
+#[derive(Serialize, ToSchema)]
+pub struct RowBeside {
+    /// What kind of row.
+    #[schema(example = "dog")]
+    #[serde(rename = "record")]
+    what: String,
+    /// Which.
+    row_id: Uuid,
+}
+
+/// Another row that no longer fits.
+#[derive(Serialize, ToSchema)]
+pub struct RowLeftOut {
+    /// What kind of row.
+    #[schema(example = "litter_plan")]
+    #[serde(rename = "record")]
+    what: String,
+    /// Which.
+    row_id: Uuid,
+    /// Why.
+    #[schema(value_type = String)]
+    why: Text,
 }
 
 /// Restore a row to what it was after a change, or before its deletion.
 ///
 /// An owner finds the change in the row's history (`GET …/changes?row_id=`). The row passes the same
-/// checks as any write; what hangs on a deleted row is restored after it, one by one. Memberships,
+/// checks as any write. With a deleted row comes back all that the same write deleted. Memberships,
 /// invitations and secrets do not come back.
 #[utoipa::path(tag = "changes", request_body = RowAsSeen,
     responses((status = 200, description = "Restored, which is a change again.", body = RestoredRow)))]
@@ -200,8 +229,12 @@ pub async fn restore_change(
     let RowAsSeen { version } = body.parse().await?;
     answer::once_done(&app, &scope.0, &request, &raw, async |tx| {
         let restored = restore::restore(tx, path.1, version).await?;
-        let restore::Restored { what, row_id, version, row } = restored;
-        Ok(RestoredRow { what, row_id, version, row })
+        let restore::Restored { what, row_id, version, row, brought, left_out } = restored;
+        let beside = |Companion { what, row_id }| RowBeside { what, row_id };
+        let kept_out = |LeftOut { what, row_id, why }| RowLeftOut { what, row_id, why };
+        let brought = brought.into_iter().map(beside).collect();
+        let left_out = left_out.into_iter().map(kept_out).collect();
+        Ok(RestoredRow { what, row_id, version, row, brought, left_out })
     })
     .await
 }

@@ -1,11 +1,11 @@
 //! Conditional reads (RFC 9110, section 13): whoever has the answer already is told so, and not told again.
 //!
-//! Every JSON answer to a GET carries an `ETag`. Of a row it is the version and what tells two answers of one
+//! Every JSON answer to a GET carries an `ETag`, and every table. Of a row it is the version and what tells two answers of one
 //! version apart, since a caution beside the row may change while the row does not. Of what follows from the
 //! whole kennel (the wall, its alarms, its plan) it is known before anything is read, so that a screen which
 //! asks in vain costs no computation.
 
-use super::problem::Problem;
+use super::{problem::Problem, table};
 use actix_web::{
     Error, HttpRequest, HttpResponse,
     body::{self, BoxBody, MessageBody},
@@ -18,9 +18,9 @@ use actix_web::{
 };
 use sha2::{Digest as _, Sha256};
 use std::fmt::Write as _;
-use store::scope::{Right, Scope};
+use store::scope::{KennelState, Right, Scope};
 
-/// Gives a JSON answer its tag; answers 304 where the client names it.
+/// Gives a JSON answer or a table its tag; answers 304 where the client names it.
 ///
 /// # Errors
 /// Those of the request.
@@ -30,7 +30,7 @@ pub async fn tagged(
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let is_read = request.method() == Method::GET && request.path().starts_with("/v1/");
     let response = next.call(request).await?.map_into_boxed_body();
-    if !is_read || response.status() != StatusCode::OK || !is_json(response.headers()) {
+    if !is_read || response.status() != StatusCode::OK || !is_tagged(response.headers()) {
         return Ok(response);
     }
     let (request, response) = response.into_parts();
@@ -73,17 +73,29 @@ pub async fn unless_unchanged(
 ) -> Result<HttpResponse, Problem> {
     let Some(tag) = state_tag(scope, request) else { return work().await };
     if names(request.headers(), &tag) {
-        return Ok(HttpResponse::NotModified().insert_header((header::ETAG, tag)).finish());
+        let mut unchanged = HttpResponse::NotModified();
+        return Ok(unchanged.insert_header((header::ETAG, tag)).insert_header(VARIES).finish());
     }
     let mut response = work().await?;
     response.headers_mut().insert(header::ETAG, tag);
+    response.headers_mut().insert(header::VARY, HeaderValue::from_static(VARIES.1));
     Ok(response)
+}
+
+/// The tag is one of what was asked for, be it JSON or a table.
+const VARIES: (header::HeaderName, &str) = (header::VARY, "Accept");
+
+/// The answer to who has a file already, whose tag is this one.
+pub(crate) fn unchanged(request: &HttpRequest, tag: &str) -> Option<HttpResponse> {
+    let tag = tag_of(tag);
+    let is_known = names(request.headers(), &tag);
+    is_known.then(|| HttpResponse::NotModified().insert_header((header::ETAG, tag)).finish())
 }
 
 /// What an answer follows from, but for the rules built into the program, which its version stands for. A
 /// weak tag: two answers of one minute may differ in the second at which they were given.
 fn state_tag(scope: &Scope, request: &HttpRequest) -> Option<HeaderValue> {
-    let newest = scope.newest_change()?;
+    let KennelState { newest_change, renamings } = scope.state()?;
     let kennel = scope.kennel();
     let rights: Vec<&str> = Right::ALL
         .iter()
@@ -95,19 +107,22 @@ fn state_tag(scope: &Scope, request: &HttpRequest) -> Option<HeaderValue> {
     let state = digest(&[
         env!("CARGO_PKG_VERSION").as_bytes(),
         asked.as_bytes(),
+        if table::is_wanted(request) { b"table" } else { b"" },
+        catalogue::spoken().tag().as_bytes(),
         scope.person_id().as_bytes(),
         scope.role().as_str().as_bytes(),
         rights.join(" ").as_bytes(),
         kennel.time_zone.as_bytes(),
         kennel.jurisdiction.as_deref().unwrap_or_default().as_bytes(),
-        &newest.to_be_bytes(),
+        &newest_change.to_be_bytes(),
+        &renamings.to_be_bytes(),
         minute.as_bytes(),
     ]);
     Some(tag_of(&format!("W/\"{state}\"")))
 }
 
 /// Half of a SHA-256 of parts, in hexadecimal digits; where one part ends counts.
-fn digest(parts: &[&[u8]]) -> String {
+pub(crate) fn digest(parts: &[&[u8]]) -> String {
     let mut hash = Sha256::new();
     for part in parts {
         hash.update((part.len() as u64).to_be_bytes());
@@ -132,7 +147,10 @@ fn names(headers: &HeaderMap, tag: &HeaderValue) -> bool {
     named.flat_map(|value| value.split(',')).any(|one| one.trim() == "*" || opaque(one) == tag)
 }
 
-fn is_json(headers: &HeaderMap) -> bool {
+/// Whether it is JSON, or a list as a table; a file that people keep is asked for once.
+fn is_tagged(headers: &HeaderMap) -> bool {
     let media_type = headers.get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok());
-    media_type.is_some_and(|media_type| media_type.starts_with("application/json"))
+    media_type.is_some_and(|media_type| {
+        media_type.starts_with("application/json") || media_type == table::TABLE
+    })
 }

@@ -1,8 +1,9 @@
 //! A dam's cycle: where she stands in a heat, and her heats to come.
 
 use super::{inbreeding::current_book, query::Query, resource::prelude::*};
+use catalogue::{Text, said};
 use domain::{
-    advice::STANDING_LINE,
+    advice::standing_line,
     cycle::coming_heats::{HeatForecast, forecast_heats},
     planner::heat_history,
     pregnancy::{HeatReport, heat_report},
@@ -61,7 +62,8 @@ pub struct ComingHeats {
     #[serde(flatten)]
     forecast: HeatForecast,
     /// The line that stands beside every piece of advice.
-    standing_line: String,
+    #[schema(value_type = String)]
+    standing_line: Text,
 }
 
 /// Read a dam's heats to come.
@@ -80,7 +82,11 @@ pub async fn read_coming_heats(
     let count = query.0.count.unwrap_or(2);
     if !(1..=6).contains(&count) {
         let kind = super::problem::Kind::Unreadable;
-        return Err(Problem::fault(kind, "#query/count", "must be from 1 to 6"));
+        return Err(Problem::fault(
+            kind,
+            "#query/count",
+            said!("fault-out-of-range-of-query", least = 1, most = 6),
+        ));
     }
     let seat = app.room.seat(scope.0.kennel_id()).await?;
     let book = current_book(&app, &scope.0).await?;
@@ -89,7 +95,7 @@ pub async fn read_coming_heats(
         .within(&scope.0, async |tx| {
             let dog: Kept<Dog> = keep::find(tx, dog_id).await?;
             if dog.record.sex != Some(Sex::Female) {
-                let detail = "names a dog that is not female; only a dam comes in heat";
+                let detail = said!("fault-wrong-sex-heats");
                 return Err(StoreError::refused("#path/dog_id", detail));
             }
             let dams = litters::of_dams(tx, &book, &[dog_id]).await?;
@@ -100,7 +106,7 @@ pub async fn read_coming_heats(
         let dam = dams.first().ok_or(StoreError::NotFound)?;
         let forecast = forecast_heats(&heat_history(dam), count, moment.today(), &moment.rules)
             .map_err(StoreError::Refused)?;
-        let standing_line = STANDING_LINE.to_owned();
+        let standing_line = standing_line();
         Ok(ComingHeats { dog_id, forecast, standing_line })
     };
     seat.answer(answer).await

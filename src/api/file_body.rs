@@ -7,22 +7,26 @@ use tokio::sync::OwnedSemaphorePermit;
 
 /// A kind of file.
 pub trait FileKind {
-    /// Its media type.
-    const MEDIA_TYPE: &'static str;
+    /// Its media types; the first is the usual one.
+    const MEDIA_TYPES: &'static [&'static str];
 }
 
-/// Comma-separated text.
-pub struct Csv;
+/// A table: comma-separated text or a workbook.
+pub struct Table;
 
-impl FileKind for Csv {
-    const MEDIA_TYPE: &'static str = "text/csv";
+/// The media type of a workbook (.xlsx).
+pub const WORKBOOK: &str = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
+
+impl FileKind for Table {
+    const MEDIA_TYPES: &'static [&'static str] =
+        &["text/csv", WORKBOOK, "text/tab-separated-values"];
 }
 
 /// A ZIP archive.
 pub struct Zip;
 
 impl FileKind for Zip {
-    const MEDIA_TYPE: &'static str = "application/zip";
+    const MEDIA_TYPES: &'static [&'static str] = &["application/zip"];
 }
 
 /// The bytes of a file of the kind that the operation takes; one that came packed is unpacked.
@@ -42,7 +46,7 @@ impl<K: FileKind> FromRequest for FileBody<K> {
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         let (request, payload) = (request.clone(), payload.take());
         Box::pin(async move {
-            let arrived = read(request, payload, Taken::File, &[K::MEDIA_TYPE]).await?;
+            let arrived = read(request, payload, Taken::File, K::MEDIA_TYPES).await?;
             let Arrived { bytes, digest, room, .. } = arrived;
             Ok(Self { bytes, digest, _room: room, _kind: PhantomData })
         })

@@ -1,11 +1,13 @@
 //! Genotypes of dogs, what pups of a mating can inherit, and shares of breeds.
 
 use super::{
+    answer,
     inbreeding::{book, computed, particulars},
     problem::Kind,
     resource::prelude::*,
     trial_matings::check_parents,
 };
+use catalogue::said;
 use domain::{
     breeds::{BreedFamily, BreedMember, BreedShareReport, GeneticMap, StatedBreed},
     coat_colour::{PupColourReport, pup_colours},
@@ -44,8 +46,8 @@ pub fn configure(config: &mut super::operations::Operations) {
 }
 
 resource!(GenotypeTest, tag "genetics", one "a genotype of a dog", many "the genotypes of a dog",
-    at "/v1/kennels/{kennel_id}/dogs/{dog_id}/genotypes",
-       "/v1/kennels/{kennel_id}/dogs/{dog_id}/genotypes/{genotype_id}", under dog_id;
+    at "/v1/kennels/{kennel_id}/dogs/{dog_id}/genotype-tests",
+       "/v1/kennels/{kennel_id}/dogs/{dog_id}/genotype-tests/{genotype_id}", under dog_id;
     create_genotype_test, list_genotype_tests, read_genotype_test, change_genotype_test, delete_genotype_test);
 
 /// Generations whose tests tell of an untested parent.
@@ -58,16 +60,23 @@ const BREED_GENERATIONS: u32 = 6;
 pub struct MarkerList {
     /// Diseases and coat colours, each with inheritance, alleles in order of dominance, source.
     items: Vec<Marker>,
-    /// Always null: all markers come at once.
+    /// The next page's `cursor`; null on the last.
     next_cursor: Option<String>,
 }
 
 /// List the genetic markers that are known.
-#[utoipa::path(tag = "genetics", responses((status = 200, description = "All of them.", body = MarkerList)))]
+#[utoipa::path(tag = "genetics", params(Paging), responses((status = 200, description = "A page.", body = MarkerList)))]
 #[get("/v1/kennels/{kennel_id}/genetic-markers")]
-pub async fn list_markers(_scope: InKennel, _path: web::Path<Uuid>) -> HttpResponse {
-    let items = MarkerCatalogue::standard().iter().cloned().collect();
-    HttpResponse::Ok().json(MarkerList { items, next_cursor: None })
+pub async fn list_markers(
+    _scope: InKennel,
+    _path: web::Path<Uuid>,
+    request: HttpRequest,
+    listing: Listing<All>,
+) -> Result<HttpResponse, Problem> {
+    let all = MarkerCatalogue::standard().iter().cloned().collect();
+    let (items, next_cursor) = listing.asked.cut(all, |marker: &Marker| marker.key.clone())?;
+    let list = MarkerList { items, next_cursor };
+    answer::list::<Marker>(&request, list.next_cursor.as_deref(), &list)
 }
 
 /// A mating to try.
@@ -156,7 +165,9 @@ fn check_pair(
     let mut faults = Faults::new();
     check_parents("dam_id", &[asked.dam_id], Sex::Female, sexes, &mut faults);
     check_parents("sire_id", &[asked.sire_id], Sex::Male, sexes, &mut faults);
-    faults.unless(asked.dam_id != asked.sire_id, "/sire_id", || "is the dam".to_owned());
+    faults.unless(asked.dam_id != asked.sire_id, "/sire_id", || {
+        said!("fault-not-together-sire-is-dam-too")
+    });
     let plain =
         |fault: Fault| Fault { pointer: fault.pointer.trim_end_matches("/0").to_owned(), ..fault };
     let faults: Vec<Fault> = faults.into_vec().into_iter().map(plain).collect();

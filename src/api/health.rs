@@ -5,6 +5,7 @@ use super::{
     problem::Kind,
     resource::prelude::*,
 };
+use catalogue::{Text, said};
 use chrono::{DateTime, Utc};
 use domain::record::{HealthEvent, HealthEventFilter};
 use serde::Serialize;
@@ -33,6 +34,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 
 type KeptHealthEvent = Kept<HealthEvent>;
 type HealthEventList = List<HealthEvent>;
+type HealthEventSort = Sort<HealthEvent>;
 type HealthEventPatch = Patch<HealthEvent>;
 
 /// Most dogs that one request records an event for.
@@ -145,9 +147,9 @@ async fn events_of(mut body: JsonBody, now: DateTime<Utc>) -> Result<Vec<HealthE
     let Some(dog_ids) = body.0.as_object_mut().and_then(|members| members.remove("dog_ids")) else {
         return Ok(vec![body.record(now).await?]);
     };
-    let refused = |detail: &str| Problem::fault(Kind::NotAcceptable, "/dog_ids", detail);
+    let refused = |detail: Text| Problem::fault(Kind::NotAcceptable, "/dog_ids", detail);
     if body.0.get("dog_id").is_some_and(|id| !id.is_null()) {
-        return Err(refused("stands beside dog_id; give one of the two"));
+        return Err(refused(said!("fault-not-together-dog-ids")));
     }
     match dog_ids {
         Value::Array(ids) if (1..=MOST_DOGS).contains(&ids.len()) => {
@@ -166,12 +168,12 @@ async fn events_of(mut body: JsonBody, now: DateTime<Utc>) -> Result<Vec<HealthE
             }
             Ok(events)
         }
-        _ => Err(refused("must be a list of 1 to 100 ids of dogs")),
+        _ => Err(refused(said!("fault-wrong-type-dog-ids", least = 1, most = MOST_DOGS))),
     }
 }
 
-/// List health events, oldest entry first.
-#[utoipa::path(tag = "health", params(Paging, HealthEventFilter),
+/// List health events.
+#[utoipa::path(tag = "health", params(Paging, HealthEventSort, HealthEventFilter),
     responses((status = 200, description = "A page.", body = HealthEventList)))]
 #[get("/v1/kennels/{kennel_id}/health-events")]
 pub async fn list_health_events(

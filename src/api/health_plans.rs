@@ -1,6 +1,6 @@
 //! Health plans: the kennel's own, the standard ones, and those applied to litters.
 
-use super::resource::prelude::*;
+use super::{answer, resource::prelude::*};
 use domain::{
     record::{HealthPlanFilter, LitterPlan, LitterPlanFilter},
     schedule::{HealthPlan, HealthPlanVersion, standard_plans},
@@ -39,8 +39,10 @@ resource!(LitterPlan, tag "health", one "a health plan that a litter follows bes
 /// The standard plans, from published guidance.
 #[derive(Serialize, ToSchema)]
 pub struct StandardHealthPlans {
-    /// The plans; those with `by_default` hold where the kennel says nothing.
+    /// The plans; those with `default` hold where the kennel says nothing.
     pub items: Vec<HealthPlan>,
+    /// The next page's `cursor`; null on the last.
+    pub next_cursor: Option<String>,
 }
 
 /// Every version of a plan.
@@ -48,31 +50,43 @@ pub struct StandardHealthPlans {
 pub struct HealthPlanVersions {
     /// The versions, the first first; none is ever changed.
     pub items: Vec<HealthPlanVersion>,
+    /// The next page's `cursor`; null on the last.
+    pub next_cursor: Option<String>,
 }
 
 /// List the standard health plans, with the source of every step.
-#[utoipa::path(tag = "health",
-    responses((status = 200, description = "The plans.", body = StandardHealthPlans)))]
+#[utoipa::path(tag = "health", params(Paging),
+    responses((status = 200, description = "A page.", body = StandardHealthPlans)))]
 #[get("/v1/kennels/{kennel_id}/health-plans/standard")]
 pub async fn list_standard_health_plans(
     _scope: InKennel,
     _path: web::Path<Uuid>,
+    request: HttpRequest,
+    listing: Listing<All>,
 ) -> Result<HttpResponse, Problem> {
-    Ok(HttpResponse::Ok().json(StandardHealthPlans { items: standard_plans().to_vec() }))
+    let all: Vec<HealthPlan> = standard_plans().iter().map(HealthPlan::in_words).collect();
+    let (items, next_cursor) = listing.asked.cut(all, |plan| plan.key.clone())?;
+    let list = StandardHealthPlans { items, next_cursor };
+    answer::list::<HealthPlan>(&request, list.next_cursor.as_deref(), &list)
 }
 
 /// List the versions of a health plan.
 ///
 /// A litter keeps the version that was in force on the day of its birth, or that was applied to it.
-#[utoipa::path(tag = "health",
-    responses((status = 200, description = "The versions.", body = HealthPlanVersions)))]
+#[utoipa::path(tag = "health", params(Paging),
+    responses((status = 200, description = "A page.", body = HealthPlanVersions)))]
 #[get("/v1/kennels/{kennel_id}/health-plans/{plan_id}/versions")]
 pub async fn list_health_plan_versions(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
+    request: HttpRequest,
+    listing: Listing<All>,
 ) -> Result<HttpResponse, Problem> {
     let work = async |tx: &mut _| health::versions_of(tx, path.1).await;
-    let items = app.db.within(&scope.0, work).await?;
-    Ok(HttpResponse::Ok().json(HealthPlanVersions { items }))
+    let all = app.db.within(&scope.0, work).await?;
+    let number = |version: &HealthPlanVersion| version.number.to_string();
+    let (items, next_cursor) = listing.asked.cut(all, number)?;
+    let list = HealthPlanVersions { items, next_cursor };
+    answer::list::<HealthPlanVersion>(&request, list.next_cursor.as_deref(), &list)
 }

@@ -1,6 +1,13 @@
 //! A dog's ancestors, its inbreeding and its kinship with the breeding stock.
 
-use super::{problem::Kind, query::Query, resource::prelude::*, work::Seat};
+use super::{
+    answer,
+    problem::Kind,
+    query::{Query, in_language},
+    resource::prelude::*,
+    work::Seat,
+};
+use catalogue::{Language, said};
 use documents::pedigree_chart::{GENERATIONS_DRAWN, pedigree_svg};
 use domain::{
     family_tree::{FamilyTree, MOST_GENERATIONS, PedigreeDog, family_tree, tree_dogs},
@@ -39,7 +46,7 @@ impl From<PedigreeError<Uuid>> for Problem {
         match error {
             // It was there when the request began.
             PedigreeError::NotThere(_) => Self::not_found(),
-            error => Self::new(Kind::Fault, error.to_string()),
+            error => Self::of_ours(&error),
         }
     }
 }
@@ -67,8 +74,7 @@ pub async fn book(
 
 /// The kennel's pedigree as it stands now.
 pub async fn current_book(app: &App, scope: &Scope) -> Result<Arc<Studbook<Uuid>>, Problem> {
-    let head = app.db.within(scope, async |tx| studbooks::head(tx).await).await?;
-    book(app, scope, head).await
+    Ok(app.studbooks.current(scope).await?)
 }
 
 /// Who ancestors of dogs are that this person may see.
@@ -94,7 +100,7 @@ pub fn within(generations: Option<u32>, pointer: &str, most: u32) -> Result<Opti
         Some(number) if !(1..=most).contains(&number) => Err(Problem::fault(
             Kind::NotAcceptable,
             pointer,
-            format!("must be from 1 to {most} generations"),
+            said!("fault-out-of-range-generations", least = 1, most = most),
         )),
         generations => Ok(generations),
     }
@@ -158,7 +164,7 @@ pub async fn read_family_tree(
     Ok(HttpResponse::Ok().json(tree))
 }
 
-/// How many generations to draw.
+/// How many generations to draw, and in which language.
 #[derive(Debug, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
@@ -166,6 +172,9 @@ pub struct ChartQuery {
     /// 3–6 generations; 4 when left out.
     #[param(minimum = 3, maximum = 6)]
     generations: Option<u32>,
+    /// In which language; left out, the one that `Accept-Language` wants most.
+    #[param(inline)]
+    language: Option<Language>,
 }
 
 /// Draw a dog's pedigree, to look at or to print on one page.
@@ -183,12 +192,15 @@ pub async fn draw_family_tree(
         return Err(Problem::fault(
             Kind::NotAcceptable,
             "#query/generations",
-            "must be from 3 to 6 generations",
+            said!("fault-out-of-range-generations", least = 3, most = 6),
         ));
     }
-    let seat = app.room.seat(scope.0.kennel_id()).await?;
-    let tree = tree_of(&app, &scope.0, &seat, path.1, generations).await?;
-    let svg = seat.done(move || pedigree_svg(&tree)).await?;
+    let drawn = async {
+        let seat = app.room.seat(scope.0.kennel_id()).await?;
+        let tree = tree_of(&app, &scope.0, &seat, path.1, generations).await?;
+        seat.done(move || pedigree_svg(&tree)).await
+    };
+    let svg = in_language(query.0.language, drawn).await?;
     Ok(HttpResponse::Ok().content_type("image/svg+xml").body(svg))
 }
 
@@ -205,21 +217,13 @@ pub async fn tree_of(
     computed(seat, move || family_tree(&book, dog_id, generations, known)).await
 }
 
-/// How many ancestors to list.
-#[derive(Debug, Deserialize, IntoParams)]
-#[serde(deny_unknown_fields)]
-#[into_params(parameter_in = Query)]
-pub struct SharesQuery {
-    /// 1–1000 ancestors, largest share first; 100 when left out.
-    #[param(minimum = 1, maximum = 1000)]
-    limit: Option<u32>,
-}
-
 /// The expected shares of ancestors in a dog's genes.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct AncestorShares {
     /// Largest first. Ancestors of one line overlap; founders do not.
     items: Vec<BloodShare>,
+    /// The next page's `cursor`; null on the last.
+    next_cursor: Option<String>,
     /// Ancestors known in all.
     #[schema(example = 212)]
     ancestor_count: usize,
@@ -228,26 +232,24 @@ pub struct AncestorShares {
 }
 
 /// List how much of a dog's genes is expected from each ancestor and founder.
-#[utoipa::path(tag = "pedigree", params(SharesQuery),
-    responses((status = 200, description = "Largest share first.", body = AncestorShares)))]
+#[utoipa::path(tag = "pedigree", params(Paging),
+    responses((status = 200, description = "A page.", body = AncestorShares)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/ancestor-shares")]
 pub async fn list_ancestor_shares(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
-    query: Query<SharesQuery>,
+    request: HttpRequest,
+    listing: Listing<All>,
 ) -> Result<HttpResponse, Problem> {
     let (scope, dog_id) = (scope.0, path.1);
-    let limit = query.0.limit.unwrap_or(100);
-    if !(1..=1000).contains(&limit) {
-        return Err(Problem::fault(Kind::NotAcceptable, "#query/limit", "must be from 1 to 1000"));
-    }
     let seat = app.room.seat(scope.kennel_id()).await?;
     let book = book_with(&app, &scope, dog_id).await?;
-    let mut items = computed(&seat, move || book.ancestor_shares(dog_id)).await?;
-    let ancestor_count = items.len();
-    items.truncate(limit as usize);
+    let all = computed(&seat, move || book.ancestor_shares(dog_id)).await?;
+    let ancestor_count = all.len();
+    let (items, next_cursor) = listing.asked.cut(all, |share| share.dog_id.to_string())?;
     let named: Vec<Uuid> = items.iter().map(|share| share.dog_id).collect();
     let dogs = particulars(&app, &scope, &named).await?;
-    Ok(HttpResponse::Ok().json(AncestorShares { items, ancestor_count, dogs }))
+    let list = AncestorShares { items, next_cursor, ancestor_count, dogs };
+    answer::list::<BloodShare>(&request, list.next_cursor.as_deref(), &list)
 }

@@ -130,24 +130,25 @@ pub struct MemberAnswer {
 pub struct Members {
     /// In the order in which they joined.
     items: Vec<MemberAnswer>,
-    /// Always null: a kennel has few members.
+    /// The next page's `cursor`; null on the last.
     next_cursor: Option<String>,
 }
 
 /// List the members of the kennel.
-#[utoipa::path(tag = "kennels", responses((status = 200, description = "All of them.", body = Members)))]
+#[utoipa::path(tag = "kennels", params(Paging), responses((status = 200, description = "A page.", body = Members)))]
 #[get("/v1/kennels/{kennel_id}/members")]
 pub async fn list_members(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
+    request: HttpRequest,
+    listing: Listing<All>,
 ) -> Result<HttpResponse, Problem> {
     let scope = scope.0;
     let sees_email = scope.allows(Right::Placing);
-    let items = app
-        .db
-        .within(&scope, async |tx| kennels::members(tx).await)
-        .await?
+    let members = app.db.within(&scope, async |tx| kennels::members(tx).await).await?;
+    let (members, next_cursor) = listing.asked.cut(members, |of| of.member.id.to_string())?;
+    let items = members
         .into_iter()
         .map(|of| MemberAnswer {
             id: of.member.id,
@@ -160,7 +161,8 @@ pub async fn list_members(
             role: of.member.record.role,
         })
         .collect();
-    Ok(HttpResponse::Ok().json(Members { items, next_cursor: None }))
+    let list = Members { items, next_cursor };
+    answer::list::<MemberAnswer>(&request, list.next_cursor.as_deref(), &list)
 }
 
 type KeptMember = Kept<Member>;
@@ -339,7 +341,7 @@ impl AccessTokenAnswer {
 pub struct AccessTokens {
     /// Oldest first.
     items: Vec<AccessTokenAnswer>,
-    /// Always null: a kennel has few tokens.
+    /// The next page's `cursor`; null on the last.
     next_cursor: Option<String>,
 }
 
@@ -384,16 +386,20 @@ fn without_proof(body: &serde_json::Value) -> String {
 }
 
 /// List the access tokens: an owner sees all, everybody else their own.
-#[utoipa::path(tag = "kennels", responses((status = 200, description = "All of them.", body = AccessTokens)))]
+#[utoipa::path(tag = "kennels", params(Paging), responses((status = 200, description = "A page.", body = AccessTokens)))]
 #[get("/v1/kennels/{kennel_id}/access-tokens")]
 pub async fn list_access_tokens(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
+    request: HttpRequest,
+    listing: Listing<All>,
 ) -> Result<HttpResponse, Problem> {
     let tokens = app.db.within(&scope.0, async |tx| kennels::access_tokens(tx).await).await?;
+    let (tokens, next_cursor) = listing.asked.cut(tokens, |token| token.id.to_string())?;
     let items = tokens.into_iter().map(|token| AccessTokenAnswer::of(token, None)).collect();
-    Ok(HttpResponse::Ok().json(AccessTokens { items, next_cursor: None }))
+    let list = AccessTokens { items, next_cursor };
+    answer::list::<AccessTokenAnswer>(&request, list.next_cursor.as_deref(), &list)
 }
 
 /// Withdraw an access token.
@@ -409,7 +415,7 @@ pub async fn delete_access_token(
 }
 
 resource!(RuleOverride, tag "rules", one "the kennel's own value for a rule", many "the kennel's own values",
-    at "/v1/kennels/{kennel_id}/rule-overrides", "/v1/kennels/{kennel_id}/rule-overrides/{override_id}";
+    at "/v1/kennels/{kennel_id}/rules/overrides", "/v1/kennels/{kennel_id}/rules/overrides/{override_id}";
     create_rule_override, list_rule_overrides, read_rule_override, change_rule_override, delete_rule_override);
 
 /// A rule that advice rests on.
@@ -427,22 +433,26 @@ pub struct RuleListed {
 pub struct RulesListed {
     /// By key.
     items: Vec<RuleListed>,
-    /// Always null: all rules come at once.
+    /// The next page's `cursor`; null on the last.
     next_cursor: Option<String>,
 }
 
 /// List the rules in force, with their units, sources and ranges.
-#[utoipa::path(tag = "rules", responses((status = 200, description = "All of them.", body = RulesListed)))]
+#[utoipa::path(tag = "rules", params(Paging), responses((status = 200, description = "A page.", body = RulesListed)))]
 #[get("/v1/kennels/{kennel_id}/rules")]
 pub async fn list_rules(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
+    request: HttpRequest,
+    listing: Listing<All>,
 ) -> Result<HttpResponse, Problem> {
     let rules = app.db.within(&scope.0, async |tx| kennels::rules(tx).await).await?;
-    let items = rules
+    let rules = rules
         .iter()
         .map(|(key, rule)| RuleListed { key: key.to_owned(), rule: rule.clone() })
         .collect();
-    Ok(HttpResponse::Ok().json(RulesListed { items, next_cursor: None }))
+    let (items, next_cursor) = listing.asked.cut(rules, |rule: &RuleListed| rule.key.clone())?;
+    let list = RulesListed { items, next_cursor };
+    answer::list::<RuleListed>(&request, list.next_cursor.as_deref(), &list)
 }

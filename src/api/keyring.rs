@@ -1,6 +1,6 @@
 //! The signing keys as they are now: read anew from time to time, and at a key not seen before.
 
-use super::problem::{Kind, Problem};
+use super::problem::Problem;
 use chrono::{DateTime, Duration, Utc};
 use security::credentials::{Signer, Subject, Verdict};
 use std::{
@@ -57,7 +57,7 @@ impl Keyring {
     /// 500 when there is no key.
     pub fn sign(&self, subject: Subject, now: DateTime<Utc>) -> Result<String, Problem> {
         let signed = self.signer().sign(subject, now);
-        signed.map_err(|error| Problem::new(Kind::Fault, error.to_string()))
+        signed.map_err(|error| Problem::of_ours(&error))
     }
 
     /// Whose a token is, when it is good by itself.

@@ -6,6 +6,7 @@ mod account;
 mod alarms;
 mod answer;
 mod archives;
+mod attachments;
 mod batches;
 mod body;
 mod booklets;
@@ -17,16 +18,21 @@ pub mod clock;
 pub mod conditional;
 mod cycle;
 mod dogs;
+pub mod endings;
 mod feeding;
 mod file_body;
+mod files_limits;
 mod genetics;
 mod growth;
 mod health;
 mod health_plans;
 mod heats;
+mod imports;
 mod inbreeding;
 mod kennels;
 pub mod keyring;
+mod labels;
+pub mod language;
 pub mod limits;
 mod litters;
 mod live;
@@ -50,19 +56,25 @@ mod query;
 mod readiness;
 mod reports;
 mod resource;
+mod rings;
+mod table;
 mod tasks;
 mod texts;
 mod today;
 mod trial_matings;
+pub mod uploads;
 mod webhooks;
 mod whelping;
 pub mod words;
 pub mod work;
 
 pub use body::LargeBodies;
+pub use files_limits::FilesLimits;
 
 use chrono::{DateTime, Duration, Utc};
+use files::Blobs;
 use outgoing::mail::Mailer;
+use std::sync::Arc;
 use store::{Db, studbooks::Studbooks, wakes::Wakes};
 use tokio::sync::watch;
 use work::WorkRoom;
@@ -72,7 +84,7 @@ pub struct App {
     /// The database.
     pub db: Db,
     /// The pedigrees of the kennels that were asked for last.
-    pub studbooks: Studbooks,
+    pub studbooks: Arc<Studbooks>,
     /// Signs and verifies access tokens.
     pub keys: keyring::Keyring,
     /// What a request takes for now.
@@ -103,6 +115,12 @@ pub struct App {
     pub reading: WorkRoom,
     /// Where passwords are hashed.
     pub hashing: WorkRoom,
+    /// Where pictures are unpacked and drawn anew: each takes up to half a gigabyte while it is.
+    pub drawing: WorkRoom,
+    /// Where the bytes of pictures and papers lie.
+    pub files: Blobs,
+    /// How much people may bring.
+    pub files_limits: FilesLimits,
     /// Where all else is computed and drawn.
     pub room: WorkRoom,
     /// How webhooks are delivered.
@@ -131,6 +149,7 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(account::configure)
         .configure(page_sessions::configure)
         .configure(alarms::configure)
+        .configure(rings::configure)
         .configure(kennels::configure)
         .configure(dogs::configure)
         .configure(heats::configure)
@@ -152,11 +171,15 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(readiness::configure)
         .configure(microchips::configure)
         .configure(booklets::configure)
+        .configure(labels::configure)
         .configure(reports::configure)
         .configure(archives::configure)
+        .configure(attachments::configure)
+        .configure(uploads::configure)
         .configure(buyers::configure)
         .configure(placements::configure)
         .configure(pedigrees::configure)
+        .configure(imports::configure)
         .configure(inbreeding::configure)
         .configure(trial_matings::configure)
         .configure(genetics::configure)

@@ -5,6 +5,7 @@ use super::{
     problem::{Kind, Problem},
 };
 use actix_web::{HttpRequest, http::header};
+use catalogue::said;
 use security::credentials::hash_secret;
 use std::net::{IpAddr, Ipv6Addr};
 use store::attempts::{self, Counter};
@@ -136,7 +137,7 @@ pub fn place(app: &App, request: &HttpRequest) -> Vec<u8> {
 }
 
 fn too_many(seconds: i32) -> Problem {
-    let detail = format!("Too many tries; wait {seconds} seconds.");
+    let detail = said!("problem-too-many-tries", seconds = seconds);
     Problem::new(Kind::TooMany, detail).with_header(header::RETRY_AFTER, seconds.to_string())
 }
 

@@ -2,18 +2,22 @@
 
 use super::{
     App,
-    changes::{PAGE, event, read},
+    changes::event,
     problem::{Kind, Problem},
 };
 use actix_web::{HttpResponse, http::header, web};
+use catalogue::said;
 use futures_util::{StreamExt as _, stream};
 use std::time::Duration;
 use store::{
-    changes::Which,
+    Tx,
+    changes::{self, Span, Which},
     scope::{self, Scope},
     wakes::{Follower, TooManyStreams},
 };
 
+/// Most changes that a stream tells in one look.
+const AT_ONCE: i64 = 500;
 /// How often a silent stream shows that it lives. It asks the database nothing for that.
 const HEARTBEAT: Duration = Duration::from_secs(15);
 /// After so many silent heartbeats a stream looks by itself, should a wake-up have been lost, or its token
@@ -26,16 +30,11 @@ impl From<TooManyStreams> for Problem {
             TooManyStreams::InAll => Kind::Busy,
             _ => Kind::TooMany,
         };
-        let whose = match too_many {
-            TooManyStreams::OfPerson(most) => {
-                format!("You follow changes in {most} streams already; close one")
-            }
-            TooManyStreams::OfKennel(most) => {
-                format!("This kennel is followed in {most} streams already; close one")
-            }
-            TooManyStreams::InAll => "This service streams to as many as it can".to_owned(),
+        let detail = match too_many {
+            TooManyStreams::OfPerson(most) => said!("problem-streams-of-person", most = most),
+            TooManyStreams::OfKennel(most) => said!("problem-streams-of-kennel", most = most),
+            TooManyStreams::InAll => said!("problem-streams-in-all"),
         };
-        let detail = format!("{whose}, or ask for changes from time to time (?after=).");
         Self::new(kind, detail).with_header(header::RETRY_AFTER, "60")
     }
 }
@@ -90,11 +89,13 @@ impl StreamState {
                 // The person may have left, or logged out everywhere, since the last look.
                 self.scope =
                     scope::renewed(&self.app.db, &self.scope, self.app.clock.now()).await.ok()?;
-                let found = read(&self.app, &self.scope, &self.which, self.after, PAGE).await;
-                let (items, more) = found.ok()?;
+                let (which, span) = (&self.which, Span::After(self.after));
+                let read = async |tx: &mut Tx| changes::told(tx, which, span, AT_ONCE).await;
+                let items = self.app.db.within(&self.scope, read).await.ok()?;
                 if let Some(last) = items.last() {
                     self.after = last.sequence;
-                    self.look = more;
+                    // There may be more.
+                    self.look = items.len() == AT_ONCE as usize;
                     let text: String = items.into_iter().map(event).collect();
                     return Some(web::Bytes::from(text));
                 }

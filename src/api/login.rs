@@ -11,9 +11,11 @@ use actix_web::{
     http::{Method, header},
     web,
 };
+use catalogue::{Text, said};
 use security::credentials::{ACCESS_TOKEN_PREFIX, Subject, hash_secret};
 use std::pin::Pin;
 use store::{
+    StoreError,
     scope::{self, Scope},
     sessions,
 };
@@ -25,7 +27,7 @@ pub struct Login(pub Subject);
 /// A logged-in person within the kennel of the path.
 pub struct InKennel(pub Scope);
 
-fn not_logged_in(detail: &str) -> Problem {
+fn not_logged_in(detail: Text) -> Problem {
     Problem::new(Kind::NotLoggedIn, detail).with_header(header::WWW_AUTHENTICATE, "Bearer")
 }
 
@@ -37,21 +39,21 @@ fn bearer(request: &HttpRequest) -> Result<&str, Problem> {
         .and_then(|value| value.split_once(' '))
         .filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"))
         .map(|(_, token)| token.trim())
-        .ok_or_else(|| {
-            not_logged_in("Log in at /v1/auth/login and send Authorization: Bearer ACCESS_TOKEN.")
-        })
+        .ok_or_else(|| not_logged_in(said!("problem-login-needed")))
 }
 
 fn app(request: &HttpRequest) -> Result<&web::Data<App>, Problem> {
-    request.app_data::<web::Data<App>>().ok_or_else(|| Problem::new(Kind::Fault, "No application."))
+    request.app_data::<web::Data<App>>().ok_or_else(|| Problem::of_ours(&"no application"))
 }
 
 /// Whose a session's token is, when it is good by itself.
 async fn subject(request: &HttpRequest) -> Result<Subject, Problem> {
     let token = bearer(request)?;
-    app(request)?.keys.verify(token).await?.ok_or_else(|| {
-        not_logged_in("The access token is not good, or has expired; refresh it or log in again.")
-    })
+    app(request)?
+        .keys
+        .verify(token)
+        .await?
+        .ok_or_else(|| not_logged_in(said!("problem-login-token-not-good")))
 }
 
 impl FromRequest for Login {
@@ -67,7 +69,7 @@ impl FromRequest for Login {
                     gate.open();
                     Ok(Self(subject))
                 }
-                _ => Err(not_logged_in("This session was ended; log in again.")),
+                _ => Err(not_logged_in(said!("problem-login-session-ended"))),
             }
         })
     }
@@ -84,14 +86,19 @@ impl FromRequest for InKennel {
             let app = app(&request)?;
             let (db, now) = (&app.db, app.clock.now());
             let kennel_id = request.match_info().get("kennel_id").and_then(|id| id.parse().ok());
+            let no_id = || Problem::not_an_id("kennel_id");
             let scope = if token.starts_with(ACCESS_TOKEN_PREFIX) {
-                let kennel_id = kennel_id.ok_or_else(Problem::not_found)?;
-                scope::of_token(db, &hash_secret(token), kennel_id, now).await?
+                let kennel_id = kennel_id.ok_or_else(no_id)?;
+                scope::of_token(db, &hash_secret(token), kennel_id, now).await
             } else {
                 let subject = subject(&request).await?;
-                let kennel_id = kennel_id.ok_or_else(Problem::not_found)?;
-                scope::of_session(db, subject, kennel_id, now).await?
+                let kennel_id = kennel_id.ok_or_else(no_id)?;
+                scope::of_session(db, subject, kennel_id, now).await
             };
+            let scope = scope.map_err(|error| match error {
+                StoreError::NotFound => Problem::no_kennel(),
+                other => other.into(),
+            })?;
             if request.method() != Method::GET {
                 scope.require_writable()?;
             }

@@ -23,7 +23,7 @@ pub struct ChipText {
         format = "file"
     )]
     text: String,
-    /// The litter whose pups the labels name: by name, collar or number.
+    /// The litter whose pups the labels name: by collar, call name, registered name or number.
     #[serde(default)]
     litter_id: Option<Uuid>,
     /// Whether to set the numbers, each with a health event; all or none.
@@ -41,6 +41,8 @@ pub struct ChipRead {
     known_dog_id: Option<Uuid>,
     /// The pup that the label names.
     matched_dog_id: Option<Uuid>,
+    /// The pups that it may mean, when there are several: give the number.
+    candidates: Vec<Uuid>,
 }
 
 /// The chips that were read.
@@ -69,10 +71,11 @@ pub async fn read_microchips(
         read_chips(&text).map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))?;
     answer::once_done(&app, &scope.0, &request, &raw, async |tx| {
         let read = proposals::read_chips(tx, readings, litter_id, set).await?;
-        let item = |ReadChip { reading, known_dog_id, matched_dog_id }| ChipRead {
+        let item = |ReadChip { reading, known_dog_id, matched_dog_id, candidates }| ChipRead {
             reading,
             known_dog_id,
             matched_dog_id,
+            candidates,
         };
         Ok(ChipsRead { items: read.into_iter().map(item).collect(), set })
     })

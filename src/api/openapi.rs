@@ -11,9 +11,14 @@ mod examples;
 mod headers;
 mod requests;
 mod shared;
+mod units;
 mod variants;
 
-use super::{operations::Operations, problem::Problem};
+use super::{
+    endings::{self, ENDINGS},
+    operations::Operations,
+    problem::Problem,
+};
 use actix_web::{HttpResponse, get};
 use serde_json::{Map, Value};
 use utoipa::{
@@ -30,8 +35,20 @@ use utoipa::{
     description = "The whole job of a small dog kennel: matings, litters, weights, health, go-home. \
                    Advice comes with its source; a licensed veterinarian and local law decide.\n\n\
                    Every row has `id` (a UUIDv7, so that rows sort by their entry), `version` (counts its changes; \
-                   its `ETag`), `created_at` and `updated_at`. Errors are problems (RFC 9457) with every fault of \
-                   the input and its place. Whole answers among the examples are of an invented kennel, with the \
+                   its `ETag`), `created_at` and `updated_at`; `note` holds anything else, `confirmed` keeps what \
+                   looks mistaken, and `standing_line` stands beside every piece of advice. Errors are problems (RFC 9457) with every fault of \
+                   the input, its place, its `code`, which stays, and the `params` in its words: `Problem` and `FaultCode` list \
+                   the types and codes. What is said to a person is in the language that `Accept-Language` asks for, \
+                   `en` or `de`, and `Content-Language` says which; sources are cited as they are called. Every answer names itself in `X-Request-Id`, by which it is found in \
+                   the service's log.\n\n\
+                   What takes `cursor` is a list: `next_cursor`, also sent as `Link`, is the `cursor` of the next \
+                   page and null on the last. Where it takes `sort`, name up to four of its fields, with `-` for the \
+                   reverse: `sort=-born_on,name`; `created_at` and `updated_at` are always among them. Rows without \
+                   a value come last, equal ones in the order of entry, as all do without `sort`. `since` and \
+                   `until` look at the first of these fields: on it or later, and before it. With `Accept: text/csv` \
+                   a list is a table: the first line names the fields, those of an object as `outer.inner`; lists \
+                   are JSON, the unknown is empty, and a text that a spreadsheet would run has `'` before it.\n\n\
+                   Whole answers among the examples are of an invented kennel, with the \
                    first of each list.",
     contact(name = "The contributors of denwright"),
     license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")
@@ -45,14 +62,17 @@ fn document() -> Value {
     add_what_no_handler_names(&mut gathered);
     let mut document = serde_json::to_value(&gathered).unwrap_or_default();
     requests::finish(&mut document);
+    units::finish(&mut document);
     errors::add(&mut document);
     bodies::finish(&mut document);
     variants::name(&mut document);
     events::describe(&mut document);
     examples::add(&mut document);
     headers::add(&mut document);
+    endings::mark(&mut document, ENDINGS);
     shared::tell_of_rows_once(&mut document);
     shared::tell_of_fields_once(&mut document);
+    shared::tell_of_common_fields_once(&mut document);
     shared::lift_path_parameters(&mut document);
     shared::gather_parameters(&mut document);
     shared::gather_answers(&mut document);
@@ -105,6 +125,7 @@ fn add_what_no_handler_names(gathered: &mut OpenApi) {
     gathered.security = Some(vec![SecurityRequirement::new("bearer", [] as [&str; 0])]);
     add_schema::<Problem>(gathered);
     add_schema::<events::ChangeEvent>(gathered);
+    variants::add_records(gathered);
 }
 
 fn add_schema<T: ToSchema>(gathered: &mut OpenApi) {

@@ -6,7 +6,9 @@
 
 use super::{
     App,
+    account::{self, PasswordChange},
     body::JsonBody,
+    login::Login,
     now,
     people::{self, Credentials, Session},
     problem::{Kind, Problem},
@@ -19,6 +21,7 @@ use actix_web::{
     http::header,
     post, web,
 };
+use catalogue::said;
 use security::credentials;
 use serde::Serialize;
 use std::future::{Ready, ready};
@@ -27,7 +30,11 @@ use utoipa::ToSchema;
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
-    config.service(begin_page_session).service(refresh_page_session).service(end_page_session);
+    config
+        .service(begin_page_session)
+        .service(refresh_page_session)
+        .service(change_page_password)
+        .service(end_page_session);
 }
 
 /// Where the browser sends the cookie: to these operations alone.
@@ -69,7 +76,7 @@ impl OwnPage {
     fn of(request: &HttpRequest) -> Result<Self, Problem> {
         let given = |name: &str| request.headers().get(name).map(|value| value.as_bytes());
         if given(HEADER) != Some(b"1") {
-            let detail = format!("This is for the service's own pages; send {HEADER}: 1.");
+            let detail = said!("problem-forbidden-own-pages-header", header = HEADER);
             return Err(Problem::new(Kind::Forbidden, detail));
         }
         let app = request.app_data::<web::Data<App>>();
@@ -82,7 +89,7 @@ impl OwnPage {
         let from_elsewhere = given("sec-fetch-site").is_some_and(|site| site != b"same-origin")
             || origin.as_deref().is_some_and(|o| own_origin != Some(o) && !of_host(o));
         if from_elsewhere {
-            let detail = "This is for the service's own pages; another site's page has asked.";
+            let detail = said!("problem-forbidden-other-page");
             return Err(Problem::new(Kind::Forbidden, detail));
         }
         let secure = origin.as_deref().or(own_origin).is_some_and(|o| o.starts_with("https://"));
@@ -153,9 +160,27 @@ pub async fn refresh_page_session(
     page: OwnPage,
 ) -> Result<HttpResponse, Problem> {
     let Some(refresh_token) = &page.refresh_token else {
-        return Err(Problem::new(Kind::NotLoggedIn, "There is no session here; log in."));
+        return Err(Problem::new(Kind::NotLoggedIn, said!("problem-login-no-session")));
     };
     let session = people::gone_on(&app, refresh_token, GOOD_AGAIN).await?;
+    Ok(page.answer(&app, session))
+}
+
+/// Change one's password from one of the service's own pages; all other sessions end.
+///
+/// The page stays logged in, with a cookie and an access token that are new.
+#[utoipa::path(tag = "people", request_body = PasswordChange,
+    params(("X-Denwright-Page" = String, Header, description = "Always `1`.", example = "1")),
+    responses((status = 200, description = "Changed.", body = PageSession)))]
+#[post("/v1/auth/page-session/password")]
+pub async fn change_page_password(
+    app: web::Data<App>,
+    login: Login,
+    page: OwnPage,
+    request: HttpRequest,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let session = account::password_changed(&app, &request, login, body).await?;
     Ok(page.answer(&app, session))
 }
 

@@ -10,11 +10,12 @@ use super::{
     problem::{Kind, Problem},
 };
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
+use catalogue::{Text, said};
 use chrono::Duration;
 use domain::record::Role;
 use security::{
     credentials::{self, Subject},
-    passwords,
+    passwords::{self, SHORTEST_PASSWORD, Weakness},
 };
 use serde::{Deserialize, Serialize};
 use store::{
@@ -43,6 +44,10 @@ pub struct SignUp {
         format = "password"
     )]
     password: String,
+    /// Secret of an invitation to this address: with it sign-up is open to its holder. Join with it then.
+    #[serde(default)]
+    #[schema(example = "q0cNQ0bV7n2sS3cJ1fN0hQ8Zt4yX5rLw9uE6oPaGdKM", max_length = 200)]
+    invitation: Option<String>,
 }
 
 /// A person.
@@ -159,14 +164,23 @@ pub(super) async fn hashed(
         None => Ok(credentials::hash_password(&password)),
     });
     match hash.await? {
-        Ok(hash) => hash.map_err(|error| Problem::new(Kind::Fault, error.to_string())),
-        Err(weakness) => Err(Problem::fault(Kind::NotAcceptable, pointer, weakness)),
+        Ok(hash) => hash.map_err(|error| Problem::of_ours(&error)),
+        Err(weakness) => Err(Problem::fault(Kind::NotAcceptable, pointer, in_words(weakness))),
+    }
+}
+
+/// Why a password is refused.
+fn in_words(weakness: Weakness) -> Text {
+    match weakness {
+        Weakness::TooShort => said!("fault-too-short-password", least = SHORTEST_PASSWORD),
+        Weakness::OwnName => said!("fault-weak-password-own"),
+        Weakness::SoonGuessed => said!("fault-weak-password"),
     }
 }
 
 /// Sign up.
 ///
-/// Only where the service allows it (`DENWRIGHT_SIGNUP=open`).
+/// Only where the service allows it (`DENWRIGHT_SIGNUP=open`), or by an invitation.
 #[utoipa::path(tag = "people", request_body = SignUp, security(()),
     responses((status = 201, description = "Signed up; log in now.", body = PersonAnswer)))]
 #[post("/v1/people")]
@@ -175,18 +189,23 @@ pub async fn sign_up(
     request: HttpRequest,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    if !app.sign_up_open {
-        return Err(Problem::new(
-            Kind::Forbidden,
-            "Sign-up is closed here; ask the person who runs this service, or an owner for an invitation.",
-        ));
+    let SignUp { name, email, password, invitation } = body.parse().await?;
+    if invitation.is_none() && !app.sign_up_open {
+        return Err(Problem::new(Kind::Forbidden, said!("problem-forbidden-sign-up-closed")));
     }
-    let SignUp { name, email, password } = body.parse().await?;
     // Here an address can be seen to be taken; only many tries would tell more than one or two.
     let attempt = Attempt::begin(&app, &request, Sort::SignUp, &email).await?;
     let hash = hashed(&app, "/password", password, &name, &email).await;
     let hash = attempt.unless_busy(&app, hash).await?;
-    let person = people::add(&app.db, &name, &email, &hash, false).await?;
+    let person = match invitation {
+        None => people::add(&app.db, &name, &email, &hash, false).await?,
+        Some(secret) => {
+            let invitation = credentials::hash_secret(&secret);
+            let added = people::add_invited(&app.db, &name, &email, &hash, &invitation).await?;
+            let detail = said!("fault-wrong-secret-invitation");
+            added.ok_or_else(|| Problem::fault(Kind::NotAcceptable, "/invitation", detail))?
+        }
+    };
     Ok(HttpResponse::Created().json(PersonAnswer::from(person)))
 }
 
@@ -224,18 +243,15 @@ pub(super) async fn shown(
     let fits = move || credentials::password_fits(&password, &hash);
     let fits = attempt.unless_busy(app, app.hashing.done(fits).await).await?;
     let Some(account) = account.filter(|_| fits) else {
-        return Err(Problem::new(
-            Kind::NotLoggedIn,
-            "The email address and the password do not fit.",
-        ));
+        return Err(Problem::new(Kind::NotLoggedIn, said!("problem-login-does-not-fit")));
     };
     if account.totp_on {
         let Some(code) = code else {
-            let detail = "The password fits; send it again with the code of your second factor.";
+            let detail = said!("problem-second-factor-needed");
             return Err(Problem::new(Kind::SecondFactor, detail));
         };
         if !account::second_factor_fits(app, &account, &code, now()).await? {
-            return Err(Problem::new(Kind::SecondFactor, "The code is not, or no longer, good."));
+            return Err(Problem::new(Kind::SecondFactor, said!("problem-second-factor-not-good")));
         }
     }
     attempt.was_good(app).await?;

@@ -1,9 +1,12 @@
 //! Placements with their accounts, proposals and follow-ups; and what litters cost.
 
-use super::{answer, query::Query, resource::prelude::*};
+use super::{answer, resource::prelude::*};
 use chrono::NaiveDate;
 use domain::{
-    placement::{FollowUp, LedgerEntry, LedgerSums, PlacementProposal, PlacementStage, propose},
+    placement::{
+        FollowUp, FollowUpsOfPup, LedgerEntry, LedgerSums, PlacementProposal, PlacementStage,
+        propose,
+    },
     record::{
         Cost, CostFilter, FollowUpDone, FollowUpDoneFilter, HealthEvent, Payment, PaymentFilter,
         Placement, PlacementFilter,
@@ -12,8 +15,7 @@ use domain::{
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use store::{
-    StoreError,
-    after_placement::{self, FollowUpsOfPup},
+    StoreError, after_placement,
     ledger::{self, Account},
     proposals,
 };
@@ -36,11 +38,11 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(end_placement)
         .service(propose_placements)
         .service(list_follow_ups)
-        .service(create_follow_up_done)
-        .service(list_follow_ups_done)
-        .service(read_follow_up_done)
-        .service(change_follow_up_done)
-        .service(delete_follow_up_done)
+        .service(create_placement_follow_up)
+        .service(list_placement_follow_ups)
+        .service(read_placement_follow_up)
+        .service(change_placement_follow_up)
+        .service(delete_placement_follow_up)
         .service(list_offspring_health)
         .service(create_cost)
         .service(list_costs)
@@ -59,9 +61,9 @@ resource!(Payment, tag "placements", one "an entry of a placement's account", ma
     create_payment, list_payments, read_payment, change_payment, delete_payment);
 
 resource!(FollowUpDone, tag "placements", one "a follow-up that was done", many "the follow-ups done after a hand-over",
-    at "/v1/kennels/{kennel_id}/placements/{placement_id}/follow-ups-done",
-       "/v1/kennels/{kennel_id}/placements/{placement_id}/follow-ups-done/{follow_up_id}", under placement_id;
-    create_follow_up_done, list_follow_ups_done, read_follow_up_done, change_follow_up_done, delete_follow_up_done);
+    at "/v1/kennels/{kennel_id}/placements/{placement_id}/follow-ups",
+       "/v1/kennels/{kennel_id}/placements/{placement_id}/follow-ups/{follow_up_id}", under placement_id;
+    create_placement_follow_up, list_placement_follow_ups, read_placement_follow_up, change_placement_follow_up, delete_placement_follow_up);
 
 resource!(Cost, tag "money", one "money spent, for a litter or for the kennel", many "costs",
     at "/v1/kennels/{kennel_id}/costs", "/v1/kennels/{kennel_id}/costs/{cost_id}";
@@ -111,7 +113,7 @@ pub struct PlacementEnd {
     #[schema(example = 10000, minimum = 0, maximum = 100000000000i64)]
     kept_minor: i64,
     /// The day of the entries; today when null.
-    #[serde(default)]
+    #[serde(default, rename = "ended_on")]
     on: Option<NaiveDate>,
     /// Why.
     #[serde(default)]
@@ -229,19 +231,22 @@ pub struct PupFollowUps {
 pub struct FollowUps {
     /// The pups that have gone, in the order in which they were placed.
     items: Vec<PupFollowUps>,
+    /// The next page's `cursor`; null on the last.
+    next_cursor: Option<String>,
 }
 
 /// List whom to ask how a pup is that has gone, and when.
-#[utoipa::path(tag = "placements", params(FollowUpQuery),
-    responses((status = 200, description = "The reminders.", body = FollowUps)))]
+#[utoipa::path(tag = "placements", params(Paging, FollowUpQuery),
+    responses((status = 200, description = "A page.", body = FollowUps)))]
 #[get("/v1/kennels/{kennel_id}/follow-ups")]
 pub async fn list_follow_ups(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
-    query: Query<FollowUpQuery>,
+    request: HttpRequest,
+    listing: Listing<FollowUpQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let FollowUpQuery { placement_id, due } = query.0;
+    let FollowUpQuery { placement_id, due } = listing.filter;
     let find = async |tx: &mut _| after_placement::reminders(tx, placement_id).await;
     let all = app.db.within(&scope.0, find).await?;
     let mut items: Vec<PupFollowUps> = all
@@ -257,7 +262,10 @@ pub async fn list_follow_ups(
         items.iter_mut().for_each(|pup| pup.reminders.retain(|reminder| reminder.due == due));
         items.retain(|pup| !pup.reminders.is_empty());
     }
-    Ok(HttpResponse::Ok().json(FollowUps { items }))
+    let placement = |pup: &PupFollowUps| pup.placement_id.to_string();
+    let (items, next_cursor) = listing.asked.cut(items, placement)?;
+    let list = FollowUps { items, next_cursor };
+    answer::list::<PupFollowUps>(&request, list.next_cursor.as_deref(), &list)
 }
 
 type KeptHealthEvent = Kept<HealthEvent>;
@@ -267,18 +275,24 @@ type KeptHealthEvent = Kept<HealthEvent>;
 pub struct OffspringHealth {
     /// Illnesses, tests, examinations and treatments, by day.
     items: Vec<KeptHealthEvent>,
+    /// The next page's `cursor`; null on the last.
+    next_cursor: Option<String>,
 }
 
 /// List what was found and tested in the offspring of a dam or a sire, news of new owners among it.
-#[utoipa::path(tag = "health",
-    responses((status = 200, description = "The events, by day.", body = OffspringHealth)))]
+#[utoipa::path(tag = "health", params(Paging),
+    responses((status = 200, description = "A page.", body = OffspringHealth)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/offspring-health")]
 pub async fn list_offspring_health(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
+    request: HttpRequest,
+    listing: Listing<All>,
 ) -> Result<HttpResponse, Problem> {
     let find = async |tx: &mut _| after_placement::offspring_health(tx, path.1).await;
-    let items = app.db.within(&scope.0, find).await?;
-    Ok(HttpResponse::Ok().json(OffspringHealth { items }))
+    let all = app.db.within(&scope.0, find).await?;
+    let (items, next_cursor) = listing.asked.cut(all, |event| event.id.to_string())?;
+    let list = OffspringHealth { items, next_cursor };
+    answer::list::<KeptHealthEvent>(&request, list.next_cursor.as_deref(), &list)
 }

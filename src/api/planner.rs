@@ -13,24 +13,23 @@ use super::{
 use actix_web::put;
 use chrono::NaiveDate;
 use domain::{
-    day_chances::{DayChances, shift},
+    breeding_limits::law_line,
     inbreeding::Studbook,
     moment::Moment,
     pedigree::PedigreeRow,
     planner::{
-        DateSpan, MatingDraft, OptionCost, PlannerRecords, PlannerReport, ReadPlan,
-        compare_options, expected_colours, heat_options, read_plan, report_plan, shift_options,
+        DateSpan, MatingDraft, PlannerRecords, PlannerReport, WhatIf, WhatIfAnswer,
+        expected_colours, read_plan, report_plan, what_if,
     },
     record::{Absence, AbsenceFilter, Place, PlaceFilter, PlannerSettings},
-    rules::Rules,
 };
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use std::{
     collections::{BTreeMap, BTreeSet},
     sync::Arc,
 };
 use store::{StoreError, StoreResult, Tx, genotypes, keep, litters, planning, scope::Scope};
-use utoipa::{IntoParams, ToSchema};
+use utoipa::IntoParams;
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
@@ -38,7 +37,7 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(read_planner)
         .service(try_planner)
         .service(read_planner_settings)
-        .service(put_planner_settings)
+        .service(set_planner_settings)
         .service(create_place)
         .service(list_places)
         .service(read_place)
@@ -66,18 +65,12 @@ resource!(Absence, tag "planner", one "days on which somebody is away", many "ab
 pub struct PlannerQuery {
     /// First day; today when left out.
     #[param(example = "2026-05-01")]
+    #[serde(rename = "first_on")]
     from: Option<NaiveDate>,
     /// Last day, at most three years after the first; a year after it when left out.
     #[param(example = "2026-12-31")]
+    #[serde(rename = "last_on")]
     to: Option<NaiveDate>,
-}
-
-/// How long a plan is when its end is not given.
-const USUAL_SPAN_DAYS: i64 = 365;
-
-fn span_of(from: Option<NaiveDate>, to: Option<NaiveDate>, today: NaiveDate) -> DateSpan {
-    let from = from.unwrap_or(today);
-    DateSpan { from, to: to.unwrap_or_else(|| shift(from, USUAL_SPAN_DAYS)) }
 }
 
 /// All that a plan is made of.
@@ -137,13 +130,16 @@ async fn records(
         dam.look_up_inbreeding(book, &sires);
     }
     let sires = litters::sires_of(tx, &dams, &sire_ids).await?;
+    let limits = planning::breeding_rules(tx).await?;
+    let law = law_line(tx.scope().jurisdiction(), limits, tx.scope().today());
     Ok(PlannerRecords {
         dams,
         sires,
         places: planning::places(tx).await?,
         people: planning::people(tx).await?,
         buyers: planning::waiting_buyers(tx).await?,
-        limits: planning::breeding_rules(tx).await?,
+        limits,
+        law,
         colours: BTreeMap::new(),
     })
 }
@@ -179,7 +175,7 @@ pub async fn read_planner(
     unless_unchanged(&scope.0, &request, async || {
         let seat = app.room.seat(scope.0.kennel_id()).await?;
         let (records, moment) = gather(&app, &scope.0, &seat, &[]).await?;
-        let span = span_of(query.0.from, query.0.to, moment.today());
+        let span = DateSpan::asked(query.0.from, query.0.to, moment.today());
         let answer = move || {
             let read =
                 read_plan(&records, &[], span, moment.time(), &moment.rules).map_err(of_query)?;
@@ -190,82 +186,11 @@ pub async fn read_planner(
     .await
 }
 
-/// Most choices that are compared for one mating: each is a plan of its own.
-const MOST_CHOICES: i64 = 120;
-
-/// How a planned mating might be moved: to at most 120 days.
-#[derive(Debug, Clone, Deserialize, Serialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct PlannerMove {
-    /// Key of the litter in the plan; the drafts are `draft:1`, `draft:2` …
-    #[schema(example = "draft:1", min_length = 1, max_length = 100)]
-    key: String,
-    /// Days earlier that are possible.
-    #[serde(default)]
-    #[schema(example = 14, minimum = 0, maximum = 365)]
-    days_earlier: i64,
-    /// Days later that are possible.
-    #[serde(default)]
-    #[schema(example = 28, minimum = 0, maximum = 365)]
-    days_later: i64,
-    /// Days from one choice to the next; with the days earlier and later it makes at most 120 choices.
-    #[serde(default = "a_week")]
-    #[schema(example = 7, minimum = 1, maximum = 60)]
-    step_days: i64,
-    /// Whether to try the dam's next heats as well.
-    #[serde(default)]
-    heats: bool,
-}
-
-impl PlannerMove {
-    /// Whether its choices are few enough to be compared.
-    fn check(&self) -> Result<(), Problem> {
-        let step = self.step_days.max(1);
-        let choices = self.days_earlier / step + 1 + self.days_later / step;
-        if choices > MOST_CHOICES {
-            let detail = format!("makes {choices} choices; {MOST_CHOICES} are the most");
-            return Err(Problem::fault(Kind::NotAcceptable, "/shift/step_days", detail));
-        }
-        Ok(())
-    }
-}
-
-fn a_week() -> i64 {
-    7
-}
-
-/// Matings thought of, and one to move.
-#[derive(Debug, Clone, Deserialize, Serialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct WhatIf {
-    /// First day; today when left out.
-    #[serde(default)]
-    from: Option<NaiveDate>,
-    /// Last day; a year after the first when left out.
-    #[serde(default)]
-    to: Option<NaiveDate>,
-    /// Matings to add.
-    #[serde(default)]
-    #[schema(max_items = 20)]
-    drafts: Vec<MatingDraft>,
-    /// A planned mating to find the best days for.
-    #[serde(default)]
-    shift: Option<PlannerMove>,
-}
-
-/// The calendar with the drafts, and what each choice would cost.
-#[derive(Debug, Serialize, ToSchema)]
-pub struct WhatIfAnswer {
-    /// The calendar with the drafts.
-    plan: PlannerReport,
-    /// The choices of the mating to move, cheapest first; empty when none is.
-    options: Vec<OptionCost>,
-}
-
 /// Try matings that are not written.
 ///
 /// Nothing is kept. The answer is the calendar as it would be; for a mating to move, the choices
-/// with what each costs: births on the same nights, days without a place or with too few hands.
+/// with what each costs: births on the same nights, days without a place or with too few hands. A heat
+/// moves with the litters planned in it and all that comes after.
 #[utoipa::path(tag = "planner", request_body = WhatIf,
     responses((status = 200, description = "The calendar as it would be.", body = WhatIfAnswer)))]
 #[post("/v1/kennels/{kennel_id}/planner/what-if")]
@@ -277,51 +202,12 @@ pub async fn try_planner(
 ) -> Result<HttpResponse, Problem> {
     let asked: WhatIf = body.parse().await?;
     if let Some(moved) = &asked.shift {
-        moved.check()?;
+        moved.check().map_err(|fault| Problem::faults(Kind::NotAcceptable, vec![fault]))?;
     }
     let seat = app.room.seat(scope.0.kennel_id()).await?;
     let (records, moment) = gather(&app, &scope.0, &seat, &asked.drafts).await?;
-    let span = span_of(asked.from, asked.to, moment.today());
-    let answer = move || {
-        let read = read_plan(&records, &asked.drafts, span, moment.time(), &moment.rules)
-            .map_err(StoreError::Refused)?;
-        let options = match &asked.shift {
-            Some(moved) => options(&read, moved, &moment.rules).map_err(StoreError::Refused)?,
-            None => Vec::new(),
-        };
-        let plan = report_plan(&records, read, &moment.rules).map_err(StoreError::Refused)?;
-        Ok(WhatIfAnswer { plan, options })
-    };
+    let answer = move || Ok(what_if(&records, &asked, &moment).map_err(StoreError::Refused)?);
     seat.answer(answer).await
-}
-
-/// What each choice for one litter would cost.
-fn options(
-    read: &ReadPlan,
-    moved: &PlannerMove,
-    rules: &Rules,
-) -> Result<Vec<OptionCost>, Vec<domain::fault::Fault>> {
-    let refused = |detail: &str| {
-        vec![domain::fault::Fault { pointer: "/shift/key".to_owned(), detail: detail.to_owned() }]
-    };
-    let Some(litter) = read.input.litters.iter().find(|litter| litter.key == moved.key) else {
-        return Err(refused("names no litter of this plan; take a key from its litters"));
-    };
-    if litter.key.starts_with("litter:") {
-        return Err(refused("names a litter that cannot be moved; only planned matings can"));
-    }
-    let Some(chances) = DayChances::from_list(&litter.whelping) else {
-        return Err(refused("has no day with a chance"));
-    };
-    let step = usize::try_from(moved.step_days).unwrap_or(1);
-    let mut choices = shift_options(&chances, -moved.days_earlier..=0, step.max(1));
-    choices.extend(shift_options(&chances, 1..=moved.days_later, step.max(1)));
-    if moved.heats
-        && let Some(dam) = read.input.dams.iter().find(|dam| dam.dam_id == litter.dam_id)
-    {
-        choices.extend(heat_options(dam, rules)?);
-    }
-    compare_options(&read.input, &moved.key, &choices, rules)
 }
 
 /// Read how the kennel plans.
@@ -341,7 +227,7 @@ pub async fn read_planner_settings(
 #[utoipa::path(tag = "planner", request_body = PlannerSettings,
     responses((status = 200, description = "As they are now.", body = PlannerSettings)))]
 #[put("/v1/kennels/{kennel_id}/planner/settings")]
-pub async fn put_planner_settings(
+pub async fn set_planner_settings(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,

@@ -24,7 +24,7 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(read_preparation)
         .service(read_shopping_list)
         .service(read_preparation_template)
-        .service(put_preparation_template)
+        .service(set_preparation_template)
         .service(create_supply)
         .service(list_supplies)
         .service(read_supply)
@@ -157,7 +157,7 @@ pub async fn read_preparation_template(
 #[utoipa::path(tag = "preparation", request_body = TemplateOverlay,
     responses((status = 200, description = "The template as it is now.", body = PreparationTemplateAnswer)))]
 #[put("/v1/kennels/{kennel_id}/preparation-template")]
-pub async fn put_preparation_template(
+pub async fn set_preparation_template(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,

@@ -2,13 +2,15 @@
 
 use crate::words;
 use actix_web::{
-    HttpResponse, ResponseError,
+    HttpRequest, HttpResponse, ResponseError,
     http::{StatusCode, header},
 };
+use catalogue::{Text, said};
 use domain::{
-    fault::{Fault, MOST_TOLD},
+    fault::{Fault, MOST_TOLD, unquoted},
     slips::named_twice,
 };
+use files::BlobsError;
 use metrics::METRICS;
 use serde::Serialize;
 use std::fmt;
@@ -34,30 +36,31 @@ macro_rules! kinds {
             /// HTTP status.
             pub fn status(self) -> StatusCode { match self { $(Kind::$kind => StatusCode::$status,)+ } }
             /// What stands in `title`.
-            pub fn title(self) -> &'static str { match self { $(Kind::$kind => $title,)+ } }
+            pub fn title(self) -> Text { match self { $(Kind::$kind => said!($title),)+ } }
         }
     };
 }
 
 kinds! {
-    Unreadable = "unreadable", BAD_REQUEST, "The request cannot be read";
-    NotLoggedIn = "not-logged-in", UNAUTHORIZED, "No good login";
-    SecondFactor = "second-factor", UNAUTHORIZED, "A second factor is needed";
-    Forbidden = "forbidden", FORBIDDEN, "Your role does not allow this";
-    NotFound = "not-found", NOT_FOUND, "Not there, or not yours";
-    WrongMethod = "wrong-method", METHOD_NOT_ALLOWED, "This path does not take this method";
-    Conflict = "conflict", CONFLICT, "Taken already, or in use";
-    Stale = "stale", PRECONDITION_FAILED, "Changed by somebody else in the meantime";
-    TooLarge = "too-large", PAYLOAD_TOO_LARGE, "The body is too large";
-    WrongMediaType = "wrong-media-type", UNSUPPORTED_MEDIA_TYPE, "The body is of another media type";
-    NotAcceptable = "not-acceptable-values", UNPROCESSABLE_ENTITY, "Readable, but not acceptable";
-    MissingPrecondition = "missing-precondition", PRECONDITION_REQUIRED, "Say which version you have seen";
-    TooMany = "too-many-requests", TOO_MANY_REQUESTS, "Too many requests";
-    Fault = "fault", INTERNAL_SERVER_ERROR, "A fault of the service";
-    TooSlow = "too-slow", REQUEST_TIMEOUT, "The request took too long";
-    Unavailable = "unavailable", SERVICE_UNAVAILABLE, "The database is away";
-    Busy = "busy", SERVICE_UNAVAILABLE, "Others are being served";
-    Full = "full", SERVICE_UNAVAILABLE, "There is no room left to write";
+    Unreadable = "unreadable", BAD_REQUEST, "problem-title-unreadable";
+    NotLoggedIn = "not-logged-in", UNAUTHORIZED, "problem-title-not-logged-in";
+    SecondFactor = "second-factor", UNAUTHORIZED, "problem-title-second-factor";
+    Forbidden = "forbidden", FORBIDDEN, "problem-title-forbidden";
+    NotFound = "not-found", NOT_FOUND, "problem-title-not-found";
+    WrongMethod = "wrong-method", METHOD_NOT_ALLOWED, "problem-title-wrong-method";
+    Conflict = "conflict", CONFLICT, "problem-title-conflict";
+    Stale = "stale", PRECONDITION_FAILED, "problem-title-stale";
+    WrongProtocol = "wrong-protocol", PRECONDITION_FAILED, "problem-title-wrong-protocol";
+    TooLarge = "too-large", PAYLOAD_TOO_LARGE, "problem-title-too-large";
+    WrongMediaType = "wrong-media-type", UNSUPPORTED_MEDIA_TYPE, "problem-title-wrong-media-type";
+    NotAcceptable = "not-acceptable-values", UNPROCESSABLE_ENTITY, "problem-title-not-acceptable-values";
+    MissingPrecondition = "missing-precondition", PRECONDITION_REQUIRED, "problem-title-missing-precondition";
+    TooMany = "too-many-requests", TOO_MANY_REQUESTS, "problem-title-too-many-requests";
+    Fault = "fault", INTERNAL_SERVER_ERROR, "problem-title-fault";
+    TooSlow = "too-slow", REQUEST_TIMEOUT, "problem-title-too-slow";
+    Unavailable = "unavailable", SERVICE_UNAVAILABLE, "problem-title-unavailable";
+    Busy = "busy", SERVICE_UNAVAILABLE, "problem-title-busy";
+    Full = "full", SERVICE_UNAVAILABLE, "problem-title-full";
 }
 
 /// What went wrong and what to do, as RFC 9457 has it.
@@ -71,14 +74,14 @@ pub struct Problem {
     #[schema(example = "urn:denwright:problem:not-acceptable-values")]
     kind_name: String,
     /// The kind in words.
-    #[schema(example = "Readable, but not acceptable")]
-    title: &'static str,
+    #[schema(value_type = String, example = "Readable, but not acceptable")]
+    title: Text,
     /// HTTP status.
     #[schema(example = 422)]
     status: u16,
     /// What is wrong this time and what to do.
-    #[schema(example = "2 values are not acceptable; see errors.")]
-    detail: String,
+    #[schema(value_type = String, example = "2 values are not acceptable; see errors.")]
+    detail: Text,
     /// Every fault of the input and where it stands.
     errors: Vec<Fault>,
     #[serde(skip)]
@@ -89,7 +92,7 @@ pub struct Problem {
 
 impl Problem {
     /// A problem without faults of the input.
-    pub fn new(kind: Kind, detail: impl Into<String>) -> Self {
+    pub fn new(kind: Kind, detail: impl Into<Text>) -> Self {
         Self {
             kind_name: format!("urn:denwright:problem:{}", kind.name()),
             title: kind.title(),
@@ -104,21 +107,16 @@ impl Problem {
     /// A problem with faults of the input; of many the first are told.
     pub fn faults(kind: Kind, errors: Vec<Fault>) -> Self {
         let detail = match errors.len() {
-            1 => "One value is not acceptable; see errors.".to_owned(),
-            count if count <= MOST_TOLD => {
-                format!("{count} values are not acceptable; see errors.")
-            }
-            _ => format!(
-                "More than {MOST_TOLD} values are not acceptable; {MOST_TOLD} are in errors."
-            ),
+            count if count <= MOST_TOLD => said!("problem-values", count = count),
+            _ => said!("problem-more-values", most = MOST_TOLD),
         };
         let errors = errors.into_iter().take(MOST_TOLD).map(Fault::in_brief).collect();
         Self { errors, ..Self::new(kind, detail) }
     }
 
     /// One fault of the input.
-    pub fn fault(kind: Kind, pointer: &str, detail: impl Into<String>) -> Self {
-        Self::faults(kind, vec![Fault { pointer: pointer.to_owned(), detail: detail.into() }])
+    pub fn fault(kind: Kind, pointer: &str, detail: impl Into<Text>) -> Self {
+        Self::faults(kind, vec![Fault::new(pointer, detail)])
     }
 
     /// Refuses a list that names something twice.
@@ -130,14 +128,61 @@ impl Problem {
         if twice.is_empty() { Ok(()) } else { Err(Self::faults(Kind::NotAcceptable, twice)) }
     }
 
+    /// A problem with a detail of its own and the one fault that it is about.
+    pub fn about(kind: Kind, detail: Text, fault: Fault) -> Self {
+        Self { errors: vec![fault.in_brief()], ..Self::new(kind, detail) }
+    }
+
     /// Nothing is there.
     pub fn not_found() -> Self {
-        Self::new(Kind::NotFound, "There is nothing at this address, or you may not see it.")
+        let fault = Fault::new("#path", said!("fault-not-found-row"));
+        Self::about(Kind::NotFound, said!("problem-not-found"), fault)
+    }
+
+    /// The kennel in the path is not there, or its person is no member of it.
+    pub(crate) fn no_kennel() -> Self {
+        Self::not_found().moved("#path", "#path/kennel_id")
+    }
+
+    /// No operation has this address.
+    pub fn no_such_path() -> Self {
+        let fault = Fault::new("#path", said!("fault-no-such-path"));
+        Self::about(Kind::NotFound, said!("problem-no-such-path"), fault)
+    }
+
+    /// A variable of the path cannot be read: an id that is none, or a number.
+    pub fn unreadable_path(request: &HttpRequest) -> Self {
+        let variables = || request.match_info().iter();
+        let is_id = |name: &str| name == "id" || name.ends_with("_id");
+        let bad_id =
+            variables().find(|(name, value)| is_id(name) && Uuid::try_parse(value).is_err());
+        if let Some((name, _)) = bad_id {
+            return Self::not_an_id(name);
+        }
+        let bad_number = variables().find(|(name, value)| {
+            ["sequence", "year"].contains(name) && value.parse::<i64>().is_err()
+        });
+        let Some((name, _)) = bad_number else { return Self::not_found() };
+        let fault = Fault::new(format!("#path/{name}"), said!("fault-wrong-type-whole-number"));
+        Self::about(Kind::NotFound, said!("problem-not-found"), fault)
+    }
+
+    /// What stands where an id does in the path is none.
+    pub(crate) fn not_an_id(name: &str) -> Self {
+        let fault = Fault::new(format!("#path/{name}"), said!("fault-not-an-id"));
+        Self::about(Kind::NotFound, said!("problem-not-found"), fault)
+    }
+
+    /// A fault of the service: what it is goes to the log, and the answer says under which id.
+    pub(crate) fn of_ours(cause: &dyn fmt::Display) -> Self {
+        let id = Uuid::now_v7();
+        tracing::error!(cause = unquoted(&cause.to_string()), %id, "internal fault");
+        Self::new(Kind::Fault, said!("problem-fault-logged", id = id.to_string()))
     }
 
     /// Nothing was written, and the same request may be good in so many seconds.
-    pub(crate) fn later(kind: Kind, detail: &str, seconds: &str) -> Self {
-        let detail = format!("Nothing was written. {detail}");
+    pub(crate) fn later(kind: Kind, detail: Text, seconds: &str) -> Self {
+        let detail = Text::sentences([said!("problem-nothing-written"), detail]);
         Self::new(kind, detail).with_header(header::RETRY_AFTER, seconds)
     }
 
@@ -205,44 +250,89 @@ impl From<StoreError> for Problem {
         let cause = error.to_string();
         match error {
             StoreError::NotFound => Self::not_found(),
-            StoreError::Stale => Self::new(
-                Kind::Stale,
-                "Read it again, look at what changed, and repeat with the new ETag.",
-            ),
-            StoreError::Forbidden(what) => Self::new(Kind::Forbidden, sentence(what)),
-            StoreError::Conflict(what) => Self::new(Kind::Conflict, sentence(&what)),
+            StoreError::Stale => Self::new(Kind::Stale, said!("problem-stale")),
+            StoreError::Forbidden(what) => Self::new(Kind::Forbidden, what),
+            StoreError::Conflict(what) => Self::new(Kind::Conflict, what),
             StoreError::Refused(errors) => Self::faults(Kind::NotAcceptable, errors),
-            StoreError::Login(what) => Self::new(Kind::NotLoggedIn, sentence(what))
+            StoreError::Login(what) => Self::new(Kind::NotLoggedIn, what)
                 .with_header(header::WWW_AUTHENTICATE, "Bearer error=\"invalid_token\""),
             StoreError::Unavailable(_) => {
                 METRICS.database_failed("unavailable");
                 tracing::warn!(%cause, "database unavailable");
-                Self::later(Kind::Unavailable, "Try again in a few seconds.", "3")
+                Self::later(Kind::Unavailable, said!("problem-later-seconds"), "3")
             }
             StoreError::Busy(_) => {
                 METRICS.database_failed("busy");
                 tracing::warn!(%cause, "database busy");
-                Self::later(Kind::Busy, "Try again in a few seconds.", "3")
+                Self::later(Kind::Busy, said!("problem-later-seconds"), "3")
             }
             StoreError::Full(_) => {
                 METRICS.database_failed("full");
                 tracing::error!(%cause, "the database has no room left");
-                let detail = "Keep it and try again in some minutes; whoever runs the service must make room.";
-                Self::later(Kind::Full, detail, "60")
+                Self::later(Kind::Full, said!("problem-later-room"), "60")
             }
             StoreError::Internal(_) => {
                 METRICS.database_failed("fault");
-                let id = uuid::Uuid::now_v7();
-                tracing::error!(%cause, %id, "internal fault");
-                Self::new(Kind::Fault, format!("Nothing was written. It is in the log as {id}."))
+                Self::of_ours(&cause)
             }
         }
     }
 }
 
-/// A cause as a sentence: capital first, full stop last.
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}.", letters.as_str())
+impl From<BlobsError> for Problem {
+    fn from(error: BlobsError) -> Self {
+        let cause = error.to_string();
+        match error {
+            BlobsError::Away(_) => {
+                tracing::warn!(cause = unquoted(&cause), "the store of files is away");
+                Self::later(Kind::Unavailable, said!("problem-later-files"), "5")
+            }
+            BlobsError::Missing | BlobsError::Damaged => Self::of_ours(&cause),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use actix_web::test::TestRequest;
+
+    fn told(variables: &[(&'static str, &'static str)]) -> (String, String) {
+        let mut request = TestRequest::default();
+        for (name, value) in variables {
+            request = request.param(*name, *value);
+        }
+        let problem = Problem::unreadable_path(&request.to_http_request());
+        assert_eq!(problem.status_code(), StatusCode::NOT_FOUND);
+        (problem.errors[0].pointer.clone(), problem.errors[0].code.to_string())
+    }
+
+    #[test]
+    fn a_path_tells_which_variable_cannot_be_read() {
+        let id = "0193e7a2-6b5f-7c11-9d55-0a1c52a0b8f4";
+        for (variables, place, code) in [
+            ([("kennel_id", id), ("dog_id", "Juno")], "#path/dog_id", "not_an_id"),
+            ([("kennel_id", "x"), ("id", "y")], "#path/kennel_id", "not_an_id"),
+            ([("kennel_id", id), ("sequence", "last")], "#path/sequence", "wrong_type"),
+            ([("kennel_id", id), ("task_key", "x")], "#path", "not_found"),
+        ] {
+            assert_eq!(told(&variables), (place.to_owned(), code.to_owned()));
+        }
+        let nowhere = Problem::no_such_path();
+        assert_eq!(nowhere.errors[0].code.as_str(), "no_such_path");
+        assert_eq!(Problem::no_kennel().errors[0].pointer, "#path/kennel_id");
+    }
+
+    #[test]
+    fn many_faults_are_counted() {
+        let faults = |count: usize| vec![Fault::new("/a", said!("fault-missing-field")); count];
+        for (count, detail) in [
+            (1, "One value is not acceptable; see errors."),
+            (2, "2 values are not acceptable; see errors."),
+            (51, "More than 50 values are not acceptable; 50 are in errors."),
+        ] {
+            let problem = Problem::faults(Kind::NotAcceptable, faults(count));
+            assert_eq!(problem.detail, detail);
+        }
+    }
 }

@@ -1,16 +1,21 @@
 //! What is due today, and whether a pup may go home.
 
-use super::{answer::IfMatch, query::Query, resource::prelude::*};
+use super::{
+    answer::{self, IfMatch},
+    resource::prelude::*,
+};
 use actix_web::{http::header, put};
+use chrono::NaiveDate;
 use domain::{
+    advice::Caution,
     alarms::Sights,
     litter::{
-        Dosed, DueWalk, Health, Homes, Weights, dog_readiness, due_walk, pups_readiness,
-        told_schedule,
+        DogCautions, Dosed, DueWalk, Health, Homes, Weights, dog_readiness, due_walk,
+        pups_readiness, told_schedule,
     },
-    readiness::{KennelReadinessRules, LitterReadiness, Readiness, ReadinessRuleSet},
+    readiness::{KennelReadinessRules, LitterReadiness, Readiness, ReadinessRuleSet, law_cautions},
     record::{Paper, PaperFilter, SetAside, SetAsideFilter},
-    schedule::DueList,
+    schedule::{DueList, WalkStop},
 };
 use serde::{Deserialize, Serialize};
 use store::{
@@ -62,21 +67,35 @@ pub struct DueQuery {
     pub litter_id: Option<Uuid>,
 }
 
-/// Read what is due and late today, in the order of a walk through the kennel.
+/// What is due and late today.
+#[derive(Serialize, ToSchema)]
+pub struct DueStops {
+    /// The day on the kennel's calendar.
+    today: NaiveDate,
+    /// The stops: by place and litter, the dam first, then the pups in order of birth.
+    items: Vec<WalkStop>,
+    /// The next page's `cursor`; null on the last.
+    next_cursor: Option<String>,
+    /// What was wrong with what was given; of all stops, on every page.
+    cautions: Vec<DogCautions>,
+}
+
+/// List what is due and late today, in the order of a walk through the kennel.
 ///
 /// Every litter that is here, its dam first, then the pups in order of birth, and the grown dogs
 /// last: they are due for what is repeated for life, from the last dose recorded. What is given too
 /// early or too close is not counted and comes as a caution.
-#[utoipa::path(tag = "health", params(DueQuery),
-    responses((status = 200, description = "What is open.", body = DueWalk)))]
+#[utoipa::path(tag = "health", params(Paging, DueQuery),
+    responses((status = 200, description = "A page.", body = DueStops)))]
 #[get("/v1/kennels/{kennel_id}/due")]
 pub async fn list_due(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
-    query: Query<DueQuery>,
+    request: HttpRequest,
+    listing: Listing<DueQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let wanted = query.0.litter_id.map_or(Which::Kennel, Which::One);
+    let wanted = listing.filter.litter_id.map_or(Which::Kennel, Which::One);
     let seat = app.room.seat(scope.0.kennel_id()).await?;
     let (litters, moment) = app
         .db
@@ -84,12 +103,15 @@ pub async fn list_due(
             Ok((litters::load::<(Health, Sights)>(tx, wanted).await?, tx.moment().await?))
         })
         .await?;
-    let answer = move || {
+    let walk = move || {
         let litters: Vec<Dosed<'_>> =
             litters.iter().map(|(core, (health, sights))| (core, health, sights)).collect();
-        Ok(due_walk(&litters, &moment))
+        due_walk(&litters, &moment)
     };
-    seat.answer(answer).await
+    let DueWalk { today, stops, cautions } = seat.done(walk).await?;
+    let (items, next_cursor) = listing.asked.cut(stops, WalkStop::key)?;
+    let list = DueStops { today, items, next_cursor, cautions };
+    answer::list::<WalkStop>(&request, list.next_cursor.as_deref(), &list)
 }
 
 /// Read the health schedule of a dog: every dose given, due and to come.
@@ -179,12 +201,14 @@ pub struct ReadinessRulesOfKennel {
     pub own: KennelReadinessRules,
     /// All rules in force: the jurisdiction's, the strict defaults and the kennel's own.
     pub in_force: ReadinessRuleSet,
+    /// What to know of the law behind them.
+    pub cautions: Vec<Caution>,
 }
 
 /// Read the rules that a pup must meet before it leaves.
 #[utoipa::path(tag = "go-home",
     responses((status = 200, description = "The rules, with the ETag of the kennel's own.", body = ReadinessRulesOfKennel)))]
-#[get("/v1/kennels/{kennel_id}/readiness-rules")]
+#[get("/v1/kennels/{kennel_id}/rules/readiness")]
 pub async fn read_readiness_rules(
     app: web::Data<App>,
     scope: InKennel,
@@ -198,7 +222,7 @@ pub async fn read_readiness_rules(
 /// The ETag is that of `GET`; it is `"0"` as long as nothing was set.
 #[utoipa::path(tag = "go-home", request_body = KennelReadinessRules,
     responses((status = 200, description = "The rules as they are now.", body = ReadinessRulesOfKennel)))]
-#[put("/v1/kennels/{kennel_id}/readiness-rules")]
+#[put("/v1/kennels/{kennel_id}/rules/readiness")]
 pub async fn set_readiness_rules(
     app: web::Data<App>,
     scope: InKennel,
@@ -220,7 +244,8 @@ async fn rules_of(app: &App, scope: &Scope) -> Result<HttpResponse, Problem> {
             Ok((own, readiness_rules::in_force(tx).await?))
         })
         .await?;
+    let cautions = law_cautions(&in_force, scope.today());
     Ok(HttpResponse::Ok()
         .insert_header((header::ETAG, format!("\"{version}\"")))
-        .json(ReadinessRulesOfKennel { own, in_force }))
+        .json(ReadinessRulesOfKennel { own, in_force, cautions }))
 }

@@ -13,13 +13,14 @@ use super::{
     query::Listing,
 };
 use actix_web::{HttpRequest, HttpResponse};
-use domain::record::Kept;
+use domain::record::{Kept, register::Registered as _};
 use serde::Serialize;
 use store::{
     StoreResult, Tx,
     keep::{self, Keep, RowPath, Seen},
     scope::Scope,
 };
+use utoipa::ToSchema;
 use uuid::Uuid;
 
 /// How a record is answered: as it is kept, or with what is to be said beside it.
@@ -84,18 +85,17 @@ pub async fn create<S: Shown>(
 }
 
 /// One page of records.
-pub async fn list<R: Keep>(
+pub async fn list<R: Keep + ToSchema + 'static>(
     app: &App,
     scope: &Scope,
     request: &HttpRequest,
     parent: Option<Uuid>,
     listing: Listing<R::Filter>,
 ) -> Result<HttpResponse, Problem> {
-    let list = app
-        .db
-        .within(scope, async |tx| keep::list::<R>(tx, parent, &listing.filter, listing.page).await)
-        .await?;
-    Ok(answer::page(request, &list))
+    let Listing { filter, asked } = listing;
+    let page = asked.of_records::<R>()?;
+    let find = async |tx: &mut Tx| keep::list::<R>(tx, parent, &filter, page).await;
+    answer::page(request, &app.db.within(scope, find).await?)
 }
 
 /// One record.
@@ -150,7 +150,7 @@ macro_rules! resource {
         $create:ident, $list:ident, $read:ident, $change:ident, $delete:ident
     ) => {
         resource!(@all $record, $shown, $tag, $one, $many, $collection, $item, (Uuid,), (Uuid, Uuid),
-            (_kennel,) => None, None; (_kennel, id) => store::keep::RowPath { id, parent: None };
+            None, (_kennel,) => None, None; (_kennel, id) => store::keep::RowPath { id, parent: None };
             $create, $list, $read, $change, $delete);
     };
     (
@@ -159,19 +159,25 @@ macro_rules! resource {
         $create:ident, $list:ident, $read:ident, $change:ident, $delete:ident
     ) => {
         resource!(@all $record, $shown, $tag, $one, $many, $collection, $item, (Uuid, Uuid), (Uuid, Uuid, Uuid),
-            (_kennel, parent) => Some((stringify!($parent), parent)), Some(parent);
+            Some(stringify!($parent)), (_kennel, parent) => Some((stringify!($parent), parent)), Some(parent);
             (_kennel, parent, id) => store::keep::RowPath { id, parent: Some(parent) };
             $create, $list, $read, $change, $delete);
     };
     (
         @all $record:ident, $shown:ident, $tag:literal, $one:literal, $many:literal, $collection:literal, $item:literal,
-        $collection_path:ty, $item_path:ty,
+        $collection_path:ty, $item_path:ty, $hangs_by:expr,
         $collection_names:pat => $named_parent:expr, $parent:expr; $item_names:pat => $place:expr;
         $create:ident, $list:ident, $read:ident, $change:ident, $delete:ident
     ) => { pastey::paste! {
+        // The path names the row that the register says.
+        const _: () = assert!(
+            <$record as domain::record::register::Registered>::LINE.hangs_by($hangs_by)
+        );
+
         type [<$shown $record>] = $shown<$record>;
         type [<$record List>] = List<$record>;
         type [<$record Patch>] = Patch<$record>;
+        type [<$record Sort>] = Sort<$record>;
 
         #[doc = concat!("Add ", $one, ".")]
         #[utoipa::path(tag = $tag, summary = concat!("Add ", $one, "."), request_body = $record,
@@ -188,8 +194,8 @@ macro_rules! resource {
             crate::resource::create::<[<$shown $record>]>(&app, &scope.0, &request, $named_parent, body).await
         }
 
-        #[doc = concat!("List ", $many, ", oldest first.")]
-        #[utoipa::path(tag = $tag, summary = concat!("List ", $many, ", oldest first."), params(Paging, [<$record Filter>]),
+        #[doc = concat!("List ", $many, ".")]
+        #[utoipa::path(tag = $tag, summary = concat!("List ", $many, "."), params(Paging, [<$record Sort>], [<$record Filter>]),
             responses((status = 200, description = "A page.", body = [<$record List>])))]
         #[get($collection)]
         pub async fn $list(
@@ -255,11 +261,10 @@ pub mod prelude {
         body::JsonBody,
         login::InKennel,
         problem::Problem,
-        query::{Listing, Paging},
+        query::{All, Listing, Paging, Sort},
     };
     pub(crate) use super::resource;
     pub use actix_web::{HttpRequest, HttpResponse, delete, get, patch, post, web};
     pub use domain::record::{Kept, List, Patch};
-    pub use store::keep::Keep;
     pub use uuid::Uuid;
 }

@@ -1,5 +1,6 @@
 //! Which texts of a body are one line: all, save those whose schema says otherwise.
 
+use catalogue::said;
 use domain::{
     fault::Faults,
     text::{self, Lines, SEVERAL_LINES},
@@ -66,9 +67,7 @@ impl TextKinds {
                 let detail = match lines {
                     Some(lines) => text::refused(text, lines),
                     // Postgres keeps no NUL in text.
-                    None => text
-                        .contains('\0')
-                        .then(|| "contains the character U+0000; leave it out".to_owned()),
+                    None => text.contains('\0').then(|| said!("fault-malformed-nul-in-text")),
                 };
                 if let Some(detail) = detail {
                     faults.add(pointer.clone(), detail);
@@ -87,7 +86,7 @@ impl TextKinds {
                     let length = pointer.len();
                     pointer.push_str(&format!("/{}", super::body::escape(name)));
                     if text::refused(name, Lines::One).is_some() {
-                        faults.add(pointer.clone(), "has a control character in its name");
+                        faults.add(pointer.clone(), said!("fault-malformed-field-name"));
                     }
                     let lines = self.0.get(name).copied().unwrap_or(Some(Lines::One));
                     self.look(member, lines, pointer, faults);

@@ -5,11 +5,12 @@ use super::{
     problem::Kind,
     resource::prelude::*,
 };
+use catalogue::{Text, said};
 use domain::{
     fault::Faults,
     inbreeding::{
         choice::TrialPair,
-        lower_bound::ABOUT_INBREEDING,
+        lower_bound::about_inbreeding,
         report::{InbreedingReport, ReportSize},
     },
     record::Sex,
@@ -74,7 +75,8 @@ pub struct TrialMatings {
     /// One entry a pair when asked for, in the same order; else empty.
     explanations: Vec<TrialExplanation>,
     /// Why every coefficient is a lower bound.
-    about_inbreeding: &'static str,
+    #[schema(value_type = String)]
+    about_inbreeding: Text,
     /// What is seen of the dams and sires without any test, and what to mind before they are mated.
     cautions: Vec<SeenTraitPairs>,
 }
@@ -137,7 +139,7 @@ pub async fn try_matings(
         }
     }
     let answer = move || {
-        Ok(TrialMatings { pairs, explanations, about_inbreeding: ABOUT_INBREEDING, cautions })
+        Ok(TrialMatings { pairs, explanations, about_inbreeding: about_inbreeding(), cautions })
     };
     seat.answer(answer).await
 }
@@ -146,15 +148,15 @@ fn check_size(asked: &TrialMatingRequest) -> Result<(), Problem> {
     let pairs = asked.dams.len().saturating_mul(asked.sires.len());
     let mut faults = Faults::new();
     faults.unless(pairs <= MOST_PAIRS, "/sires", || {
-        format!("makes {pairs} pairs with the dams; {MOST_PAIRS} are the most, ask in parts")
+        said!("fault-too-many-pairs", pairs = pairs, most = MOST_PAIRS)
     });
     faults.unless(
         asked.generations.is_none() || pairs <= MOST_LIMITED_PAIRS,
         "/generations",
-        || format!("is computed for at most {MOST_LIMITED_PAIRS} pairs; these are {pairs}"),
+        || said!("fault-too-many-pairs-limited", pairs = pairs, most = MOST_LIMITED_PAIRS),
     );
     faults.unless(!asked.explain || pairs <= MOST_EXPLAINED, "/explain", || {
-        format!("is done for at most {MOST_EXPLAINED} pairs; these are {pairs}")
+        said!("fault-too-many-pairs-explained", pairs = pairs, most = MOST_EXPLAINED)
     });
     faults.into_result().map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))
 }
@@ -171,11 +173,16 @@ pub fn check_parents(
     for (index, dog) in dogs.iter().enumerate() {
         let pointer = format!("/{list}/{index}");
         match sexes.get(dog) {
-            None => faults.add(&pointer, "names no dog of this kennel's list"),
-            Some(Some(sex)) if *sex != wanted => faults
-                .add(&pointer, format!("names a dog that is {sex}; give one that is {wanted}")),
+            None => faults.add(&pointer, said!("fault-not-found-dog-of-list")),
+            Some(Some(sex)) if *sex != wanted => {
+                let detail = match wanted {
+                    Sex::Female => said!("fault-wrong-sex-not-female"),
+                    Sex::Male => said!("fault-wrong-sex-not-male"),
+                };
+                faults.add(&pointer, detail);
+            }
             Some(_) => {}
         }
-        faults.unless(seen.insert(dog), &pointer, || "is in the list already".to_owned());
+        faults.unless(seen.insert(dog), &pointer, || said!("fault-twice-dog-of-list"));
     }
 }

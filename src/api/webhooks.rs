@@ -2,8 +2,6 @@
 
 use super::{
     answer::{self, Created},
-    problem::Kind,
-    query::Query,
     resource::prelude::*,
 };
 use chrono::{DateTime, Utc};
@@ -31,6 +29,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 
 type KeptWebhook = Kept<Webhook>;
 type WebhookList = List<Webhook>;
+type WebhookSort = Sort<Webhook>;
 type WebhookPatch = Patch<Webhook>;
 
 /// A webhook with its secret, shown once.
@@ -82,8 +81,8 @@ pub async fn create_webhook(
     .await
 }
 
-/// List the webhooks, oldest first.
-#[utoipa::path(tag = "webhooks", params(Paging, WebhookFilter),
+/// List the webhooks.
+#[utoipa::path(tag = "webhooks", params(Paging, WebhookSort, WebhookFilter),
     responses((status = 200, description = "A page.", body = WebhookList)))]
 #[get("/v1/kennels/{kennel_id}/webhooks")]
 pub async fn list_webhooks(
@@ -152,13 +151,7 @@ pub struct DeliveryFilter {
     /// Only those.
     #[param(inline)]
     status: Option<DeliveryStatus>,
-    /// Only those of changes before this number.
-    #[param(minimum = 1)]
-    before: Option<i64>,
 }
-
-/// Most deliveries in one answer.
-const PAGE: i64 = 100;
 
 /// What became of one change for one webhook.
 #[derive(Serialize, ToSchema)]
@@ -211,12 +204,12 @@ impl From<Delivery> for DeliveryAnswer {
 /// Deliveries.
 #[derive(Serialize, ToSchema)]
 pub struct Deliveries {
-    /// Newest first; at most 100.
+    /// Newest first.
     items: Vec<DeliveryAnswer>,
-    /// Ask with this as `before` for older ones; null at the end.
-    #[schema(example = 4714)]
-    before: Option<i64>,
+    /// The next page's `cursor`; null on the last.
+    next_cursor: Option<String>,
     /// Since when every try has failed; null when the last one was good.
+    #[serde(rename = "first_failed_at")]
     failing_since: Option<DateTime<Utc>>,
     /// When the webhook was switched off for that.
     switched_off_at: Option<DateTime<Utc>>,
@@ -225,35 +218,31 @@ pub struct Deliveries {
 /// List what a webhook was told, newest first.
 ///
 /// Arrived ones are kept for 30 days, dead and dropped ones for 180.
-#[utoipa::path(tag = "webhooks", params(DeliveryFilter),
-    responses((status = 200, description = "At most 100.", body = Deliveries)))]
+#[utoipa::path(tag = "webhooks", params(Paging, DeliveryFilter),
+    responses((status = 200, description = "A page.", body = Deliveries)))]
 #[get("/v1/kennels/{kennel_id}/webhooks/{webhook_id}/deliveries")]
 pub async fn list_deliveries(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
-    query: Query<DeliveryFilter>,
+    request: HttpRequest,
+    listing: Listing<DeliveryFilter>,
 ) -> Result<HttpResponse, Problem> {
-    let DeliveryFilter { status, before } = query.0;
-    if before.is_some_and(|before| before < 1) {
-        return Err(Problem::fault(Kind::Unreadable, "#query/before", "must be 1 or more"));
-    }
+    let Listing { filter: DeliveryFilter { status }, asked } = listing;
+    let before = asked.of_newest_first()?;
     let work = async |tx: &mut Tx| {
-        let found = webhooks::deliveries(tx, path.1, status, before, PAGE + 1).await?;
+        let found = webhooks::deliveries(tx, path.1, status, before, asked.limit + 1).await?;
         Ok((found, webhooks::standing(tx, path.1).await?))
     };
-    let (mut found, standing) = app.db.within(&scope.0, work).await?;
-    let most = usize::try_from(PAGE).unwrap_or(usize::MAX);
-    let more = found.len() > most;
-    found.truncate(most);
-    let before = found.last().filter(|_| more).map(|last| last.sequence);
-    let items = found.into_iter().map(DeliveryAnswer::from).collect();
-    Ok(HttpResponse::Ok().json(Deliveries {
-        items,
-        before,
+    let (found, standing) = app.db.within(&scope.0, work).await?;
+    let (found, next_cursor) = asked.numbered(found, |delivery| delivery.sequence);
+    let list = Deliveries {
+        items: found.into_iter().map(DeliveryAnswer::from).collect(),
+        next_cursor,
         failing_since: standing.failing_since,
         switched_off_at: standing.switched_off_at,
-    }))
+    };
+    answer::list::<DeliveryAnswer>(&request, list.next_cursor.as_deref(), &list)
 }
 
 /// Send a delivery again, whatever became of it.

@@ -1,13 +1,17 @@
 //! The night: its log, where it stands, and how the dam is after it.
 
 use super::{
-    alarms::of_litter, booklets::PaperQuery, inbreeding::current_book, problem::Kind, query::Query,
+    alarms::of_litter,
+    booklets::{PaperQuery, printed},
+    inbreeding::current_book,
+    problem::Kind,
+    query::{Query, in_language},
     resource::prelude::*,
 };
-use actix_web::http::header;
-use documents::whelping_sheet::whelping_sheet_pdf;
+use catalogue::{Text, said};
+use documents::{pdf::PaperFormat, whelping_sheet::whelping_sheet_pdf};
 use domain::{
-    advice::STANDING_LINE,
+    advice::standing_line,
     alarms::Alarm,
     dam_after_birth::{DamHealth, dam_health},
     litter::{Pregnancy, WhelpingWatch, collars_worn, dam_after_whelping, whelping_status},
@@ -21,7 +25,7 @@ use serde::Serialize;
 use store::{
     kennels,
     litters::{self, Which},
-    scope::Right,
+    scope::{Right, Scope},
 };
 use utoipa::ToSchema;
 
@@ -84,7 +88,8 @@ pub struct WhelpingStatusAnswer {
     #[schema(example = "yellow")]
     next_collar: Option<String>,
     /// What stands beside every piece of advice.
-    advice: &'static str,
+    #[schema(value_type = String)]
+    advice: Text,
 }
 
 /// How the dam is after whelping.
@@ -93,7 +98,8 @@ pub struct DamHealthAnswer {
     #[serde(flatten)]
     health: DamHealth,
     /// What stands beside every piece of advice.
-    advice: &'static str,
+    #[schema(value_type = String)]
+    advice: Text,
 }
 
 /// Read where a whelping stands: stage, times, pups out, when to call.
@@ -123,7 +129,7 @@ pub async fn read_whelping_status(
             status: whelping_status(&core, &parts.3, &parts.4, &alarms, &moment),
             pups: births.map(|birth| pup_of_night(birth, &alarms, &moment.rules)).collect(),
             next_collar: next_free_collar(&worn, &collars),
-            advice: STANDING_LINE,
+            advice: standing_line(),
         })
     };
     seat.answer(answer).await
@@ -162,28 +168,32 @@ pub async fn print_whelping_sheet(
     query: Query<PaperQuery>,
 ) -> Result<HttpResponse, Problem> {
     scope.0.require(Right::Dogs)?;
-    let (_kennel, id) = path.into_inner();
-    let seat = app.room.seat(scope.0.kennel_id()).await?;
-    let book = current_book(&app, &scope.0).await?;
-    let (core, (night, mut pregnancy), moment) = app
+    let PaperQuery { format, language } = query.0;
+    in_language(language, print_sheet(&app, &scope.0, path.1, format)).await
+}
+
+async fn print_sheet(
+    app: &App,
+    scope: &Scope,
+    id: Uuid,
+    format: PaperFormat,
+) -> Result<HttpResponse, Problem> {
+    let seat = app.room.seat(scope.kennel_id()).await?;
+    let book = current_book(app, scope).await?;
+    let (core, (night, mut pregnancy), moment, units) = app
         .db
-        .within(&scope.0, async |tx| {
+        .within(scope, async |tx| {
             let (core, parts) = litters::one::<(WhelpingWatch, Pregnancy)>(tx, id).await?;
-            Ok((core, parts, tx.moment().await?))
+            Ok((core, parts, tx.moment().await?, kennels::units(tx).await?))
         })
         .await?;
-    let kennel = scope.0.kennel().name.clone();
+    let kennel = scope.kennel().name.clone();
     let print = move || {
         pregnancy.look_up_inbreeding(&book);
-        let sheet = whelping_sheet(&kennel, &core, &night, &pregnancy, &moment);
-        whelping_sheet_pdf(&sheet, &moment.rules, query.0.format)
+        let sheet = whelping_sheet(&kennel, units, &core, &night, &pregnancy, &moment);
+        whelping_sheet_pdf(&sheet, &moment.rules, format)
     };
-    let bytes = seat.done(print).await?;
-    let bytes = bytes.map_err(|error| Problem::new(Kind::Fault, error.to_string()))?;
-    Ok(HttpResponse::Ok()
-        .content_type("application/pdf")
-        .insert_header((header::CONTENT_DISPOSITION, "inline; filename=\"whelping-sheet.pdf\""))
-        .body(bytes))
+    printed(seat.done(print).await?, "whelping-sheet")
 }
 
 /// Read how the dam is after whelping, with cautions for fever, low calcium, mastitis and the womb.
@@ -200,13 +210,13 @@ pub async fn read_dam_health(
     let seat = app.room.seat(scope.0.kennel_id()).await?;
     let (core, parts, mut alarms, moment) = of_litter(&app, &scope.0, &seat, id).await?;
     let Some(dam) = dam_after_whelping(&core, &parts.3, &moment) else {
-        let detail = "names a litter that is not born yet";
+        let detail = said!("fault-not-now-litter-unborn");
         return Err(Problem::fault(Kind::NotAcceptable, "#path/litter_id", detail));
     };
     let answer = move || {
         alarms.retain(Alarm::is_of_dam);
         let health = dam_health(&dam, &alarms, moment.now, &moment.rules);
-        Ok(DamHealthAnswer { health, advice: STANDING_LINE })
+        Ok(DamHealthAnswer { health, advice: standing_line() })
     };
     seat.answer(answer).await
 }

@@ -43,6 +43,7 @@ pub fn place(pointer: &str) -> String {
         "#query" => "#query",
         "#path" => "#path",
         "#header" => "#header",
+        "#readiness" => "#readiness",
         "#line" => "#line",
         number if number.bytes().all(|letter| letter.is_ascii_digit()) => "0",
         name => WORDS.get(name).copied().unwrap_or("…"),

@@ -9,6 +9,7 @@
 
 use super::problem::{Kind, Problem};
 use actix_web::HttpResponse;
+use catalogue::said;
 use metrics::METRICS;
 use serde::Serialize;
 use std::{
@@ -43,6 +44,14 @@ impl WorkLimits {
         let at_once_each = at_once.div_ceil(2);
         let patience = Duration::from_secs(10);
         Self { at_once, at_once_each, waiting_each: 16, waiting: 64, patience }
+    }
+
+    /// Pictures: one at a time, since the largest takes half a gigabyte while it is unpacked, and a page of
+    /// them is asked for at once.
+    pub fn drawing() -> Self {
+        let waiting = 128;
+        let patience = Duration::from_secs(30);
+        Self { at_once: 1, at_once_each: 1, waiting_each: waiting, waiting, patience }
     }
 
     /// Password hashes: each takes some 20 MB and a fiftieth of a second; they belong to no kennel.
@@ -106,7 +115,7 @@ pub struct Seat {
 }
 
 impl Seat {
-    /// Does work on a thread of its own.
+    /// Does work on a thread of its own, in the language that is spoken here.
     ///
     /// # Errors
     /// 500 when the work broke off.
@@ -134,9 +143,8 @@ impl Seat {
         &self,
         work: impl FnOnce() -> Result<T, Problem> + Send + 'static,
     ) -> Result<HttpResponse, Problem> {
-        let written = self.done(move || {
-            serde_json::to_vec(&work()?).map_err(|_| Problem::new(Kind::Fault, NOT_WRITTEN))
-        });
+        let written = self
+            .done(move || serde_json::to_vec(&work()?).map_err(|error| Problem::of_ours(&error)));
         let json = written.await??;
         Ok(HttpResponse::Ok().content_type("application/json").body(json))
     }
@@ -196,16 +204,16 @@ impl WorkRoom {
 
 /// Kennels with nothing to do are forgotten above so many.
 const MOST_REMEMBERED: usize = 1_000;
-const NOT_WRITTEN: &str = "The answer could not be written.";
 
 fn full() -> Problem {
     METRICS.worked("refused");
-    Problem::later(Kind::Busy, "Too much is being computed; try again in a few seconds.", "5")
+    Problem::later(Kind::Busy, said!("problem-later-computing"), "5")
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use catalogue::{Language, Speaking, spoken};
     use domain::stop::look;
     use std::sync::mpsc;
 
@@ -276,6 +284,15 @@ mod tests {
             tokio::task::spawn_blocking(move || end.recv_timeout(Duration::from_secs(30)));
         assert_eq!(unwound.await.unwrap(), Err(mpsc::RecvTimeoutError::Disconnected));
         assert!(room.seat(kennel_id).await.is_ok());
+    }
+
+    #[tokio::test]
+    async fn work_speaks_the_language_of_who_asked_for_it() {
+        let room = WorkRoom::new(limits(1, 1, 0));
+        for language in Language::ALL {
+            let asked = Speaking::new(language, room.done(spoken));
+            assert_eq!(asked.await.ok(), Some(language));
+        }
     }
 
     #[tokio::test]

@@ -135,9 +135,23 @@ fn exit_code(status: ExitStatus) -> u8 {
     code.and_then(|code| u8::try_from(code).ok()).unwrap_or(1)
 }
 
+/// Where shared memory is a file system: nothing there waits for a disk.
+const MEMORY: &str = "/dev/shm";
+
+/// What a run's database may need: it is used where so much memory is free for files.
+const ENOUGH_BYTES: u64 = 4 << 30;
+
+/// Where temporary folders go: into memory, unless there is too little or `TMPDIR` names a place.
+fn temporary_base() -> PathBuf {
+    let free = |at: &str| rustix::fs::statvfs(at).map(|of| of.f_bavail * of.f_frsize);
+    let roomy =
+        env::var_os("TMPDIR").is_none() && free(MEMORY).is_ok_and(|free| free >= ENOUGH_BYTES);
+    if roomy { PathBuf::from(MEMORY) } else { env::temp_dir() }
+}
+
 /// A new folder for one run that the database's user can pass through.
 fn temporary_folder() -> Result<PathBuf, ClusterError> {
-    let folder = env::temp_dir().join(format!("denwright-run-{}", folders::short_name()));
+    let folder = temporary_base().join(format!("denwright-run-{}", folders::short_name()));
     DirBuilder::new()
         .mode(0o711)
         .create(&folder)

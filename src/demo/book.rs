@@ -10,7 +10,7 @@ use serde::{Deserialize, Deserializer, de::DeserializeOwned};
 use std::{collections::HashMap, convert::Infallible};
 use store::{
     StoreError, StoreResult, Tx,
-    keep::{self, Keep, Seen},
+    keep::{self, Keep, Seen, write},
 };
 use uuid::Uuid;
 
@@ -55,7 +55,7 @@ impl<'t> Book<'t> {
     pub async fn enter_past<R: Keep>(&mut self, record: &R) -> StoreResult<Uuid> {
         self.check(record)?;
         let id = Uuid::now_v7();
-        R::insert(self.tx, id, record).await?;
+        write::enter_settled(self.tx, id, record.clone()).await?;
         Ok(id)
     }
 
@@ -118,7 +118,7 @@ pub fn read_table<T: DeserializeOwned>(text: &str) -> StoreResult<Vec<T>> {
 pub fn word<'de, D, T>(cell: D) -> Result<Option<T>, D::Error>
 where
     D: Deserializer<'de>,
-    T: std::str::FromStr<Err = String>,
+    T: std::str::FromStr<Err: std::fmt::Display>,
 {
     let text = String::deserialize(cell)?;
     if text.is_empty() {

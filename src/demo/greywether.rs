@@ -18,14 +18,10 @@ use uuid::Uuid;
 
 /// The kennel.
 pub fn kennel() -> Kennel {
-    Kennel {
-        name: "Greywether Kennel".to_owned(),
-        time_zone: "America/Toronto".to_owned(),
-        jurisdiction: Some("CA-ON".to_owned()),
-        currency: "CAD".to_owned(),
-        collars: Vec::new(),
-        vet_phone: Some("+1 416 555 0142".to_owned()),
-    }
+    let own = |text: &str| text.to_owned();
+    let law = Some(own("CA-ON"));
+    let kennel = Kennel::of(own("Greywether Kennel"), own("America/Toronto"), law, own("CAD"));
+    Kennel { vet_phone: Some(own("+1 416 555 0142")), ..kennel }
 }
 
 /// Key, name, sex, colour, age in months, sire, dam.
@@ -67,6 +63,7 @@ pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
         household: None,
         screening: None,
         waiting_order: None,
+        left_on: None,
         consented_on: Some(book.calendar.day(64)),
         consent_withdrawn_on: None,
         erased_on: None,

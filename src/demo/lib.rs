@@ -8,6 +8,7 @@ mod births;
 mod book;
 mod booklet;
 mod calendar;
+mod genotypes;
 mod greywether;
 mod growth;
 mod health;
@@ -40,14 +41,10 @@ pub const LOGINS: &[(&str, &str)] = &[
 /// # Errors
 /// When the database is away, or an address of the demo belongs to somebody else.
 pub async fn load(db: &Db, now: DateTime<Utc>) -> StoreResult<()> {
-    let larkfell = Kennel {
-        name: "Larkfell Kennel".to_owned(),
-        time_zone: "Europe/Berlin".to_owned(),
-        jurisdiction: Some("DE".to_owned()),
-        currency: "EUR".to_owned(),
-        collars: Vec::new(),
-        vet_phone: Some("+49 30 23125 100".to_owned()),
-    };
+    let own = |text: &str| text.to_owned();
+    let law = Some(own("DE"));
+    let larkfell = Kennel::of(own("Larkfell Kennel"), own("Europe/Berlin"), law, own("EUR"));
+    let larkfell = Kennel { vet_phone: Some(own("+49 30 23125 100")), ..larkfell };
     let maren = people::person("Maren Holt", "maren@example.org");
     found(db, now, &maren, &larkfell, async |book, hash| load_larkfell(book, hash).await).await?;
     let ines = people::person("Ines Calloway", "ines@example.org");
@@ -93,6 +90,7 @@ async fn load_larkfell(book: &mut Book<'_>, password_hash: &str) -> StoreResult<
     heats::load(book).await?;
     heats::plan_mating(book).await?;
     health::load(book).await?;
+    genotypes::load(book).await?;
     waiting_list::load(book).await?;
     booklet::load(book).await
 }

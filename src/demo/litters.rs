@@ -46,7 +46,7 @@ const PLACES: &[(&str, PlaceKind, Option<&str>)] = &[
 ];
 
 const EXPECTED: Pregnancy =
-    Pregnancy { method: MatingMethod::Chilled, ..natural("K", "wren", "halyard", -11) };
+    Pregnancy { method: MatingMethod::Chilled, ..natural("K", "fern", "halyard", -11) };
 
 const fn natural(
     letter: &'static str,

@@ -9,8 +9,10 @@ use super::{
 use chrono::NaiveDate;
 use domain::{
     partial_date::PartialDate,
+    placement::follow_ups,
     record::{
-        Buyer, BuyerWishes, Dog, LedgerKind, Payment, Placement, PlacementKind, PlacementStage, Sex,
+        Buyer, BuyerWishes, Dog, FollowUpDone, LedgerKind, Payment, Placement, PlacementKind,
+        PlacementStage, Sex,
     },
 };
 use serde::Deserialize;
@@ -78,6 +80,7 @@ fn buyer(book: &Book<'_>, number: usize, row: &BuyerRow) -> Buyer {
         household: None,
         screening: None,
         waiting_order: None,
+        left_on: None,
         consented_on: Some(book.calendar.day(row.joined)),
         consent_withdrawn_on: None,
         erased_on: None,
@@ -103,6 +106,7 @@ fn placement(dog_id: Uuid, kind: PlacementKind, stage: PlacementStage) -> Placem
         price_minor: None,
         currency: None,
         balance_due_on: None,
+        country: None,
         terms: None,
         note: None,
     }
@@ -158,6 +162,33 @@ async fn sell(
         let payment = Payment { placement_id, kind, amount_minor, currency, paid_on, note: None };
         book.add(&payment).await?;
     }
+    if stage == PlacementStage::HandedOver {
+        ask_after(book, pup, placement_id, home_on).await?;
+    }
+    Ok(())
+}
+
+/// Pups whose people have not been asked lately, and since how many days ago.
+const NOT_ASKED: &[(&str, i64)] = &[("Glen", 60), ("Grebe", 60), ("Flint", 240)];
+
+/// Writes the follow-ups that were done, each a day or two after it was due.
+async fn ask_after(
+    book: &mut Book<'_>,
+    pup: &str,
+    placement_id: Uuid,
+    home_on: NaiveDate,
+) -> StoreResult<()> {
+    let born_on = book.find::<Dog>(book.dog(pup)?).await?.born_on.and_then(PartialDate::day);
+    let today = book.calendar.day(0);
+    let not_asked = NOT_ASKED.iter().find(|(name, _)| *name == pup);
+    let asked_till = not_asked.map_or(today, |(_, days)| book.calendar.day(*days));
+    for reminder in follow_ups(home_on, born_on, &[], today) {
+        let done_on = Calendar::later(reminder.due_on, 1);
+        if reminder.due && done_on <= asked_till {
+            let (key, note) = (reminder.key, None);
+            book.add(&FollowUpDone { placement_id, key, done_on, note }).await?;
+        }
+    }
     Ok(())
 }
 
@@ -172,10 +203,13 @@ async fn place_without_buyer(book: &mut Book<'_>, pup: &Newborn) -> StoreResult<
     let stage = if gone { PlacementStage::HandedOver } else { PlacementStage::Reserved };
     let stays =
         Placement { handed_over_on: gone.then_some(home_on), ..placement(dog_id, kind, stage) };
-    if gone {
-        book.enter_past(&stays).await?
-    } else {
-        book.add(&stays).await?
-    };
+    if !gone {
+        book.add(&stays).await?;
+        return Ok(());
+    }
+    let placement_id = book.enter_past(&stays).await?;
+    if kind.leaves_kennel() {
+        ask_after(book, name, placement_id, home_on).await?;
+    }
     Ok(())
 }

@@ -2,7 +2,13 @@
 
 pub mod booklet;
 pub mod calendar;
+pub mod dates;
 pub mod growth_chart;
+pub mod labels;
 pub mod pdf;
 pub mod pedigree_chart;
 pub mod whelping_sheet;
+mod words;
+
+#[cfg(test)]
+mod languages;

@@ -4,6 +4,8 @@
 //! Sires have square boxes and dams round ones, besides the words; repeated ancestors carry a
 //! number and a heavier frame; a place whose animal is not known is dashed.
 
+use crate::dates;
+use catalogue::{Text, figure, said, spoken};
 use domain::family_tree::{AncestorPlace, FamilyTree, PedigreeDog};
 use std::{collections::HashMap, fmt::Write, ops::RangeInclusive};
 
@@ -13,6 +15,8 @@ pub const GENERATIONS_DRAWN: RangeInclusive<u32> = 3..=6;
 /// A4 in units of which the long side has 1122: one is three quarters of a point.
 const LONG_SIDE: f64 = 1122.0;
 const SHORT_SIDE: f64 = 793.0;
+/// Size of a picture within text.
+const WITHIN_TEXT: (f64, f64) = (760.0, 540.0);
 const MARGIN: f64 = 16.0;
 const HEAD: f64 = 62.0;
 const FOOT: f64 = 24.0;
@@ -23,12 +27,25 @@ const BOLD_LETTER: f64 = 0.66;
 /// How much smaller than usual a line may be set before it is cut.
 const SMALLEST: f64 = 0.82;
 
-/// Draws the family tree over its generations, 3 to 6 of them.
+/// Draws the family tree over its generations, 3 to 6 of them, for a page of its own, with words of the
+/// language that is spoken.
 pub fn pedigree_svg(tree: &FamilyTree) -> String {
-    let generations = tree.generations.clamp(*GENERATIONS_DRAWN.start(), *GENERATIONS_DRAWN.end());
+    draw(tree, &Page::of(drawn(tree)))
+}
+
+/// Draws three generations as a picture within text, which is read at two thirds of its size.
+pub fn pedigree_within_text(tree: &FamilyTree) -> String {
+    draw(tree, &Page::in_columns(*GENERATIONS_DRAWN.start(), WITHIN_TEXT))
+}
+
+fn drawn(tree: &FamilyTree) -> u32 {
+    tree.generations.clamp(*GENERATIONS_DRAWN.start(), *GENERATIONS_DRAWN.end())
+}
+
+fn draw(tree: &FamilyTree, page: &Page) -> String {
+    let generations = page.generations;
     let places: HashMap<(u32, u32), &AncestorPlace> =
         tree.ancestors.iter().map(|place| ((place.generation, place.position), place)).collect();
-    let page = Page::of(generations);
     let mut svg = String::new();
     // Writing to a String cannot fail.
     let _ = page.head(&mut svg, tree);
@@ -64,6 +81,7 @@ struct Page {
     height: f64,
     /// Left edge of each generation's column, the dog's own first, and of what follows the last.
     columns: Vec<f64>,
+    generations: u32,
 }
 
 struct Box {
@@ -76,8 +94,11 @@ struct Box {
 impl Page {
     /// Landscape; six generations need the height of a portrait page.
     fn of(generations: u32) -> Self {
-        let (width, height) =
-            if generations > 5 { (SHORT_SIDE, LONG_SIDE) } else { (LONG_SIDE, SHORT_SIDE) };
+        let size = if generations > 5 { (SHORT_SIDE, LONG_SIDE) } else { (LONG_SIDE, SHORT_SIDE) };
+        Self::in_columns(generations, size)
+    }
+
+    fn in_columns(generations: u32, (width, height): (f64, f64)) -> Self {
         // Later boxes are lower, so that their names need more of the width.
         let weight = |generation: u32| match generations - generation {
             0 if generations > 4 => 1.5,
@@ -92,7 +113,7 @@ impl Page {
             x += unit * weight(generation);
             columns.push(x);
         }
-        Self { width, height, columns }
+        Self { width, height, columns, generations }
     }
 
     /// The box of a place; the dog itself is place 0 of generation 0.
@@ -108,15 +129,20 @@ impl Page {
 
     fn head(&self, svg: &mut String, tree: &FamilyTree) -> std::fmt::Result {
         let Self { width, height, .. } = self;
-        let title = format!("Pedigree of {}", name_of(&tree.dog));
+        let title = said!("print-tree-title", dog = name_of(&tree.dog)).to_string();
+        let described = said!(
+            "print-tree-described",
+            generations = tree.generations,
+            repeated = tree.ancestors.iter().filter(|place| place.repeated.is_some()).count(),
+            share = figure(tree.inbreeding * 100.0, 2),
+            why = &tree.lower_bound.why
+        );
         write!(
             svg,
-            r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="100%" role="img" aria-labelledby="t d"><title id="t">{}</title><desc id="d">{} generations; {} of the places hold a repeated ancestor. Inbreeding at least {}. {}</desc>"#,
+            r#"<svg xmlns="http://www.w3.org/2000/svg" lang="{}" viewBox="0 0 {width} {height}" width="100%" role="img" aria-labelledby="t d"><title id="t">{}</title><desc id="d">{}</desc>"#,
+            spoken().tag(),
             escape(&title),
-            tree.generations,
-            tree.ancestors.iter().filter(|place| place.repeated.is_some()).count(),
-            percent(tree.inbreeding),
-            escape(&tree.lower_bound.why),
+            escape(&described.to_string()),
         )?;
         let turned = if width > height { "landscape" } else { "portrait" };
         write!(svg, "<style>@page{{size:A4 {turned};margin:8mm}}")?;
@@ -130,24 +156,21 @@ impl Page {
         let room = width - 2.0 * MARGIN;
         line(svg, [MARGIN, 32.0], true, &fitted(&title, room, width / 50.0, true))?;
         let known = &tree.known_ancestors;
-        let below = format!(
-            "inbreeding at least {}: unknown ancestors count as unrelated · known: {:.1} complete generation equivalents, {} full generations",
-            percent(tree.inbreeding),
-            known.complete_generation_equivalents,
-            known.full_generations,
+        let below = said!(
+            "print-tree-known",
+            share = figure(tree.inbreeding * 100.0, 2),
+            equivalents = figure(known.complete_generation_equivalents, 1),
+            full = known.full_generations
         );
-        line(svg, [MARGIN, 51.0], false, &fitted(&below, room, 12.0, false))
+        line(svg, [MARGIN, 51.0], false, &fitted(&below.to_string(), room, 12.0, false))
     }
 
     fn foot(&self, svg: &mut String, tree: &FamilyTree) -> std::fmt::Result {
-        let again = match tree.repeated.is_empty() {
-            true => "no ancestor stands twice",
-            false => "number and heavy frame: the same ancestor on several places",
+        let words = match tree.repeated.is_empty() {
+            true => said!("print-tree-signs"),
+            false => said!("print-tree-signs-again"),
         };
-        let words = format!(
-            "♂ square: sire · ♀ round: dam · {again} · F: inbreeding at least, over as many generations (g) as are known · dashed: not known"
-        );
-        let fitted = fitted(&words, self.width - 2.0 * MARGIN, 9.5, false);
+        let fitted = fitted(&words.to_string(), self.width - 2.0 * MARGIN, 9.5, false);
         line(svg, [MARGIN, self.height - 9.0], false, &fitted)
     }
 
@@ -202,8 +225,11 @@ impl Page {
             r#"<rect class="unknown" x="{:.1}" y="{:.1}" width="{:.1}" height="{:.1}"/>"#,
             place.x, place.y, place.width, place.height
         )?;
-        let who = if position % 2 == 1 { "♀ dam not known" } else { "♂ sire not known" };
-        words(svg, &place, &[who.to_owned()], 0.0)
+        let who: Text = match position % 2 {
+            1 => said!("print-tree-no-dam"),
+            _ => said!("print-tree-no-sire"),
+        };
+        words(svg, &place, &[who.to_string()], 0.0)
     }
 }
 
@@ -305,7 +331,7 @@ fn line(svg: &mut String, at: [f64; 2], strong: bool, text: &Fitted) -> std::fmt
 
 /// Name, then birth, register, colour.
 fn lines_of(dog: &PedigreeDog) -> Vec<String> {
-    let born = dog.born_on.map(|born| format!("born {born}"));
+    let born = dog.born_on.map(|born| said!("print-born", on = dates::partial(born)).to_string());
     let register = dog.registrations.first().map(|entry| entry.number.clone());
     let particulars = [born, register, dog.colour.clone()].into_iter().flatten();
     [name_of(dog)].into_iter().chain(particulars).collect()
@@ -315,16 +341,13 @@ fn name_of(dog: &PedigreeDog) -> String {
     dog.name
         .clone()
         .or_else(|| dog.call_name.clone())
-        .unwrap_or_else(|| "a dog without a name".to_owned())
+        .unwrap_or_else(|| said!("print-tree-nameless").to_string())
 }
 
 /// A coefficient, never without the generations behind it.
 fn coefficient(inbreeding: f64, generations: f64) -> String {
-    format!("F ≥ {} ({generations:.1} g)", percent(inbreeding))
-}
-
-fn percent(fraction: f64) -> String {
-    format!("{:.2} %", fraction * 100.0)
+    let share = figure(inbreeding * 100.0, 2);
+    said!("print-tree-coefficient", share = share, generations = figure(generations, 1)).to_string()
 }
 
 fn escape(text: &str) -> String {
@@ -335,6 +358,7 @@ fn escape(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use catalogue::{Language, speaking};
     use domain::{
         family_tree::family_tree,
         inbreeding::Studbook,
@@ -373,12 +397,36 @@ mod tests {
         assert!(svg.contains("Rex &lt;of&gt; Larkfell"));
     }
 
+    /// What stands between tags: words for the eye, and those for who is read to.
+    fn texts(svg: &str) -> Vec<&str> {
+        let shown = svg.split('<').filter_map(|part| part.split_once('>'));
+        let shown = shown.filter(|(tag, text)| *tag != "style" && !text.trim().is_empty());
+        shown.map(|(_, text)| text).collect()
+    }
+
+    #[test]
+    fn a_german_pedigree_has_no_english_text_of_ours() {
+        let tree = tree(3, "Rex");
+        let drawn = || pedigree_svg(&tree);
+        let [english, german] = Language::ALL.map(|language| speaking(language, drawn));
+        assert!(german.contains("lang=\"de\"") && german.contains("Inzucht mindestens 25,00 %"));
+        assert!(german.contains("F ≥ 25,00 % (2,0 g)") && german.contains("Vater nicht bekannt"));
+        let english = texts(&english);
+        let shared: Vec<&str> =
+            texts(&german).into_iter().filter(|text| english.contains(text)).collect();
+        let is_ours = |text: &&str| text.chars().any(char::is_alphabetic) && !text.contains("Rex");
+        assert!(!shared.iter().any(is_ours), "{shared:?}");
+    }
+
     #[test]
     fn keeps_every_text_within_its_page() {
         let long = "Champion Winterquellengrund Hohenstein of Somewhere and Elsewhere ".repeat(3);
-        for generations in GENERATIONS_DRAWN {
-            let svg = pedigree_svg(&tree(generations, &long));
+        let pages = GENERATIONS_DRAWN.map(|generations| {
             let width = if generations > 5 { SHORT_SIDE } else { LONG_SIDE };
+            (width, pedigree_svg(&tree(generations, &long)))
+        });
+        let within = speaking(Language::German, || pedigree_within_text(&tree(3, &long)));
+        for (width, svg) in pages.chain([(WITHIN_TEXT.0, within)]) {
             for text in svg.split("<text class=\"s").skip(1) {
                 let value = |name: &str| -> f64 {
                     let from = text.split(&format!("{name}=\"")).nth(1).unwrap();

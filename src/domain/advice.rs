@@ -5,15 +5,21 @@ mod code;
 pub use code::CautionCode;
 
 use crate::alarms::AlarmSeen;
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-/// The line that stands beside every piece of advice.
-pub const STANDING_LINE: &str =
+/// Where a caution comes from that no single source stands behind; sources are named in English.
+pub const STANDING_SOURCE: &str =
     "Guidance from published sources; a licensed veterinarian and local law decide.";
+
+/// The line that stands beside every piece of advice.
+pub fn standing_line() -> Text {
+    said!("standing-line")
+}
 
 /// How soon a person should do something about a [`Caution`].
 #[derive(
@@ -41,12 +47,13 @@ pub struct Caution {
     pub level: Level,
     /// What is the case and what to do, in one plain sentence.
     #[schema(
+        value_type = String,
         example = "Pup 3 has lost weight since yesterday: check it nurses, weigh again in 4 hours."
     )]
-    pub what: String,
+    pub what: Text,
     /// The figures behind it.
-    #[schema(example = "312 g after 320 g (-2.5 %).")]
-    pub why: String,
+    #[schema(value_type = String, example = "312 g after 320 g (-2.5 %).")]
+    pub why: Text,
     /// Where the threshold comes from.
     #[schema(example = "common practice, no source")]
     pub source: String,
@@ -73,8 +80,8 @@ impl Caution {
     pub fn new(
         code: CautionCode,
         level: Level,
-        what: impl Into<String>,
-        why: impl Into<String>,
+        what: impl Into<Text>,
+        why: impl Into<Text>,
         source: impl Into<String>,
     ) -> Self {
         Self {
@@ -92,5 +99,15 @@ impl Caution {
     pub fn with(mut self, name: &str, value: impl Into<Value>) -> Self {
         self.params.insert(name.to_owned(), value.into());
         self
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_standing_line_is_the_one_that_sources_name() {
+        assert_eq!(standing_line(), STANDING_SOURCE);
     }
 }

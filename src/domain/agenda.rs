@@ -1,20 +1,24 @@
 //! What a kennel's records ask to be done: preparation of every litter, tests in a heat, own tasks.
 
 use crate::{
+    advice::standing_line,
     cycle::CycleMoment,
     day_chances::shift,
-    pregnancy::{DamRecords, KennelTime, PregnancyRecords, heat_report, read_pregnancy},
+    pregnancy::{
+        DamRecords, KennelTime, PregnancyRecords, heat_over_on, heat_report, read_pregnancy,
+    },
     preparation::{
         PreparationDates, PreparationRecords, PreparationTask, PreparationTemplate, ShoppingLine,
         SupplyLitter, SupplyNeed, SupplyStock, checklist, shopping_list, supply_needs,
     },
-    record::{HeatReading, Kept, OwnTask, PregnancyResult},
+    record::{HeatReading, Kept, MatingMethod, OwnTask, PregnancyResult},
     rules::Rules,
     tasks::{
         DaysAhead, GeneratedTask, Marked, TaskGroup, TaskOrigin, TaskStatus, Turn, task_key,
         task_status,
     },
 };
+use catalogue::{Text, said};
 use chrono::{Datelike as _, NaiveDate};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -38,7 +42,7 @@ pub struct LitterAhead {
     /// The litter.
     pub litter_id: Uuid,
     /// Its name, or whose it is.
-    pub name: String,
+    pub name: Text,
     /// What preparation hangs on.
     pub dates: PreparationDates,
     /// What it takes of supplies.
@@ -48,7 +52,7 @@ pub struct LitterAhead {
     /// What was recorded that its tasks ask for.
     pub records: PreparationRecords,
     /// What would better its dates.
-    pub lacking: Vec<String>,
+    pub lacking: Vec<Text>,
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "rules of days are small")]
@@ -94,7 +98,10 @@ pub fn litter_ahead(
             temperatures: house.temperatures.get(&litter_id).cloned().unwrap_or_default(),
             counted_on: house.stock.iter().map(|stock| stock.counted_on).max(),
         },
-        name: litter.name.clone().unwrap_or_else(|| format!("litter of {}", dam.called())),
+        name: match &litter.name {
+            Some(name) => Text::verbatim(name),
+            None => said!("litter-of-dam", dam = dam.called()),
+        },
         dates: PreparationDates {
             litter_id,
             pregnancy_from: window.and_then(|w| w.counted_from_on),
@@ -132,6 +139,7 @@ pub struct PreparationLine {
     #[serde(flatten)]
     pub task: PreparationTask,
     /// Where it stands.
+    #[serde(rename = "status")]
     pub state: TaskStatus,
     /// Day on which what it asks for was recorded.
     pub recorded_on: Option<NaiveDate>,
@@ -145,10 +153,13 @@ pub struct LitterPreparation {
     /// The litter.
     pub litter_id: Uuid,
     /// First day of the due window, or the birth.
+    #[serde(rename = "earliest_on")]
     pub earliest: Option<NaiveDate>,
     /// Likely day.
+    #[serde(rename = "likely_on")]
     pub likely: Option<NaiveDate>,
     /// Last day of the due window.
+    #[serde(rename = "latest_on")]
     pub latest: Option<NaiveDate>,
     /// Pups provided for: the upper end of what is expected; those here once all are born.
     #[schema(example = 9)]
@@ -160,9 +171,11 @@ pub struct LitterPreparation {
     /// What is short for all the kennel's litters together, and by when.
     pub shopping: Vec<ShoppingLine>,
     /// What would be needed for an answer.
-    pub lacking: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub lacking: Vec<Text>,
     /// The line that stands beside every piece of advice.
-    pub standing_line: String,
+    #[schema(value_type = String)]
+    pub standing_line: Text,
 }
 
 /// The preparation of one litter among all that are ahead.
@@ -193,11 +206,7 @@ pub fn prepare(
     };
     let lacking = match own {
         Some(litter) => litter.lacking.clone(),
-        None => vec![
-            "Nothing to prepare: the litter has no date, saw no pup at its last check, or its pups \
-             have gone."
-                .to_owned(),
-        ],
+        None => vec![said!("preparation-nothing")],
     };
     let horizon = shift(today, DaysAhead::usual(rules).days());
     let until = own.map_or(horizon, |litter| litter.dates.latest.max(horizon));
@@ -217,7 +226,7 @@ pub fn prepare(
             .unwrap_or_default(),
         shopping: shopping_list(&supplies_of(ahead), stock, template, (today, until), rules),
         lacking,
-        standing_line: crate::advice::STANDING_LINE.to_owned(),
+        standing_line: standing_line(),
     }
 }
 
@@ -229,6 +238,7 @@ fn supplies_of(ahead: &[LitterAhead]) -> Vec<SupplyLitter> {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct ShoppingList {
     /// Last day that it looks ahead to.
+    #[serde(rename = "last_on")]
     pub until: NaiveDate,
     /// What is short, soonest first.
     pub items: Vec<ShoppingLine>,
@@ -273,10 +283,10 @@ pub fn preparation_tasks(
 
 fn of_litter(task: &PreparationTask, litter: &LitterAhead, today: NaiveDate) -> GeneratedTask {
     let made = task.to_task(litter.litter_id, &litter.records);
-    let in_short = lower_first(&made.title);
+    let in_short = made.title.clone().going_on();
     let is_round = task.every_days.is_some() && task.from <= today;
     let (at, head) = match &litter.place {
-        Some((id, name)) => (format!("place:{id}"), name.clone()),
+        Some((id, name)) => (format!("place:{id}"), Text::verbatim(name)),
         None => (format!("litter:{}", litter.litter_id), litter.name.clone()),
     };
     let group = TaskGroup {
@@ -286,23 +296,12 @@ fn of_litter(task: &PreparationTask, litter: &LitterAhead, today: NaiveDate) -> 
         also_of_one: true,
     };
     GeneratedTask {
-        title: format!("{}: {in_short}", litter.name),
+        title: said!("task-of-litter", litter = &litter.name, what = &in_short),
         in_short,
         litter_name: Some(litter.name.clone()),
         place: litter.place.as_ref().filter(|_| is_round).map(|(_, name)| name.clone()),
         group: is_round.then_some(group),
         ..made
-    }
-}
-
-/// A title as it goes on after a colon; names in capitals stay as they are.
-pub(super) fn lower_first(title: &str) -> String {
-    let mut letters = title.chars();
-    match (letters.next(), letters.next()) {
-        (Some(first), Some(second)) if !second.is_uppercase() && second.is_alphabetic() => {
-            first.to_lowercase().chain(title.chars().skip(1)).collect()
-        }
-        _ => title.to_owned(),
     }
 }
 
@@ -317,7 +316,7 @@ pub fn shopping_tasks(list: &ShoppingList, today: NaiveDate) -> Vec<GeneratedTas
         let task = GeneratedTask::new(
             format!("kennel:shopping:{}:{week}", line.key),
             made,
-            format!("Buy {}", line.text),
+            said!("task-buy", what = &line.text),
             line.buy_by,
             line.source.clone(),
         );
@@ -326,7 +325,7 @@ pub fn shopping_tasks(list: &ShoppingList, today: NaiveDate) -> Vec<GeneratedTas
             from: Some(today),
             group: Some(TaskGroup {
                 key: format!("kennel:shopping:{week}"),
-                head: "Shopping".to_owned(),
+                head: said!("task-shopping"),
                 due_on: None,
                 also_of_one: true,
             }),
@@ -338,13 +337,10 @@ pub fn shopping_tasks(list: &ShoppingList, today: NaiveDate) -> Vec<GeneratedTas
 
 /// Tests to take and days to mate in heats that are going on.
 pub fn cycle_tasks(dams: &[DamRecords], time: KennelTime, rules: &Rules) -> Vec<GeneratedTask> {
-    let longest = whole(rules, "cycle.heat_longest_days");
     let mut tasks = Vec::new();
     for dam in dams {
         let Some(heat) = dam.heats.iter().max_by_key(|heat| heat.record.began_on) else { continue };
-        let over = heat.record.ended_on.is_some_and(|day| day < time.today())
-            || shift(heat.record.began_on, longest) < time.today();
-        if over {
+        if heat_over_on(&heat.record, time.today(), rules).is_some() {
             continue;
         }
         let readings: Vec<&HeatReading> =
@@ -359,7 +355,7 @@ pub fn cycle_tasks(dams: &[DamRecords], time: KennelTime, rules: &Rules) -> Vec<
             let task = GeneratedTask::new(
                 task_key("heat", heat.id, "cycle", "test", Some(next.on)),
                 (TaskOrigin::Cycle, Turn::Cycle),
-                format!("{}: progesterone test ({})", dam.called(), next.why),
+                said!("task-progesterone-test", dam = dam.called(), why = &next.why),
                 next.on,
                 next.source,
             );
@@ -391,7 +387,7 @@ fn mating_task(
     let task = GeneratedTask::new(
         task_key("mating", planned.id, "cycle", "mate", None),
         (TaskOrigin::Cycle, Turn::Cycle),
-        format!("{}: planned mating ({})", dam.called(), planned.record.method),
+        planned_mating(&dam.called(), planned.record.method),
         due_on,
         "the kennel's plan".to_owned(),
     );
@@ -401,6 +397,15 @@ fn mating_task(
         of_use_until: Some(shift(due_on, whole(rules, "tasks.mating_of_use"))),
         ..task
     })
+}
+
+fn planned_mating(dam: &str, method: MatingMethod) -> Text {
+    match method {
+        MatingMethod::Natural => said!("task-planned-mating-natural", dam = dam),
+        MatingMethod::Fresh => said!("task-planned-mating-fresh", dam = dam),
+        MatingMethod::Chilled => said!("task-planned-mating-chilled", dam = dam),
+        MatingMethod::Frozen => said!("task-planned-mating-frozen", dam = dam),
+    }
 }
 
 /// Tasks that people wrote.

@@ -1,14 +1,17 @@
 //! What goes with a pup to its new home: everything recorded of it, and what is not.
 
 use super::{
-    advice::STANDING_LINE,
+    advice::standing_line,
+    family_tree::{FamilyTree, PedigreeDog, family_tree},
     markers::{GenotypeResult, MarkerCatalogue},
     partial_date::PartialDate,
     pedigree::{Pedigree, PedigreeRow, completeness::depths_among},
-    record::{Registration, Sex},
+    record::{Attachment, AttachmentKind, FileType, Kept, Registration, Sex},
     schedule::{DueState, DueStep, HealthKind},
+    units::WeightUnit,
 };
 use crate::inbreeding::{Studbook, lower_bound::LowerBound};
+use catalogue::{Text, said};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -32,6 +35,8 @@ pub struct BookletKennel {
     pub care: Option<String>,
     /// How to reach the kennel.
     pub contact: Option<String>,
+    /// In what it reads weights.
+    pub weight_unit: WeightUnit,
 }
 
 /// Who the dog is.
@@ -100,6 +105,7 @@ pub struct BookletAncestor {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct BookletWeight {
     /// The day.
+    #[serde(rename = "weighed_on")]
     pub on: NaiveDate,
     /// Grams.
     #[schema(example = 5400)]
@@ -110,6 +116,7 @@ pub struct BookletWeight {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct BookletEvent {
     /// The day.
+    #[serde(rename = "done_on")]
     pub on: NaiveDate,
     /// What kind.
     pub kind: HealthKind,
@@ -132,15 +139,15 @@ pub struct BookletEvent {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct BookletTest {
     /// What was tested: the condition or the locus.
-    #[schema(example = "Progressive retinal atrophy, prcd form")]
-    pub name: String,
+    #[schema(value_type = String, example = "Progressive retinal atrophy, prcd form")]
+    pub name: Text,
     /// The alleles found.
     #[schema(example = "N/prcd")]
     pub genotype: String,
     /// What the genotype shows, and what one copy does where one copy harms; null when an allele is
     /// not known.
-    #[schema(example = "carrier")]
-    pub meaning: Option<String>,
+    #[schema(value_type = Option<String>, example = "carrier")]
+    pub meaning: Option<Text>,
     /// Who tested.
     pub laboratory: Option<String>,
     /// Day of the result.
@@ -155,7 +162,8 @@ impl BookletTest {
         let meaning = known.and_then(|known| known.meaning(&alleles));
         let named = known.map(|known| known.name.clone());
         let genotype = alleles.join("/");
-        Self { name: named.unwrap_or(marker), genotype, meaning, laboratory, tested_on }
+        let name = named.unwrap_or_else(|| marker.into());
+        Self { name, genotype, meaning, laboratory, tested_on }
     }
 }
 
@@ -163,8 +171,8 @@ impl BookletTest {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct BookletDue {
     /// What.
-    #[schema(example = "Core vaccination, series")]
-    pub name: String,
+    #[schema(value_type = String, example = "Core vaccination, series")]
+    pub name: Text,
     /// What kind.
     pub kind: HealthKind,
     /// First day on which it counts.
@@ -177,6 +185,34 @@ pub struct BookletDue {
     pub optional: bool,
     /// Where the days come from.
     pub source: String,
+}
+
+/// A picture or paper that the kennel shows to the new owner.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct BookletPicture {
+    /// Its file is read below the booklet's link, at `attachments/{attachment_id}/file`.
+    pub attachment_id: Uuid,
+    /// What it is.
+    pub kind: AttachmentKind,
+    /// What its file is.
+    pub media_type: FileType,
+    /// The day it shows or was made on.
+    pub taken_on: Option<NaiveDate>,
+    /// How old the dog was then, in days.
+    pub age_days: Option<i64>,
+    /// What it shows.
+    pub caption: Option<String>,
+}
+
+impl BookletPicture {
+    /// One that is kept, of a dog born on this day.
+    pub fn of(kept: Kept<Attachment>, born_on: Option<PartialDate>) -> Self {
+        let Attachment { kind, media_type, taken_on, caption, .. } = kept.record;
+        let born_on = born_on.and_then(PartialDate::day);
+        let age = born_on.zip(taken_on).map(|(born, taken)| taken - born);
+        let age_days = age.map(|age| age.num_days()).filter(|days| *days >= 0);
+        Self { attachment_id: kept.id, kind, media_type, taken_on, age_days, caption }
+    }
 }
 
 /// The pup's record, as its new owner gets it.
@@ -208,11 +244,14 @@ pub struct Booklet {
     pub tests: Vec<BookletTest>,
     /// What is due next, by the kennel's health plans.
     pub due_next: Vec<BookletDue>,
+    /// Pictures and papers that the kennel shows, by age.
+    pub pictures: Vec<BookletPicture>,
     /// What is not recorded.
-    #[schema(example = json!(["the chip number"]))]
-    pub not_recorded: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!(["the chip number"]))]
+    pub not_recorded: Vec<Text>,
     /// What stands beside every piece of advice.
-    pub advice: &'static str,
+    #[schema(value_type = String)]
+    pub advice: Text,
 }
 
 /// An ancestor as the pedigree holds it.
@@ -249,13 +288,16 @@ pub struct BookletFacts {
     pub tests: Vec<BookletTest>,
     /// Its schedule as of today.
     pub schedule: Vec<DueStep>,
+    /// What the kennel shows of it.
+    pub pictures: Vec<BookletPicture>,
 }
 
 /// Puts the booklet together, as of `today`.
 pub fn booklet(facts: BookletFacts, today: NaiveDate) -> Booklet {
     let not_recorded = not_recorded(&facts);
-    let BookletFacts { kennel, dog, birth, pedigree, mut weights, mut given, tests, schedule } =
+    let BookletFacts { kennel, dog, birth, pedigree, weights, given, tests, schedule, pictures } =
         facts;
+    let (mut weights, mut given) = (weights, given);
     weights.sort_by_key(|weight| weight.on);
     given.sort_by_key(|event| event.on);
     let (inbreeding, lower_bound) = inbreeding(dog.dog_id, &pedigree);
@@ -272,8 +314,9 @@ pub fn booklet(facts: BookletFacts, today: NaiveDate) -> Booklet {
         weights,
         given,
         tests,
+        pictures,
         not_recorded,
-        advice: STANDING_LINE,
+        advice: standing_line(),
     }
 }
 
@@ -334,17 +377,43 @@ fn add_parents(
     }
 }
 
-/// The coefficient, and what is not known behind it.
-fn inbreeding(dog_id: Uuid, pedigree: &BTreeMap<Uuid, AncestorFact>) -> (f64, LowerBound) {
+fn studbook(pedigree: &BTreeMap<Uuid, AncestorFact>) -> Option<Studbook<Uuid>> {
     let row = |(id, fact): (&Uuid, &AncestorFact)| PedigreeRow {
         id: *id,
         sire: fact.sire,
         dam: fact.dam,
     };
+    Pedigree::build(pedigree.iter().map(row)).ok().map(|pedigree| Studbook::compute(pedigree, 1))
+}
+
+/// The ancestors that the booklet names, on their places.
+pub fn booklet_tree(facts: &BookletFacts) -> Option<FamilyTree> {
+    let who = |(id, fact): (&Uuid, &AncestorFact)| PedigreeDog {
+        dog_id: *id,
+        name: fact.name.clone(),
+        call_name: None,
+        sex: None,
+        breed: fact.breed.clone(),
+        colour: None,
+        born_on: fact.born_on,
+        registrations: Vec::new(),
+    };
+    let BookletDog { dog_id, sex, ref call_name, ref colour, .. } = facts.dog;
+    let own = |dog: PedigreeDog| match dog.dog_id == dog_id {
+        true => PedigreeDog { sex, call_name: call_name.clone(), colour: colour.clone(), ..dog },
+        false => dog,
+    };
+    let dogs = facts.pedigree.iter().map(who).map(own).collect();
+    let book = studbook(&facts.pedigree)?;
+    family_tree(&book, dog_id, NAMED_GENERATIONS as u32, dogs).ok()
+}
+
+/// The coefficient, and what is not known behind it.
+fn inbreeding(dog_id: Uuid, pedigree: &BTreeMap<Uuid, AncestorFact>) -> (f64, LowerBound) {
     let own = pedigree.get(&dog_id);
     let has = |parent: fn(&AncestorFact) -> Option<Uuid>| own.and_then(parent).is_some();
     let (sire, dam) = (has(|fact| fact.sire), has(|fact| fact.dam));
-    let book = Pedigree::build(pedigree.iter().map(row)).ok().map(|p| Studbook::compute(p, 1));
+    let book = studbook(pedigree);
     let depth = book.as_ref().and_then(|book| {
         let dog = book.pedigree().find(&dog_id)?;
         depths_among(book.pedigree().parents(), &[dog]).first().copied()
@@ -353,32 +422,39 @@ fn inbreeding(dog_id: Uuid, pedigree: &BTreeMap<Uuid, AncestorFact>) -> (f64, Lo
     (figure, LowerBound::of(sire, dam, depth.unwrap_or_default()))
 }
 
-fn not_recorded(facts: &BookletFacts) -> Vec<String> {
+fn not_recorded(facts: &BookletFacts) -> Vec<Text> {
     let own = facts.pedigree.get(&facts.dog.dog_id);
     let lacking = [
-        ("the registered name", facts.dog.name.is_none()),
-        ("the sex", facts.dog.sex.is_none()),
-        ("the colour", facts.dog.colour.is_none()),
-        ("the day of birth", facts.dog.born_on.is_none()),
-        ("the chip number", facts.dog.chip_number.is_none()),
-        ("an entry in a register", facts.dog.registrations.is_empty()),
-        ("the sire", own.is_none_or(|own| own.sire.is_none())),
-        ("the dam", own.is_none_or(|own| own.dam.is_none())),
-        ("the weight at birth", facts.birth.as_ref().is_none_or(|birth| birth.weight_g.is_none())),
-        ("any weight", facts.weights.is_empty()),
-        ("any worming", !given(facts, HealthKind::Worming)),
-        ("any vaccination", !given(facts, HealthKind::Vaccination)),
-        ("a veterinary examination", !given(facts, HealthKind::Examination)),
-        ("how to reach the kennel", facts.kennel.contact.is_none()),
+        (facts.dog.name.is_none(), said!("booklet-lacks-name")),
+        (facts.dog.sex.is_none(), said!("booklet-lacks-sex")),
+        (facts.dog.colour.is_none(), said!("booklet-lacks-colour")),
+        (facts.dog.born_on.is_none(), said!("booklet-lacks-birth")),
+        (facts.dog.chip_number.is_none(), said!("booklet-lacks-chip")),
+        (facts.dog.registrations.is_empty(), said!("booklet-lacks-register")),
+        (own.is_none_or(|own| own.sire.is_none()), said!("booklet-lacks-sire")),
+        (own.is_none_or(|own| own.dam.is_none()), said!("booklet-lacks-dam")),
+        (
+            facts.birth.as_ref().is_none_or(|birth| birth.weight_g.is_none()),
+            said!("booklet-lacks-birth-weight"),
+        ),
+        (facts.weights.is_empty(), said!("booklet-lacks-weight")),
+        (!given(facts, HealthKind::Worming), said!("booklet-lacks-worming")),
+        (!given(facts, HealthKind::Vaccination), said!("booklet-lacks-vaccination")),
+        (!given(facts, HealthKind::Examination), said!("booklet-lacks-examination")),
+        (facts.kennel.contact.is_none(), said!("booklet-lacks-contact")),
     ];
-    let lacking = lacking.into_iter().filter(|(_, lacks)| *lacks);
-    let batches = facts.given.iter().filter(|event| {
-        event.batch.is_none() && matches!(event.kind, HealthKind::Worming | HealthKind::Vaccination)
-    });
-    let without_batch = batches
-        .map(|event| format!("the batch of the {} of {}", event.kind, event.on))
-        .collect::<Vec<_>>();
-    lacking.map(|(what, _)| what.to_owned()).chain(without_batch).collect()
+    let lacking = lacking.into_iter().filter(|(lacks, _)| *lacks).map(|(_, what)| what);
+    let unbatched = facts.given.iter().filter(|event| event.batch.is_none());
+    lacking.chain(unbatched.filter_map(batch_of)).collect()
+}
+
+/// The batch of what was given; `None` of what has none.
+fn batch_of(event: &BookletEvent) -> Option<Text> {
+    match event.kind {
+        HealthKind::Worming => Some(said!("booklet-lacks-worming-batch", on = event.on)),
+        HealthKind::Vaccination => Some(said!("booklet-lacks-vaccination-batch", on = event.on)),
+        _ => None,
+    }
 }
 
 fn given(facts: &BookletFacts, kind: HealthKind) -> bool {
@@ -386,102 +462,4 @@ fn given(facts: &BookletFacts, kind: HealthKind) -> bool {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn fact(sire: u128, dam: u128) -> AncestorFact {
-        let known = |n: u128| (n > 0).then(|| Uuid::from_u128(n));
-        AncestorFact {
-            sire: known(sire),
-            dam: known(dam),
-            name: Some("named".into()),
-            born_on: None,
-            breed: None,
-        }
-    }
-
-    fn facts(pedigree: &[(u128, u128, u128)]) -> BookletFacts {
-        BookletFacts {
-            kennel: BookletKennel {
-                name: "Larkfell".into(),
-                welcome: None,
-                feeding: None,
-                care: None,
-                contact: None,
-            },
-            dog: BookletDog {
-                dog_id: Uuid::from_u128(1),
-                name: None,
-                call_name: None,
-                sex: None,
-                breed: None,
-                colour: None,
-                markings: None,
-                born_on: None,
-                chip_number: None,
-                registrations: Vec::new(),
-            },
-            birth: None,
-            pedigree: pedigree
-                .iter()
-                .map(|(id, sire, dam)| (Uuid::from_u128(*id), fact(*sire, *dam)))
-                .collect(),
-            weights: Vec::new(),
-            given: Vec::new(),
-            tests: Vec::new(),
-            schedule: Vec::new(),
-        }
-    }
-
-    fn today() -> NaiveDate {
-        "2026-03-01".parse().unwrap()
-    }
-
-    /// A new owner reads of one copy that it harms, not only its letters.
-    #[test]
-    fn a_genetic_test_says_what_it_means() {
-        let meaning = |marker: &str, alleles: &[&str]| {
-            let result = GenotypeResult {
-                marker: marker.into(),
-                alleles: alleles.iter().map(|a| (*a).to_owned()).collect(),
-                laboratory: None,
-                tested_on: None,
-                omia: None,
-            };
-            BookletTest::of(result).meaning
-        };
-        assert_eq!(meaning("prcd_pra", &["N", "prcd"]).as_deref(), Some("carrier"));
-        assert_eq!(meaning("mdr1", &["N", "N"]).as_deref(), Some("clear"));
-        let one = meaning("mdr1", &["mdr1", "N"]).unwrap();
-        assert!(one.contains("one copy") && one.contains("tell the vet"), "{one}");
-        assert!(meaning("cddy", &["N", "CDDY"]).unwrap().contains("one copy raises the risk"));
-        assert_eq!(meaning("haemophilia_a", &["N"]).as_deref(), Some("clear"));
-        assert_eq!(meaning("mdr1", &["N", "?"]), None);
-        assert_eq!(meaning("own", &["x", "y"]), None);
-    }
-
-    /// Offspring of full siblings: 0.25 (Wright S, Coefficients of inbreeding and relationship,
-    /// American Naturalist 56, 1922).
-    #[test]
-    fn full_siblings_give_a_quarter_and_all_lines_are_named() {
-        let made =
-            booklet(facts(&[(1, 2, 3), (2, 4, 5), (3, 4, 5), (4, 0, 0), (5, 0, 0)]), today());
-        assert_eq!((made.inbreeding, made.lower_bound.unknown_from_generation), (0.25, 3));
-        assert_eq!(made.known_ancestors, 4);
-        let lines: Vec<&str> = made.ancestors.iter().map(|a| a.line.as_str()).collect();
-        assert_eq!(lines[..6], ["sire", "dam", "sire.sire", "sire.dam", "dam.sire", "dam.dam"]);
-        assert_eq!(lines.len(), 14);
-        assert!(made.ancestors[6..].iter().all(|ancestor| ancestor.name.is_none()));
-    }
-
-    #[test]
-    fn what_is_unknown_says_so() {
-        let made = booklet(facts(&[(1, 2, 0), (2, 0, 0)]), today());
-        assert_eq!(made.inbreeding, 0.0, "the convention's figure");
-        assert!(made.lower_bound.why.contains("dam is not known"), "{:?}", made.lower_bound);
-        for what in ["the dam", "the chip number", "any vaccination", "how to reach the kennel"] {
-            assert!(made.not_recorded.iter().any(|lacks| lacks == what), "{what}");
-        }
-        assert!(!made.not_recorded.iter().any(|lacks| lacks == "the sire"));
-    }
-}
+mod tests;

@@ -3,6 +3,7 @@
 use crate::advice::{CautionCode, Level};
 use crate::dam_after_birth::DamSign;
 use crate::rules::Status;
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 use utoipa::ToSchema;
@@ -35,6 +36,24 @@ pub enum PupSign {
     Weak,
 }
 
+impl PupSign {
+    /// The sign, as one of several.
+    pub fn word(self) -> Text {
+        match self {
+            Self::Limp => said!("word-pup-limp"),
+            Self::Blue => said!("word-pup-blue"),
+            Self::Gasping => said!("word-pup-gasping"),
+            Self::Cold => said!("word-pup-cold"),
+            Self::NotSucking => said!("word-pup-not-sucking"),
+            Self::Crying => said!("word-pup-crying"),
+            Self::Bloated => said!("word-pup-bloated"),
+            Self::Diarrhoea => said!("word-pup-diarrhoea"),
+            Self::Vomiting => said!("word-pup-vomiting"),
+            Self::Weak => said!("word-pup-weak"),
+        }
+    }
+}
+
 /// What a sign means.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -50,7 +69,29 @@ pub struct SignMeaning<S> {
     /// Where it comes from.
     pub source: String,
     /// How it was confirmed.
+    #[serde(rename = "confirmation")]
     pub status: Status,
+}
+
+impl SignMeaning<DamSign> {
+    /// What to do.
+    pub fn said(&self) -> Text {
+        Text::keyed("call-sign-dam", &key(self.sign), &*self.what)
+    }
+}
+
+impl SignMeaning<PupSign> {
+    /// What to do about the pup of this name.
+    pub fn said_of(&self, pup: &Text) -> Text {
+        let sign = Text::keyed("call-sign-pup", &key(self.sign), &*self.what);
+        said!("alarm-newborn-sign", pup = pup, sign = sign)
+    }
+}
+
+/// The word by which the table names a sign.
+fn key(sign: impl Serialize) -> String {
+    let word = serde_json::to_value(sign).unwrap_or_default();
+    word.as_str().unwrap_or_default().to_owned()
 }
 
 #[derive(Deserialize)]
@@ -78,6 +119,7 @@ pub fn pup_sign(sign: PupSign) -> Option<&'static SignMeaning<PupSign>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use catalogue::{Language, speaking};
 
     #[test]
     fn every_sign_speaks() {
@@ -88,8 +130,24 @@ mod tests {
             assert!(pup_sign(sign).is_some_and(|row| row.level >= Level::Act), "{sign:?}");
         }
         for sign in DamSign::ALL {
-            let together = sign.is_of_low_calcium();
+            let together = DamSign::EARLY.contains(&sign) || DamSign::GRAVE.contains(&sign);
             assert_eq!(dam_sign(sign).is_none(), together, "{sign:?}");
         }
+    }
+
+    /// A sign without an entry would be told in English.
+    #[test]
+    fn every_sign_is_said_in_german() {
+        speaking(Language::German, || {
+            for row in &SIGNS.dam {
+                assert_ne!(row.said(), row.what.as_str(), "{:?}", row.sign);
+            }
+            for row in &SIGNS.pup {
+                let said = row.said_of(&Text::verbatim("Moss"));
+                assert!(said.contains("Moss ") && !said.contains(&row.what), "{said}");
+            }
+        });
+        let limp = pup_sign(PupSign::Limp).unwrap().said_of(&Text::verbatim("Moss"));
+        assert!(limp.contains("Moss is limp: warm it"), "{limp}");
     }
 }

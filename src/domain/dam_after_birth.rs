@@ -4,7 +4,9 @@ use crate::advice::Caution;
 use crate::alarms::{Alarm, cautions};
 use crate::fault::{Fault, Faults};
 use crate::rules::Rules;
+use crate::whelping::log::wrong_dam_temperature;
 use crate::whelping::{DischargeAmount, DischargeColour, WhelpingEntry, WhelpingEvent};
+use catalogue::{Text, said};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -67,11 +69,6 @@ impl DamSign {
 
     /// Its grave signs.
     pub const GRAVE: [Self; 3] = [Self::StiffGait, Self::Tremor, Self::Fits];
-
-    /// Whether it speaks as one of the signs of low calcium.
-    pub fn is_of_low_calcium(self) -> bool {
-        Self::EARLY.contains(&self) || Self::GRAVE.contains(&self)
-    }
 }
 
 /// The state of her glands.
@@ -159,10 +156,18 @@ pub struct DamAfterBirth {
     pub observations: Vec<DamObservation>,
 }
 
+impl DamAfterBirth {
+    /// Whether she is watched for this litter: up to `dam_after_birth.watched_days` after the last birth.
+    pub fn is_watched(&self, now: DateTime<Utc>, rules: &Rules) -> bool {
+        now - self.last_pup_at <= rules.span("dam_after_birth.watched_days")
+    }
+}
+
 /// How the dam is.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct DamHealth {
     /// The moment she was looked at.
+    #[serde(rename = "reckoned_at")]
     pub as_of: DateTime<Utc>,
     /// Days since the last pup.
     #[schema(example = 3)]
@@ -176,7 +181,8 @@ pub struct DamHealth {
     /// What to heed, the gravest first: the alarms about the dam since the last pup.
     pub cautions: Vec<Caution>,
     /// What was not looked at in the last day and should be.
-    pub lacks: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub lacks: Vec<Text>,
 }
 
 /// Checks one observation by itself.
@@ -189,17 +195,10 @@ pub fn check_dam_observation(
 ) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
     faults.unless(observation.at <= now + Duration::minutes(10), "/at", || {
-        format!("is in the future (now it is {now}); check the clock of the device")
+        said!("fault-in-future-device-clock", now = now.to_string())
     });
-    if let Some(t) = observation.temperature_c {
-        faults.unless((30.0..=44.0).contains(&t), "/temperature_c", || {
-            let celsius = (t - 32.0) / 1.8;
-            if (30.0..=44.0).contains(&celsius) {
-                format!("must be Celsius; {t} Fahrenheit is {celsius:.1}")
-            } else {
-                "must be 30 to 44 degrees Celsius".to_owned()
-            }
-        });
+    if let Some(wrong) = observation.temperature_c.and_then(wrong_dam_temperature) {
+        faults.add("/temperature_c", wrong);
     }
     faults.into_result()
 }
@@ -222,13 +221,13 @@ pub fn dam_health(
     let temperature = last.and_then(|o| o.temperature_c);
     let mut lacks = Vec::new();
     if temperature.is_none() {
-        lacks.push("her temperature in the last day".to_owned());
+        lacks.push(said!("dam-lacks-temperature"));
     }
     if !recent.iter().any(|o| o.glands.is_some()) {
-        lacks.push("a look at her glands in the last day".to_owned());
+        lacks.push(said!("dam-lacks-glands"));
     }
     if !recent.iter().any(|o| o.eats.is_some()) {
-        lacks.push("whether she eats".to_owned());
+        lacks.push(said!("dam-lacks-appetite"));
     }
     DamHealth {
         as_of: now,
@@ -240,5 +239,7 @@ pub fn dam_health(
     }
 }
 
+#[cfg(test)]
+pub(crate) mod limits_tests;
 #[cfg(test)]
 mod tests;

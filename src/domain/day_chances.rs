@@ -9,6 +9,7 @@ use utoipa::ToSchema;
 pub struct DayChance {
     /// The day.
     #[schema(example = "2024-03-06")]
+    #[serde(rename = "falls_on", alias = "day")]
     pub day: NaiveDate,
     /// Chance of the event on that day, 0–1.
     #[schema(example = 0.39)]

@@ -6,6 +6,7 @@
 
 #![warn(missing_docs)]
 
+pub mod admission;
 pub mod advice;
 pub mod agenda;
 pub mod alarms;
@@ -14,6 +15,7 @@ pub mod booklet;
 pub mod breeding_limits;
 pub mod breeds;
 pub mod call_signs;
+mod cholesky;
 pub mod coat_colour;
 pub mod cycle;
 pub mod dam_after_birth;
@@ -25,7 +27,11 @@ pub mod family_tree;
 pub mod fault;
 pub mod feeding;
 pub mod growth;
+pub mod import;
 pub mod inbreeding;
+pub mod kennel_tasks;
+pub mod law;
+pub(crate) mod listing;
 pub mod litter;
 pub mod litter_tasks;
 pub mod markers;
@@ -34,7 +40,6 @@ pub mod microchip;
 pub mod moment;
 pub mod partial_date;
 pub mod pedigree;
-pub mod pedigree_csv;
 pub mod placement;
 pub mod planner;
 pub mod pregnancy;
@@ -43,19 +48,25 @@ pub mod privacy;
 pub mod readiness;
 pub mod record;
 pub mod reports;
+pub mod rings;
 pub mod rules;
+mod sayings;
 pub mod schedule;
 pub mod seen_traits;
 pub mod slips;
 pub mod stop;
+pub mod table;
 pub mod tasks;
 pub mod temperature;
 pub mod text;
 pub mod today;
+pub mod units;
 pub mod vital_signs;
 pub mod whelping;
 
 // What tests and measurements outside share with those here names this crate as they do.
+#[cfg(test)]
+mod german_tests;
 #[cfg(test)]
 extern crate self as domain;
 

@@ -2,9 +2,9 @@
 
 use super::{
     advice::Level,
-    agenda::lower_first,
     alarms::{Alarm, WatchedLitter},
     day_chances::shift,
+    listing::commas,
     litter::{Core, bereft_buyers},
     moment::Moment,
     placement::FollowUp,
@@ -12,6 +12,7 @@ use super::{
     schedule::{DueState, DueStep, HealthKind, WalkEntry, completed_days, rule_days},
     tasks::{GeneratedTask, TaskGroup, TaskOrigin, Turn, task_key},
 };
+use catalogue::{Text, said};
 use chrono::{Datelike as _, NaiveDate};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
@@ -58,8 +59,8 @@ fn next_steps(steps: &[DueStep]) -> Vec<&DueStep> {
 fn dose_of_dog(dog: &WalkEntry, step: &DueStep, rules: &Rules) -> Option<GeneratedTask> {
     let made = dose(("dog", dog.dog_id), &[(dog, step)], rules)?;
     Some(GeneratedTask {
-        title: format!("{}{} ({})", step.name, if_asked(step), dog.dog_name),
-        in_short: dog.dog_name.clone(),
+        title: said!("task-dose-of", dose = dose_name(step), who = &dog.dog_name),
+        in_short: dog.dog_name.clone().into(),
         group: Some(of_same_step(step)),
         ..made
     })
@@ -69,7 +70,7 @@ fn dose_of_dog(dog: &WalkEntry, step: &DueStep, rules: &Rules) -> Option<Generat
 fn of_same_step(step: &DueStep) -> TaskGroup {
     TaskGroup {
         key: format!("kennel:health:{}", step.step),
-        head: format!("{}{}", step.name, if_asked(step)),
+        head: dose_name(step),
         due_on: None,
         also_of_one: false,
     }
@@ -78,25 +79,29 @@ fn of_same_step(step: &DueStep) -> TaskGroup {
 fn dose_of_litter(dogs: &[(&WalkEntry, &DueStep)], rules: &Rules) -> Option<GeneratedTask> {
     let (dog, step) = dogs.first()?;
     let litter_id = dog.litter_id?;
-    let names: Vec<&str> = dogs.iter().map(|(dog, _)| dog.dog_name.as_str()).collect();
-    let who = match names.as_slice() {
-        few if few.len() <= NAMED => few.join(", "),
-        many => format!("{} dogs", many.len()),
+    let who = match dogs.len() {
+        ..=NAMED => commas(dogs.iter().map(|(dog, _)| dog.dog_name.clone().into())),
+        many => said!("task-dogs", count = many),
     };
-    let whose = dog.litter_name.as_ref().map(|name| format!("{name}: ")).unwrap_or_default();
+    let of_litter = |what: Text| match &dog.litter_name {
+        Some(name) => said!("task-of-litter", litter = name, what = what),
+        None => what,
+    };
     Some(GeneratedTask {
-        title: format!("{whose}{}{} ({who})", step.name, if_asked(step)),
-        in_short: format!("{whose}{who}"),
+        title: of_litter(said!("task-dose-of", dose = dose_name(step), who = &who)),
+        in_short: of_litter(who),
         group: Some(of_same_step(step)),
         litter_id: Some(litter_id),
-        litter_name: dog.litter_name.clone(),
+        litter_name: dog.litter_name.clone().map(Text::verbatim),
         place: dog.place.clone(),
         ..dose(("litter", litter_id), dogs, rules)?
     })
 }
 
-fn if_asked(step: &DueStep) -> &'static str {
-    if step.optional { ", where your veterinarian or the law asks for it" } else { "" }
+/// What is given, and whether only where somebody asks for it.
+fn dose_name(step: &DueStep) -> Text {
+    let name: Text = step.name.clone();
+    if step.optional { said!("task-dose-if-asked", dose = name) } else { name }
 }
 
 fn dose(
@@ -113,7 +118,7 @@ fn dose(
         dog_id: (dogs.len() == 1).then(|| dogs[0].0.dog_id),
         from: steps().filter_map(|step| step.earliest_on).min(),
         of_use_until: Some(shift(due_on, of_use_days(step.kind, rules))),
-        ..GeneratedTask::new(key, made, step.name.clone(), due_on, step.source.clone())
+        ..GeneratedTask::new(key, made, step.name.to_string(), due_on, step.source.clone())
     })
 }
 
@@ -138,17 +143,17 @@ pub fn history_tasks(dogs: &[WalkEntry], today: NaiveDate) -> Vec<GeneratedTask>
         if asked.is_empty() {
             return None;
         }
-        let (asked, made) = (asked.join(", "), (TaskOrigin::Health, Turn::Ask));
-        let title = format!("Find out what {} was given before: {asked}", dog.dog_name);
+        let (asked, made) = (commas(asked), (TaskOrigin::Health, Turn::Ask));
+        let title = said!("task-find-out-of-dog", dog = &dog.dog_name, asked = &asked);
         let key = task_key("dog", dog.dog_id, "health", "history", None);
         let source = "what the dog's plans count from is not on record".to_owned();
         Some(GeneratedTask {
-            in_short: format!("{} ({asked})", dog.dog_name),
+            in_short: said!("task-find-out-in-short", dog = &dog.dog_name, asked = asked),
             dog_id: Some(dog.dog_id),
             from: Some(today),
             group: Some(TaskGroup {
                 key: "kennel:health:history".to_owned(),
-                head: "Find out what was given before".to_owned(),
+                head: said!("task-find-out"),
                 due_on: None,
                 also_of_one: false,
             }),
@@ -159,15 +164,14 @@ pub fn history_tasks(dogs: &[WalkEntry], today: NaiveDate) -> Vec<GeneratedTask>
 }
 
 /// What is to be found out of a dog: each kind of dose that its plan cannot count from, once.
-fn asked_of(dog: &WalkEntry) -> Vec<&'static str> {
+fn asked_of(dog: &WalkEntry) -> Vec<Text> {
     let mut asked = Vec::new();
     for step in dog.steps.iter().filter(|step| step.is_asked() && !step.optional) {
-        let lacks = step.lacks.as_deref().unwrap_or_default();
-        let dosed = step.ideal_on.is_some() || lacks == "the day of the last dose";
+        let dosed = step.ideal_on.is_some() || step.lacks_last_dose();
         let what = match step.kind {
-            _ if lacks == "the day of birth" => "day of birth",
-            HealthKind::Worming if dosed => "worming",
-            HealthKind::Vaccination if dosed => "vaccination",
+            _ if step.lacks_day_of_birth() => said!("task-asked-birth"),
+            HealthKind::Worming if dosed => said!("task-asked-worming"),
+            HealthKind::Vaccination if dosed => said!("task-asked-vaccination"),
             _ => continue,
         };
         if !asked.contains(&what) {
@@ -214,12 +218,12 @@ pub fn growth_tasks(litters: &[(&Core, WatchedLitter)], moment: &Moment) -> Vec<
 fn today_at(
     core: &Core,
     (key, turn): (String, Turn),
-    (title, source): (String, String),
+    (title, source): (Text, String),
     today: NaiveDate,
 ) -> GeneratedTask {
     GeneratedTask {
         litter_id: core.id(),
-        litter_name: core.called(),
+        litter_name: core.called().map(Text::verbatim),
         place: core.place.clone(),
         of_use_until: Some(today),
         ..GeneratedTask::new(key, (TaskOrigin::Growth, turn), title, today, source)
@@ -232,9 +236,10 @@ fn weighing(core: &Core, unweighed: usize, moment: &Moment) -> Option<GeneratedT
     let age = completed_days(core.whelped_on()?, today)?;
     let key = task_key("litter", core.id()?, "growth", "weigh", Some(today));
     (unweighed > 0 && age as f64 <= rule.value).then(|| {
-        let name = core.called();
-        let name = name.as_deref().unwrap_or("Litter");
-        let title = format!("{name}: weigh the pups ({unweighed} not weighed today)");
+        let title = match core.called() {
+            Some(name) => said!("task-weigh", litter = name, unweighed = unweighed),
+            None => said!("task-weigh-nameless", unweighed = unweighed),
+        };
         today_at(core, (key, Turn::Weigh), (title, rule.source.clone()), today)
     })
 }
@@ -247,15 +252,12 @@ pub fn bereft_tasks(litters: &[&Core], moment: &Moment) -> Vec<GeneratedTask> {
     for core in litters {
         tasks.extend(bereft_buyers(core, moment).map(|(pup, placed, on)| {
             let key = task_key("placement", placed.placement_id, "go-home", "tell-of-death", None);
-            let title = format!(
-                "{} died on {on}: tell its buyer, and give back what was paid or offer another pup",
-                pup.label()
-            );
+            let title = said!("task-tell-of-death", pup = pup.label(), died_on = on);
             let made = (TaskOrigin::GoHome, Turn::Ask);
             let source = "the kennel's own record".to_owned();
             GeneratedTask {
                 litter_id: core.id(),
-                litter_name: core.called(),
+                litter_name: core.called().map(Text::verbatim),
                 dog_id: Some(pup.dog_id),
                 from: Some(on),
                 ..GeneratedTask::new(key, made, title, moment.today(), source)
@@ -278,19 +280,20 @@ pub fn follow_up_tasks(
     let soon = |reminder: &&FollowUp| {
         reminder.done_on.is_none() && (reminder.due_on - today).num_days() <= ahead_days
     };
-    let pup = dog_name.unwrap_or("A pup");
+    let pup = dog_name.map_or_else(|| said!("task-a-pup"), Text::verbatim);
     let task = |reminder: &FollowUp| {
         let made = (TaskOrigin::GoHome, Turn::Ask);
         let key = task_key("placement", placement_id, "follow-up", &reminder.key, None);
-        let (title, on) = (format!("{pup}: {}", lower_first(&reminder.name)), reminder.due_on);
+        let (name, on) = (reminder.name.clone(), reminder.due_on);
+        let title = said!("task-follow-up", pup = &pup, what = name.clone().going_on());
         GeneratedTask {
-            in_short: pup.to_owned(),
+            in_short: pup.clone(),
             dog_id: Some(dog_id),
             from: Some(on),
             of_use_until: Some(shift(on, rule_days(rules, "tasks.follow_up_of_use"))),
             group: Some(TaskGroup {
                 key: format!("kennel:follow-up:{}", reminder.key),
-                head: reminder.name.clone(),
+                head: name,
                 due_on: None,
                 also_of_one: false,
             }),

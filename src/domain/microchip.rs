@@ -4,12 +4,15 @@
 //! maker (900 and above), twelve for the animal, of which 38 bits are coded. It has no check digit.
 
 use super::fault::{Fault, Faults};
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use std::{
     collections::{BTreeMap, BTreeSet},
+    fmt,
     sync::LazyLock,
 };
 use utoipa::ToSchema;
+use uuid::Uuid;
 
 /// The largest individual number that fits in 38 bits (ISO 11784).
 const MAX_INDIVIDUAL: u64 = (1 << 38) - 1;
@@ -63,35 +66,57 @@ pub struct ChipNumber {
     #[schema(example = 276)]
     pub code: Option<u16>,
     /// Name of the country, when it is in the table.
-    #[schema(example = "Germany")]
-    pub country: Option<String>,
+    #[schema(value_type = Option<String>, example = "Germany")]
+    pub country: Option<Text>,
     /// Whether it has the structure of ISO 11784.
     pub iso_11784: bool,
     /// What to know about it.
-    pub note: Option<String>,
+    #[schema(value_type = Option<String>)]
+    pub note: Option<Text>,
 }
 
 /// Why a text is no transponder number.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ChipError {
     /// Something other than digits and separators.
-    #[error("has {0:?} in it; a chip number is 15 digits (ISO 11784)")]
     NotDigits(char),
     /// Neither 15 digits nor the 9 or 10 of older chips.
-    #[error("has {0} digits; a chip number has 15 (ISO 11784), one of the old kind 9 or 10")]
     Length(usize),
     /// The code 000.
-    #[error("begins with 000, which no country or maker has; read the chip again")]
     NoCode,
     /// The code 999.
-    #[error("begins with 999, which is for tests only; read the chip again")]
     TestCode,
     /// More than 38 bits.
-    #[error(
-        "ends in {0}; the last twelve digits are at most {MAX_INDIVIDUAL}; read the chip again"
-    )]
     TooLarge(u64),
 }
+
+impl ChipError {
+    /// What is wrong with the number, as a fault tells it.
+    pub fn text(&self) -> Text {
+        match self {
+            Self::NotDigits(found) => {
+                said!("fault-malformed-chip-number", character = format!("{found:?}"))
+            }
+            Self::Length(digits) if *digits < 15 => {
+                said!("fault-too-short-chip", digits = *digits)
+            }
+            Self::Length(digits) => said!("fault-too-long-chip", digits = *digits),
+            Self::NoCode => said!("fault-unknown-value-chip-no-code"),
+            Self::TestCode => said!("fault-wrong-kind-chip-test-code"),
+            Self::TooLarge(number) => {
+                said!("fault-out-of-range-chip", number = *number, most = MAX_INDIVIDUAL)
+            }
+        }
+    }
+}
+
+impl fmt::Display for ChipError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.text())
+    }
+}
+
+impl std::error::Error for ChipError {}
 
 /// Reads a transponder number; blanks, hyphens and dots between the digits are dropped.
 ///
@@ -114,11 +139,7 @@ pub fn read_chip(text: &str) -> Result<ChipNumber, ChipError> {
             code: None,
             country: None,
             iso_11784: false,
-            note: Some(
-                "Older than ISO 11784: many readers do not find it, and a border may ask for an \
-                 ISO chip beside it."
-                    .into(),
-            ),
+            note: Some(said!("chip-old")),
             number,
         }),
         length => Err(ChipError::Length(length)),
@@ -140,9 +161,10 @@ fn iso_number(number: String) -> Result<ChipNumber, ChipError> {
         SHARED_MAKER => ChipIssuer::SharedMaker,
         _ => ChipIssuer::Maker,
     };
-    let country = COUNTRIES.get(&code).cloned();
+    let named = |name: &String| Text::keyed("chip-country", &format!("{code:03}"), name);
+    let country = COUNTRIES.get(&code).map(named);
     let unknown = issuer == ChipIssuer::Country && country.is_none();
-    let note = unknown.then(|| format!("{code:03} is not in the table of countries."));
+    let note = unknown.then(|| said!("chip-unknown-country", code = format!("{code:03}")));
     Ok(ChipNumber { number, issuer, code: Some(code), country, iso_11784: true, note })
 }
 
@@ -180,14 +202,48 @@ pub fn read_chips(text: &str) -> Result<Vec<ChipReading>, Vec<Fault>> {
             Ok(chip) if seen.insert(chip.number.clone()) => {
                 readings.push(ChipReading { line, label: label.trim().to_owned(), chip });
             }
-            Ok(chip) => faults.add(
-                format!("#line/{line}"),
-                format!("{} stands on an earlier line too; each dog has its own chip", chip.number),
-            ),
-            Err(error) => faults.add(format!("#line/{line}"), error.to_string()),
+            Ok(chip) => faults
+                .add(format!("#line/{line}"), said!("fault-twice-chip-line", number = chip.number)),
+            Err(error) => faults.add(format!("#line/{line}"), error.text()),
         }
     }
     faults.into_result().map(|()| readings)
+}
+
+/// A pup, by what a label may name it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ChipSubject {
+    /// The dog.
+    pub dog_id: Uuid,
+    /// Its place in the litter.
+    pub ordinal: Option<u32>,
+    /// Its collar, its call name, its registered name.
+    pub names: [Option<String>; 3],
+}
+
+/// The pups that a label names: by collar (`red`, `red collar`), call name, registered name or number (`3`,
+/// `pup 3`), in small or large letters. One that names several names none for certain; an empty label names
+/// nobody.
+pub fn pups_named(pups: &[ChipSubject], label: &str) -> Vec<Uuid> {
+    let plain = |text: &str| {
+        let text = text.to_lowercase();
+        let words: Vec<&str> = text.split_whitespace().collect();
+        words.join(" ")
+    };
+    let label = plain(label);
+    if label.is_empty() {
+        return Vec::new();
+    }
+    let collar = label.strip_suffix(" collar");
+    let number = label.strip_prefix("pup ").unwrap_or(&label).parse().ok();
+    let named = |pup: &&ChipSubject| {
+        let [own_collar, ..] = &pup.names;
+        pup.names.iter().flatten().any(|name| plain(name) == label)
+            || collar
+                .is_some_and(|collar| own_collar.as_deref().map(plain).as_deref() == Some(collar))
+            || (number.is_some() && pup.ordinal == number)
+    };
+    pups.iter().filter(named).map(|pup| pup.dog_id).collect()
 }
 
 #[cfg(test)]
@@ -208,7 +264,8 @@ mod tests {
         ];
         for (text, issuer, country) in good {
             let chip = read_chip(text).unwrap();
-            assert_eq!((chip.issuer, chip.country.as_deref()), (issuer, country), "{text}");
+            let named = chip.country.map(|name| name.to_string());
+            assert_eq!((chip.issuer, named.as_deref()), (issuer, country), "{text}");
             assert!(chip.iso_11784 && chip.note.is_none());
         }
         assert_eq!(read_chip("999000000000001"), Err(ChipError::TestCode));
@@ -272,6 +329,34 @@ mod tests {
         let faults = read_chips("276098100123456\nred,1\nblue\t276098100123456\n").unwrap_err();
         let at: Vec<&str> = faults.iter().map(|fault| fault.pointer.as_str()).collect();
         assert_eq!(at, ["#line/2", "#line/3"]);
+    }
+
+    #[test]
+    fn a_label_names_a_pup_by_collar_names_or_number() {
+        let pup = |n: u32, names: [&str; 3]| ChipSubject {
+            dog_id: Uuid::from_u128(n.into()),
+            ordinal: Some(n),
+            names: names.map(|name| (!name.is_empty()).then(|| name.to_owned())),
+        };
+        let pups = [
+            pup(1, ["red", "Heron", "Harebell of the Mill"]),
+            pup(2, ["blue", "Hazel", ""]),
+            pup(3, ["", "Blue", "Hazel of the Mill"]),
+        ];
+        let named = |label: &str| {
+            let ids = pups_named(&pups, label);
+            ids.iter().map(Uuid::as_u128).collect::<Vec<_>>()
+        };
+        for label in ["red", " Red  collar", "heron", "HAREBELL  of the mill", "1", "pup 1"] {
+            assert_eq!(named(label), [1], "{label}");
+        }
+        assert_eq!(named("hazel"), [2]);
+        assert_eq!(named("blue collar"), [2]);
+        // A collar of one is the call name of another.
+        assert_eq!(named("blue"), [2, 3]);
+        for label in ["", " ", "4", "green", "pup", "of the mill"] {
+            assert_eq!(named(label), [0; 0], "{label}");
+        }
     }
 
     proptest! {

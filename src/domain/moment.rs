@@ -1,6 +1,7 @@
 //! The one moment at which a request is answered, with the rules and plans that hold then.
 
 use crate::{
+    growth::GrowthMemory,
     pregnancy::KennelTime,
     rules::Rules,
     schedule::{PlanBook, plus, rule_days},
@@ -20,12 +21,15 @@ pub struct Moment {
     pub rules: Rules,
     /// The kennel's health plans through time, and which litter follows which.
     pub plans: PlanBook,
+    /// What need not be reckoned again.
+    pub growth: GrowthMemory,
 }
 
 impl Moment {
     /// A moment under the published rules and plans alone.
     pub fn by_standard_rules(now: DateTime<Utc>, zone: Tz) -> Self {
-        Self { now, zone, rules: Rules::standard(), plans: PlanBook::default() }
+        let (plans, growth) = (PlanBook::default(), GrowthMemory::default());
+        Self { now, zone, rules: Rules::standard(), plans, growth }
     }
 
     /// The day on the kennel's calendar.

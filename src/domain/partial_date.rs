@@ -1,6 +1,7 @@
 //! A birth date as precisely as it is known: a year, a month or a day.
 
 use crate::fault::quoted;
+use catalogue::{Text, Value, said};
 use chrono::{Datelike, Months, NaiveDate};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::{fmt, str::FromStr};
@@ -19,9 +20,24 @@ pub enum PartialDate {
 }
 
 /// Why a text is not a [`PartialDate`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("is not a date; write a day (2020-05-17), a month (2020-05) or a year (2020)")]
-pub struct NotADate;
+pub(crate) fn not_a_date() -> Text {
+    said!("fault-malformed-partial-date")
+}
+
+/// In a text: a day as the language writes it, or what is known of it.
+impl From<PartialDate> for Value {
+    fn from(date: PartialDate) -> Self {
+        match date {
+            PartialDate::Year(year) => Self::from(format!("{year:04}")),
+            PartialDate::Month(year, month) => Self::from(said!(
+                "month-of-year",
+                year = format!("{year:04}"),
+                month = format!("{month:02}")
+            )),
+            PartialDate::Day(day) => Self::from(day),
+        }
+    }
+}
 
 impl PartialDate {
     /// The earliest day it can mean.
@@ -71,14 +87,14 @@ impl fmt::Display for PartialDate {
 }
 
 impl FromStr for PartialDate {
-    type Err = NotADate;
+    type Err = Text;
 
-    fn from_str(text: &str) -> Result<Self, NotADate> {
+    fn from_str(text: &str) -> Result<Self, Text> {
         let parts: Vec<&str> = text.split('-').collect();
         let widths: Vec<usize> = parts.iter().map(|part| part.len()).collect();
         let digits = parts.iter().all(|part| part.bytes().all(|b| b.is_ascii_digit()));
         if !digits {
-            return Err(NotADate);
+            return Err(not_a_date());
         }
         let number = |index: usize| parts.get(index).and_then(|p| p.parse::<u32>().ok());
         let year = number(0).and_then(|y| i32::try_from(y).ok()).filter(|y| *y >= 1);
@@ -86,9 +102,9 @@ impl FromStr for PartialDate {
             ([4], Some(year), ..) => Ok(Self::Year(year)),
             ([4, 2], Some(year), Some(month @ 1..=12), _) => Ok(Self::Month(year, month)),
             ([4, 2, 2], Some(year), Some(month), Some(day)) => {
-                NaiveDate::from_ymd_opt(year, month, day).map(Self::Day).ok_or(NotADate)
+                NaiveDate::from_ymd_opt(year, month, day).map(Self::Day).ok_or_else(not_a_date)
             }
-            _ => Err(NotADate),
+            _ => Err(not_a_date()),
         }
     }
 }
@@ -103,7 +119,7 @@ impl<'de> Deserialize<'de> for PartialDate {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let text = String::deserialize(deserializer)?;
         text.parse()
-            .map_err(|e: NotADate| serde::de::Error::custom(format!("{} {e}", quoted(&text))))
+            .map_err(|why| serde::de::Error::custom(Text::sentences([quoted(&text).into(), why])))
     }
 }
 
@@ -125,6 +141,7 @@ impl ToSchema for PartialDate {}
 #[cfg(test)]
 mod tests {
     use super::*;
+    use catalogue::{Language, speaking};
     use proptest::prelude::*;
 
     #[test]
@@ -155,6 +172,22 @@ mod tests {
         assert_eq!(leap.latest().to_string(), "2024-02-29");
         let year: PartialDate = "2023".parse().unwrap();
         assert_eq!(year.latest().to_string(), "2023-12-31");
+    }
+
+    #[test]
+    fn a_language_writes_what_is_known_its_way() {
+        let born = |text: &str| {
+            let born: PartialDate = text.parse().unwrap();
+            said!("dog-on-line-born", name = "Juno", line = 7, born = born)
+        };
+        for (date, german) in
+            [("2020", "2020"), ("2020-05", "05.2020"), ("2020-05-17", "17.05.2020")]
+        {
+            assert_eq!(born(date), format!("Juno (line 7, born {date})").as_str());
+            speaking(Language::German, || {
+                assert_eq!(born(date), format!("Juno (Zeile 7, geboren {german})").as_str());
+            });
+        }
     }
 
     proptest! {

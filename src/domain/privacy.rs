@@ -1,6 +1,7 @@
 //! What of a buyer's data is shown, exported, erased and kept.
 
-use super::placement::{BuyerWishes, LedgerEntry};
+use super::placement::BuyerWishes;
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -60,11 +61,15 @@ pub struct BuyerTies {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct KeptDatum {
     /// What.
-    #[schema(example = "3 entries of accounts, without their notes")]
-    pub what: String,
+    #[serde(rename = "data", alias = "what")]
+    #[schema(value_type = String, example = "3 entries of accounts, without their notes")]
+    pub what: Text,
     /// Why.
-    #[schema(example = "Accounts must add up, and tax law asks for them; local law decides.")]
-    pub why: String,
+    #[schema(
+        value_type = String,
+        example = "Accounts must add up, and tax law asks for them; local law decides."
+    )]
+    pub why: Text,
 }
 
 /// A record after its erasure, and what was done.
@@ -80,14 +85,6 @@ pub struct BuyerErasure {
 }
 
 impl BuyerPersonalData {
-    /// Whether the buyer agrees, as of `today`, that these data are stored.
-    pub fn has_consent(&self, today: NaiveDate) -> bool {
-        let given = self.consented_on.filter(|on| *on <= today);
-        let withdrawn = self.consent_withdrawn_on.filter(|on| *on <= today);
-        // Consent given again after a withdrawal counts.
-        given.is_some_and(|given| withdrawn.is_none_or(|withdrawn| withdrawn < given))
-    }
-
     /// The record for a reader who need not see how to reach the buyer, nor how the buyer lives.
     pub fn without_contact(&self) -> Self {
         Self {
@@ -106,9 +103,8 @@ impl BuyerPersonalData {
 ///
 /// The id, the days, the placements, the sums and the health news of dogs stay, so that no account
 /// and no pedigree breaks; name, contact, household, screening, notes and wishes go. Erasing twice
-/// changes nothing but keeps the first day. Pass account entries through [`without_note`] and
-/// clear the free texts of placements as well. Local law decides what must be kept and for how
-/// long.
+/// changes nothing but keeps the first day. The database takes the notes of account entries and
+/// the free texts of placements beside. Local law decides what must be kept and for how long.
 pub fn erase(record: &BuyerPersonalData, ties: BuyerTies, on: NaiveDate) -> BuyerErasure {
     let emptied = [
         ("name", record.name != ERASED_NAME),
@@ -134,43 +130,34 @@ pub fn erase(record: &BuyerPersonalData, ties: BuyerTies, on: NaiveDate) -> Buye
 }
 
 fn kept(ties: BuyerTies) -> Vec<KeptDatum> {
+    let BuyerTies { placements, ledger_entries, health_news } = ties;
     let rows = [
-        (1, "the number of the record and its days".to_owned(), "Other records point to it."),
+        (1, said!("erasure-keeps-record"), said!("erasure-keeps-record-why")),
         (
-            ties.placements,
-            format!("{} placements: pup, terms and days", ties.placements),
-            "Where a pup went is part of its record, and its chip may ask for it; local law \
-             decides.",
+            placements,
+            said!("erasure-keeps-placements", count = placements),
+            said!("erasure-keeps-placements-why"),
         ),
         (
-            ties.ledger_entries,
-            format!("{} entries of accounts, without their notes", ties.ledger_entries),
-            "Accounts must add up, and tax law asks for them; local law decides.",
+            ledger_entries,
+            said!("erasure-keeps-accounts", count = ledger_entries),
+            said!("erasure-keeps-accounts-why"),
         ),
         (
-            ties.health_news,
-            format!("{} pieces of health news, without the sender", ties.health_news),
-            "They belong to the dogs and to the record of dam and sire.",
+            health_news,
+            said!("erasure-keeps-news", count = health_news),
+            said!("erasure-keeps-news-why"),
         ),
     ];
-    rows.into_iter()
-        .filter(|(count, ..)| *count > 0)
-        .map(|(_, what, why)| KeptDatum { what, why: why.into() })
-        .collect()
-}
-
-/// An account entry without its note, which may name a person; the sum stays.
-pub fn without_note(entry: &LedgerEntry) -> LedgerEntry {
-    LedgerEntry { note: None, ..entry.clone() }
+    let kept = rows.into_iter().filter(|(count, ..)| *count > 0);
+    kept.map(|(_, what, why)| KeptDatum { what, why }).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{
-        placement::{LedgerKind, Money, add_up},
-        record::Sex,
-    };
+    use crate::record::Sex;
+    use catalogue::{Language, speaking};
 
     fn day(text: &str) -> NaiveDate {
         text.parse().unwrap()
@@ -212,20 +199,17 @@ mod tests {
     }
 
     #[test]
-    fn accounts_still_add_up() {
-        let entry = |kind, amount_minor, note: Option<&str>| LedgerEntry {
-            kind,
-            amount: Money { amount_minor, currency: "EUR".parse().unwrap() },
-            on: day("2026-03-01"),
-            note: note.map(Into::into),
+    fn one_and_several_are_counted_as_the_language_does() {
+        let whats = |ledger_entries| {
+            let ties = BuyerTies { placements: 1, ledger_entries, health_news: 0 };
+            kept(ties).into_iter().map(|kept| kept.what.to_string()).collect::<Vec<_>>()
         };
-        let account = [
-            entry(LedgerKind::Price, 150_000, None),
-            entry(LedgerKind::Payment, 150_000, Some("from Ada Example")),
-        ];
-        let erased: Vec<LedgerEntry> = account.iter().map(without_note).collect();
-        assert_eq!(add_up(&erased), add_up(&account));
-        assert!(erased.iter().all(|entry| entry.note.is_none()));
+        assert_eq!(whats(3)[2], "3 entries of accounts, without their notes");
+        speaking(Language::German, || {
+            assert_eq!(whats(3)[1], "eine Abgabe: Welpe, Bedingungen und Tage");
+            assert_eq!(whats(3)[2], "3 Buchungen, ohne ihre Notizen");
+            assert_eq!(whats(1)[2], "eine Buchung, ohne ihre Notiz");
+        });
     }
 
     #[test]
@@ -236,17 +220,5 @@ mod tests {
         for trace in ["example.org", "555", "Road", "children", "visited", "Dee"] {
             assert!(!text.contains(trace), "{trace}");
         }
-    }
-
-    #[test]
-    fn consent_is_given_withdrawn_and_given_again() {
-        let mut buyer = buyer();
-        assert!(!buyer.has_consent(day("2025-04-30")));
-        assert!(buyer.has_consent(day("2025-05-01")));
-        buyer.consent_withdrawn_on = Some(day("2026-01-01"));
-        assert!(buyer.has_consent(day("2025-12-31")));
-        assert!(!buyer.has_consent(day("2026-01-01")));
-        buyer.consented_on = Some(day("2026-02-01"));
-        assert!(buyer.has_consent(day("2026-02-01")));
     }
 }

@@ -8,9 +8,11 @@ mod text;
 use self::text::Clause;
 use super::{
     advice::{Caution, CautionCode, Level},
+    breeding_limits::BreedingSex,
     markers::{GenotypeResult, UNKNOWN_ALLELE, double_merle_harm},
     rules::{Rules, Status},
 };
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use std::{collections::BTreeMap, sync::LazyLock};
 use utoipa::ToSchema;
@@ -32,22 +34,32 @@ struct Table {
 #[serde(deny_unknown_fields)]
 struct Trait {
     key: String,
-    name: String,
+    name: Text,
     marker: String,
     allele: String,
     level: Level,
     words: Vec<String>,
     not_with: Vec<String>,
-    what: String,
-    expected: String,
+    what: Text,
+    expected: Text,
     source: String,
     #[expect(dead_code, reason = "kept beside the source for readers of the table")]
+    #[serde(rename = "confirmation")]
     status: Status,
 }
 
 #[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
 static TABLE: LazyLock<Table> = LazyLock::new(|| {
-    toml::from_str(include_str!("rules/seen_traits.toml")).expect("table of seen traits")
+    let mut table: Table =
+        toml::from_str(include_str!("rules/seen_traits.toml")).expect("table of seen traits");
+    // Each text under its key, so that it can be said in another language.
+    for one in &mut table.traits {
+        let keyed = |group, text: &Text| Text::keyed(group, &one.key, text.to_string());
+        one.name = keyed("seen-trait-name", &one.name);
+        one.what = keyed("seen-trait-what", &one.what);
+        one.expected = keyed("seen-trait-expected", &one.expected);
+    }
+    table
 });
 
 /// The trait whose second copy is the gravest, and that a pale coat can hide.
@@ -73,8 +85,8 @@ enum Sign {
     RuledOut(Option<String>),
     /// Written of its coat; the words.
     Seen(String),
-    /// Not seen, and the coat would hide it; the words.
-    MayHide(String),
+    /// Not seen, and the coat would hide it; its colour, where that is on record.
+    MayHide(Option<String>),
     /// Neither tested nor seen.
     Unseen,
 }
@@ -84,13 +96,14 @@ impl Sign {
         matches!(self, Self::Tested(_) | Self::Seen(_))
     }
 
-    fn words(&self) -> String {
+    fn words(&self) -> Text {
         match self {
-            Self::Tested(genotype) => format!("tested {genotype}"),
-            Self::RuledOut(_) => "tested clear".to_owned(),
-            Self::Seen(words) => format!("described as \"{words}\", not tested"),
-            Self::MayHide(words) => words.clone(),
-            Self::Unseen => "not described so".to_owned(),
+            Self::Tested(genotype) => said!("seen-tested", genotype = genotype),
+            Self::RuledOut(_) => said!("seen-tested-clear"),
+            Self::Seen(words) => said!("seen-described", words = words),
+            Self::MayHide(Some(colour)) => said!("seen-may-hide", colour = colour),
+            Self::MayHide(None) => said!("seen-no-colour"),
+            Self::Unseen => said!("seen-not-described"),
         }
     }
 }
@@ -136,9 +149,9 @@ fn sign(one: &Trait, coat: &CoatOnRecord, clauses: &[Clause]) -> Sign {
         return Sign::Unseen;
     }
     match &coat.colour {
-        None => Sign::MayHide("colour not on record".to_owned()),
+        None => Sign::MayHide(None),
         Some(colour) if clauses.iter().any(|clause| clause.has_any(&TABLE.hides_merle, &TABLE)) => {
-            Sign::MayHide(format!("colour \"{colour}\", which can hide merle"))
+            Sign::MayHide(Some(colour.clone()))
         }
         Some(_) => Sign::Unseen,
     }
@@ -171,13 +184,17 @@ pub fn pair_cautions(dam: &TraitSigns, sire: &TraitSigns, rules: &Rules) -> Vec<
         let caution = match (dam, sire) {
             (Sign::Tested(_), Sign::Tested(_)) => None,
             (dam, sire) if dam.carries() && sire.carries() => Some(both(one, dam, sire, rules)),
-            (dam, Sign::MayHide(_)) if dam.carries() => Some(hidden(one, dam, sire, "sire")),
-            (Sign::MayHide(_), sire) if sire.carries() => Some(hidden(one, sire, dam, "dam")),
+            (dam, Sign::MayHide(_)) if dam.carries() => {
+                Some(hidden(one, dam, sire, BreedingSex::Male))
+            }
+            (Sign::MayHide(_), sire) if sire.carries() => {
+                Some(hidden(one, sire, dam, BreedingSex::Female))
+            }
             (Sign::RuledOut(Some(words)), other) if other.carries() => {
-                Some(mismatch(one, "dam", words))
+                Some(mismatch(one, BreedingSex::Female, words))
             }
             (other, Sign::RuledOut(Some(words))) if other.carries() => {
-                Some(mismatch(one, "sire", words))
+                Some(mismatch(one, BreedingSex::Male, words))
             }
             _ => None,
         };
@@ -188,41 +205,42 @@ pub fn pair_cautions(dam: &TraitSigns, sire: &TraitSigns, rules: &Rules) -> Vec<
 }
 
 fn both(one: &Trait, dam: &Sign, sire: &Sign, rules: &Rules) -> Caution {
-    let harm =
-        if one.key == MERLE { format!(" {}", double_merle_harm(rules).0) } else { String::new() };
+    let harm = (one.key == MERLE).then(|| double_merle_harm(rules).0);
+    let signs = said!("seen-both-why", dam = dam.words(), sire = sire.words());
+    let why = [signs, one.expected.clone()].into_iter().chain(harm);
     Caution::new(
         CautionCode::TraitBoth,
         one.level,
-        format!("Both parents seem to be {}: {}.", one.name, one.what),
-        format!("Dam {}; sire {}. {}{harm}", dam.words(), sire.words(), one.expected),
+        said!("seen-both", name = &one.name, what = &one.what),
+        Text::sentences(why),
         one.source.clone(),
     )
 }
 
-fn hidden(one: &Trait, carrier: &Sign, other: &Sign, who: &str) -> Caution {
+fn hidden(one: &Trait, carrier: &Sign, other: &Sign, hides: BreedingSex) -> Caution {
+    let what = match hides {
+        BreedingSex::Female => said!("seen-hidden-dam", name = &one.name),
+        BreedingSex::Male => said!("seen-hidden-sire", name = &one.name),
+    };
     Caution::new(
         CautionCode::TraitHidden,
         Level::Note,
-        format!(
-            "One parent seems to be {}, and the {who} may carry it unseen: have the {who} tested \
-             before they are mated.",
-            one.name
-        ),
-        format!("One is {}; the other: {}.", carrier.words(), other.words()),
+        what,
+        said!("seen-hidden-why", one = carrier.words(), other = other.words()),
         one.source.clone(),
     )
 }
 
-fn mismatch(one: &Trait, who: &str, words: &str) -> Caution {
+fn mismatch(one: &Trait, described: BreedingSex, words: &str) -> Caution {
+    let what = match described {
+        BreedingSex::Female => said!("seen-mismatch-dam", words = words, name = &one.name),
+        BreedingSex::Male => said!("seen-mismatch-sire", words = words, name = &one.name),
+    };
     Caution::new(
         CautionCode::TraitMismatch,
         Level::Note,
-        format!(
-            "The {who} is described as \"{words}\", but its test found no {}: check which of the \
-             two is right before it is mated with a dog that carries it.",
-            one.name
-        ),
-        "Colour and test on record contradict one another.",
+        what,
+        said!("seen-mismatch-why"),
         one.source.clone(),
     )
 }
@@ -256,7 +274,7 @@ pub fn grid_cautions(
                 continue;
             }
             for found in pair_cautions(dam, sire, rules) {
-                let key = (found.trait_key.clone(), found.caution.why.clone());
+                let key = (found.trait_key.clone(), found.caution.why.to_string());
                 let row = of_dam.entry(key).or_insert_with(|| SeenTraitPairs {
                     trait_key: found.trait_key,
                     dam_id: *dam_id,

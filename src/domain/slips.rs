@@ -4,20 +4,16 @@
 //! hand gets wrong. Each function answers with faults at the place of the slip; a person who means it
 //! sends it again with `"confirmed": true`, and it is kept as it is.
 
+mod asked;
+
 use crate::{
     fault::{Fault, Faults},
     record::{Feed, HealthEvent, HeatReading, ReadingKind, ReadingUnit},
     rules::Rules,
 };
+use catalogue::{figure, said};
 use chrono::{DateTime, NaiveDate, Utc};
 use uuid::Uuid;
-
-/// How a slip is confirmed, as the end of its sentence.
-const CONFIRM: &str = "To keep it as it is, send it with \"confirmed\": true.";
-
-fn ask(faults: &mut Faults, pointer: impl Into<String>, what: String) {
-    faults.add(pointer, format!("{what} {CONFIRM}"));
-}
 
 /// Asks about a feed that is more than the stomach of a pup of this weight holds.
 ///
@@ -34,13 +30,13 @@ pub fn feed(
     if let Some(weight_g) = weight_g.filter(|_| young) {
         let holds = rules.value("feeding.stomach_ml_per_100_g") * weight_g / 100.0;
         if feed.volume_ml > holds * rules.value("slips.feed_share_of_stomach") {
-            ask(
-                &mut faults,
+            faults.add(
                 "/volume_ml",
-                format!(
-                    "is {} ml; the stomach of a pup of {weight_g:.0} g holds about {holds:.1} ml. Is it in ml, for one \
-                     feed, and of this pup?",
-                    feed.volume_ml
+                said!(
+                    "fault-unlikely-feed",
+                    volume_ml = feed.volume_ml,
+                    weight_g = figure(weight_g, 0),
+                    holds_ml = figure(holds, 1)
                 ),
             );
         }
@@ -74,15 +70,20 @@ pub fn reading(
     let most = rules.value("slips.progesterone_most_ng_per_ml");
     if level > most {
         let in_nmol = level / rules.value("cycle.nmol_per_ng");
-        let hint = match reading.unit {
-            Some(ReadingUnit::NgPerMl) if in_nmol <= most => " Is it in nmol_per_l?",
-            _ => "",
+        let (ng_per_ml, most_ng_per_ml) = (figure(level, 1), figure(most, 0));
+        let detail = match reading.unit {
+            Some(ReadingUnit::NgPerMl) if in_nmol <= most => said!(
+                "fault-unlikely-progesterone-nmol",
+                ng_per_ml = ng_per_ml,
+                most_ng_per_ml = most_ng_per_ml
+            ),
+            _ => said!(
+                "fault-unlikely-progesterone",
+                ng_per_ml = ng_per_ml,
+                most_ng_per_ml = most_ng_per_ml
+            ),
         };
-        ask(
-            &mut faults,
-            "/value",
-            format!("is {level:.1} ng/mL; in dams it stays below about {most:.0} ng/mL.{hint}"),
-        );
+        faults.add("/value", detail);
         return faults.into_vec();
     }
     let day = (taken_on - began_on).num_days() as f64;
@@ -100,13 +101,13 @@ pub fn reading(
     if let Some((at, earlier)) = before.filter(|(_, earlier)| *earlier >= risen)
         && level < earlier * rules.value("slips.progesterone_fall_share")
     {
-        ask(
-            &mut faults,
+        faults.add(
             "/value",
-            format!(
-                "is {level:.1} ng/mL after {earlier:.1} ng/mL on {}: after its rise it does not fall before whelping \
-                 comes near. Are value, unit and dam right? If they are, ask your veterinarian.",
-                at.date_naive()
+            said!(
+                "fault-unlikely-progesterone-fall",
+                ng_per_ml = figure(level, 1),
+                before_ng_per_ml = figure(earlier, 1),
+                before_on = at.date_naive()
             ),
         );
     }
@@ -121,13 +122,9 @@ pub fn heat(began_on: NaiveDate, others: &[NaiveDate], rules: &Rules) -> Vec<Fau
     let mut faults = Faults::new();
     let near = others.iter().copied().min_by_key(|other| (began_on - *other).num_days().abs());
     if let Some(near) = near.filter(|near| ((began_on - *near).num_days().abs() as f64) < least) {
-        ask(
-            &mut faults,
+        faults.add(
             "/began_on",
-            format!(
-                "is {} days from her heat of {near}; heats lie months apart. Is it the same heat, or a split one?",
-                (began_on - near).num_days().abs()
-            ),
+            said!("fault-unlikely-heat", days = (began_on - near).num_days().abs(), near_on = near),
         );
     }
     faults.into_vec()
@@ -137,11 +134,7 @@ pub fn heat(began_on: NaiveDate, others: &[NaiveDate], rules: &Rules) -> Vec<Fau
 pub fn whelped_on(whelped_on: NaiveDate, first_birth_on: Option<NaiveDate>) -> Vec<Fault> {
     let mut faults = Faults::new();
     if let Some(first) = first_birth_on.filter(|first| *first != whelped_on) {
-        ask(
-            &mut faults,
-            "/whelped_on",
-            format!("is not the day of the first birth ({first}); correct one of the two."),
-        );
+        faults.add("/whelped_on", said!("fault-unlikely-whelped-on", first_birth_on = first));
     }
     faults.into_vec()
 }
@@ -152,12 +145,12 @@ pub fn birth_day(born_on: NaiveDate, whelped_on: Option<NaiveDate>, rules: &Rule
     let mut faults = Faults::new();
     let far = |day: &NaiveDate| ((born_on - *day).num_days().abs() as f64) > most;
     if let Some(whelped_on) = whelped_on.filter(far) {
-        ask(
-            &mut faults,
+        faults.add(
             "/born_at",
-            format!(
-                "is {} days from the litter's whelping ({whelped_on}); is it this litter, and this day?",
-                (born_on - whelped_on).num_days().abs()
+            said!(
+                "fault-unlikely-birth-day",
+                days = (born_on - whelped_on).num_days().abs(),
+                whelped_on = whelped_on
             ),
         );
     }
@@ -170,12 +163,9 @@ pub fn birth_day(born_on: NaiveDate, whelped_on: Option<NaiveDate>, rules: &Rule
 pub fn expiry(event: &HealthEvent, given_on: NaiveDate) -> Vec<Fault> {
     let mut faults = Faults::new();
     if let Some(expires_on) = event.expires_on.filter(|on| *on < given_on) {
-        ask(
-            &mut faults,
+        faults.add(
             "/expires_on",
-            format!(
-                "is before the day it was given ({given_on} after {expires_on}): the product was past its expiry."
-            ),
+            said!("fault-unlikely-expired", given_on = given_on, expires_on = expires_on),
         );
     }
     faults.into_vec()
@@ -186,11 +176,7 @@ pub fn paper(name: &str, known: &[&str]) -> Vec<Fault> {
     let mut faults = Faults::new();
     if !known.is_empty() && !known.contains(&name) {
         let known = known.join(", ");
-        ask(
-            &mut faults,
-            "/paper",
-            format!("is none of the papers that the readiness rules here ask for ({known})."),
-        );
+        faults.add("/paper", said!("fault-unlikely-paper", known = known));
     }
     faults.into_vec()
 }
@@ -205,7 +191,7 @@ pub fn named_twice(pointer: &str, ids: &[Uuid]) -> Vec<Fault> {
         if let Some(first) = first_at.get(id) {
             faults.add(
                 format!("{pointer}/{index}"),
-                format!("names what {pointer}/{first} names already; name it once"),
+                said!("fault-twice-named", place = format!("{pointer}/{first}")),
             );
         } else {
             first_at.insert(*id, index);
@@ -219,10 +205,7 @@ pub fn same_moment_twice(pointer: &str, field: &str, times: &[DateTime<Utc>]) ->
     let mut faults = Faults::new();
     for (index, time) in times.iter().enumerate() {
         if times[..index].contains(time) {
-            faults.add(
-                format!("{pointer}/{index}/{field}"),
-                "is the time of an entry before it; write each once".to_owned(),
-            );
+            faults.add(format!("{pointer}/{index}/{field}"), said!("fault-twice-time"));
         }
     }
     faults.into_vec()
@@ -352,8 +335,11 @@ mod tests {
         assert_eq!(twice[0].pointer, "/dams/2");
         let at: DateTime<Utc> = "2026-05-16T08:00:00Z".parse().unwrap();
         let later: DateTime<Utc> = "2026-05-16T08:00:01Z".parse().unwrap();
-        assert!(same_moment_twice("/ties", "at", &[at, later]).is_empty());
-        assert_eq!(same_moment_twice("/ties", "at", &[at, later, at])[0].pointer, "/ties/2/at");
+        assert!(same_moment_twice("/ties", "happened_at", &[at, later]).is_empty());
+        assert_eq!(
+            same_moment_twice("/ties", "happened_at", &[at, later, at])[0].pointer,
+            "/ties/2/happened_at"
+        );
     }
 
     #[test]

@@ -6,7 +6,9 @@ use crate::{
     distribution::normal_cdf,
     fault::{Fault, Faults},
     rules::Rules,
+    units::celsius_from_fahrenheit,
 };
+use catalogue::{Text, figure, said};
 use chrono::{DateTime, Duration, NaiveDateTime, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -20,11 +22,6 @@ pub struct TemperatureReading {
     /// Rectal temperature, °C.
     #[schema(example = 37.9)]
     pub temperature_c: f64,
-}
-
-/// °C of a temperature in °F.
-pub fn celsius_from_fahrenheit(fahrenheit: f64) -> f64 {
-    (fahrenheit - 32.0) / 1.8
 }
 
 /// What the readings show.
@@ -47,6 +44,7 @@ pub enum TemperatureState {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct TemperatureAssessment {
     /// What the readings show.
+    #[serde(rename = "status")]
     pub state: TemperatureState,
     /// Her usual temperature (median of the days before), °C.
     #[schema(example = 38.1)]
@@ -58,21 +56,25 @@ pub struct TemperatureAssessment {
     #[schema(example = 37.5)]
     pub low_at_c: f64,
     /// Latest reading.
+    #[serde(rename = "last_reading")]
     pub latest: Option<TemperatureReading>,
     /// First low reading of the fall.
     #[schema(example = "2026-03-01T19:00:00Z")]
     pub fell_at: Option<DateTime<Utc>>,
     /// Last reading before it that was not low: the fall began after this.
     #[schema(example = "2026-03-01T07:00:00Z")]
+    #[serde(rename = "last_normal_at")]
     pub fell_after: Option<DateTime<Utc>>,
     /// Chance of whelping within 24 hours from now by the fall alone, 0–1; `None` without a fall.
     #[schema(example = 0.79)]
     pub chance_within_24_hours: Option<f64>,
     /// When to take it next.
     #[schema(example = "2026-03-01T20:00:00Z")]
+    #[serde(rename = "next_reading_at")]
     pub next_reading_by: DateTime<Utc>,
     /// What it means, in a sentence.
-    pub meaning: String,
+    #[schema(value_type = String)]
+    pub meaning: Text,
     /// What to mind.
     pub cautions: Vec<Caution>,
 }
@@ -252,25 +254,18 @@ fn next_reading(
     latest.map_or(now, |r| (r.taken_at + hours(wait)).max(now))
 }
 
-fn meaning(state: TemperatureState, chance: Option<f64>, rules: &Rules) -> String {
+fn meaning(state: TemperatureState, chance: Option<f64>, rules: &Rules) -> Text {
     match state {
-        TemperatureState::TooFew => "Too few readings to know what is usual for her.".to_owned(),
+        TemperatureState::TooFew => said!("temperature-too-few"),
         TemperatureState::Steady => {
-            format!(
-                "No fall so far: that makes labour today less likely, but {:.0} % of dams show none.",
-                100.0 * (1.0 - rules.value("temperature.seen_share"))
-            )
+            let unseen = 100.0 * (1.0 - rules.value("temperature.seen_share"));
+            said!("temperature-steady", percent = figure(unseen, 0))
         }
-        TemperatureState::PossibleFall => {
-            "One low reading: take it again within the hour.".to_owned()
+        TemperatureState::PossibleFall => said!("temperature-possible-fall"),
+        TemperatureState::Fall => {
+            said!("temperature-fall", percent = figure(100.0 * chance.unwrap_or(0.0), 0))
         }
-        TemperatureState::Fall => format!(
-            "The fall before labour: whelping within 24 hours has a chance of {:.0} %.",
-            100.0 * chance.unwrap_or(0.0)
-        ),
-        TemperatureState::Recovered => {
-            "It fell and has come back: labour should be under way or near.".to_owned()
-        }
+        TemperatureState::Recovered => said!("temperature-recovered"),
     }
 }
 
@@ -287,8 +282,12 @@ fn cautions(readings: &[TemperatureReading], now: DateTime<Utc>, rules: &Rules) 
         let caution = Caution::new(
             CautionCode::FeverBeforeBirth,
             Level::Emergency,
-            "The dam has a fever: call the vet now.",
-            format!("{:.1} °C; the limit is {} °C.", hot.temperature_c, fever.value),
+            said!("alarm-temperature-fever"),
+            said!(
+                "alarm-temperature-fever-why",
+                temperature_c = figure(hot.temperature_c, 1),
+                limit_c = fever.value
+            ),
             fever.source.clone(),
         );
         cautions
@@ -301,8 +300,8 @@ fn cautions(readings: &[TemperatureReading], now: DateTime<Utc>, rules: &Rules) 
             Caution::new(
                 CautionCode::TemperatureUntaken,
                 Level::Note,
-                "Take her temperature now: a fall in between may have been missed.",
-                format!("Last reading {gap:.0} hours ago."),
+                said!("alarm-temperature-untaken"),
+                said!("alarm-temperature-untaken-why", hours = figure(gap, 0)),
                 missed.source.clone(),
             )
             .with("hours", gap.round()),
@@ -323,18 +322,21 @@ fn check(
         let value = reading.temperature_c;
         if !(lowest..=highest).contains(&value) {
             let meant = celsius_from_fahrenheit(value);
-            let hint = if (lowest..=highest).contains(&meant) {
-                format!("; {value} °F would be {meant:.1} °C")
+            let detail = if (lowest..=highest).contains(&meant) {
+                said!(
+                    "fault-out-of-range-reading-fahrenheit",
+                    from = lowest,
+                    to = highest,
+                    fahrenheit = value,
+                    celsius = figure(meant, 1)
+                )
             } else {
-                String::new()
+                said!("fault-out-of-range-reading-celsius", from = lowest, to = highest)
             };
-            faults.add(
-                format!("/readings/{i}/temperature_c"),
-                format!("must be from {lowest} to {highest} °C{hint}"),
-            );
+            faults.add(format!("/readings/{i}/temperature_c"), detail);
         }
         faults.unless(reading.taken_at <= now, &format!("/readings/{i}/taken_at"), || {
-            format!("is after now ({now})")
+            said!("fault-in-future-reading", now = now.to_string())
         });
     }
     faults.into_result()

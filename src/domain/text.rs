@@ -5,6 +5,7 @@
 //! text as another than it is (Unicode Technical Report 36). No text holds them; one of several lines holds
 //! U+000A between them, and nothing else.
 
+use catalogue::{Text, said};
 use std::borrow::Cow;
 
 /// Whether a text is one line or several.
@@ -28,17 +29,13 @@ pub const SEVERAL_LINES: &str = "several-lines";
 /// assert!(refused("slept well\nate at six", Lines::One).is_some());
 /// assert!(refused("slept well\r\nate at six", Lines::Several).is_some());
 /// ```
-pub fn refused(text: &str, lines: Lines) -> Option<String> {
+pub fn refused(text: &str, lines: Lines) -> Option<Text> {
     let found = text.chars().find(|character| is_refused(*character, lines))?;
     let code = u32::from(found);
     Some(match (found, lines) {
-        ('\n', Lines::One) => {
-            "is one line; leave out the line break (the character U+000A)".to_owned()
-        }
-        ('\r', Lines::Several) => {
-            "contains the character U+000D; end lines with U+000A alone".to_owned()
-        }
-        _ => format!("contains the character U+{code:04X}; leave it out"),
+        ('\n', Lines::One) => said!("fault-malformed-line-break"),
+        ('\r', Lines::Several) => said!("fault-malformed-line-end"),
+        _ => said!("fault-malformed-character", character = format!("U+{code:04X}")),
     })
 }
 

@@ -1,7 +1,7 @@
 //! The wall screen: every litter, every pup's last weight, what is due and what is wrong, at once.
 
 use super::{
-    advice::STANDING_LINE,
+    advice::standing_line,
     alarms::{Alarm, Watched, WatchedLitter, in_order, look_at as alarms_of},
     growth::{LitterGrowth, PupGrowth, WeightPoint},
     litter::{Core, Dosed, DueWalk, Schedules, due_walk_by},
@@ -9,6 +9,7 @@ use super::{
     schedule::completed_days,
     stop,
 };
+use catalogue::{Text, speaking, spoken};
 use chrono::{DateTime, NaiveDate, Utc};
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 use serde::Serialize;
@@ -19,6 +20,7 @@ use uuid::Uuid;
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct TodayBoard {
     /// The moment it was made.
+    #[serde(rename = "reckoned_at")]
     pub as_of: DateTime<Utc>,
     /// The day on the kennel's calendar.
     pub today: NaiveDate,
@@ -29,7 +31,8 @@ pub struct TodayBoard {
     /// All alarms, the gravest first.
     pub wrong: Vec<Alarm>,
     /// The line that stands beside every piece of advice.
-    pub standing_line: String,
+    #[schema(value_type = String)]
+    pub standing_line: Text,
 }
 
 /// A litter on the wall screen.
@@ -58,10 +61,13 @@ pub struct TodayLitter {
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct TodayExpected {
     /// First day of the window; null without evidence.
+    #[serde(rename = "earliest_on")]
     pub earliest: Option<NaiveDate>,
     /// Likely day.
+    #[serde(rename = "likely_on")]
     pub likely: Option<NaiveDate>,
     /// Last day of the window.
+    #[serde(rename = "latest_on")]
     pub latest: Option<NaiveDate>,
     /// Today's day of pregnancy.
     #[schema(example = 58)]
@@ -102,7 +108,10 @@ pub fn today_board(litters: &[(Core, Watched)], moment: &Moment) -> TodayBoard {
     let look_at = |(core, parts): &(Core, Watched)| {
         stop::carried(stop.clone(), || look_at(core, parts, moment))
     };
-    let looked_at: Vec<LookedAt> = litters.par_iter().map(look_at).collect();
+    // Each thread has a language of its own.
+    let language = spoken();
+    let looked_at: Vec<LookedAt> =
+        litters.par_iter().map(|litter| speaking(language, || look_at(litter))).collect();
     let (mut wrong, mut schedules) = (Vec::new(), Schedules::new());
     let mut shown = Vec::with_capacity(looked_at.len());
     for one in looked_at {
@@ -118,7 +127,7 @@ pub fn today_board(litters: &[(Core, Watched)], moment: &Moment) -> TodayBoard {
         litters: shown,
         due,
         wrong,
-        standing_line: STANDING_LINE.to_owned(),
+        standing_line: standing_line(),
     }
 }
 

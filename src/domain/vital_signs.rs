@@ -1,73 +1,42 @@
-//! Temperature, heart and breath of a pup and the warmth around it, by age.
+//! What a pup's temperature calls for, by its age.
 
 use crate::advice::{CautionCode, Level};
 use crate::fault::{Fault, Faults};
-use crate::rules::{Rules, Status};
-use serde::{Deserialize, Serialize};
-use std::sync::LazyLock;
-use utoipa::ToSchema;
+use crate::rules::Rules;
+use catalogue::{Text, figure, said};
 
-/// What is usual at an age.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct VitalNorm {
-    /// First age in days.
-    #[schema(example = 1)]
-    pub from_day: i64,
-    /// First age in days that no longer counts.
-    #[schema(example = 14)]
-    pub to_day: i64,
-    /// Lowest usual body temperature in degrees Celsius.
-    #[schema(example = 34.5)]
-    pub temperature_low_c: Option<f64>,
-    /// Highest usual body temperature in degrees Celsius.
-    #[schema(example = 37.2)]
-    pub temperature_high_c: Option<f64>,
-    /// Lowest usual heart rate a minute.
-    #[schema(example = 230)]
-    pub heart_low_per_min: Option<u32>,
-    /// Highest usual heart rate a minute.
-    #[schema(example = 240)]
-    pub heart_high_per_min: Option<u32>,
-    /// Lowest usual breaths a minute.
-    #[schema(example = 15)]
-    pub breath_low_per_min: Option<u32>,
-    /// Highest usual breaths a minute.
-    #[schema(example = 35)]
-    pub breath_high_per_min: Option<u32>,
-    /// Lowest warmth for pups without a dam, in degrees Celsius.
-    #[schema(example = 29.4)]
-    pub ambient_low_c: Option<f64>,
-    /// Highest warmth for pups without a dam, in degrees Celsius.
-    #[schema(example = 32.2)]
-    pub ambient_high_c: Option<f64>,
-    /// Where it comes from.
-    pub source: String,
-    /// How far to trust it.
-    pub status: Status,
+/// What a pup's temperature is by its age, where it is out of the usual.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WarmthState {
+    /// So cold that it is in danger.
+    Chilled,
+    /// Too cool to be fed.
+    TooCool,
+    /// A little cool.
+    LittleCool,
+    /// So hot that it is in danger.
+    DangerouslyHot,
+    /// A fever.
+    Fever,
+    /// A little warm, of a pup that keeps its own warmth.
+    LittleWarm,
+    /// Too warm, of a pup that takes its warmth from the nest.
+    TooWarm,
 }
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct VitalTable {
-    norm: Vec<VitalNorm>,
-}
-
-#[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
-static NORMS: LazyLock<Vec<VitalNorm>> = LazyLock::new(|| {
-    toml::from_str::<VitalTable>(include_str!("rules/vital_signs.toml"))
-        .expect("vital_signs.toml")
-        .norm
-});
-
-/// The norms by age, the youngest first.
-pub fn vital_norms() -> &'static [VitalNorm] {
-    &NORMS
-}
-
-/// The norm for an age in days; `None` before birth and after the ages published.
-pub fn vital_norm(age_days: i64) -> Option<&'static VitalNorm> {
-    NORMS.iter().find(|norm| (norm.from_day..norm.to_day).contains(&age_days))
+impl WarmthState {
+    /// What is the case with the pup of this name, and what to do.
+    pub fn said_of(self, pup: &Text) -> Text {
+        match self {
+            Self::Chilled => said!("warmth-chilled", pup = pup),
+            Self::TooCool => said!("warmth-too-cool", pup = pup),
+            Self::LittleCool => said!("warmth-little-cool", pup = pup),
+            Self::DangerouslyHot => said!("warmth-dangerously-hot", pup = pup),
+            Self::Fever => said!("warmth-fever", pup = pup),
+            Self::LittleWarm => said!("warmth-little-warm", pup = pup),
+            Self::TooWarm => said!("warmth-too-warm", pup = pup),
+        }
+    }
 }
 
 /// What a pup's temperature calls for.
@@ -77,10 +46,10 @@ pub struct Warmth {
     pub code: CautionCode,
     /// How soon to act.
     pub level: Level,
-    /// What to do, as the rest of a sentence about the pup.
-    pub what: &'static str,
+    /// What it is.
+    pub state: WarmthState,
     /// The figures.
-    pub why: String,
+    pub why: Text,
     /// The limit it is beyond, in degrees Celsius.
     pub limit_c: f64,
     /// Where that comes from.
@@ -89,7 +58,7 @@ pub struct Warmth {
 
 /// Judges a pup's body temperature in degrees Celsius at an age in days.
 ///
-/// The limits of alarms are the table `newborn` of the rules, what is usual is [`vital_norm`].
+/// The limits are the table `newborn` of the rules.
 ///
 /// # Errors
 /// A temperature outside 20 to 45 degrees, which is not Celsius or not a pup's.
@@ -102,28 +71,37 @@ pub fn pup_temperature(
     faults.unless((20.0..=45.0).contains(&temperature_c), "/temperature_c", || {
         let celsius = (temperature_c - 32.0) / 1.8;
         if (20.0..=45.0).contains(&celsius) {
-            format!("must be in degrees Celsius; {temperature_c} Fahrenheit is {celsius:.1}")
+            said!(
+                "fault-out-of-range-pup-fahrenheit",
+                fahrenheit = temperature_c,
+                celsius = figure(celsius, 1)
+            )
         } else {
-            "must be in degrees Celsius, 20 to 45".to_owned()
+            said!("fault-out-of-range-pup-celsius", from = 20, to = 45)
         }
     });
     faults.into_result()?;
     let t = temperature_c;
     let beyond = cold(t, age_days, rules).or_else(|| hot(t, age_days, rules));
-    Ok(beyond.map(|(code, level, what, rule)| {
+    Ok(beyond.map(|(code, level, state, rule)| {
         let rule = rules.get(rule);
         Warmth {
             code,
             level,
-            what,
-            why: format!("{t:.1} degrees at {age_days} days; the limit is {:.1}.", rule.value),
+            state,
+            why: said!(
+                "warmth-why",
+                temperature_c = figure(t, 1),
+                age_days = age_days,
+                limit_c = figure(rule.value, 1)
+            ),
             limit_c: rule.value,
             source: rule.source.clone(),
         }
     }))
 }
 
-type Beyond = (CautionCode, Level, &'static str, &'static str);
+type Beyond = (CautionCode, Level, WarmthState, &'static str);
 
 fn cold(t: f64, age_days: i64, rules: &Rules) -> Option<Beyond> {
     let act = match age_days {
@@ -135,43 +113,39 @@ fn cold(t: f64, age_days: i64, rules: &Rules) -> Option<Beyond> {
     };
     let cool = if age_days < 7 { "newborn.cool_c" } else { "newborn.cool_week_2_c" };
     let code = CautionCode::NewbornCold;
-    if age_days < 28 && t < rules.value("newborn.cold_emergency_c") {
-        let what = "is chilled: warm it slowly against your skin, do not feed it before it is warm, and call the vet now";
-        return Some((code, Level::Emergency, what, "newborn.cold_emergency_c"));
+    let emergency = "newborn.cold_emergency_c";
+    if age_days < 28 && t < rules.value(emergency) {
+        return Some((code, Level::Emergency, WarmthState::Chilled, emergency));
     }
     if t < rules.value(act) {
-        let what = "is too cool: warm it slowly before anything is fed, see that it nurses, and ask the vet if it stays so";
-        return Some((code, Level::Act, what, act));
+        return Some((code, Level::Act, WarmthState::TooCool, act));
     }
     (age_days < 14 && t < rules.value(cool)).then_some((
         code,
         Level::Note,
-        "is a little cool: look at the warmth of the nest and take its temperature again in an hour",
+        WarmthState::LittleCool,
         cool,
     ))
 }
 
 fn hot(t: f64, age_days: i64, rules: &Rules) -> Option<Beyond> {
     let code = CautionCode::NewbornHot;
-    if t >= rules.value("newborn.hot_emergency_c") {
-        let what =
-            "is dangerously hot: take it out of the warmth, cool it slowly, and call the vet now";
-        return Some((code, Level::Emergency, what, "newborn.hot_emergency_c"));
+    let (emergency, fever) = ("newborn.hot_emergency_c", "newborn.fever_c");
+    if t >= rules.value(emergency) {
+        return Some((code, Level::Emergency, WarmthState::DangerouslyHot, emergency));
     }
-    if t >= rules.value("newborn.fever_c") {
-        let what = "has a fever: look whether the nest is too hot, and call the vet today";
-        return Some((code, Level::Act, what, "newborn.fever_c"));
+    if t >= rules.value(fever) {
+        return Some((code, Level::Act, WarmthState::Fever, fever));
     }
     let later = "newborn.warm_later_c";
     if age_days >= 28 && t > rules.value(later) {
-        let what = "is a little warm: take its temperature again when it has rested";
-        return Some((code, Level::Note, what, later));
+        return Some((code, Level::Note, WarmthState::LittleWarm, later));
     }
     let young = "newborn.hot_young_c";
     (age_days < 14 && t >= rules.value(young)).then_some((
         code,
         Level::Act,
-        "is too warm: look whether the nest is too hot; if it stays so, call the vet",
+        WarmthState::TooWarm,
         young,
     ))
 }
@@ -179,21 +153,6 @@ fn hot(t: f64, age_days: i64, rules: &Rules) -> Option<Beyond> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_ages_follow_one_another_and_ranges_are_in_order() {
-        for pair in vital_norms().windows(2) {
-            assert_eq!(pair[0].to_day, pair[1].from_day);
-        }
-        for norm in vital_norms() {
-            assert!(norm.temperature_low_c <= norm.temperature_high_c);
-            assert!(norm.heart_low_per_min <= norm.heart_high_per_min);
-            assert!(norm.ambient_low_c <= norm.ambient_high_c);
-        }
-        assert_eq!(vital_norm(0).unwrap().temperature_low_c, Some(34.7), "35.5 - 0.8");
-        assert_eq!(vital_norm(10).unwrap().heart_high_per_min, Some(240));
-        assert!(vital_norm(-1).is_none());
-    }
 
     /// Each limit on it, one before and one after. The normal of table 16-1 is silent at every age.
     #[test]

@@ -22,6 +22,7 @@ pub struct Metrics {
     deliveries: IntCounterVec,
     pool: IntGaugeVec,
     streams: IntGauge,
+    rings: IntCounterVec,
     work: IntCounterVec,
 }
 
@@ -52,6 +53,11 @@ impl Metrics {
             "Tries to deliver to webhooks, by outcome.",
             &["outcome"],
         );
+        let rings = counter(
+            "denwright_rings_total",
+            "Tries to ring somebody, by way and outcome.",
+            &["way", "outcome"],
+        );
         let work = counter(
             "denwright_work_total",
             "Computations and drawings: done, refused since the room was full, or given up.",
@@ -71,10 +77,21 @@ impl Metrics {
             Box::new(pool.clone()),
             Box::new(streams.clone()),
             Box::new(work.clone()),
+            Box::new(rings.clone()),
         ] {
             registry.register(collector).expect("each is registered once");
         }
-        Self { registry, requests, latency, database_errors, deliveries, pool, streams, work }
+        Self {
+            registry,
+            requests,
+            latency,
+            database_errors,
+            deliveries,
+            pool,
+            streams,
+            work,
+            rings,
+        }
     }
 
     /// Counts a request that was answered.
@@ -94,6 +111,11 @@ impl Metrics {
     /// Counts a try to deliver to a webhook.
     pub fn delivered(&self, outcome: &str) {
         self.deliveries.with_label_values(&[outcome]).inc();
+    }
+
+    /// Counts a try to ring somebody.
+    pub fn rang(&self, way: &str, outcome: &str) {
+        self.rings.with_label_values(&[way, outcome]).inc();
     }
 
     /// Counts a computation or drawing.

@@ -3,7 +3,10 @@
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 use lettre::{
     AsyncSmtpTransport, AsyncTransport as _, Message, Tokio1Executor,
-    message::{Mailbox, header::ContentType},
+    message::{
+        Mailbox, MultiPart,
+        header::{ContentType, Header, HeaderName, HeaderValue},
+    },
 };
 use std::{
     fmt,
@@ -91,6 +94,21 @@ fn refused(error: lettre::transport::smtp::Error) -> MailError {
     }
 }
 
+/// A mail to one person.
+#[derive(Debug, Clone, Default)]
+pub struct Letter {
+    /// What it is about.
+    pub subject: String,
+    /// Its words.
+    pub text: String,
+    /// The same as HTML, for who prefers that.
+    pub html: Option<String>,
+    /// The address that ends such letters by one request (RFC 8058).
+    pub unsubscribe: Option<String>,
+    /// What it is known by, should it come twice.
+    pub id: Option<Uuid>,
+}
+
 /// Sends mail from one address.
 #[derive(Debug, Clone)]
 pub struct Mailer {
@@ -105,20 +123,43 @@ impl Mailer {
         Self { route, from, folder }
     }
 
+    /// The address that mail comes from.
+    pub fn address(&self) -> String {
+        self.from.email.to_string()
+    }
+
     /// Sends plain text.
     ///
     /// # Errors
     /// When the address is none, or the mail cannot be handed over.
     pub async fn send(&self, to: &str, subject: &str, text: String) -> Result<(), MailError> {
-        let message = Message::builder()
+        let letter = Letter { subject: subject.to_owned(), text, ..Letter::default() };
+        self.send_letter(to, letter).await
+    }
+
+    /// Sends a letter.
+    ///
+    /// # Errors
+    /// When the address is none, or the mail cannot be handed over.
+    pub async fn send_letter(&self, to: &str, letter: Letter) -> Result<(), MailError> {
+        let Letter { subject, text, html, unsubscribe, id } = letter;
+        let mut builder = Message::builder()
             .from(self.from.clone())
             .to(to.parse().map_err(|_| failed("the recipient's address cannot be read"))?)
             .subject(subject)
             // RFC 3834: nobody's holiday notice is wanted.
-            .header(AutoSubmitted)
-            .header(ContentType::TEXT_PLAIN)
-            .body(text)
-            .map_err(|_| failed("the letter cannot be written"))?;
+            .header(AutoSubmitted);
+        if let Some(id) = id {
+            builder = builder.message_id(Some(format!("<{id}@{}>", self.from.email.domain())));
+        }
+        if let Some(address) = unsubscribe {
+            builder = builder.header(ListUnsubscribe(format!("<{address}>"))).header(OneClick);
+        }
+        let message = match html {
+            Some(html) => builder.multipart(MultiPart::alternative_plain_html(text, html)),
+            None => builder.header(ContentType::TEXT_PLAIN).body(text),
+        };
+        let message = message.map_err(|_| failed("the letter cannot be written"))?;
         match &self.route {
             MailRoute::Folder(folder) => {
                 let folder = folder.clone().unwrap_or_else(|| self.folder.clone());
@@ -286,17 +327,54 @@ async fn hand_over(words: &[String], bytes: Vec<u8>) -> Result<(), MailError> {
 #[derive(Clone)]
 struct AutoSubmitted;
 
-impl lettre::message::header::Header for AutoSubmitted {
-    fn name() -> lettre::message::header::HeaderName {
-        lettre::message::header::HeaderName::new_from_ascii_str("Auto-Submitted")
+impl Header for AutoSubmitted {
+    fn name() -> HeaderName {
+        HeaderName::new_from_ascii_str("Auto-Submitted")
     }
 
     fn parse(_: &str) -> Result<Self, Box<dyn std::error::Error + Send + Sync>> {
         Ok(Self)
     }
 
-    fn display(&self) -> lettre::message::header::HeaderValue {
-        lettre::message::header::HeaderValue::new(Self::name(), "auto-generated".to_owned())
+    fn display(&self) -> HeaderValue {
+        HeaderValue::new(Self::name(), "auto-generated".to_owned())
+    }
+}
+
+/// `List-Unsubscribe` (RFC 2369): where letters are ended.
+#[derive(Clone)]
+struct ListUnsubscribe(String);
+
+impl Header for ListUnsubscribe {
+    fn name() -> HeaderName {
+        HeaderName::new_from_ascii_str("List-Unsubscribe")
+    }
+
+    fn parse(text: &str) -> Result<Self, Box<dyn std::error::Error + Send + Sync>> {
+        Ok(Self(text.to_owned()))
+    }
+
+    fn display(&self) -> HeaderValue {
+        // An address is not cut into lines or words.
+        HeaderValue::dangerous_new_pre_encoded(Self::name(), self.0.clone(), self.0.clone())
+    }
+}
+
+/// `List-Unsubscribe-Post` (RFC 8058): by a single request.
+#[derive(Clone)]
+struct OneClick;
+
+impl Header for OneClick {
+    fn name() -> HeaderName {
+        HeaderName::new_from_ascii_str("List-Unsubscribe-Post")
+    }
+
+    fn parse(_: &str) -> Result<Self, Box<dyn std::error::Error + Send + Sync>> {
+        Ok(Self)
+    }
+
+    fn display(&self) -> HeaderValue {
+        HeaderValue::new(Self::name(), "List-Unsubscribe=One-Click".to_owned())
     }
 }
 

@@ -1,6 +1,7 @@
 //! Where webhooks may lead: addresses of the public internet, unless the service allows others.
 
 use super::webhooks::Manner;
+use catalogue::{Text, said};
 use reqwest::{
     Url,
     dns::{Addrs, Name, Resolve, Resolving},
@@ -11,17 +12,15 @@ use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
 ///
 /// # Errors
 /// The reason, to follow the field's name.
-pub fn check_url(text: &str, manner: &Manner) -> Result<Url, String> {
-    let url: Url = text
-        .parse()
-        .map_err(|_| "is no address; write one such as https://kennel.example/hook".to_owned())?;
+pub fn check_url(text: &str, manner: &Manner) -> Result<Url, Text> {
+    let url: Url = text.parse().map_err(|_| said!("fault-malformed-address"))?;
     match url.scheme() {
         "https" => {}
         "http" if manner.private_networks => {}
-        _ => return Err("must begin with https://".to_owned()),
+        _ => return Err(said!("fault-unsupported-scheme")),
     }
     if !url.username().is_empty() || url.password().is_some() {
-        return Err("holds a name or password; the signature shows who calls".to_owned());
+        return Err(said!("fault-unsupported-address-login"));
     }
     // A name is looked up, and its address judged, when it is called.
     let host = url.host_str().unwrap_or_default();
@@ -30,7 +29,7 @@ pub fn check_url(text: &str, manner: &Manner) -> Result<Url, String> {
         && !manner.private_networks
         && !is_public(address)
     {
-        return Err("leads into a private network, which is not allowed here".to_owned());
+        return Err(said!("fault-not-allowed-private-network"));
     }
     Ok(url)
 }
@@ -77,6 +76,9 @@ fn is_public_v6(address: Ipv6Addr) -> bool {
     }
 }
 
+/// What a caller is told of a name that leads to no public address, as the last cause of its error.
+pub const NOT_PUBLIC: &str = "the name leads to no public address";
+
 /// Looks names up and gives only addresses that may be called. What was judged is what is called:
 /// a name that changes its address in between gains nothing. A name that is not there and one that leads
 /// inside are told alike: which names there are inside is nobody's to find out.
@@ -88,7 +90,7 @@ impl Resolve for PublicOnly {
             let found = tokio::net::lookup_host((name.as_str(), 0)).await;
             let addresses: Vec<SocketAddr> = found.map(Iterator::collect).unwrap_or_default();
             if addresses.is_empty() || addresses.iter().any(|address| !is_public(address.ip())) {
-                return Err("the name leads to no public address".into());
+                return Err(NOT_PUBLIC.into());
             }
             Ok(Box::new(addresses.into_iter()) as Addrs)
         })

@@ -5,8 +5,12 @@
 //! webhooks that fail or take long have places of their own, so that they delay nobody else.
 
 pub use super::webhook_address::check_url;
-use super::{mail::Mailer, webhook_address::PublicOnly};
+use super::{
+    mail::Mailer,
+    webhook_address::{NOT_PUBLIC, PublicOnly},
+};
 use base64::{Engine as _, engine::general_purpose::STANDARD};
+use catalogue::{Text, said};
 use chrono::Utc;
 use hmac::{Hmac, Mac as _};
 use metrics::METRICS;
@@ -91,7 +95,8 @@ pub fn signature(secret: &[u8], id: &str, unix_seconds: i64, body: &str) -> Stri
     format!("v1,{}", STANDARD.encode(mac.finalize().into_bytes()))
 }
 
-fn client(manner: &Manner) -> Result<Client, reqwest::Error> {
+/// Calls addresses that may be called, and no others.
+pub(super) fn client(manner: &Manner) -> Result<Client, reqwest::Error> {
     let builder = Client::builder()
         .redirect(Policy::none())
         .no_proxy()
@@ -200,8 +205,10 @@ impl Courier {
         let began = Instant::now();
         let (status, error) = match self.attempt(due).await {
             Ok(status) if (200..300).contains(&status) => (Some(status), None),
-            Ok(status) => (Some(status), Some(format!("answered {status}"))),
-            Err(error) => (None, Some(error)),
+            Ok(status) => {
+                (Some(status), Some(said!("delivery-answered", status = status).to_string()))
+            }
+            Err(error) => (None, Some(error.to_string())),
         };
         let tries = usize::try_from(due.attempts).unwrap_or(usize::MAX);
         let wait = self.manner.waits.get(tries.saturating_sub(1)).map(Duration::as_secs_f64);
@@ -231,9 +238,9 @@ impl Courier {
     }
 
     /// One try; the HTTP status, or why there was no answer.
-    async fn attempt(&self, due: &Due) -> Result<i32, String> {
-        let url =
-            check_url(&due.url, &self.manner).map_err(|reason| format!("the address {reason}"))?;
+    async fn attempt(&self, due: &Due) -> Result<i32, Text> {
+        let url = check_url(&due.url, &self.manner)
+            .map_err(|why| said!("delivery-address", why = why))?;
         let body = json!({
             "type": due.event, "timestamp": due.at, "kennel_id": due.kennel_id, "data": due.content,
         })
@@ -259,28 +266,36 @@ impl Courier {
         // The path may hold a key of the receiver; the host is enough to know it by.
         let host = off.url.parse::<Url>().ok().and_then(|url| url.host_str().map(str::to_owned));
         let host = host.unwrap_or_default();
-        let text = format!(
-            "The webhook of {} that leads to {host} has failed at every try since {} and has been switched off.\n\n\
-             Changes are not posted there any more. When the receiver answers again, switch the webhook on\n\
-             (active: true). What it missed is in the log of changes.\n",
-            off.kennel_name,
-            off.failing_since.format("%Y-%m-%d %H:%M UTC"),
+        let text = said!(
+            "mail-webhook-off",
+            kennel = &off.kennel_name,
+            host = host,
+            since = off.failing_since.format("%Y-%m-%d %H:%M UTC").to_string()
         );
-        if let Err(error) = self.mailer.send(&off.email, "A webhook was switched off", text).await {
+        let subject = said!("mail-webhook-off-subject").to_string();
+        if let Err(error) = self.mailer.send(&off.email, &subject, format!("{text}\n")).await {
             tracing::warn!(%error, "a mail about a webhook was not sent");
         }
     }
 }
 
-/// An error with what lies beneath it.
-fn reason(error: &reqwest::Error) -> String {
-    let mut text = error.to_string();
-    let mut cause = std::error::Error::source(error);
-    while let Some(beneath) = cause {
-        text = format!("{text}: {beneath}");
-        cause = beneath.source();
+/// Why there was no answer; what lies beneath is for the log alone.
+fn reason(error: &reqwest::Error) -> Text {
+    let (mut beneath, mut cause) = (String::new(), std::error::Error::source(error));
+    while let Some(error) = cause {
+        beneath = format!("{beneath}: {error}");
+        cause = error.source();
     }
-    text
+    tracing::debug!(%beneath, "a webhook was not answered");
+    if beneath.ends_with(NOT_PUBLIC) {
+        said!("delivery-not-public")
+    } else if error.is_timeout() {
+        said!("delivery-too-slow")
+    } else if error.is_connect() {
+        said!("delivery-no-connection")
+    } else {
+        said!("delivery-broken-off")
+    }
 }
 
 #[cfg(test)]
@@ -304,7 +319,7 @@ mod tests {
         let caller = client(&Manner::default()).unwrap();
         for name in ["localhost", "no-such-name.invalid"] {
             let error = caller.get(format!("https://{name}:1/")).send().await.unwrap_err();
-            assert!(reason(&error).ends_with("no public address"), "{}", reason(&error));
+            assert!(reason(&error).contains("no public address"), "{}", reason(&error));
         }
     }
 }

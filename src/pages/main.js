@@ -2,6 +2,7 @@
 import { computed, html, render, signal, useEffect, useSignal } from "./parts/html.js";
 import { open, reached, session } from "./parts/api.js";
 import { zone, t, language } from "./parts/texts.js";
+import { units } from "./parts/units.js";
 import { current } from "./parts/kennel.js";
 import { queue } from "./parts/kept.js";
 import { changed, follow } from "./parts/live.js";
@@ -39,11 +40,11 @@ function App() {
   useSignal(language);
   const { state } = useSignal(session);
   const kennel = useSignal(here);
-  const { page } = useSignal(route);
+  const { page, id } = useSignal(route);
   // Its link is all that one needs.
   if (page === "booklet") return html`<${Open} />`;
   if (state === "opening") return html`<main class="opening"><p role="status">${t("state.loading")}</p></main>`;
-  if (state === "out") return html`<${SignIn} />`;
+  if (state === "out") return html`<${SignIn} invitation=${page === "join" ? id : undefined} />`;
   if (page === "join") return html`<${Open} />`;
   if (!kennel) return html`<main class="opening"><${State} state="no_kennel" /><${Foot} /></main>`;
   return html`<${InKennel} key=${kennel.kennel_id} kennel=${kennel} />`;
@@ -63,6 +64,9 @@ function InKennel({ kennel }) {
   const id = kennel.kennel_id;
   const particulars = useAnswer("/v1/kennels/{kennel_id}", { kennel_id: id });
   zone.value = particulars.data?.time_zone;
+  useEffect(() => {
+    units.value = { weight: particulars.data?.weight_unit ?? "g", temperature: particulars.data?.temperature_unit ?? "c" };
+  }, [particulars.data?.weight_unit, particulars.data?.temperature_unit]);
   useEffect(() => follow(id), [id]);
   useEffect(() => {
     // What only the clock changes: limits that are reached, the day that ends.

@@ -65,6 +65,12 @@ pub struct Signer {
 #[error("{0}")]
 pub struct CredentialError(String);
 
+impl CredentialError {
+    pub(crate) fn new(why: &str) -> Self {
+        Self(why.to_owned())
+    }
+}
+
 impl Signer {
     /// A signer with at least one key, newest first.
     pub fn new(keys: Vec<(Uuid, Vec<u8>)>, lifetime: Duration) -> Self {

@@ -1,6 +1,7 @@
-//! Secrets: passwords, signed tokens, codes of a second factor, and what is sealed.
+//! Secrets: passwords, signed tokens, codes of a second factor, what is sealed, and messages to devices.
 
 pub mod credentials;
 pub mod passwords;
 pub mod totp;
 pub mod vault;
+pub mod web_push;

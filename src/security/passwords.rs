@@ -1,5 +1,6 @@
 //! Which passwords are too easy to guess.
 
+use std::fmt;
 use zxcvbn::{Score, zxcvbn};
 
 /// Shortest password that is accepted (NIST SP 800-63B-4 asks for 15 without a second factor, 8
@@ -14,28 +15,50 @@ const SHORTEST_OWN: usize = 3;
 /// Words of a host's name that say nothing of its person.
 const NOBODYS_OWN: [&str; 6] = ["com", "org", "net", "www", "mail", "example"];
 
-/// Why a new password is refused, to follow its field's name; null when it is good.
+/// Why a new password is refused.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Weakness {
+    /// It has fewer than [`SHORTEST_PASSWORD`] characters.
+    TooShort,
+    /// It is little more than the person's own name or address.
+    OwnName,
+    /// It is among the first that others would guess.
+    SoonGuessed,
+}
+
+/// In English, for the command line.
+impl fmt::Display for Weakness {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::TooShort => "is too short; take 10 characters or more",
+            Self::OwnName => {
+                "is little more than your own name or address; take words that say nothing of you"
+            }
+            Self::SoonGuessed => {
+                "is among the first that others would guess; take several words that do not go together"
+            }
+        })
+    }
+}
+
+/// Why a new password is refused; null when it is good.
 ///
 /// NIST SP 800-63B-4 (section 3.1.1.2) asks that passwords be held against those that are common,
 /// expected or known from breaches, and against the person's own name. The lists (the 30,000 most
 /// common passwords, names and words of English) and the estimate are those of zxcvbn (Wheeler, USENIX
 /// Security 2016): refused is what 10⁸ guesses find, its "somewhat guessable" and worse. Takes some
 /// milliseconds: not on a worker.
-pub fn weakness(password: &str, name: &str, email: &str) -> Option<&'static str> {
+pub fn weakness(password: &str, name: &str, email: &str) -> Option<Weakness> {
     if password.chars().count() < SHORTEST_PASSWORD {
-        return Some("is too short; take 10 characters or more");
+        return Some(Weakness::TooShort);
     }
     let own = own_words(name, email);
     if letters_beside(password, &own) < OWN_BESIDE {
-        return Some(
-            "is little more than your own name or address; take words that say nothing of you",
-        );
+        return Some(Weakness::OwnName);
     }
     let words: Vec<&str> = own.iter().map(String::as_str).chain(["denwright"]).collect();
     if zxcvbn(password, &words).score() < Score::Three {
-        return Some(
-            "is among the first that others would guess; take several words that do not go together",
-        );
+        return Some(Weakness::SoonGuessed);
     }
     None
 }
@@ -129,10 +152,7 @@ mod tests {
 
     #[test]
     fn the_length_is_told_on_both_sides_of_its_limit() {
-        assert_eq!(
-            weakness("xq7!mQpe9", NAME, EMAIL),
-            Some("is too short; take 10 characters or more")
-        );
+        assert_eq!(weakness("xq7!mQpe9", NAME, EMAIL), Some(Weakness::TooShort));
         assert_eq!(weakness("xq7!mQpe9z", NAME, EMAIL), None);
     }
 }

@@ -1,11 +1,17 @@
-//! What an instance does beside answering: webhooks, new keys, and clearing away.
+//! What an instance does beside answering: webhooks, rings, new keys, and clearing away.
 
-use crate::service::server::Settings;
+use crate::service::{server::Settings, sweep};
 use actix_web::web;
 use api::App;
-use outgoing::webhooks;
+use outgoing::{
+    rings::{self, Bell},
+    webhooks,
+};
 use security::credentials;
-use std::time::{Duration, SystemTime};
+use std::{
+    sync::Arc,
+    time::{Duration, SystemTime},
+};
 use store::{StoreResult, upkeep};
 
 /// How often keys are read anew; far less than the time for which an old one still verifies.
@@ -17,6 +23,9 @@ const UPKEEP_EVERY: Duration = Duration::from_secs(3600);
 pub fn begin(app: &web::Data<App>, settings: &Settings) {
     let (db, manner, mailer) = (app.db.clone(), settings.webhooks.clone(), settings.mailer.clone());
     tokio::spawn(webhooks::work(db, manner, mailer));
+    if let Some(manner) = &settings.rings {
+        tokio::spawn(rings::work(bell(app, settings, manner.clone())));
+    }
     let (app, days) = (app.clone(), settings.key_days);
     tokio::spawn(async move {
         let mut last_upkeep = None::<tokio::time::Instant>;
@@ -24,6 +33,9 @@ pub fn begin(app: &web::Data<App>, settings: &Settings) {
             tokio::time::sleep(KEYS_EVERY).await;
             if last_upkeep.is_none_or(|last| last.elapsed() >= UPKEEP_EVERY) {
                 last_upkeep = Some(tokio::time::Instant::now());
+                if let Err(error) = sweep::sweep(&app.db, &app.files, chrono::Utc::now()).await {
+                    tracing::warn!(%error, "files that nothing refers to stay");
+                }
                 if let Err(error) = keep_up(&app, days).await {
                     tracing::debug!(%error, "upkeep is put off");
                 }
@@ -36,6 +48,20 @@ pub fn begin(app: &web::Data<App>, settings: &Settings) {
             }
         }
     });
+}
+
+fn bell(app: &App, settings: &Settings, manner: rings::Manner) -> Bell {
+    let clock = app.clock.clone();
+    Bell {
+        db: app.db.clone(),
+        studbooks: Arc::clone(&app.studbooks),
+        wakes: app.wakes.clone(),
+        now: Arc::new(move || clock.now()),
+        mailer: settings.mailer.clone(),
+        own_origin: settings.own_origin.clone(),
+        addresses: settings.webhooks.clone(),
+        manner,
+    }
 }
 
 async fn keep_up(app: &App, days: i64) -> StoreResult<()> {

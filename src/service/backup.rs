@@ -1,6 +1,11 @@
-//! Backup and restore, by Postgres's own tools in their own format.
+//! Backup and restore, by Postgres's own tools in their own format, with the pictures and papers beside.
+
+mod pictures;
+
+pub use pictures::require_all;
 
 use cluster::{Cluster, ClusterError};
+use files::{Blobs, BlobsError};
 use reqwest::Url;
 use std::{
     fs::{self, OpenOptions},
@@ -38,6 +43,15 @@ pub enum BackupError {
     /// The database cannot be reached.
     #[error("the database: {0}")]
     Address(String),
+    /// The pictures and papers.
+    #[error(transparent)]
+    Blobs(#[from] BlobsError),
+    /// A picture or paper of the backup is not what its name says.
+    #[error("{} is damaged: its bytes are not those that its name says", .0.display())]
+    Damaged(PathBuf),
+    /// Pictures or papers whose rows came back and whose files did not.
+    #[error("{0} pictures or papers are not in the backup; everything else has come back")]
+    Incomplete(usize),
     /// A file.
     #[error("{}: {source}", path.display())]
     File {
@@ -52,16 +66,21 @@ fn file_error(path: &Path) -> impl Fn(io::Error) -> BackupError + '_ {
     move |source| BackupError::File { path: path.to_owned(), source }
 }
 
-/// Writes all data at one moment into a file, while the service goes on.
+/// Writes all data at one moment into a file, while the service goes on, and pictures and papers into a folder
+/// beside it.
 ///
-/// The file has its name once it is whole, and only its owner reads it: it holds everything.
+/// The file has its name once it is whole, and only its owner reads it: it holds everything. The pictures
+/// are copied after the rows: none is ever changed, and none that a row named is removed on the same day.
 ///
 /// # Errors
 /// When the tools are missing or fail, or the file cannot be written.
-pub async fn backup(data: &Path, url: &str, file: &Path) -> Result<(), BackupError> {
-    let mut name = file.file_name().unwrap_or_default().to_owned();
-    name.push(".partial");
-    let partial = file.with_file_name(name);
+pub async fn backup(
+    data: &Path,
+    url: &str,
+    files: Option<&Blobs>,
+    file: &Path,
+) -> Result<(), BackupError> {
+    let partial = beside(file, ".partial");
     let out = OpenOptions::new().write(true).create(true).truncate(true).mode(0o600).open(&partial);
     let out = out.map_err(file_error(&partial))?;
     let whole = out.try_clone().map_err(file_error(&partial))?;
@@ -75,25 +94,36 @@ pub async fn backup(data: &Path, url: &str, file: &Path) -> Result<(), BackupErr
     ])
     .stdin(Stdio::null())
     .stdout(out);
-    let done = match run(dump).await {
-        Ok(()) => {
-            whole.sync_all().and_then(|()| fs::rename(&partial, file)).map_err(file_error(file))
+    let copied = async {
+        run(dump).await?;
+        match files {
+            Some(files) => pictures::copy(files, &pictures_beside(file)).await,
+            None => Ok(()),
         }
-        Err(error) => Err(error),
     };
+    let done = copied.await.and_then(|()| {
+        whole.sync_all().and_then(|()| fs::rename(&partial, file)).map_err(file_error(file))
+    });
     if done.is_err() {
         let _ = fs::remove_file(&partial);
     }
     done
 }
 
-/// Reads a backup into an empty database: all of it, or nothing.
+/// Reads a backup into an empty database: all of it, or nothing. Its pictures and papers come first, which
+/// nothing refers to until the rows are there.
 ///
 /// # Errors
 /// When the database is not empty, the tools are missing or fail, or the file is none.
-pub async fn restore(data: &Path, url: &str, file: &Path) -> Result<(), BackupError> {
+pub async fn restore(
+    data: &Path,
+    url: &str,
+    files: &Blobs,
+    file: &Path,
+) -> Result<(), BackupError> {
     let input = fs::File::open(file).map_err(file_error(file))?;
     prepare(url).await?;
+    pictures::take_in(files, &pictures_beside(file)).await?;
     let mut restore = tool(data, "pg_restore", url)?;
     restore.args(["--no-owner", "--exit-on-error", "--single-transaction"]).stdin(input);
     let wanted = without_defaults(data, file).await?;
@@ -130,12 +160,25 @@ async fn without_defaults(data: &Path, file: &Path) -> Result<Passing, BackupErr
     Ok(Passing(path))
 }
 
-/// Where the key for secrets lies beside a backup.
-pub fn key_beside(file: &Path) -> PathBuf {
+/// Where something lies beside a backup.
+fn beside(file: &Path, ending: &str) -> PathBuf {
     let mut name = file.file_name().unwrap_or_default().to_owned();
-    name.push(".key");
+    name.push(ending);
     file.with_file_name(name)
 }
+
+/// Where the key for secrets lies beside a backup.
+pub fn key_beside(file: &Path) -> PathBuf {
+    beside(file, ".key")
+}
+
+/// The folder beside a backup in which its pictures and papers lie.
+fn pictures_beside(file: &Path) -> PathBuf {
+    beside(file, PICTURES)
+}
+
+/// How the name of that folder ends.
+const PICTURES: &str = ".pictures";
 
 /// Copies a key for secrets into a file that only its owner reads, in place of one that is there.
 ///
@@ -143,9 +186,7 @@ pub fn key_beside(file: &Path) -> PathBuf {
 /// When it cannot be read or written.
 pub fn copy_key(from: &Path, to: &Path) -> Result<(), BackupError> {
     let key = fs::read(from).map_err(file_error(from))?;
-    let mut name = to.file_name().unwrap_or_default().to_owned();
-    name.push(".partial");
-    let partial = to.with_file_name(name);
+    let partial = beside(to, ".partial");
     let file =
         OpenOptions::new().write(true).create(true).truncate(true).mode(0o600).open(&partial);
     let written = file.and_then(|mut file| {

@@ -15,6 +15,7 @@ use api::{
     problem::{Kind, Problem},
     words,
 };
+use catalogue::said;
 use metrics::METRICS;
 use std::time::{Duration, Instant};
 use tracing::Span;
@@ -137,10 +138,6 @@ pub async fn in_time(
 ) -> Result<ServiceResponse<impl MessageBody>, Error> {
     match tokio::time::timeout(limit, next.call(request)).await {
         Ok(result) => result,
-        Err(_) => Err(Problem::new(
-            Kind::TooSlow,
-            "It did not arrive, or was not done, in time; nothing was written. Send less at once.",
-        )
-        .into()),
+        Err(_) => Err(Problem::new(Kind::TooSlow, said!("problem-too-slow")).into()),
     }
 }

@@ -8,6 +8,7 @@ use actix_web::{
     web,
 };
 use api::problem::{Kind, Problem};
+use catalogue::said;
 use serde::{Deserialize, de::IgnoredAny};
 use std::{
     collections::BTreeMap,
@@ -82,10 +83,10 @@ impl KnownPaths {
             Some(known) => {
                 let methods: Vec<&str> = known.methods.iter().map(Method::as_str).collect();
                 let allowed = methods.join(", ");
-                Problem::new(Kind::WrongMethod, format!("This path takes {allowed}."))
+                Problem::new(Kind::WrongMethod, said!("problem-wrong-method", methods = &allowed))
                     .with_header(header::ALLOW, allowed)
             }
-            None => Problem::not_found(),
+            None => Problem::no_such_path(),
         }
     }
 }

@@ -6,6 +6,8 @@ pub mod database;
 mod docs;
 pub mod edge;
 pub mod known_paths;
+mod letters;
 pub mod log;
 mod pages;
 pub mod server;
+pub mod sweep;

@@ -6,22 +6,27 @@ use super::{
     database::Database,
     docs, edge,
     known_paths::KnownPaths,
+    letters,
     log::{log_to_stderr, tell_panics_by_place},
     pages,
 };
 use crate::config::{Origins, ServeConfig, SignUp};
 use api::{
-    self, App, LargeBodies,
+    self, App, FilesLimits, LargeBodies,
     clock::Clock,
     conditional,
+    endings::{self, ENDINGS},
     keyring::Keyring,
+    language,
     limits::FreeTries,
     openapi,
     operations::Operations,
     problem::Problem,
+    uploads,
     work::{WorkLimits, WorkRoom},
 };
 use cluster::ClusterError;
+use files::{Blobs, BlobsError};
 use security::{
     credentials::{self, CredentialError},
     vault::{Vault, VaultError},
@@ -35,7 +40,7 @@ use actix_web::{
     middleware::{Compress, from_fn},
     web,
 };
-use outgoing::{mail::Mailer, webhooks};
+use outgoing::{mail::Mailer, rings, webhooks};
 use std::{any::Any, io, net::TcpListener, sync::Arc, time::Duration};
 use store::{
     Db, StoreError,
@@ -59,6 +64,9 @@ pub enum ServerError {
     /// The database.
     #[error("the database: {0}")]
     Store(#[from] StoreError),
+    /// Where pictures and papers lie.
+    #[error("DENWRIGHT_FILES_URL: {0}")]
+    Files(#[from] BlobsError),
     /// Something that the service's own role may not do.
     #[error(
         "this needs the owner of the database, and DATABASE_URL logs in as the service: give the owner's \
@@ -105,6 +113,10 @@ pub struct Settings {
     pub origins: Origins,
     /// Largest file in bytes.
     pub body_limit_bytes: usize,
+    /// Where pictures and papers lie.
+    pub files_url: String,
+    /// How much of them people may bring.
+    pub files_limits: FilesLimits,
     /// How much is computed and drawn at once.
     pub work: WorkLimits,
     /// How many passwords are hashed at once.
@@ -127,6 +139,8 @@ pub struct Settings {
     pub key_days: i64,
     /// How webhooks are delivered.
     pub webhooks: webhooks::Manner,
+    /// How people are rung; null when this instance rings nobody.
+    pub rings: Option<rings::Manner>,
     /// Threads that answer requests.
     pub workers: usize,
 }
@@ -140,6 +154,8 @@ impl From<&ServeConfig> for Settings {
             sign_up_open: config.signup == SignUp::Open,
             origins: config.cors_origins().clone(),
             body_limit_bytes: config.body_limit_bytes(),
+            files_url: config.database.files_url(),
+            files_limits: FilesLimits::of_megabytes(config.file_limit_mb, config.files_limit_mb),
             work: WorkLimits::computing(),
             hashing: WorkLimits::hashing(),
             request_limit: Duration::from_secs(config.request_seconds.into()),
@@ -164,6 +180,7 @@ impl From<&ServeConfig> for Settings {
                 failing: DAY * config.webhooks_failing_days,
                 ..webhooks::Manner::default()
             },
+            rings: config.rings.is_on().then(rings::Manner::default),
             workers: std::thread::available_parallelism().map_or(2, usize::from),
         }
     }
@@ -265,7 +282,7 @@ pub async fn start(
     let (streams, ends) = watch::channel(());
     let no_ones_hash = credentials::hash_password(&credentials::new_secret(""))?;
     let app = web::Data::new(App {
-        studbooks: Studbooks::new(db.clone()),
+        studbooks: Arc::new(Studbooks::new(db.clone())),
         keys: Keyring::open(db.clone(), settings.access_lifetime).await?,
         clock: settings.clock.clone(),
         mailer: settings.mailer.clone(),
@@ -282,6 +299,9 @@ pub async fn start(
         large_bodies: LargeBodies::new(settings.body_limit_bytes),
         reading: WorkRoom::new(WorkLimits::reading()),
         hashing: WorkRoom::new(settings.hashing),
+        drawing: WorkRoom::new(WorkLimits::drawing()),
+        files: Blobs::open(&settings.files_url)?,
+        files_limits: settings.files_limits,
         room: WorkRoom::new(settings.work),
         webhooks: settings.webhooks.clone(),
     });
@@ -295,18 +315,25 @@ pub async fn start(
         let known = Arc::clone(&known);
         WebApp::new()
             .wrap(from_fn(conditional::tagged))
+            .wrap(from_fn(|request, next| endings::told(request, next, ENDINGS)))
             .wrap(Compress::default())
             .wrap(cors(&settings.origins))
             .wrap(from_fn(move |request, next| edge::in_time(request, next, limit)))
+            .wrap(from_fn(language::spoken_to))
             .wrap(from_fn(move |request, next| edge::around(request, next, https)))
             .wrap(TracingLogger::<edge::QuietSpan>::new())
             .app_data(app.clone())
-            .app_data(web::PathConfig::default().error_handler(|_, _| Problem::not_found().into()))
+            .app_data(
+                web::PathConfig::default()
+                    .error_handler(|_, request| Problem::unreadable_path(request).into()),
+            )
             .configure(|config| known.refuse_wrong_methods(config))
             .configure(|config| Operations::answer(config, api::configure))
             .configure(pages::configure)
+            .configure(letters::configure)
             .service(web::redirect("/docs", "/docs/"))
-            .service(docs::page)
+            .service(docs::reference)
+            .service(docs::first_litter)
             .service(SwaggerUi::new("/docs/{_:.*}").config(DocsConfig::from("/openapi.json")))
             .default_service(web::to(known.explanation()))
     });
@@ -354,6 +381,7 @@ fn cors(origins: &Origins) -> Cors {
             header::RETRY_AFTER,
             edge::REQUEST_ID,
         ])
+        .expose_headers(uploads::EXPOSED)
         .max_age(3600);
     match origins {
         Origins::All => cors.allow_any_origin(),

@@ -4,6 +4,7 @@
 //! code that it goes by.
 
 use super::{Db, StoreError, StoreResult, people::Person, statement::statement};
+use catalogue::said;
 use chrono::{DateTime, Utc};
 use diesel::{
     OptionalExtension as _, QueryableByName,
@@ -78,7 +79,9 @@ macro_rules! answer {
 }
 
 /// What somebody may have done to a session or an account in the meantime.
-const ENDED: StoreError = StoreError::Login("this session was ended; log in again");
+fn ended() -> StoreError {
+    StoreError::Login(said!("problem-login-session-ended"))
+}
 
 /// The account of an email address, in any case.
 ///
@@ -98,7 +101,7 @@ pub async fn by_email(db: &Db, email: &str) -> StoreResult<Option<Account>> {
 pub async fn of_session(db: &Db, session_id: Uuid) -> StoreResult<Account> {
     let query = statement("SELECT * FROM account_of_session($1)").bind::<SqlUuid, _>(session_id);
     let row: Option<AccountRow> = query.get_result(&mut db.connection().await?).await.optional()?;
-    row.map(Account::from).ok_or(ENDED)
+    row.map(Account::from).ok_or_else(ended)
 }
 
 /// Sets a password in place of the one whose hash was shown, and ends all sessions; returns the generation
@@ -118,7 +121,7 @@ pub async fn change_password(
         .bind::<Text, _>(shown_hash)
         .bind::<Text, _>(new_hash)
         .bind::<Timestamptz, _>(now);
-    answer!(db, query, Nullable<Integer> => Option<i32>).ok_or(ENDED)
+    answer!(db, query, Nullable<Integer> => Option<i32>).ok_or_else(ended)
 }
 
 /// A reset about to be opened, or to be used.

@@ -2,17 +2,21 @@
 
 use super::{
     StoreError, StoreResult, Tx,
-    keep::{Gather as _, Keep, keep},
+    keep::{Gather as _, Hooks, Keep, keep},
     schema,
     scope::{Right, Scope},
 };
 use crate::columns::Stored;
+use catalogue::said;
 use chrono::NaiveDate;
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
+    SelectableHelper as _,
+};
 use diesel_async::RunQueryDsl as _;
 use domain::{
     litter::{Presence, called},
-    placement::{FollowUp, PlacementKind, PlacementStage, follow_ups},
+    placement::{FollowUpsOfPup, PlacementKind, PlacementStage, follow_ups},
     record::{
         Cost, CostFilter, Dog, FollowUpDone, FollowUpDoneFilter, HealthEvent, Kept, Placement,
     },
@@ -21,47 +25,37 @@ use std::collections::BTreeMap;
 use uuid::Uuid;
 
 keep!(FollowUpDone in follow_ups { placement_id, key, done_on, note }
-under placement_id of Placement
-filter FollowUpDoneFilter { key == key };
-read Placing, write Placing, of placement_id, {
+sorted { done_on Day, key Word } dated done_on
+filter FollowUpDoneFilter { key == key }, of placement_id);
+
+impl Hooks for FollowUpDone {
     async fn validate(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
         let placement = Placement::select(tx, self.placement_id, false).await?.record;
-        let Some(handed_over_on) = placement.handed_over_on else {
-            return Err(StoreError::refused("", "the pup has not been handed over"));
-        };
-        let known = follow_ups(handed_over_on, Some(handed_over_on), &[], handed_over_on);
-        if known.iter().any(|reminder| reminder.key == self.key) {
-            return Ok(());
-        }
-        let keys: Vec<String> = known.into_iter().map(|reminder| reminder.key).collect();
-        Err(StoreError::refused("/key", format!("is none of {}", keys.join(", "))))
+        Ok(self.admit(placement.handed_over_on)?)
     }
-});
+}
 
 keep!(Cost in costs { litter_id, what, amount_minor, currency, paid_on, note }
-filter CostFilter { litter_id == litter_id };
-read Money, write Money, {
+sorted { paid_on Day, amount_minor Number, what Name } dated paid_on
+filter CostFilter { litter_id == litter_id });
+
+impl Hooks for Cost {
     fn may_write(&self, scope: &Scope) -> StoreResult<()> {
         if self.litter_id.is_none() && !scope.sees_all_dogs() {
-            return Err(StoreError::Forbidden("name the litter that the money was for; the kennel's own costs are its owners'"));
+            return Err(StoreError::Forbidden(said!("problem-forbidden-kennels-costs")));
         }
         Ok(())
     }
-});
+}
 
-/// The follow-ups of one pup that has gone.
-#[derive(Debug, Clone)]
-pub struct FollowUpsOfPup {
-    /// The placement.
-    pub placement_id: Uuid,
-    /// The pup.
-    pub dog_id: Uuid,
-    /// What it is called.
-    pub dog_name: Option<String>,
-    /// Its new owner.
-    pub buyer_id: Option<Uuid>,
-    /// The reminders, by their day.
-    pub reminders: Vec<FollowUp>,
+/// A pup that has gone, and to whom.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::placements)]
+struct GoneRow {
+    id: Uuid,
+    dog_id: Uuid,
+    buyer_id: Option<Uuid>,
+    handed_over_on: Option<NaiveDate>,
 }
 
 /// The follow-ups of all pups that have gone and live, or of one placement.
@@ -84,21 +78,20 @@ pub async fn reminders(
                 ),
             ),
         )
-        .select((p::id, p::dog_id, p::buyer_id, p::handed_over_on))
+        .select(GoneRow::as_select())
         .order(p::id)
         .into_boxed();
     if let Some(id) = placement_id {
         query = query.filter(p::id.eq(id));
     }
-    type Gone = (Uuid, Uuid, Option<Uuid>, Option<NaiveDate>);
-    let rows: Vec<Gone> = query.load(&mut tx.conn).await?;
-    let dog_ids: Vec<Uuid> = rows.iter().map(|row| row.1).collect();
-    let placement_ids: Vec<Uuid> = rows.iter().map(|row| row.0).collect();
+    let rows: Vec<GoneRow> = query.load(&mut tx.conn).await?;
+    let dog_ids: Vec<Uuid> = rows.iter().map(|row| row.dog_id).collect();
+    let placement_ids: Vec<Uuid> = rows.iter().map(|row| row.id).collect();
     let (dogs, done) =
         tokio::try_join!(Dog::gather(tx, &dog_ids), FollowUpDone::gather(tx, &placement_ids))?;
     let (dogs, today): (BTreeMap<Uuid, Dog>, NaiveDate) =
         (dogs.into_iter().map(|kept| (kept.id, kept.record)).collect(), tx.scope.today());
-    let of_pup = |(placement_id, dog_id, buyer_id, handed_over_on): Gone| {
+    let of_pup = |GoneRow { id: placement_id, dog_id, buyer_id, handed_over_on }| {
         let dog = dogs.get(&dog_id);
         let lives =
             dog.is_none_or(|dog| Presence::by_record(dog.died_on, dog.residence, today).is_alive());

@@ -1,35 +1,59 @@
-//! Who has seen which alarm.
+//! What alarms are made of, and who has seen which.
 
-use super::{StoreResult, Tx, columns::Stored, kennels, schema, scope::Right};
+use super::{
+    Db, StoreResult, Tx,
+    columns::Stored,
+    kennels,
+    litters::{self, Which},
+    schema,
+    scope::{Right, Scope},
+    studbooks::Studbooks,
+};
 use chrono::{DateTime, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
+    SelectableHelper as _,
+};
 use diesel_async::RunQueryDsl as _;
 use domain::{
     advice::Level,
-    alarms::{Alarm, AlarmSeen, Sight},
+    alarms::{Alarm, AlarmSeen, Sight, Watched},
+    litter::Core,
+    moment::Moment,
 };
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::Arc};
 use uuid::Uuid;
 
-/// A sight with the litter that the alarm was about, and the alarm's id.
-type SightOf = (Option<Uuid>, Uuid, Sight);
+/// Who has seen an alarm.
+pub(super) struct SightOf {
+    /// The litter that the alarm is about.
+    pub litter_id: Option<Uuid>,
+    /// The alarm.
+    pub alarm_id: Uuid,
+    /// Who has seen it, and when.
+    pub sight: Sight,
+}
+
+/// That an alarm was seen, as it is kept.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::alarms_seen)]
+struct SightRow {
+    litter_id: Option<Uuid>,
+    alarm_id: Uuid,
+    level: Level,
+    seen_at: DateTime<Utc>,
+    person_id: Uuid,
+    note: Option<String>,
+}
 
 /// What was seen of the alarms of these litters, and of these dogs of none.
 pub(super) async fn seen_of(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Vec<SightOf>> {
     use schema::alarms_seen::dsl;
-    type Row = (Option<Uuid>, Uuid, Level, DateTime<Utc>, Uuid, Option<String>);
     let of_none = dsl::litter_id.is_null().and(dsl::dog_id.eq_any(dogs));
-    let rows: Vec<Row> = dsl::alarms_seen
+    let rows: Vec<SightRow> = dsl::alarms_seen
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
         .filter(dsl::litter_id.eq_any(litters).or(of_none))
-        .select((
-            dsl::litter_id,
-            dsl::alarm_id,
-            dsl::level,
-            dsl::seen_at,
-            dsl::person_id,
-            dsl::note,
-        ))
+        .select(SightRow::as_select())
         .order((dsl::seen_at, dsl::id))
         .load(&mut tx.pipelined())
         .await?;
@@ -37,10 +61,11 @@ pub(super) async fn seen_of(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreRe
         return Ok(Vec::new());
     }
     let names = names(tx).await?;
-    let sight = |(litter_id, alarm_id, level, at, person_id, note): Row| {
+    let sight = |row: SightRow| {
+        let SightRow { litter_id, alarm_id, level, seen_at, person_id, note } = row;
         let name = names.get(&person_id).cloned();
-        let seen = AlarmSeen { at, person_id: Some(person_id), name, note };
-        (litter_id, alarm_id, Sight { level, seen })
+        let seen = AlarmSeen { at: seen_at, person_id: Some(person_id), name, note };
+        SightOf { litter_id, alarm_id, sight: Sight { level, seen } }
     };
     Ok(rows.into_iter().map(sight).collect())
 }
@@ -48,6 +73,36 @@ pub(super) async fn seen_of(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreRe
 async fn names(tx: &Tx) -> StoreResult<BTreeMap<Uuid, String>> {
     let members = kennels::members(tx).await?;
     Ok(members.into_iter().map(|member| (member.person.id, member.person.name)).collect())
+}
+
+/// The records of these litters, as their alarms are made of them.
+///
+/// The pedigree is asked for only where a litter is expected.
+///
+/// # Errors
+/// When the database is away.
+pub async fn watched(
+    db: &Db,
+    studbooks: &Studbooks,
+    scope: &Scope,
+    which: Which,
+) -> StoreResult<(Vec<(Core, Watched)>, Arc<Moment>)> {
+    let (mut litters, moment) = db
+        .within(scope, async |tx| {
+            let litters = litters::load::<Watched>(tx, which).await?;
+            Ok((litters, tx.moment().await?))
+        })
+        .await?;
+    let unborn = |core: &Core| core.litter.is_some() && core.whelped_on().is_none();
+    if litters.iter().any(|(core, _)| unborn(core)) {
+        let book = studbooks.current(scope).await?;
+        for (core, parts) in &mut litters {
+            if unborn(core) {
+                parts.4.look_up_inbreeding(&book);
+            }
+        }
+    }
+    Ok((litters, moment))
 }
 
 /// Writes down that the person of this scope has seen an alarm, and marks it.

@@ -1,6 +1,7 @@
 //! Work beside the threads that answer requests.
 
 use super::{StoreError, StoreResult};
+use catalogue::speaking;
 use domain::stop::{Stop, StopWhenDropped, under};
 use std::thread::Builder;
 use tokio::sync::oneshot;
@@ -32,10 +33,11 @@ fn begun(work: Box<dyn FnOnce() + Send>) -> StoreResult<StopWhenDropped> {
     let stop = Stop::default();
     let waiting = stop.when_dropped();
     let span = tracing::Span::current();
+    let language = catalogue::spoken();
     let work = move || {
         step_back();
         // Whoever was waiting sees that nothing was handed over.
-        let _stopped = span.in_scope(|| under(&stop, work));
+        let _stopped = span.in_scope(|| under(&stop, || speaking(language, work)));
     };
     let thread = Builder::new().name("work".to_owned()).spawn(work);
     thread.map_err(|error| StoreError::Internal(error.to_string()))?;

@@ -1,6 +1,10 @@
 //! The weight at birth of a pup: a row of its weights, marked, at the time of its birth.
 
-use super::{StoreResult, Tx, keep::Keep as _, schema};
+use super::{
+    StoreResult, Tx,
+    keep::{Keep as _, write},
+    schema,
+};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
 };
@@ -27,7 +31,8 @@ pub(super) async fn write(tx: &mut Tx, birth: &Birth) -> StoreResult<()> {
             if (kept.weight_g, kept.measured_at) == (weight_g, birth.born_at) {
                 return Ok(());
             }
-            Weight::update(tx, id, &Weight { measured_at: birth.born_at, weight_g, ..kept }).await
+            let same = Weight { measured_at: birth.born_at, weight_g, ..kept.clone() };
+            write::change_settled(tx, id, &kept, &same).await
         }
         (Some(weight_g), None) => {
             let weight = Weight {
@@ -38,9 +43,9 @@ pub(super) async fn write(tx: &mut Tx, birth: &Birth) -> StoreResult<()> {
                 at_birth: true,
                 note: None,
             };
-            Weight::insert(tx, Uuid::now_v7(), &weight).await
+            write::enter_settled(tx, Uuid::now_v7(), weight).await
         }
-        (None, Some(id)) => Weight::delete(tx, id).await,
+        (None, Some(id)) => write::remove_settled::<Weight>(tx, id).await,
         (None, None) => Ok(()),
     }
 }

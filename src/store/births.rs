@@ -1,81 +1,34 @@
 //! Births: each makes the pup's dog, and its first weight when given.
 
+mod beside;
+
 use super::{
-    StoreError, StoreResult, Tx, asked, birth_weights, changes,
-    keep::{self, Keep, Page},
+    StoreError, StoreResult, Tx, birth_weights,
+    keep::{
+        self, Hooks, Keep, Page, Pen,
+        order::{By, Sortable},
+        write,
+    },
     schema,
-    scope::Right,
 };
 use crate::columns::Stored;
-use chrono::{DateTime, NaiveDate, Utc};
+use beside::{admit_collar, admit_new, validate};
+use catalogue::said;
+use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _,
-    NullableExpressionMethods as _, QueryDsl as _,
+    NullableExpressionMethods as _, QueryDsl as _, Queryable, Selectable, SelectableHelper as _,
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
-    litter::Presence,
+    admission::{self, shared_breed},
     partial_date::PartialDate,
-    record::{Birth, BirthFilter, BirthOutcome, Dog, Kept, Litter, Mating, Residence, Weight},
-    slips,
-    whelping::{BirthMarks, NewbornSigns, double_of, same_pup},
+    record::{
+        Birth, BirthFilter, BirthOutcome, Dog, Kept, Litter, Placenta, Presentation, Sex, Weight,
+    },
+    whelping::NewbornSigns,
 };
 use uuid::Uuid;
-
-/// Refuses a birth before its mating, or a pup that weighs as much as its dam.
-async fn validate(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<()> {
-    if let Some(mating_id) = litter.mating_id {
-        let mating = Mating::select(tx, mating_id, false).await?.record;
-        let first = mating.ties.iter().map(|tie| tie.at).min();
-        if let Some(first) = first.filter(|first| birth.born_at <= *first) {
-            return Err(StoreError::refused(
-                "/born_at",
-                format!(
-                    "is before the mating ({}); correct one of the two",
-                    first.format("%FT%TZ")
-                ),
-            ));
-        }
-    }
-    if !birth.confirmed {
-        let moment = tx.moment().await?;
-        let rules = &moment.rules;
-        asked(slips::birth_day(tx.scope.day_of(birth.born_at), litter.whelped_on, rules))?;
-    }
-    let dam = Dog::select(tx, litter.dam_id, false).await?.record;
-    match (birth.weight_g, dam.adult_weight_g) {
-        (Some(pup_g), Some(dam_g)) if pup_g >= dam_g => Err(StoreError::refused(
-            "/weight_g",
-            format!("is more than the dam weighs ({dam_g} g); give grams"),
-        )),
-        _ => Ok(()),
-    }
-}
-
-/// The dog that a birth makes.
-async fn pup_of(tx: &mut Tx, litter: &Litter, birth: &Birth) -> StoreResult<Dog> {
-    Ok(Dog {
-        name: birth.name.clone(),
-        call_name: None,
-        sex: birth.sex,
-        breed: breed_of_pup(tx, litter).await?,
-        colour: birth.colour.clone(),
-        markings: birth.markings.clone(),
-        born_on: Some(PartialDate::Day(tx.scope.day_of(birth.born_at))),
-        died_on: None,
-        died_of: None,
-        sire_id: litter.sire_id,
-        dam_id: Some(litter.dam_id),
-        chip_number: None,
-        registrations: Vec::new(),
-        adult_weight_g: None,
-        residence: Residence::Here,
-        came_on: None,
-        for_breeding: false,
-        imported_id: None,
-        note: None,
-    })
-}
 
 /// The breed, where both parents share it.
 async fn breed_of_pup(tx: &mut Tx, litter: &Litter) -> StoreResult<Option<String>> {
@@ -89,7 +42,7 @@ async fn breed_of_pup(tx: &mut Tx, litter: &Litter) -> StoreResult<Option<String
             .first(&mut tx.conn)
             .await,
     )?;
-    Ok(dam.breed.filter(|breed| sire.flatten().is_some_and(|other| other == *breed)))
+    Ok(shared_breed(dam.breed, sire.flatten().as_deref()))
 }
 
 async fn next_ordinal(tx: &mut Tx, litter_id: Uuid) -> StoreResult<i32> {
@@ -99,15 +52,8 @@ async fn next_ordinal(tx: &mut Tx, litter_id: Uuid) -> StoreResult<i32> {
         .select(diesel::dsl::max(dsl::ordinal))
         .first(&mut tx.conn)
         .await?;
-    let next = last.unwrap_or(0) + 1;
-    if next > LARGEST_LITTER {
-        return Err(StoreError::Conflict(format!("the litter has {LARGEST_LITTER} pups already")));
-    }
-    Ok(next)
+    Ok(admission::next_ordinal(last)?)
 }
-
-/// The database's own limit on ordinals; the largest litter on record had 24 pups.
-const LARGEST_LITTER: i32 = 30;
 
 /// When and whether a dog was born here.
 pub(super) async fn born_at(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Option<DateTime<Utc>>> {
@@ -118,10 +64,55 @@ pub(super) async fn born_at(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Option<Dat
     Ok(diesel::OptionalExtension::optional(row.first(&mut tx.conn).await)?)
 }
 
-type Stamp = (Uuid, i64, DateTime<Utc>, DateTime<Utc>);
+/// The id of a birth where its dog and its weight have ids as well.
+const ID: &str = "births.id";
+
+/// What a list of births is sorted by.
+const SORTS: &[Sortable] = &[
+    Sortable { name: "born_at", column: "births.born_at", by: By::Time },
+    Sortable { name: "ordinal", column: "births.ordinal", by: By::Number },
+    Sortable { name: "created_at", column: "births.created_at", by: By::Time },
+    Sortable { name: "updated_at", column: "births.updated_at", by: By::Time },
+];
 
 /// A birth is read with the pup's own sex, colour, markings and name, which live on its dog, and with its
 /// weight at birth, which lives among its weights.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::births)]
+struct BirthRow {
+    id: Uuid,
+    version: i64,
+    created_at: DateTime<Utc>,
+    updated_at: DateTime<Utc>,
+    litter_id: Uuid,
+    dog_id: Uuid,
+    ordinal: i32,
+    born_at: DateTime<Utc>,
+    #[diesel(select_expression = schema::dogs::sex)]
+    sex: Option<Sex>,
+    #[diesel(select_expression = schema::dogs::colour)]
+    colour: Option<String>,
+    #[diesel(select_expression = schema::dogs::markings)]
+    markings: Option<String>,
+    #[diesel(select_expression = schema::dogs::name)]
+    name: Option<String>,
+    collar: Option<String>,
+    #[diesel(
+        select_expression = schema::weights::weight_g.nullable(),
+        select_expression_type = diesel::dsl::Nullable<schema::weights::weight_g>
+    )]
+    weight_g: Option<i32>,
+    presentation: Presentation,
+    outcome: BirthOutcome,
+    placenta: Placenta,
+    note: Option<String>,
+    vitality: Option<NewbornSigns>,
+    vitality_minutes: Option<i32>,
+    resuscitation_minutes: Option<i32>,
+    confirmed: bool,
+}
+
+/// Births with what their rows are read with.
 macro_rules! births_with_dogs {
     ($tx:expr) => {{
         use schema::{births as b, dogs as d, weights as w};
@@ -130,161 +121,45 @@ macro_rules! births_with_dogs {
             .inner_join(d::table.on(d::kennel_id.eq(b::kennel_id).and(d::id.eq(b::dog_id))))
             .left_join(w::table.on(at_birth))
             .filter(b::kennel_id.eq($tx.scope.kennel_id()))
-            .select((
-                (b::id, b::version, b::created_at, b::updated_at),
-                (b::litter_id, b::dog_id, b::ordinal, b::born_at),
-                (d::sex, d::colour, d::markings, d::name),
-                (
-                    b::collar,
-                    w::weight_g.nullable(),
-                    b::presentation,
-                    b::outcome,
-                    b::placenta,
-                    b::note,
-                ),
-                (b::vitality, b::vitality_minutes, b::resuscitation_minutes, b::confirmed),
-            ))
+            .select(BirthRow::as_select())
     }};
 }
 
-type Row = (
-    Stamp,
-    (Uuid, Uuid, i32, DateTime<Utc>),
-    (Option<domain::record::Sex>, Option<String>, Option<String>, Option<String>),
-    (
-        Option<String>,
-        Option<i32>,
-        domain::record::Presentation,
-        domain::record::BirthOutcome,
-        domain::record::Placenta,
-        Option<String>,
-    ),
-    (Option<NewbornSigns>, Option<i32>, Option<i32>, bool),
-);
-
-fn kept((stamp, own, dog, seen, vitality): Row) -> Kept<Birth> {
-    let (litter_id, dog_id, ordinal, born_at) = own;
-    let (sex, colour, markings, name) = dog;
-    let (collar, weight_g, presentation, outcome, placenta, note) = seen;
-    let (vitality, vitality_minutes, resuscitation_minutes, confirmed) = vitality;
-    keep::kept(
-        stamp,
-        Birth {
-            litter_id,
-            dog_id,
-            ordinal,
-            born_at,
-            sex,
-            colour,
-            markings,
-            collar,
-            weight_g,
-            presentation,
-            outcome,
-            vitality,
-            vitality_minutes,
-            resuscitation_minutes,
-            placenta,
-            name,
-            note,
-            confirmed,
-        },
-    )
-}
-
-/// Refuses a collar that another living pup of the litter wears.
-async fn admit_collar(tx: &mut Tx, birth: &Birth) -> StoreResult<()> {
-    use schema::{births as b, dogs as d};
-    let Some(collar) = birth.collar.as_ref() else { return Ok(()) };
-    if birth.outcome != BirthOutcome::Alive {
-        return Ok(());
-    }
-    type Row = (i32, Uuid, Option<String>, Option<NaiveDate>, Residence);
-    let collared: Vec<Row> = b::table
-        .inner_join(d::table.on(d::kennel_id.eq(b::kennel_id).and(d::id.eq(b::dog_id))))
-        .filter(b::kennel_id.eq(tx.scope.kennel_id()).and(b::litter_id.eq(birth.litter_id)))
-        .filter(b::outcome.eq(Stored(BirthOutcome::Alive)).and(b::collar.is_not_null()))
-        .order(b::ordinal)
-        .select((b::ordinal, b::dog_id, b::collar, d::died_on, d::residence))
-        .load(&mut tx.conn)
-        .await?;
-    let same = |other: &Option<String>| {
-        other
-            .as_ref()
-            .is_some_and(|other| other.trim().to_lowercase() == collar.trim().to_lowercase())
-    };
-    let today = tx.scope.today();
-    let worn = collared.iter().find(|(_, dog_id, other, died_on, residence)| {
-        let here = Presence::by_record(*died_on, *residence, today).is_here();
-        *dog_id != birth.dog_id && here && same(other)
-    });
-    match worn {
-        Some((ordinal, ..)) => Err(StoreError::Conflict(format!(
-            "pup {ordinal} of this litter wears that collar. If this is that pup, it is written down already; if it is \
-             another one, give it another collar, or pup {ordinal} one first"
-        ))),
-        None => Ok(()),
+impl From<BirthRow> for Kept<Birth> {
+    fn from(row: BirthRow) -> Self {
+        let stamp = (row.id, row.version, row.created_at, row.updated_at);
+        let birth = Birth {
+            litter_id: row.litter_id,
+            dog_id: row.dog_id,
+            ordinal: row.ordinal,
+            born_at: row.born_at,
+            sex: row.sex,
+            colour: row.colour,
+            markings: row.markings,
+            collar: row.collar,
+            weight_g: row.weight_g,
+            presentation: row.presentation,
+            outcome: row.outcome,
+            vitality: row.vitality,
+            vitality_minutes: row.vitality_minutes,
+            resuscitation_minutes: row.resuscitation_minutes,
+            placenta: row.placenta,
+            name: row.name,
+            note: row.note,
+            confirmed: row.confirmed,
+        };
+        keep::kept(stamp, birth)
     }
 }
 
-/// Asks about a pup that is written down already: with the same marks within minutes, or by somebody
-/// else when nothing tells the two apart.
-async fn admit_beside(tx: &mut Tx, birth: &Birth, next: i32) -> StoreResult<()> {
-    let moment = tx.moment().await?;
-    let known = births_of_litter(tx, birth.litter_id).await?;
-    let marks: Vec<BirthMarks> = known.iter().map(|kept| kept.record.marks()).collect();
-    if let Some(same) = same_pup(&marks, &birth.marks(), &moment.rules) {
-        return Err(StoreError::Conflict(format!(
-            "this looks like pup {}, written down {} s apart with the same marks. If yours is another pup, send it \
-             again with \"ordinal\": {next}",
-            same.ordinal,
-            (same.born_at - birth.born_at).num_seconds().abs()
-        )));
-    }
-    let Some(double) = double_of(&marks, &birth.marks(), &moment.rules) else { return Ok(()) };
-    let row = known.iter().find(|kept| kept.record.ordinal == double.ordinal).map(|kept| kept.id);
-    let Some(row) = row else { return Ok(()) };
-    // One who writes down two pups knows that they are two.
-    if changes::created_by(tx, row).await? == Some(tx.scope.person_id()) {
-        return Ok(());
-    }
-    Err(StoreError::Conflict(format!(
-        "this may be pup {}, which somebody else wrote down {} s apart and which nothing tells from it. If yours is \
-         another pup, send it again with \"ordinal\": {next}",
-        double.ordinal,
-        (double.born_at - birth.born_at).num_seconds().abs()
-    )))
-}
-
-/// Writes a birth under an id, with the pup's dog (under an id of the client's, when it gave one).
-///
-/// # Errors
-/// [`StoreError::Conflict`] when it names an ordinal that is taken; faults against other rows.
-pub async fn enter_as(tx: &mut Tx, id: Uuid, birth: &Birth) -> StoreResult<()> {
-    let litter = Litter::select(tx, birth.litter_id, true).await?;
-    validate(tx, &litter.record, birth).await?;
+/// The birth under the next number of its litter, with the pup's dog.
+async fn numbered(tx: &mut Tx, birth: &Birth) -> StoreResult<Birth> {
     let ordinal = next_ordinal(tx, birth.litter_id).await?;
-    if birth.ordinal != 0 && birth.ordinal != ordinal {
-        return Err(StoreError::Conflict(format!(
-            "pup {} is written down already, or one before it is not; the next is pup {ordinal}. If yours is another pup, send it again without ordinal",
-            birth.ordinal
-        )));
-    }
-    if birth.ordinal == 0 && !birth.confirmed {
-        admit_beside(tx, birth, ordinal).await?;
-    }
-    admit_collar(tx, birth).await?;
-    let dog_id = if birth.dog_id.is_nil() { Uuid::now_v7() } else { birth.dog_id };
-    let birth = Birth { dog_id, ordinal, ..birth.clone() };
-    let pup = pup_of(tx, &litter.record, &birth).await?;
-    Dog::insert(tx, birth.dog_id, &pup).await?;
-    Birth::insert(tx, id, &birth).await?;
-    birth_weights::write(tx, &birth).await?;
-    if litter.record.whelped_on.is_none() {
-        let whelped_on = Some(tx.scope.day_of(birth.born_at));
-        Litter::update(tx, litter.id, &Litter { whelped_on, ..litter.record }).await?;
-    }
-    Ok(())
+    let litter = Litter::select(tx, birth.litter_id, false).await?.record;
+    let breed = breed_of_pup(tx, &litter).await?;
+    let pup = birth.pup(&litter, breed, tx.scope.day_of(birth.born_at));
+    write::enter_settled(tx, birth.dog_id, pup).await?;
+    Ok(Birth { ordinal, ..birth.clone() })
 }
 
 /// The births of a litter, by ordinal.
@@ -292,12 +167,12 @@ pub async fn enter_as(tx: &mut Tx, id: Uuid, birth: &Birth) -> StoreResult<()> {
 /// # Errors
 /// When the database is away.
 pub async fn births_of_litter(tx: &mut Tx, litter_id: Uuid) -> StoreResult<Vec<Kept<Birth>>> {
-    let rows: Vec<Row> = births_with_dogs!(tx)
+    let rows: Vec<BirthRow> = births_with_dogs!(tx)
         .filter(schema::births::litter_id.eq(litter_id))
         .order(schema::births::ordinal)
         .load(&mut tx.conn)
         .await?;
-    Ok(rows.into_iter().map(kept).collect())
+    Ok(rows.into_iter().map(Kept::from).collect())
 }
 
 /// Births by id.
@@ -305,13 +180,14 @@ pub async fn births_of_litter(tx: &mut Tx, litter_id: Uuid) -> StoreResult<Vec<K
 /// # Errors
 /// When the database is away.
 pub async fn select_all(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
-    let rows: Vec<Row> =
+    let rows: Vec<BirthRow> =
         births_with_dogs!(tx).filter(schema::births::id.eq_any(ids)).load(&mut tx.conn).await?;
-    Ok(rows.into_iter().map(kept).collect())
+    Ok(rows.into_iter().map(Kept::from).collect())
 }
 
 impl Keep for Birth {
     type Filter = BirthFilter;
+    const SORTS: &'static [Sortable] = SORTS;
     const FIELDS: &'static [&'static str] = &[
         "litter_id",
         "dog_id",
@@ -328,11 +204,12 @@ impl Keep for Birth {
         "note",
         "confirmed",
     ];
-    const READ: Right = Right::Dogs;
-    const WRITE: Right = Right::Observations;
 
-    async fn insert(tx: &mut Tx, id: Uuid, birth: &Self) -> StoreResult<()> {
+    /// With the pup's dog and the weight at birth, where these live. A dog that was deleted beside its birth is
+    /// back before it, and so is the weight, unless it stands in the birth: in a log of before weights had one home.
+    async fn insert(tx: &mut Tx, id: Uuid, birth: &Self, pen: &Pen) -> StoreResult<()> {
         use schema::births::dsl;
+        let birth = if pen.comes_back() { birth.clone() } else { numbered(tx, birth).await? };
         diesel::insert_into(dsl::births)
             .values((
                 dsl::kennel_id.eq(tx.scope.kennel_id()),
@@ -353,7 +230,10 @@ impl Keep for Birth {
             ))
             .execute(&mut tx.conn)
             .await?;
-        Ok(())
+        match birth.weight_g {
+            Some(_) => birth_weights::write(tx, &birth).await,
+            None => Ok(()),
+        }
     }
 
     async fn select(tx: &mut Tx, id: Uuid, lock: bool) -> StoreResult<Kept<Self>> {
@@ -363,9 +243,9 @@ impl Keep for Birth {
             );
             row.select(schema::births::id).for_no_key_update().first::<Uuid>(&mut tx.conn).await?;
         }
-        let row: Row =
+        let row: BirthRow =
             births_with_dogs!(tx).filter(schema::births::id.eq(id)).first(&mut tx.conn).await?;
-        Ok(kept(row))
+        Ok(row.into())
     }
 
     async fn page(
@@ -375,9 +255,15 @@ impl Keep for Birth {
         page: Page,
     ) -> StoreResult<Vec<Kept<Self>>> {
         let mut query =
-            births_with_dogs!(tx).order(schema::births::id).limit(page.limit).into_boxed();
-        if let Some(after) = page.after {
-            query = query.filter(schema::births::id.gt(after));
+            births_with_dogs!(tx).order(page.order.by(ID)).limit(page.limit).into_boxed();
+        if let Some(place) = page.after {
+            query = query.filter(page.order.after(ID, place));
+        }
+        if let Some(since) = filter.since {
+            query = query.filter(schema::births::born_at.ge(since));
+        }
+        if let Some(until) = filter.until {
+            query = query.filter(schema::births::born_at.lt(until));
         }
         if let Some(litter_id) = parent {
             query = query.filter(schema::births::litter_id.eq(litter_id));
@@ -385,10 +271,11 @@ impl Keep for Birth {
         if let Some(outcome) = filter.outcome {
             query = query.filter(schema::births::outcome.eq(Stored(outcome)));
         }
-        Ok(query.load::<Row>(&mut tx.conn).await?.into_iter().map(kept).collect())
+        let rows: Vec<BirthRow> = query.load(&mut tx.conn).await?;
+        Ok(rows.into_iter().map(Kept::from).collect())
     }
 
-    async fn update(tx: &mut Tx, id: Uuid, birth: &Self) -> StoreResult<()> {
+    async fn update(tx: &mut Tx, id: Uuid, birth: &Self, _pen: &Pen) -> StoreResult<()> {
         use schema::births::dsl;
         let before = Self::select(tx, id, false).await?.record;
         let own = dsl::births.filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)));
@@ -414,75 +301,83 @@ impl Keep for Birth {
             markings: birth.markings.clone(),
             name: birth.name.clone(),
             born_on: Some(PartialDate::Day(tx.scope.day_of(birth.born_at))),
-            ..dog
+            ..dog.clone()
         };
-        Dog::update(tx, before.dog_id, &pup).await?;
+        write::change_settled(tx, before.dog_id, &dog, &pup).await?;
         birth_weights::write(tx, &Birth { dog_id: before.dog_id, ..birth.clone() }).await
     }
 
-    async fn delete(tx: &mut Tx, id: Uuid) -> StoreResult<()> {
+    async fn delete(tx: &mut Tx, id: Uuid, _pen: &Pen) -> StoreResult<()> {
         use schema::births::dsl;
         let own = dsl::births.filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)));
         diesel::delete(own).execute(&mut tx.conn).await?;
         Ok(())
     }
+}
 
-    fn parent(&self) -> Option<Uuid> {
-        Some(self.litter_id)
-    }
-
-    async fn find_parent(tx: &mut Tx, parent: Uuid) -> StoreResult<()> {
-        Litter::select(tx, parent, false).await.map(drop)
-    }
-
-    /// The next birth of its litter, with the pup's dog. The litter is locked, so that two phones at
-    /// once never make two pups with one ordinal.
-    async fn add(tx: &mut Tx, birth: &Self) -> StoreResult<Uuid> {
-        let id = Uuid::now_v7();
-        enter_as(tx, id, birth).await?;
-        Ok(id)
-    }
-
-    /// The pup's dog was deleted beside the birth, and comes back before it.
-    async fn add_again(tx: &mut Tx, id: Uuid, birth: &Self) -> StoreResult<()> {
-        let litter = Litter::select(tx, birth.litter_id, true).await?;
-        validate(tx, &litter.record, birth).await?;
-        match Dog::select(tx, birth.dog_id, true).await {
-            Err(StoreError::NotFound) => {
-                return Err(StoreError::Conflict(
-                    "the pup's dog was deleted with the birth; restore that first".to_owned(),
-                ));
-            }
-            found => found?,
-        };
-        Self::insert(tx, id, birth).await?;
-        // A log of before weights had one home holds the weight with the birth; later ones hold it by itself.
-        if birth.weight_g.is_some() { birth_weights::write(tx, birth).await } else { Ok(()) }
-    }
-
-    /// A birth recorded by mistake goes with its pup's dog and first weight, unless something else
-    /// refers to the pup already.
-    async fn delete_cascading(tx: &mut Tx, birth: &Kept<Self>) -> StoreResult<()> {
-        if let Some(id) = birth_weights::row_of(tx, birth.record.dog_id).await? {
-            Weight::delete(tx, id).await?;
-        }
-        Self::delete(tx, birth.id).await?;
-        Dog::delete(tx, birth.record.dog_id).await
+impl Hooks for Birth {
+    /// The pup's dog has an id of the client's, when it gave one.
+    async fn completed(self, _tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<Self> {
+        let made = before.is_none() && self.dog_id.is_nil();
+        let dog_id = if made { Uuid::now_v7() } else { self.dog_id };
+        Ok(Self { dog_id, ..self })
     }
 
     async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
-        let Some(before) = before.map(|kept| &kept.record) else { return Ok(()) };
-        let given = (before.litter_id, before.dog_id, before.ordinal);
-        if (self.litter_id, self.dog_id, self.ordinal) != given {
-            return Err(StoreError::refused(
-                "",
-                "litter_id, dog_id and ordinal are the server's and do not change",
-            ));
-        }
+        let Some(before) = before.map(|kept| &kept.record) else {
+            return admit_new(tx, self).await;
+        };
+        self.admit_change(before)?;
         let litter = Litter::select(tx, self.litter_id, false).await?.record;
         if (&before.collar, before.outcome) != (&self.collar, self.outcome) {
             admit_collar(tx, self).await?;
         }
         validate(tx, &litter, self).await
+    }
+
+    /// The pup's dog was deleted beside the birth, and comes back before it.
+    async fn validate_again(&self, tx: &mut Tx) -> StoreResult<()> {
+        let litter = Litter::select(tx, self.litter_id, true).await?;
+        validate(tx, &litter.record, self).await?;
+        match Dog::select(tx, self.dog_id, true).await {
+            Err(StoreError::NotFound) => {
+                Err(StoreError::Conflict(said!("problem-conflict-pups-dog-deleted")))
+            }
+            found => found.map(drop),
+        }
+    }
+
+    /// The first birth of a litter says when it was whelped.
+    async fn after_write(
+        tx: &mut Tx,
+        _id: Uuid,
+        before: Option<&Self>,
+        after: &Self,
+    ) -> StoreResult<()> {
+        if before.is_some() {
+            return Ok(());
+        }
+        let litter = Litter::select(tx, after.litter_id, true).await?.record;
+        if litter.whelped_on.is_some() {
+            return Ok(());
+        }
+        let whelped_on = Some(tx.scope.day_of(after.born_at));
+        let born = Litter { whelped_on, ..litter.clone() };
+        write::change_settled(tx, after.litter_id, &litter, &born).await
+    }
+
+    /// A birth recorded by mistake goes with its pup's dog and first weight, unless something else
+    /// refers to the pup already. A helper takes back what happened in the night, and no older pup.
+    async fn before_removal(tx: &mut Tx, birth: &Kept<Self>) -> StoreResult<()> {
+        let moment = tx.moment().await?;
+        birth.record.admit_removal(tx.scope.role(), moment.now, &moment.rules)?;
+        match birth_weights::row_of(tx, birth.record.dog_id).await? {
+            Some(id) => write::remove_settled::<Weight>(tx, id).await,
+            None => Ok(()),
+        }
+    }
+
+    async fn after_removal(tx: &mut Tx, birth: &Kept<Self>) -> StoreResult<()> {
+        write::remove_settled::<Dog>(tx, birth.record.dog_id).await
     }
 }

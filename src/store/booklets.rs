@@ -1,21 +1,21 @@
 //! What a pup's booklet is made of, and the links by which a new owner reads it.
 
 use super::{
-    Db, StoreError, StoreResult, Tx, genotypes,
+    Db, StoreError, StoreResult, Tx, attachments, genotypes,
     keep::{Keep, Seen},
-    litters, schema,
+    kennels, litters, schema,
     scope::{self, Right, Scope},
 };
 use crate::columns::Word;
 use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
-    QueryableByName,
+    Queryable, QueryableByName, Selectable, SelectableHelper as _,
     sql_types::{Bytea, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
-    booklet::{AncestorFact, BookletFacts, BookletKennel, BookletTest},
+    booklet::{AncestorFact, BookletFacts, BookletKennel, BookletPicture, BookletTest},
     growth::GrowthLitter,
     litter::{Health, ToldOfDog, Weights, growth_litter, told_of_dog},
     partial_date::PartialDate,
@@ -24,23 +24,34 @@ use domain::{
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
+/// The kennel's words, as they are kept.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::booklet_texts)]
+struct TextsRow {
+    welcome: Option<String>,
+    feeding: Option<String>,
+    care: Option<String>,
+    contact: Option<String>,
+    logo_svg: Option<String>,
+    version: i64,
+}
+
 /// The kennel's words, and their version (0 for none).
 ///
 /// # Errors
 /// When the database is away.
 pub async fn texts(tx: &mut Tx) -> StoreResult<(BookletTexts, i64)> {
     use schema::booklet_texts::dsl;
-    type Row =
-        (Option<String>, Option<String>, Option<String>, Option<String>, Option<String>, i64);
-    let row: Option<Row> = dsl::booklet_texts
+    let row: Option<TextsRow> = dsl::booklet_texts
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .select((dsl::welcome, dsl::feeding, dsl::care, dsl::contact, dsl::logo_svg, dsl::version))
+        .select(TextsRow::as_select())
         .first(&mut tx.conn)
         .await
         .optional()?;
-    Ok(row.map_or_else(Default::default, |(welcome, feeding, care, contact, logo_svg, version)| {
+    let texts = |TextsRow { welcome, feeding, care, contact, logo_svg, version }| {
         (BookletTexts { welcome, feeding, care, contact, logo_svg }, version)
-    }))
+    };
+    Ok(row.map_or_else(Default::default, texts))
 }
 
 /// Sets the kennel's words, from the version the client has seen.
@@ -87,6 +98,8 @@ pub async fn facts(
     let told = told_of_dog(&core, &weights, &health, dog_id, &moment);
     let litter = growth_litter(&core, &weights, &moment);
     let ToldOfDog { dog, birth, weights, given, schedule } = told.ok_or(StoreError::NotFound)?;
+    let pictures = attachments::shown_to_buyer(tx, dog_id).await?;
+    let pictures = pictures.into_iter().map(|kept| BookletPicture::of(kept, dog.born_on)).collect();
     let facts = BookletFacts {
         kennel: BookletKennel {
             name: tx.scope.kennel().name.clone(),
@@ -94,6 +107,7 @@ pub async fn facts(
             feeding: texts.feeding,
             care: texts.care,
             contact: texts.contact,
+            weight_unit: kennels::units(tx).await?.0,
         },
         birth,
         pedigree: ancestors(tx, dog_id).await?,
@@ -101,6 +115,7 @@ pub async fn facts(
         given,
         tests: tests(tx, dog_id).await?,
         schedule,
+        pictures,
         dog,
     };
     Ok((facts, texts.logo_svg, litter))
@@ -243,7 +258,6 @@ pub async fn linked(db: &Db, secret_hash: &[u8], now: DateTime<Utc>) -> StoreRes
         .get_result::<LinkedRow>(&mut db.connection().await?)
         .await?;
     let LinkedRow { kennel_id, dog_id, name, time_zone, jurisdiction, currency } = row;
-    let kennel =
-        Kennel { name, time_zone, jurisdiction, currency, collars: Vec::new(), vet_phone: None };
+    let kennel = Kennel::of(name, time_zone, jurisdiction, currency);
     Ok((scope::of_booklet_link(kennel_id, kennel, secret_hash, now), dog_id))
 }

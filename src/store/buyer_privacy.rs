@@ -1,6 +1,11 @@
 //! A buyer's own data: exported on request, and erased without breaking accounts or pedigrees.
 
-use super::{StoreError, StoreResult, Tx, keep::Keep, schema, scope::Right};
+use super::{
+    StoreError, StoreResult, Tx,
+    keep::{Keep as _, write},
+    schema,
+    scope::Right,
+};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
     QueryableByName,
@@ -10,8 +15,8 @@ use diesel_async::RunQueryDsl as _;
 use domain::{
     privacy::{BuyerErasure, BuyerPersonalData, BuyerTies, ERASED_NAME, erase},
     record::{
-        Buyer, HealthEvent, HealthEventFilter, Kept, Payment, PaymentFilter, Placement,
-        PlacementFilter,
+        Attachment, AttachmentFilter, Buyer, HealthEvent, HealthEventFilter, Kept, Payment,
+        PaymentFilter, Placement, PlacementFilter,
     },
 };
 use serde_json::{Map, Value};
@@ -28,10 +33,12 @@ pub struct BuyerData {
     pub payments: Vec<Kept<Payment>>,
     /// The health news told.
     pub health_news: Vec<Kept<HealthEvent>>,
+    /// The contracts.
+    pub contracts: Vec<Kept<Attachment>>,
 }
 
 /// More rows than a buyer ever has.
-const ALL: super::keep::Page = super::keep::Page { after: None, limit: 100_000 };
+const ALL: super::keep::Page = super::keep::Page::first(100_000);
 
 /// Everything that is kept of a buyer, for the buyer.
 ///
@@ -48,14 +55,16 @@ async fn tied_to(tx: &mut Tx, buyer: Kept<Buyer>) -> StoreResult<BuyerData> {
     let buyer_id = Some(buyer.id);
     let filter = PlacementFilter { buyer_id, ..PlacementFilter::default() };
     let placements = Placement::page(tx, None, &filter, ALL).await?;
-    let mut payments = Vec::new();
+    let (mut payments, mut contracts) = (Vec::new(), Vec::new());
     for placement in &placements {
         let id = Some(placement.id);
+        let filter = AttachmentFilter { placement_id: id, ..AttachmentFilter::default() };
+        contracts.extend(Attachment::page(tx, None, &filter, ALL).await?);
         payments.extend(Payment::page(tx, id, &PaymentFilter::default(), ALL).await?);
     }
     let filter = HealthEventFilter { buyer_id, ..HealthEventFilter::default() };
     let health_news = HealthEvent::page(tx, None, &filter, ALL).await?;
-    Ok(BuyerData { buyer, placements, payments, health_news })
+    Ok(BuyerData { buyer, placements, payments, health_news, contracts })
 }
 
 fn personal(buyer_id: Uuid, buyer: &Buyer) -> BuyerPersonalData {
@@ -107,15 +116,7 @@ pub async fn erase_buyer(tx: &mut Tx, buyer_id: Uuid) -> StoreResult<ErasedBuyer
         Err(error) => return Err(error),
     };
     let data = tied_to(tx, before.clone()).await?;
-    let open = data.placements.iter().any(|kept| {
-        use domain::placement::PlacementStage::{Confirmed, Offered, Reserved};
-        matches!(kept.record.stage, Offered | Reserved | Confirmed)
-    });
-    if open {
-        return Err(StoreError::Conflict(
-            "a pup is offered or promised to this buyer; withdraw the placement first".to_owned(),
-        ));
-    }
+    Buyer::admit_erasure(data.placements.iter().map(|kept| &kept.record))?;
     let count = |rows: usize| u32::try_from(rows).unwrap_or(u32::MAX);
     let ties = BuyerTies {
         placements: count(data.placements.len()),
@@ -135,9 +136,9 @@ pub async fn erase_buyer(tx: &mut Tx, buyer_id: Uuid) -> StoreResult<ErasedBuyer
         note: record.note,
         erased_on: record.erased_on,
         waiting_order: None,
-        ..before.record
+        ..before.record.clone()
     };
-    Buyer::update(tx, buyer_id, &erased).await?;
+    write::change_settled(tx, buyer_id, &before.record, &erased).await?;
     Ok(ErasedBuyer { erasure, traces: forget(tx, buyer_id).await? })
 }
 
@@ -173,6 +174,10 @@ struct TraceRow {
 }
 
 async fn forget(tx: &mut Tx, buyer_id: Uuid) -> StoreResult<Vec<String>> {
+    diesel::sql_query("SELECT forget_contracts($1)")
+        .bind::<SqlUuid, _>(buyer_id)
+        .execute(&mut tx.conn)
+        .await?;
     let rows: Vec<TraceRow> = diesel::sql_query("SELECT forget_buyer($1) AS trace")
         .bind::<SqlUuid, _>(buyer_id)
         .load(&mut tx.conn)

@@ -1,71 +1,67 @@
 //! Weights and temperatures.
 
-use super::{StoreError, StoreResult, Tx, births, keep::keep, litters, schema};
+use super::{
+    StoreError, StoreResult, Tx, asked,
+    batches::{Offered, RowOutcome},
+    births,
+    keep::{Hooks, keep},
+    litters, schema, weight_batches,
+};
 use chrono::{DateTime, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
+    SelectableHelper as _,
+};
 use diesel_async::RunQueryDsl as _;
 use domain::{
-    growth::{GrowthLitter, Weighing, WeightVerdict, plausibility},
+    admission::BirthWeightFacts,
+    growth::{GrowthLitter, Weighing, plausibility},
     litter::{self, Weights},
-    record::{Dog, Kept, Temperature, TemperatureFilter, Weight, WeightFilter},
+    record::{Kept, Temperature, TemperatureFilter, Weight, WeightFilter},
 };
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
 keep!(Weight in weights { dog_id, measured_at, weight_g, confirmed, at_birth, note }
-under dog_id of Dog
-filter WeightFilter {}
-and |query, filter| {
-    match filter.since {
-        Some(since) => query.filter(dsl::measured_at.ge(since)),
-        None => query,
-    }
-};
-read Dogs, write Observations, {
+sorted { measured_at Time, weight_g Number } dated measured_at
+filter WeightFilter {}, of dog_id, in batches);
+
+impl Hooks for Weight {
     /// Asks about a weight of a pup that is far from what is expected of it.
     async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
-        let unchanged = before.is_some_and(|kept| {
-            (kept.record.weight_g, kept.record.measured_at) == (self.weight_g, self.measured_at)
-        });
         if self.at_birth {
-            admit_at_birth(self, tx).await?;
+            let born_at = births::born_at(tx, self.dog_id).await?;
+            // That each has one is held by the database.
+            self.admit_at_birth(BirthWeightFacts { born_at, taken: false })?;
         }
-        if self.confirmed || unchanged {
+        if !self.is_asked_about(before.map(|kept| &kept.record)) {
             return Ok(());
         }
         let Some(litter) = litter_to_weigh(tx, self.dog_id).await? else { return Ok(()) };
         let moment = tx.moment().await?;
-        let new = weighing(self, before.map(|kept| kept.id));
-        match plausibility(&litter, self.dog_id, &new, moment.now, &moment.rules) {
-            Ok(verdict) => verdict_of(verdict),
-            Err(faults) => Err(StoreError::Refused(faults)),
-        }
+        let new = Weighing::of(self, before.map(|kept| kept.id));
+        let verdict = plausibility(&litter, self.dog_id, &new, moment.now, &moment.rules);
+        asked(verdict.map_err(StoreError::Refused)?.questions())
     }
-});
 
-/// A weight as the questions of growth see it.
-pub(super) fn weighing(weight: &Weight, id: Option<Uuid>) -> Weighing {
-    Weighing {
-        id,
-        measured_at: weight.measured_at,
-        weight_g: f64::from(weight.weight_g),
-        doubtful: false,
+    /// The same questions, with one fit a litter and day instead of one a weight.
+    async fn validate_all(
+        tx: &mut Tx,
+        rows: Vec<Offered<Self>>,
+        done: &mut Vec<RowOutcome>,
+    ) -> StoreResult<Vec<Offered<Self>>> {
+        weight_batches::screen(tx, rows, done).await
     }
 }
 
-/// The weight at birth is that of a pup born here, at the time of its birth; each has one.
-pub(super) async fn admit_at_birth(weight: &Weight, tx: &mut Tx) -> StoreResult<()> {
-    match births::born_at(tx, weight.dog_id).await? {
-        None => Err(StoreError::refused("/at_birth", "is of a pup whose birth is recorded here")),
-        Some(born_at) if born_at != weight.measured_at => Err(StoreError::refused(
-            "/measured_at",
-            format!(
-                "is not the time of the birth ({}); correct born_at there, and this goes along",
-                born_at.format("%FT%TZ")
-            ),
-        )),
-        Some(_) => Ok(()),
-    }
+/// A weight as the questions of growth read it.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::weights)]
+struct WeighingRow {
+    dog_id: Uuid,
+    id: Uuid,
+    measured_at: DateTime<Utc>,
+    weight_g: i32,
 }
 
 /// The weights of several dogs, of each in order of time.
@@ -74,13 +70,13 @@ pub(super) async fn weighings(
     dogs: &[Uuid],
 ) -> StoreResult<BTreeMap<Uuid, Vec<Weighing>>> {
     use schema::weights::dsl;
-    let rows: Vec<(Uuid, Uuid, DateTime<Utc>, i32)> = dsl::weights
+    let rows: Vec<WeighingRow> = dsl::weights
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
-        .select((dsl::dog_id, dsl::id, dsl::measured_at, dsl::weight_g))
+        .select(WeighingRow::as_select())
         .load(&mut tx.pipelined())
         .await?;
     let mut by_dog: BTreeMap<Uuid, Vec<Weighing>> = BTreeMap::new();
-    for (dog_id, id, measured_at, weight_g) in rows {
+    for WeighingRow { dog_id, id, measured_at, weight_g } in rows {
         by_dog.entry(dog_id).or_default().push(Weighing {
             id: Some(id),
             measured_at,
@@ -112,24 +108,8 @@ pub(super) async fn litter_to_weigh(
     Ok(Some(litter).filter(|litter| litter.pups.iter().any(|pup| pup.dog_id == dog_id)))
 }
 
-/// Refuses an implausible weight with what was probably meant and how to keep it.
-pub(super) fn verdict_of(verdict: WeightVerdict) -> StoreResult<()> {
-    match verdict {
-        WeightVerdict::Plausible => Ok(()),
-        WeightVerdict::Implausible(why) => Err(StoreError::refused(
-            "/weight_g",
-            format!("{} To keep it as it is, send it with \"confirmed\": true.", why.detail),
-        )),
-    }
-}
-
 keep!(Temperature in temperatures { dog_id, measured_at, temperature_c, note }
-    under dog_id of Dog
-    filter TemperatureFilter {}
-    and |query, filter| {
-        match filter.since {
-            Some(since) => query.filter(dsl::measured_at.ge(since)),
-            None => query,
-        }
-    };
-    read Dogs, write Observations);
+    sorted { measured_at Time, temperature_c Number } dated measured_at
+    filter TemperatureFilter {}, of dog_id, in batches);
+
+impl Hooks for Temperature {}

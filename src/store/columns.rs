@@ -19,11 +19,12 @@ use domain::{
     preparation::{TemplateSupply, TemplateTask},
     readiness::{KennelReadinessRules, ReadinessRule},
     record::{
-        BirthOutcome, DeliveryStatus, MatingMethod, MatingStatus, Measure, PlaceKind, Placenta,
-        PregnancyMethod, PregnancyResult, Presentation, ReadingKind, ReadingUnit, Registration,
-        Residence, Role, Sex, Tie,
+        AttachmentKind, BirthOutcome, DeliveryStatus, DutyTurn, FileType, MatingMethod,
+        MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod, PregnancyResult, Presentation,
+        ReadingKind, ReadingUnit, Registration, Residence, RingChoices, RingWay, Role, Sex, Tie,
     },
     schedule::{HealthKind, HealthPlan, PlanStep, PlanSubject},
+    units::{TemperatureUnit, WeightUnit},
     whelping::{DischargeAmount, DischargeColour, NewbornSigns, WhelpingEvent},
 };
 use std::{fmt::Debug, io::Write};
@@ -139,8 +140,10 @@ macro_rules! word_column {
 
 word_column!(DischargeAmount, DischargeColour, GlandState, Level);
 text_column!(
+    AttachmentKind,
     BirthOutcome,
     DeliveryStatus,
+    FileType,
     HealthKind,
     LedgerKind,
     MatingMethod,
@@ -158,8 +161,11 @@ text_column!(
     ReadingKind,
     ReadingUnit,
     Residence,
+    RingWay,
     Role,
     Sex,
+    TemperatureUnit,
+    WeightUnit,
 );
 json_column!(
     JsonList<DamSign>,
@@ -169,6 +175,7 @@ json_column!(
     BuyerWishes,
     HealthPlan,
     JsonList<DateSpan>,
+    JsonList<DutyTurn>,
     JsonList<Measure>,
     JsonList<PlanStep>,
     JsonList<Registration>,
@@ -177,6 +184,7 @@ json_column!(
     JsonList<TemplateTask>,
     JsonList<Tie>,
     KennelReadinessRules,
+    RingChoices,
 );
 
 /// A list in a jsonb column.

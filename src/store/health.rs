@@ -1,15 +1,23 @@
 //! Health events, health plans with their versions, and the plans applied to litters.
 
-use super::{StoreError, StoreResult, Tx, asked, keep::keep, schema};
+use super::{
+    StoreError, StoreResult, Tx, asked,
+    keep::{Hooks, keep},
+    schema,
+};
+use catalogue::said;
 use chrono::NaiveDate;
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
+    SelectableHelper as _,
+};
 use diesel_async::RunQueryDsl as _;
 use domain::{
+    admission::version_to_apply,
     record::{
-        HealthEvent, HealthEventFilter, HealthPlanFilter, Kept, Litter, LitterPlan,
-        LitterPlanFilter,
+        HealthEvent, HealthEventFilter, HealthPlanFilter, Kept, LitterPlan, LitterPlanFilter,
     },
-    schedule::{AppliedPlan, HealthPlan, HealthPlanVersion, PlanBook, standard_plans},
+    schedule::{AppliedPlan, HealthPlan, HealthPlanVersion, PlanBook},
 };
 use uuid::Uuid;
 
@@ -17,82 +25,81 @@ keep!(HealthEvent in health_events {
     dog_id, kind, given_at, series, step, product, batch, expires_on, given_by, site, reaction, buyer_id, note,
     confirmed,
 }
-filter HealthEventFilter { dog_id == dog_id, kind == kind, buyer_id == buyer_id };
-read Dogs, write Observations, of dog_id, {
+sorted { given_at Time, kind Word, expires_on Day } dated given_at
+filter HealthEventFilter { dog_id == dog_id, kind == kind, buyer_id == buyer_id }, of dog_id, in batches);
+
+impl Hooks for HealthEvent {
     /// Nothing is given to a dog that is not born yet.
     async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
-        let dog = match <domain::record::Dog as crate::keep::Keep>::select(tx, self.dog_id, false).await {
+        let dog = match <domain::record::Dog as crate::keep::Keep>::select(tx, self.dog_id, false)
+            .await
+        {
             Ok(dog) => dog.record,
-            Err(StoreError::NotFound) => return Err(StoreError::refused("/dog_id", "names no dog of this kennel")),
+            Err(StoreError::NotFound) => {
+                return Err(StoreError::refused("/dog_id", said!("fault-not-found-dog-here")));
+            }
             Err(error) => return Err(error),
         };
-        let told_by = self.buyer_id.filter(|_| before.is_none_or(|b| b.record.buyer_id != self.buyer_id));
+        let told_by =
+            self.buyer_id.filter(|_| before.is_none_or(|b| b.record.buyer_id != self.buyer_id));
         if let Some(buyer_id) = told_by {
             match <domain::record::Buyer as crate::keep::Keep>::select(tx, buyer_id, false).await {
-                Err(StoreError::NotFound) => return Err(StoreError::refused("/buyer_id", "names no buyer of this kennel")),
+                Err(StoreError::NotFound) => {
+                    return Err(StoreError::refused(
+                        "/buyer_id",
+                        said!("fault-not-found-buyer-here"),
+                    ));
+                }
                 found => drop(found?),
             }
         }
         let given_on = tx.scope.day_of(self.given_at);
-        match dog.born_on.map(domain::partial_date::PartialDate::earliest) {
-            Some(born_on) if given_on < born_on => Err(StoreError::refused(
-                "/given_at",
-                format!("is before the dog was born ({born_on}); correct one of the two"),
-            )),
-            _ => {
-                let same = |kept: &Kept<Self>| {
-                    (kept.record.given_at, kept.record.expires_on) == (self.given_at, self.expires_on)
-                };
-                if self.confirmed || before.is_some_and(same) {
-                    return Ok(());
-                }
-                asked(domain::slips::expiry(self, given_on))
-            }
+        self.admit(given_on, dog.born_on)?;
+        if !self.is_asked_about(before.map(|kept| &kept.record)) {
+            return Ok(());
         }
+        asked(domain::slips::expiry(self, given_on))
     }
-});
+}
 
 keep!(HealthPlan in health_plans { key, name, subject, by_default, instead_of, source, steps as json }
-filter HealthPlanFilter { key == key };
-read Dogs, write Managing, {
+sorted { name Name, key Word }
+filter HealthPlanFilter { key == key });
+
+impl Hooks for HealthPlan {
     async fn validate(&self, _tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
         match before {
-            Some(before) if before.record.key != self.key => {
-                Err(StoreError::refused("/key", "does not change; make another plan with this key"))
-            }
-            _ => Ok(()),
+            Some(before) => Ok(self.admit_change(&before.record)?),
+            None => Ok(()),
         }
     }
 
     /// Every write adds a version; none is ever changed.
-    async fn after_write(tx: &mut Tx, _before: Option<&Kept<Self>>, after: &Kept<Self>) -> StoreResult<()> {
-        add_version(tx, &after.record.key, Some(&after.record)).await
+    async fn after_write(
+        tx: &mut Tx,
+        _id: Uuid,
+        _before: Option<&Self>,
+        after: &Self,
+    ) -> StoreResult<()> {
+        add_version(tx, &after.key, Some(after)).await
     }
 
-    async fn delete_cascading(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
-        Self::delete(tx, kept.id).await?;
+    async fn after_removal(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
         add_version(tx, &kept.record.key, None).await
     }
-});
+}
 
-keep!(LitterPlan in litter_plans { litter_id, plan_key, plan_version }
-under litter_id of Litter
-filter LitterPlanFilter { plan_key == plan_key };
-read Dogs, write Breeding, {
+keep!(LitterPlan in litter_plans { litter_id, plan_key, plan_version, reason }
+sorted { plan_key Word }
+filter LitterPlanFilter { plan_key == plan_key });
+
+impl Hooks for LitterPlan {
     async fn completed(self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<Self> {
-        let plan_version = match versions(tx, Some(&self.plan_key)).await?.pop() {
-            Some((_, HealthPlanVersion { number, plan: Some(_), .. })) => i32::try_from(number).ok(),
-            _ if standard_plans().iter().any(|plan| plan.key == self.plan_key) => None,
-            _ => {
-                return Err(StoreError::refused(
-                    "/plan_key",
-                    "names neither a plan of this kennel nor a standard one; see health-plans",
-                ));
-            }
-        };
-        Ok(Self { plan_version, ..self })
+        let last = versions(tx, Some(&self.plan_key)).await?.pop();
+        let number = version_to_apply(&self.plan_key, last.as_ref().map(|(_, version)| version))?;
+        Ok(Self { plan_version: number.and_then(|number| i32::try_from(number).ok()), ..self })
     }
-});
+}
 
 /// The version that a plan has from today on.
 async fn add_version(tx: &mut Tx, key: &str, plan: Option<&HealthPlan>) -> StoreResult<()> {
@@ -116,26 +123,42 @@ async fn add_version(tx: &mut Tx, key: &str, plan: Option<&HealthPlan>) -> Store
     Ok(())
 }
 
+/// A version of a plan, as it is kept.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::health_plan_versions)]
+struct VersionRow {
+    plan_key: String,
+    number: i32,
+    in_force_from: NaiveDate,
+    plan: Option<HealthPlan>,
+}
+
+/// That a litter follows a plan.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::litter_plans)]
+struct AppliedRow {
+    litter_id: Uuid,
+    plan_key: String,
+    plan_version: Option<i32>,
+}
+
 /// All versions of the kennel's plans, or of one, by key and number.
 async fn versions(tx: &Tx, key: Option<&str>) -> StoreResult<Vec<(String, HealthPlanVersion)>> {
     use schema::health_plan_versions::dsl;
     let mut query = dsl::health_plan_versions
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .select((dsl::plan_key, dsl::number, dsl::in_force_from, dsl::plan))
+        .select(VersionRow::as_select())
         .order((dsl::plan_key, dsl::number))
         .into_boxed();
     if let Some(key) = key {
         query = query.filter(dsl::plan_key.eq(key));
     }
-    let rows: Vec<(String, i32, NaiveDate, Option<HealthPlan>)> =
-        query.load(&mut tx.pipelined()).await?;
-    Ok(rows
-        .into_iter()
-        .map(|(key, number, in_force_from, plan)| {
-            let number = u32::try_from(number).unwrap_or_default();
-            (key, HealthPlanVersion { number, in_force_from, plan })
-        })
-        .collect())
+    let rows: Vec<VersionRow> = query.load(&mut tx.pipelined()).await?;
+    let version = |VersionRow { plan_key, number, in_force_from, plan }| {
+        let number = u32::try_from(number).unwrap_or_default();
+        (plan_key, HealthPlanVersion { number, in_force_from, plan })
+    };
+    Ok(rows.into_iter().map(version).collect())
 }
 
 /// The versions of one of the kennel's plans, the first first.
@@ -156,19 +179,19 @@ pub async fn plan_book(tx: &Tx) -> StoreResult<PlanBook> {
     use schema::litter_plans::dsl;
     let applied = dsl::litter_plans
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .select((dsl::litter_id, dsl::plan_key, dsl::plan_version))
+        .select(AppliedRow::as_select())
         .order(dsl::id);
     let (versions, applied) = tokio::try_join!(versions(tx, None), async {
-        let rows: Vec<(Uuid, String, Option<i32>)> = applied.load(&mut tx.pipelined()).await?;
+        let rows: Vec<AppliedRow> = applied.load(&mut tx.pipelined()).await?;
         Ok(rows)
     })?;
     let mut book = PlanBook::default();
     for (key, version) in versions {
         book.versions.entry(key).or_default().push(version);
     }
-    for (litter_id, key, number) in applied {
-        let number = number.and_then(|number| u32::try_from(number).ok());
-        book.applied.entry(litter_id).or_default().push(AppliedPlan { key, number });
+    for AppliedRow { litter_id, plan_key, plan_version } in applied {
+        let number = plan_version.and_then(|number| u32::try_from(number).ok());
+        book.applied.entry(litter_id).or_default().push(AppliedPlan { key: plan_key, number });
     }
     Ok(book)
 }

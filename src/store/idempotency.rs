@@ -1,7 +1,11 @@
 //! Repeated requests: the same key and body gets the same answer.
 
 use super::{StoreError, StoreResult, Tx, schema};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use catalogue::said;
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
+    SelectableHelper as _,
+};
 use diesel_async::RunQueryDsl as _;
 
 /// An answer kept for repeats.
@@ -13,6 +17,16 @@ pub struct KeptAnswer {
     pub headers: serde_json::Value,
     /// Body; null when it held a secret, which is shown once and kept nowhere.
     pub body: Option<serde_json::Value>,
+}
+
+/// A key with the answer that was kept under it.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::idempotency_keys)]
+struct KeyRow {
+    fingerprint: Vec<u8>,
+    status: Option<i16>,
+    headers: serde_json::Value,
+    body: Option<serde_json::Value>,
 }
 
 /// Takes a key for this request, or finds the answer that it got before.
@@ -32,16 +46,15 @@ pub async fn claim(tx: &mut Tx, key: &str, fingerprint: &[u8]) -> StoreResult<Op
     if taken == 1 {
         return Ok(None);
     }
-    type Row = (Vec<u8>, Option<i16>, serde_json::Value, Option<serde_json::Value>);
-    let (known, status, headers, body): Row = dsl::idempotency_keys
+    let KeyRow { fingerprint: known, status, headers, body } = dsl::idempotency_keys
         .filter(dsl::person_id.eq(person_id).and(dsl::key.eq(key)))
-        .select((dsl::fingerprint, dsl::status, dsl::headers, dsl::body))
+        .select(KeyRow::as_select())
         .first(&mut tx.conn)
         .await?;
     if known != fingerprint {
         return Err(StoreError::refused(
             "#header/Idempotency-Key",
-            "was used with another request; take a new key for a new request",
+            said!("fault-taken-idempotency-key"),
         ));
     }
     let status = status

@@ -3,49 +3,56 @@
 use super::{
     Db, StoreError, StoreResult, Tx,
     columns::JsonList,
-    keep::{self, Keep as _, Seen, keep},
+    keep::{self, Hooks, Keep as _, Seen, keep, write},
     people::Person,
     schema,
     scope::Right,
     statement::statement,
 };
 use crate::columns::Stored;
+use catalogue::said;
 use chrono::{DateTime, Utc};
 use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, QueryableByName,
+    BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _, QueryDsl as _, Queryable,
+    QueryableByName, Selectable, SelectableHelper as _,
     sql_types::{Bytea, Nullable, Text, Timestamptz, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
+    readiness::rules_in_force,
     record::{
         Area, Invitation, InvitationFilter, Kennel, Kept, Member, MemberFilter, Role, RuleOverride,
         RuleOverrideFilter,
     },
     rules::Rules,
+    units::{TemperatureUnit, WeightUnit},
 };
 use uuid::Uuid;
 
 keep!(Member in memberships { person_id, role }
-    filter MemberFilter { role == role };
-    read Dogs, write Managing, {
+    sorted { role Word }
+    filter MemberFilter { role == role });
+
+impl Hooks for Member {
     async fn validate(&self, _tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
         match before {
-            Some(before) if before.record.person_id != self.person_id => Err(StoreError::refused(
-                "/person_id",
-                "cannot change; end this membership and invite the other person",
-            )),
-            _ => Ok(()),
+            Some(before) => Ok(self.admit_change(&before.record)?),
+            None => Ok(()),
         }
     }
-});
+}
 
 keep!(Invitation in invitations { email, role }
-    filter InvitationFilter { role == role };
-    read Managing, write Managing);
+    sorted { email Word, role Word }
+    filter InvitationFilter { role == role });
+
+impl Hooks for Invitation {}
 
 keep!(RuleOverride in rule_overrides { key, value, source }
-    filter RuleOverrideFilter { key == key };
-    read Dogs, write Managing);
+    sorted { key Word }
+    filter RuleOverrideFilter { key == key });
+
+impl Hooks for RuleOverride {}
 
 /// Writes a kennel and its first owner; run it within that owner's founding scope.
 ///
@@ -63,6 +70,8 @@ pub async fn found(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
             dsl::currency.eq(&kennel.currency),
             dsl::collars.eq(JsonList(kennel.collars.clone())),
             dsl::vet_phone.eq(&kennel.vet_phone),
+            dsl::weight_unit.eq(Stored(kennel.weight_unit)),
+            dsl::temperature_unit.eq(Stored(kennel.temperature_unit)),
         ))
         .execute(&mut tx.conn)
         .await?;
@@ -71,30 +80,58 @@ pub async fn found(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
     find(tx).await
 }
 
+/// A kennel as it is kept.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::kennels)]
+struct KennelRow {
+    id: Uuid,
+    version: i64,
+    created_at: DateTime<Utc>,
+    updated_at: DateTime<Utc>,
+    name: String,
+    time_zone: String,
+    jurisdiction: Option<String>,
+    currency: String,
+    collars: JsonList<String>,
+    vet_phone: Option<String>,
+    weight_unit: WeightUnit,
+    temperature_unit: TemperatureUnit,
+}
+
+impl From<KennelRow> for Kept<Kennel> {
+    fn from(row: KennelRow) -> Self {
+        let (collars, vet_phone) = (row.collars.0, row.vet_phone);
+        let (weight_unit, temperature_unit) = (row.weight_unit, row.temperature_unit);
+        let own = Kennel::of(row.name, row.time_zone, row.jurisdiction, row.currency);
+        let stamp = (row.id, row.version, row.created_at, row.updated_at);
+        keep::kept(stamp, Kennel { collars, vet_phone, weight_unit, temperature_unit, ..own })
+    }
+}
+
 /// The kennel of the scope.
 ///
 /// # Errors
 /// When the database is away.
 pub async fn find(tx: &mut Tx) -> StoreResult<Kept<Kennel>> {
     use schema::kennels::dsl;
-    let (stamp, (name, time_zone, jurisdiction, currency, JsonList(collars), vet_phone)) =
-        dsl::kennels
-            .filter(dsl::id.eq(tx.scope.kennel_id()))
-            .select((
-                (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-                (
-                    dsl::name,
-                    dsl::time_zone,
-                    dsl::jurisdiction,
-                    dsl::currency,
-                    dsl::collars,
-                    dsl::vet_phone,
-                ),
-            ))
-            .for_no_key_update()
-            .first(&mut tx.conn)
-            .await?;
-    Ok(keep::kept(stamp, Kennel { name, time_zone, jurisdiction, currency, collars, vet_phone }))
+    let row: KennelRow = dsl::kennels
+        .filter(dsl::id.eq(tx.scope.kennel_id()))
+        .select(KennelRow::as_select())
+        .for_no_key_update()
+        .first(&mut tx.conn)
+        .await?;
+    Ok(row.into())
+}
+
+/// In what the kennel reads weights and temperatures.
+///
+/// # Errors
+/// When the database is away.
+pub async fn units(tx: &Tx) -> StoreResult<(WeightUnit, TemperatureUnit)> {
+    use schema::kennels::dsl;
+    let own = dsl::kennels.filter(dsl::id.eq(tx.scope.kennel_id()));
+    let units = own.select((dsl::weight_unit, dsl::temperature_unit));
+    Ok(units.first(&mut tx.pipelined()).await?)
 }
 
 /// The kennel's own collars, in its order.
@@ -143,6 +180,8 @@ pub async fn change<E>(
             dsl::currency.eq(&kennel.currency),
             dsl::collars.eq(JsonList(kennel.collars.clone())),
             dsl::vet_phone.eq(&kennel.vet_phone),
+            dsl::weight_unit.eq(Stored(kennel.weight_unit)),
+            dsl::temperature_unit.eq(Stored(kennel.temperature_unit)),
         ))
         .execute(&mut tx.conn)
         .await?;
@@ -158,33 +197,44 @@ pub struct MemberOf {
     pub person: Person,
 }
 
+/// A membership with the person's particulars.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::memberships)]
+struct MemberRow {
+    id: Uuid,
+    version: i64,
+    created_at: DateTime<Utc>,
+    updated_at: DateTime<Utc>,
+    person_id: Uuid,
+    role: Role,
+    #[diesel(select_expression = schema::people::name)]
+    name: String,
+    #[diesel(select_expression = schema::people::email)]
+    email: String,
+}
+
 /// All members of the kennel with their names, in the order in which they joined.
 ///
 /// # Errors
 /// When the database is away.
 pub async fn members(tx: &Tx) -> StoreResult<Vec<MemberOf>> {
     use schema::{memberships as m, people as p};
-    let rows: Vec<(keep::Stamp, (Uuid, Role), (Uuid, String, String))> = m::table
+    let rows: Vec<MemberRow> = m::table
         .inner_join(p::table.on(p::id.eq(m::person_id)))
         .filter(m::kennel_id.eq(tx.scope.kennel_id()))
-        .select((
-            (m::id, m::version, m::created_at, m::updated_at),
-            (m::person_id, m::role),
-            (p::id, p::name, p::email),
-        ))
+        .select(MemberRow::as_select())
         .order(m::id)
         .load(&mut tx.pipelined())
         .await?;
-    Ok(rows
-        .into_iter()
-        .map(|(stamp, (person_id, role), (id, name, email))| MemberOf {
-            member: keep::kept(stamp, Member { person_id, role }),
-            person: Person { id, name, email },
-        })
-        .collect())
+    let member = |row: MemberRow| {
+        let MemberRow { id, version, created_at, updated_at, person_id, role, name, email } = row;
+        MemberOf {
+            member: keep::kept((id, version, created_at, updated_at), Member { person_id, role }),
+            person: Person { id: person_id, name, email },
+        }
+    };
+    Ok(rows.into_iter().map(member).collect())
 }
-
-use diesel::JoinOnDsl as _;
 
 /// Ends a membership at the version the client has seen; who is no owner ends their own only.
 ///
@@ -198,24 +248,33 @@ pub async fn end_membership(tx: &mut Tx, id: Uuid, seen: Seen) -> StoreResult<()
     tx.begin_writing().await?;
     let before = Member::select(tx, id, true).await?;
     seen.must_be(before.version)?;
-    Member::delete_cascading(tx, &before).await
+    write::remove_settled::<Member>(tx, id).await
 }
 
-/// The rules in force: the published defaults with the kennel's own values on top.
+/// A value that the kennel sets for itself.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::rule_overrides)]
+struct OverrideRow {
+    key: String,
+    value: f64,
+    source: String,
+}
+
+/// The rules in force: the published defaults with the kennel's own values on top, and the law's above both.
 ///
 /// # Errors
 /// When the database is away.
 pub async fn rules(tx: &Tx) -> StoreResult<Rules> {
     use schema::rule_overrides::dsl;
-    let own: Vec<(String, f64, String)> = dsl::rule_overrides
+    let own: Vec<OverrideRow> = dsl::rule_overrides
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .select((dsl::key, dsl::value, dsl::source))
+        .select(OverrideRow::as_select())
         .load(&mut tx.pipelined())
         .await?;
-    Ok(own.into_iter().fold(Rules::standard(), |rules, (key, value, source)| {
-        // A value that a later edition no longer knows or allows falls back to the default.
-        rules.clone().with_override(&key, value, &source).unwrap_or(rules)
-    }))
+    let own = own.into_iter();
+    let own: Vec<RuleOverride> =
+        own.map(|OverrideRow { key, value, source }| RuleOverride { key, value, source }).collect();
+    Ok(rules_in_force(tx.scope.jurisdiction(), &own))
 }
 
 /// Invites somebody: whoever shows the secret joins with the role.
@@ -274,10 +333,10 @@ pub async fn join(
         .await?;
     match (accepted.outcome.as_str(), accepted.kennel_id) {
         ("joined", Some(kennel_id)) => Ok(kennel_id),
-        ("other_address", _) => Err(StoreError::Forbidden(
-            "the invitation is for another email address; log in with that one",
-        )),
-        _ => Err(StoreError::Login("the invitation is unknown, used or expired; ask for another")),
+        ("other_address", _) => {
+            Err(StoreError::Forbidden(said!("problem-forbidden-other-address")))
+        }
+        _ => Err(StoreError::Login(said!("problem-login-invitation"))),
     }
 }
 

@@ -1,50 +1,45 @@
-//! The accounts of placements: every entry is checked against all others, so that they balance.
+//! The accounts of placements.
 
 use super::{
     StoreError, StoreResult, Tx,
-    keep::{Keep, keep},
+    keep::{Hooks, Keep as _, keep, write},
     litters, schema,
     scope::Right,
 };
+use catalogue::Text;
 use chrono::{DateTime, NaiveDate, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
+    SelectableHelper as _,
+};
 use diesel_async::RunQueryDsl as _;
 use domain::{
+    admission::end_of,
+    fault::Fault,
     litter::{Core, Presence},
-    placement::{
-        Currency, LedgerEntry, LedgerKind, LedgerSums, Money, PlacementStage, add_up, close_account,
-    },
+    placement::{Bookings, LedgerEntry, LedgerKind, LedgerSums, close_account},
     record::{Kept, Payment, PaymentFilter, Placement},
 };
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
 keep!(Payment in payments { placement_id, kind, amount_minor, currency, paid_on, note }
-under placement_id of Placement
-filter PaymentFilter { kind == kind };
-read Money, write Money, {
+sorted { paid_on Day, amount_minor Number, kind Word } dated paid_on
+filter PaymentFilter { kind == kind });
+
+impl Hooks for Payment {
     async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
         let placement = Placement::select(tx, self.placement_id, true).await?;
-        let mut entries = entries(tx, &placement).await?;
-        let entry = entry(self)?;
-        match before.and_then(|before| entries.iter().position(|(id, _)| *id == Some(before.id))) {
-            Some(place) => entries[place].1 = entry,
-            None => entries.push((None, entry)),
-        }
-        sums(&entries).map(drop)
+        let booked = bookings(tx, &placement).await?;
+        Ok(booked.admit(before.map(|before| before.id), self)?)
     }
 
     /// An entry that others rest on stays: a refund needs the payment before it.
-    async fn delete_cascading(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
+    async fn before_removal(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
         let placement = Placement::select(tx, kept.record.placement_id, true).await?;
-        let mut entries = entries(tx, &placement).await?;
-        entries.retain(|(id, _)| *id != Some(kept.id));
-        sums(&entries).map_err(|_| {
-            StoreError::Conflict("other entries of the account rest on this one; change those first".to_owned())
-        })?;
-        Self::delete(tx, kept.id).await
+        Ok(bookings(tx, &placement).await?.admit_removal(kept.id)?)
     }
-});
+}
 
 /// A placement with its account.
 #[derive(Debug, Clone)]
@@ -59,67 +54,43 @@ pub struct Account {
     pub closing: Option<Vec<LedgerEntry>>,
 }
 
-/// Entries with the rows they come from; the price has none of its own.
-type Entries = Vec<(Option<Uuid>, LedgerEntry)>;
-
-fn entry(payment: &Payment) -> StoreResult<LedgerEntry> {
-    let currency: Currency = payment
-        .currency
-        .parse()
-        .map_err(|_| StoreError::refused("/currency", "is not an active ISO 4217 currency"))?;
-    let amount = Money { amount_minor: payment.amount_minor, currency };
-    Ok(LedgerEntry { kind: payment.kind, amount, on: payment.paid_on, note: payment.note.clone() })
+/// A payment as its account is read.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::payments)]
+struct PaymentRow {
+    id: Uuid,
+    placement_id: Uuid,
+    kind: LedgerKind,
+    amount_minor: i64,
+    currency: String,
+    paid_on: NaiveDate,
+    note: Option<String>,
 }
 
-/// The price of a placement as the first entry of its account.
-fn price(placement: &Placement, on: NaiveDate) -> StoreResult<Option<LedgerEntry>> {
-    charged(placement.price_minor, placement.currency.as_deref(), on)
+impl From<PaymentRow> for (Uuid, Payment) {
+    fn from(row: PaymentRow) -> Self {
+        let PaymentRow { id, placement_id, kind, amount_minor, currency, paid_on, note } = row;
+        (id, Payment { placement_id, kind, amount_minor, currency, paid_on, note })
+    }
 }
 
-fn charged(
-    price_minor: Option<i64>,
-    currency: Option<&str>,
-    on: NaiveDate,
-) -> StoreResult<Option<LedgerEntry>> {
-    let (Some(amount_minor), Some(currency)) = (price_minor, currency) else {
-        return Ok(None);
-    };
-    let currency: Currency = currency
-        .parse()
-        .map_err(|_| StoreError::refused("/currency", "is not an active ISO 4217 currency"))?;
-    let amount = Money { amount_minor, currency };
-    let charged = LedgerEntry { kind: LedgerKind::Price, amount, on, note: None };
-    Ok((amount_minor > 0).then_some(charged))
-}
-
-async fn entries(tx: &mut Tx, placement: &Kept<Placement>) -> StoreResult<Entries> {
+/// What is booked on the account of a placement.
+async fn bookings(tx: &mut Tx, placement: &Kept<Placement>) -> StoreResult<Bookings> {
     use schema::payments::dsl;
-    let on = tx.scope.day_of(placement.created_at);
-    let mut entries: Entries =
-        price(&placement.record, on)?.into_iter().map(|entry| (None, entry)).collect();
-    let rows: Vec<(Uuid, LedgerKind, i64, String, NaiveDate, Option<String>)> = dsl::payments
+    let rows: Vec<PaymentRow> = dsl::payments
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::placement_id.eq(placement.id)))
-        .select((dsl::id, dsl::kind, dsl::amount_minor, dsl::currency, dsl::paid_on, dsl::note))
+        .select(PaymentRow::as_select())
         .order(dsl::id)
         .load(&mut tx.conn)
         .await?;
-    for (id, kind, amount_minor, currency, paid_on, note) in rows {
-        let placement_id = placement.id;
-        let payment = Payment { placement_id, kind, amount_minor, currency, paid_on, note };
-        entries.push((Some(id), entry(&payment)?));
-    }
-    Ok(entries)
+    let payments: Vec<(Uuid, Payment)> = rows.into_iter().map(Into::into).collect();
+    let payments = payments.iter().map(|(id, payment)| (*id, payment));
+    let written_on = tx.scope.day_of(placement.created_at);
+    Bookings::of(placement.record.price(), written_on, payments).map_err(refused)
 }
 
-/// What the entries add up to, or what does not add up, at the field of the body.
-fn sums(entries: &Entries) -> StoreResult<LedgerSums> {
-    let plain: Vec<LedgerEntry> = entries.iter().map(|(_, entry)| entry.clone()).collect();
-    add_up(&plain).map_err(|faults| {
-        let detail = faults.into_iter().map(|fault| fault.detail).collect::<Vec<_>>().join("; ");
-        let pointer =
-            if detail.contains("this account is kept in") { "/currency" } else { "/amount_minor" };
-        StoreError::refused(pointer, detail)
-    })
+fn refused(fault: Fault) -> StoreError {
+    StoreError::Refused(vec![fault])
 }
 
 /// Refuses a price that what was recorded already does not fit.
@@ -134,15 +105,17 @@ pub async fn admit_price(tx: &mut Tx, id: Uuid, placement: &Placement) -> StoreR
         return Ok(());
     }
     let changed = Kept { record: placement.clone(), ..kept };
-    match sums(&entries(tx, &changed).await?) {
-        Ok(_) => Ok(()),
-        Err(StoreError::Refused(faults)) => {
-            let detail =
-                faults.into_iter().map(|fault| fault.detail).collect::<Vec<_>>().join("; ");
-            Err(StoreError::refused("/price_minor", format!("does not fit the account: {detail}")))
-        }
-        Err(error) => Err(error),
-    }
+    Ok(bookings(tx, &changed).await?.admit_price()?)
+}
+
+/// A placement with what is asked for its pup.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::placements)]
+struct PricedRow {
+    id: Uuid,
+    price_minor: Option<i64>,
+    currency: Option<String>,
+    created_at: DateTime<Utc>,
 }
 
 /// The placements of the kennel whose accounts do not add up, and why; none, but for rows that
@@ -150,47 +123,33 @@ pub async fn admit_price(tx: &mut Tx, id: Uuid, placement: &Placement) -> StoreR
 ///
 /// # Errors
 /// When the database is away.
-pub(super) async fn unbalanced(tx: &mut Tx) -> StoreResult<Vec<(Uuid, String)>> {
+pub(super) async fn unbalanced(tx: &mut Tx) -> StoreResult<Vec<(Uuid, Text)>> {
     use schema::{payments as e, placements as p};
     let kennel_id = tx.scope.kennel_id();
-    type Priced = (Uuid, Option<i64>, Option<String>, DateTime<Utc>);
-    let placements: Vec<Priced> = p::table
+    let placements: Vec<PricedRow> = p::table
         .filter(p::kennel_id.eq(kennel_id))
-        .select((p::id, p::price_minor, p::currency, p::created_at))
+        .select(PricedRow::as_select())
+        .order(p::id)
         .load(&mut tx.conn)
         .await?;
-    let payments: Vec<(Uuid, LedgerKind, i64, String, NaiveDate)> = e::table
+    let rows: Vec<PaymentRow> = e::table
         .filter(e::kennel_id.eq(kennel_id))
-        .select((e::placement_id, e::kind, e::amount_minor, e::currency, e::paid_on))
+        .select(PaymentRow::as_select())
         .order(e::id)
         .load(&mut tx.conn)
         .await?;
-    let mut accounts: BTreeMap<Uuid, Result<Entries, StoreError>> = BTreeMap::new();
-    for (id, price_minor, currency, created_at) in placements {
-        let on = tx.scope.day_of(created_at);
-        let charged = charged(price_minor, currency.as_deref(), on);
-        accounts.insert(id, charged.map(|entry| entry.into_iter().map(|e| (None, e)).collect()));
+    let mut payments: BTreeMap<Uuid, Vec<(Uuid, Payment)>> = BTreeMap::new();
+    for row in rows {
+        payments.entry(row.placement_id).or_default().push(row.into());
     }
-    for (placement_id, kind, amount_minor, currency, paid_on) in payments {
-        let payment = Payment { placement_id, kind, amount_minor, currency, paid_on, note: None };
-        if let Some(Ok(account)) = accounts.get_mut(&placement_id) {
-            match entry(&payment) {
-                Ok(entry) => account.push((None, entry)),
-                Err(error) => drop(accounts.insert(placement_id, Err(error))),
-            }
-        }
-    }
-    let why = |error: StoreError| match error {
-        StoreError::Refused(faults) => {
-            Ok(faults.into_iter().map(|fault| fault.detail).collect::<Vec<_>>().join("; "))
-        }
-        error => Err(error),
-    };
     let mut found = Vec::new();
-    for (id, account) in accounts {
-        if let Err(error) = account.and_then(|entries| sums(&entries)) {
-            found.push((id, why(error)?));
-        }
+    for PricedRow { id, price_minor, currency, created_at } in placements {
+        let own = payments.get(&id).into_iter().flatten().map(|(id, payment)| (*id, payment));
+        let price = price_minor.zip(currency.as_deref());
+        let booked = Bookings::of(price, tx.scope.day_of(created_at), own);
+        let sums = booked.map_err(|fault| vec![fault]).and_then(|booked| booked.sums());
+        let faults = sums.err().unwrap_or_default();
+        found.extend(faults.into_iter().map(|fault| (id, fault.detail)));
     }
     Ok(found)
 }
@@ -202,19 +161,18 @@ pub(super) async fn unbalanced(tx: &mut Tx) -> StoreResult<Vec<(Uuid, String)>> 
 pub async fn account(tx: &mut Tx, placement_id: Uuid) -> StoreResult<Account> {
     tx.scope.require(Right::Money)?;
     let placement = Placement::select(tx, placement_id, false).await?;
-    let entries = entries(tx, &placement).await?;
-    let sums = sums(&entries)?;
+    let booked = bookings(tx, &placement).await?;
+    let sums = booked.sums().map_err(StoreError::Refused)?;
     let closing = match died_waiting(tx, &placement.record).await? {
         true => Some(close_account(&sums, 0, today(tx)).map_err(StoreError::Refused)?),
         false => None,
     };
-    let entries = entries.into_iter().map(|(_, entry)| entry).collect();
-    Ok(Account { placement, entries, sums, closing })
+    Ok(Account { placement, entries: booked.entries(), sums, closing })
 }
 
 /// Whether the pup of a placement died while its buyer waited for it.
 async fn died_waiting(tx: &mut Tx, placement: &Placement) -> StoreResult<bool> {
-    if placement.stage.is_final() || placement.stage == PlacementStage::HandedOver {
+    if !placement.waits() {
         return Ok(false);
     }
     let (core, ()): (Core, ()) = litters::of_dog(tx, placement.dog_id).await?;
@@ -238,30 +196,15 @@ pub async fn close(
 ) -> StoreResult<Account> {
     tx.scope.require(Right::Money)?;
     let before = Placement::select(tx, placement_id, true).await?;
-    let stage = match before.record.stage {
-        PlacementStage::HandedOver => PlacementStage::Returned,
-        PlacementStage::Withdrawn | PlacementStage::Lapsed | PlacementStage::Returned => {
-            return Err(StoreError::refused("/stage", "has ended already; its account is closed"));
-        }
-        _ => PlacementStage::Withdrawn,
-    };
+    let stage = end_of(before.record.stage)?;
     let ended = Placement { stage, ..before.record.clone() };
     ended.validate(tx, Some(&before)).await?;
-    let open = sums(&entries(tx, &before).await?)?;
+    let open = bookings(tx, &before).await?.sums().map_err(StoreError::Refused)?;
     let closing = close_account(&open, kept_minor, on).map_err(StoreError::Refused)?;
-    Placement::update(tx, placement_id, &ended).await?;
-    let after = Placement::select(tx, placement_id, false).await?;
-    Placement::after_write(tx, Some(&before), &after).await?;
+    write::change_settled(tx, placement_id, &before.record, &ended).await?;
     for entry in closing {
-        let payment = Payment {
-            placement_id,
-            kind: entry.kind,
-            amount_minor: entry.amount.amount_minor,
-            currency: entry.amount.currency.to_string(),
-            paid_on: entry.on,
-            note: note.map(str::to_owned),
-        };
-        Payment::insert(tx, Uuid::now_v7(), &payment).await?;
+        let payment = Payment::of_entry(placement_id, &entry, note);
+        write::enter_settled(tx, Uuid::now_v7(), payment).await?;
     }
     account(tx, placement_id).await
 }

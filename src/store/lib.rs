@@ -14,6 +14,7 @@ mod moments;
 mod pools;
 mod schema;
 mod schema_alone;
+mod search;
 mod statement;
 
 pub mod accounts;
@@ -21,6 +22,7 @@ pub mod address;
 pub mod after_placement;
 pub mod alarms;
 pub mod archive;
+pub mod attachments;
 pub mod attempts;
 pub mod batches;
 pub mod births;
@@ -31,17 +33,19 @@ pub mod calendar_links;
 pub mod care;
 pub mod changes;
 pub mod dogs;
+pub mod files;
 pub mod genotypes;
 pub mod health;
 pub mod heats;
 pub mod idempotency;
+pub mod imports;
 pub mod kennels;
 pub mod ledger;
 pub mod litters;
 pub mod mating_plans;
 pub mod matings;
 pub mod migrate;
-pub mod pedigree_import;
+mod migrations;
 pub mod pedigrees;
 pub mod people;
 pub mod placements;
@@ -52,17 +56,21 @@ pub mod readiness_rules;
 pub mod register;
 pub mod reports;
 pub mod restore;
+pub mod rings;
 pub mod scope;
 pub mod seen_traits;
 pub mod sessions;
 pub mod studbooks;
+pub mod tasks;
 pub mod upkeep;
+pub mod uploads;
 pub mod wakes;
 pub mod webhooks;
 pub mod weight_batches;
 pub mod whelping;
 
 pub use aside::aside;
+use catalogue::Text;
 
 use deadpool::managed::TimeoutType;
 use diesel_async::{
@@ -70,7 +78,9 @@ use diesel_async::{
     pooled_connection::deadpool::{Object, PoolError},
 };
 use domain::{
+    admission::Refusal,
     fault::{Fault, unquoted},
+    growth::GrowthMemory,
     moment::Moment,
 };
 use pools::{Pools, Works, soon};
@@ -93,17 +103,17 @@ pub enum StoreError {
     #[error("changed in the meantime")]
     Stale,
     /// The person's role does not allow it; the text says what would.
-    #[error("forbidden: {0}")]
-    Forbidden(&'static str),
+    #[error("forbidden: {}", entry(.0))]
+    Forbidden(Text),
     /// It is taken already, or in use; the text says by what.
     #[error("conflict")]
-    Conflict(String),
+    Conflict(Text),
     /// The values go against the trade's logic or against other rows.
     #[error("refused: {} faults", .0.len())]
     Refused(Vec<Fault>),
     /// The login is not, or no longer, good.
-    #[error("not logged in: {0}")]
-    Login(&'static str),
+    #[error("not logged in: {}", entry(.0))]
+    Login(Text),
     /// The database cannot be reached now.
     #[error("database unavailable: {}", unquoted(.0))]
     Unavailable(String),
@@ -116,6 +126,11 @@ pub enum StoreError {
     /// A fault of ours.
     #[error("internal: {}", unquoted(.0))]
     Internal(String),
+}
+
+/// What the log calls a text: its entry, since its words may hold what a client sent.
+fn entry(text: &Text) -> &'static str {
+    text.id().unwrap_or("in other words")
 }
 
 /// What a store function gives.
@@ -134,8 +149,18 @@ impl fmt::Debug for StoreError {
 
 impl StoreError {
     /// One fault at `pointer`.
-    pub fn refused(pointer: &str, detail: impl Into<String>) -> Self {
-        Self::Refused(vec![Fault { pointer: pointer.to_owned(), detail: detail.into() }])
+    pub fn refused(pointer: &str, detail: impl Into<Text>) -> Self {
+        Self::Refused(vec![Fault::new(pointer, detail)])
+    }
+}
+
+impl From<Refusal> for StoreError {
+    fn from(refusal: Refusal) -> Self {
+        match refusal {
+            Refusal::Faults(faults) => Self::Refused(faults),
+            Refusal::Conflict(text) => Self::Conflict(text),
+            Refusal::Forbidden(text) => Self::Forbidden(text),
+        }
     }
 }
 
@@ -165,6 +190,7 @@ impl From<VaultError> for StoreError {
 pub struct Db {
     pools: Arc<Pools>,
     vault: Option<Arc<Vault>>,
+    growth: GrowthMemory,
 }
 
 impl Db {
@@ -183,7 +209,7 @@ impl Db {
     /// # Errors
     /// When no pool can be made.
     pub fn for_workers(url: &str, size: usize, workers: usize) -> StoreResult<Self> {
-        Ok(Self { pools: Arc::new(Pools::new(url, size, workers, Works::AsService)?), vault: None })
+        Ok(Self::of(Pools::new(url, size, workers, Works::AsService)?))
     }
 
     /// A database for upkeep by its owner, as at `url`: it stands in for anybody in any kennel, and then
@@ -192,7 +218,11 @@ impl Db {
     /// # Errors
     /// When no pool can be made.
     pub fn for_upkeep(url: &str, size: usize) -> StoreResult<Self> {
-        Ok(Self { pools: Arc::new(Pools::new(url, size, 0, Works::AsItself)?), vault: None })
+        Ok(Self::of(Pools::new(url, size, 0, Works::AsItself)?))
+    }
+
+    fn of(pools: Pools) -> Self {
+        Self { pools: Arc::new(pools), vault: None, growth: GrowthMemory::default() }
     }
 
     /// The same, with the keys under which secrets lie sealed.
@@ -286,7 +316,8 @@ impl Db {
             }
         })
         .await?;
-        Ok(Tx { conn, scope: scope.clone(), vault: self.vault.clone(), moment: OnceCell::new() })
+        let (vault, growth) = (self.vault.clone(), self.growth.clone());
+        Ok(Tx { conn, scope: scope.clone(), vault, growth, moment: OnceCell::new() })
     }
 }
 
@@ -295,6 +326,7 @@ pub struct Tx {
     conn: Object<AsyncPgConnection>,
     scope: Scope,
     vault: Option<Arc<Vault>>,
+    growth: GrowthMemory,
     moment: OnceCell<Arc<Moment>>,
 }
 
@@ -356,6 +388,20 @@ impl Tx {
                 Err(error)
             }
         }
+    }
+
+    /// Does `work` and undoes what it wrote, whatever came of it; the transaction goes on.
+    ///
+    /// # Errors
+    /// Those of `work`.
+    pub async fn tried<T>(
+        &mut self,
+        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+    ) -> StoreResult<T> {
+        Manager::begin_transaction(&mut *self.conn).await?;
+        let found = work(self).await;
+        Manager::rollback_transaction(&mut *self.conn).await?;
+        found
     }
 
     /// Waits until no other transaction writes in the kennel; to be called before the first write.

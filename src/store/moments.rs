@@ -13,8 +13,8 @@ impl Tx {
     pub async fn moment(&self) -> StoreResult<Arc<Moment>> {
         let read = async || {
             let (rules, plans) = tokio::try_join!(kennels::rules(self), health::plan_book(self))?;
-            let moment = Moment { now: self.scope.now(), zone: self.scope.tz(), rules, plans };
-            StoreResult::Ok(Arc::new(moment))
+            let (now, zone, growth) = (self.scope.now(), self.scope.tz(), self.growth.clone());
+            StoreResult::Ok(Arc::new(Moment { now, zone, rules, plans, growth }))
         };
         Ok(Arc::clone(self.moment.get_or_try_init(read).await?))
     }

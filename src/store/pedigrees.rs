@@ -3,20 +3,19 @@
 use super::{
     StoreResult, Tx,
     columns::{JsonList, Shape, Word},
-    pedigree_import::stated_sex,
     schema,
     scope::Right,
 };
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _,
-    NullableExpressionMethods as _, QueryDsl as _, QueryableByName,
+    NullableExpressionMethods as _, QueryDsl as _, Queryable, QueryableByName,
     sql_types::{Array, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
     family_tree::PedigreeDog,
+    import::dogs::{ImportedDog, StatedRegistration},
     partial_date::PartialDate,
-    pedigree_csv::{ImportedDog, StatedRegistration},
     record::{Registration, Residence, Sex},
 };
 use std::collections::HashMap;
@@ -79,23 +78,64 @@ pub async fn exported(
         query = query.filter(dogs.field(d::id).gt(after));
     }
     let rows: Vec<ExportRow> = query.load(&mut tx.conn).await?;
-    Ok(rows.into_iter().map(|row| (row.0.0, exported_dog(row))).collect())
+    Ok(rows.into_iter().map(|row| (row.ids.id, exported_dog(row))).collect())
 }
 
-type ExportRow = (
-    (Uuid, Option<String>, Option<Uuid>, Option<String>, Option<Uuid>, Option<String>),
-    (Option<String>, Option<String>, Option<String>, Option<String>, Option<String>),
-    (Option<Sex>, Option<PartialDate>, Option<chrono::NaiveDate>, Option<String>),
-    (JsonList<Registration>, Option<i32>, Residence, bool, Option<String>),
-);
+/// A dog and its parents, by their ids here and in the file that they came from.
+#[derive(Queryable)]
+struct ExportedIds {
+    id: Uuid,
+    imported_id: Option<String>,
+    sire_id: Option<Uuid>,
+    sire: Option<String>,
+    dam_id: Option<Uuid>,
+    dam: Option<String>,
+}
+
+/// What a dog is called and looks like.
+#[derive(Queryable)]
+struct ExportedLooks {
+    name: Option<String>,
+    call_name: Option<String>,
+    breed: Option<String>,
+    colour: Option<String>,
+    markings: Option<String>,
+}
+
+/// What a dog is born with, and its days.
+#[derive(Queryable)]
+struct ExportedLife {
+    sex: Option<Sex>,
+    born_on: Option<PartialDate>,
+    died_on: Option<chrono::NaiveDate>,
+    chip_number: Option<String>,
+}
+
+/// What the kennel knows beside.
+#[derive(Queryable)]
+struct ExportedRest {
+    registrations: JsonList<Registration>,
+    adult_weight_g: Option<i32>,
+    residence: Residence,
+    for_breeding: bool,
+    note: Option<String>,
+}
+
+/// A dog as it goes out. Its parents are joined under other names, which no struct can select by itself.
+#[derive(Queryable)]
+struct ExportRow {
+    ids: ExportedIds,
+    looks: ExportedLooks,
+    life: ExportedLife,
+    rest: ExportedRest,
+}
 
 fn exported_dog(row: ExportRow) -> ImportedDog {
-    let (
-        (id, imported_id, sire_id, sire, dam_id, dam),
-        (name, call_name, breed, colour, markings),
-        (sex, born_on, died_on, chip_number),
-        (registrations, adult_weight_g, residence, for_breeding, note),
-    ) = row;
+    let ExportRow { ids, looks, life, rest } = row;
+    let ExportedIds { id, imported_id, sire_id, sire, dam_id, dam } = ids;
+    let ExportedLooks { name, call_name, breed, colour, markings } = looks;
+    let ExportedLife { sex, born_on, died_on, chip_number } = life;
+    let ExportedRest { registrations, adult_weight_g, residence, for_breeding, note } = rest;
     let boxed = |text: Option<String>| text.map(String::into_boxed_str);
     // A dog that no file brought goes out under its id here.
     let in_file = |id: Option<Uuid>, imported: Option<String>| {
@@ -107,10 +147,11 @@ fn exported_dog(row: ExportRow) -> ImportedDog {
     };
     ImportedDog {
         line: None,
+        without_id: false,
         imported_id: in_file(Some(id), imported_id).unwrap_or_default(),
         sire: in_file(sire_id, sire),
         dam: in_file(dam_id, dam),
-        sex: sex.map(stated_sex),
+        sex,
         born_on,
         died_on,
         name: boxed(name),
@@ -154,10 +195,11 @@ struct ParticularsRow {
 /// When the database is away.
 pub async fn particulars(tx: &mut Tx, dog_ids: &[Uuid]) -> StoreResult<Vec<PedigreeDog>> {
     tx.scope.require(Right::Dogs)?;
-    let rows: Vec<ParticularsRow> = diesel::sql_query("SELECT * FROM pedigree_particulars($1)")
-        .bind::<Array<SqlUuid>, _>(dog_ids)
-        .load(&mut tx.conn)
-        .await?;
+    let rows: Vec<ParticularsRow> =
+        diesel::sql_query("SELECT * FROM pedigree_particulars($1) ORDER BY id")
+            .bind::<Array<SqlUuid>, _>(dog_ids)
+            .load(&mut tx.conn)
+            .await?;
     let dog = |row: ParticularsRow| PedigreeDog {
         dog_id: row.id,
         name: row.name,

@@ -4,7 +4,7 @@ use super::{Db, StoreResult, Tx, statement::statement};
 use crate::columns::Word;
 use diesel::{
     QueryableByName,
-    sql_types::{Bool, Nullable, Text, Uuid as SqlUuid},
+    sql_types::{Bool, Bytea, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::record::{Kennel, Role};
@@ -52,14 +52,7 @@ impl From<MembershipRow> for Membership {
     fn from(row: MembershipRow) -> Self {
         Self {
             kennel_id: row.id,
-            kennel: Kennel {
-                name: row.name,
-                time_zone: row.time_zone,
-                jurisdiction: row.jurisdiction,
-                currency: row.currency,
-                collars: Vec::new(),
-                vet_phone: None,
-            },
+            kennel: Kennel::of(row.name, row.time_zone, row.jurisdiction, row.currency),
             role: row.role,
         }
     }
@@ -79,6 +72,33 @@ pub async fn add(
     let person = Person { id: Uuid::now_v7(), name: name.to_owned(), email: email.to_lowercase() };
     insert(&mut *db.connection().await?, &person, password_hash, proven).await?;
     Ok(person)
+}
+
+/// Writes a new person who holds an open invitation to this address, by its hash; `None` for another one.
+///
+/// # Errors
+/// [`StoreError::Conflict`] when the address is taken.
+pub async fn add_invited(
+    db: &Db,
+    name: &str,
+    email: &str,
+    password_hash: &str,
+    invitation_hash: &[u8],
+) -> StoreResult<Option<Person>> {
+    #[derive(QueryableByName)]
+    struct Row {
+        #[diesel(sql_type = Bool)]
+        added: bool,
+    }
+    let person = Person { id: Uuid::now_v7(), name: name.to_owned(), email: email.to_lowercase() };
+    let query = statement("SELECT add_invited_person($1, $2, $3, $4, $5) AS added")
+        .bind::<SqlUuid, _>(person.id)
+        .bind::<Text, _>(&person.name)
+        .bind::<Text, _>(&person.email)
+        .bind::<Text, _>(password_hash)
+        .bind::<Bytea, _>(invitation_hash);
+    let Row { added } = query.get_result(&mut db.connection().await?).await?;
+    Ok(added.then_some(person))
 }
 
 /// Writes a new person, whose address is known to be theirs, in a transaction that writes what hangs on

@@ -2,12 +2,16 @@
 
 use super::{
     StoreError, StoreResult, Tx,
-    keep::{self, Keep, Page, keep},
+    keep::{self, Hooks, Keep, Page, keep},
     kennels, schema,
     scope::{Right, Scope},
 };
+use catalogue::said;
 use chrono::{DateTime, Duration, NaiveDate, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
+    SelectableHelper as _,
+};
 use diesel_async::RunQueryDsl as _;
 use domain::{
     agenda::House,
@@ -27,84 +31,77 @@ use std::collections::BTreeMap;
 use uuid::Uuid;
 
 keep!(Place in places { name, kind, capacity, closed as json, note }
-    filter PlaceFilter { kind == kind };
-    read Dogs, write Managing);
+    sorted { name Name, kind Word, capacity Number }
+    filter PlaceFilter { kind == kind });
+
+impl Hooks for Place {}
 
 keep!(Absence in absences { person_id, from_on, to_on, note }
-filter AbsenceFilter { person_id == person_id };
-read Dogs, write Dogs, {
+sorted { from_on Day, to_on Day } dated from_on
+filter AbsenceFilter { person_id == person_id });
+
+impl Hooks for Absence {
     fn may_write(&self, scope: &Scope) -> StoreResult<()> {
         if self.person_id != scope.person_id() && !scope.allows(Right::Managing) {
-            return Err(StoreError::Forbidden("only an owner enters other people's absences"));
+            return Err(StoreError::Forbidden(said!("problem-forbidden-absences")));
         }
         Ok(())
     }
-});
+}
 
 keep!(Supply in supplies { key, on_hand, counted_on, note }
-filter SupplyFilter { key == key };
-read Dogs, write Observations, {
+sorted { key Word, counted_on Day }
+filter SupplyFilter { key == key });
+
+impl Hooks for Supply {
     fn may_write(&self, scope: &Scope) -> StoreResult<()> {
         require_whole_kennel(scope)
     }
 
-    /// An amount that changes was counted today, unless it is said otherwise.
     async fn completed(self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<Self> {
-        let old = before.map(|before| &before.record);
-        let counted_anew = old.is_none_or(|old| {
-            old.on_hand.to_bits() != self.on_hand.to_bits() && old.counted_on == self.counted_on
-        });
-        let said = self.counted_on.filter(|_| !counted_anew || old.is_none());
-        Ok(Self { counted_on: said.or_else(|| Some(tx.scope.today())), ..self })
+        Ok(self.completed_on(before.map(|kept| &kept.record), tx.scope.today()))
     }
 
     async fn validate(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
-        let template = template(tx).await?;
-        if template.supplies.iter().any(|supply| supply.key == self.key) {
-            return Ok(());
-        }
-        let keys: Vec<&str> = template.supplies.iter().map(|s| s.key.as_str()).collect();
-        Err(StoreError::refused(
-            "/key",
-            format!(
-                "is no supply of the kennel's preparation template ({}); add it there first",
-                keys.join(", ")
-            ),
-        ))
+        Ok(self.admit(&template(tx).await?)?)
     }
-});
+}
 
 keep!(TemplateOverlay in preparation_templates { tasks as json, supplies as json, without as json }
-    filter OnlyOne {};
-    read Dogs, write Managing);
+    sorted {}
+    filter OnlyOne {});
+
+impl Hooks for TemplateOverlay {}
 
 keep!(PlannerSettings in planner_settings { breeding_rules }
-    filter OnlyOne {};
-    read Dogs, write Managing);
+    sorted {}
+    filter OnlyOne {});
+
+impl Hooks for PlannerSettings {}
 
 keep!(OwnTask in own_tasks { title, from_on, due_on, litter_id, dog_id, note }
-filter OwnTaskFilter { litter_id == litter_id, dog_id == dog_id };
-read Dogs, write Observations, {
+sorted { due_on Day, title Name, from_on Day } dated due_on
+filter OwnTaskFilter { litter_id == litter_id, dog_id == dog_id });
+
+impl Hooks for OwnTask {
     fn may_write(&self, scope: &Scope) -> StoreResult<()> {
         if self.litter_id.is_none() && self.dog_id.is_none() && !scope.allows(Right::Managing) {
-            return Err(StoreError::Forbidden(
-                "a task of the whole kennel is an owner's; name the dog or the litter that it is about",
-            ));
+            return Err(StoreError::Forbidden(said!("problem-forbidden-kennels-task")));
         }
         Ok(())
     }
-});
+}
 
 /// Refuses co-owners: what belongs to the kennel as a whole is not theirs to change.
 fn require_whole_kennel(scope: &Scope) -> StoreResult<()> {
     if scope.sees_all_dogs() {
         return Ok(());
     }
-    Err(StoreError::Forbidden("this belongs to the whole kennel; ask an owner to change it"))
+    Err(StoreError::Forbidden(said!("problem-forbidden-whole-kennel")))
 }
 
 /// Most rows of a kind that a plan is made of; a kennel has fewer by far.
-const ALL: Page = Page { after: None, limit: 10_000 };
+const ALL: Page = Page::first(10_000);
 
 /// The kennel's preparation: the default with its own on top.
 ///
@@ -175,7 +172,7 @@ pub async fn waiting_buyers(tx: &mut Tx) -> StoreResult<Vec<BuyerWish>> {
     if !tx.scope.allows(Right::Placing) {
         return Ok(Vec::new());
     }
-    let waiting = BuyerFilter { waiting: Some(true) };
+    let waiting = BuyerFilter { waiting: Some(true), ..BuyerFilter::default() };
     let buyers = Buyer::page(tx, None, &waiting, ALL).await?;
     Ok(buyers
         .into_iter()
@@ -219,6 +216,15 @@ pub async fn house(tx: &mut Tx, dams: &[DamRecords]) -> StoreResult<House> {
     Ok(House { places, temperatures, stock })
 }
 
+/// A line of the log of a whelping.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::whelping_lines)]
+struct LoggedRow {
+    litter_id: Uuid,
+    at: DateTime<Utc>,
+    event: WhelpingEvent,
+}
+
 /// The days on which dams were taken the temperature of, by litter: as a temperature, with a check
 /// after the birth, or in the log of the whelping.
 async fn temperature_rounds(
@@ -244,17 +250,17 @@ async fn temperature_rounds(
         .select((c::litter_id, c::checked_at))
         .load(&mut tx.conn)
         .await?;
-    let logged: Vec<(Uuid, DateTime<Utc>, WhelpingEvent)> = w::table
+    let logged: Vec<LoggedRow> = w::table
         .filter(w::kennel_id.eq(kennel_id).and(w::litter_id.eq_any(&litters)))
         .filter(w::at.ge(since))
-        .select((w::litter_id, w::at, w::event))
+        .select(LoggedRow::as_select())
         .load(&mut tx.conn)
         .await?;
     let mut days: BTreeMap<Uuid, Vec<NaiveDate>> = BTreeMap::new();
     for (litter_id, at) in checked {
         days.entry(litter_id).or_default().push(tx.scope.day_of(at));
     }
-    for (litter_id, at, event) in logged {
+    for LoggedRow { litter_id, at, event } in logged {
         if matches!(event, WhelpingEvent::Temperature { .. }) {
             days.entry(litter_id).or_default().push(tx.scope.day_of(at));
         }
@@ -274,11 +280,18 @@ pub async fn own_tasks(tx: &mut Tx) -> StoreResult<Vec<Kept<OwnTask>>> {
     OwnTask::page(tx, None, &OwnTaskFilter::default(), ALL).await
 }
 
-type MarkRow = (
-    String,
-    i64,
-    (Option<Uuid>, Option<DateTime<Utc>>, Option<Uuid>, Option<NaiveDate>, Option<String>),
-);
+/// What a person did about a task, as it is kept.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::task_marks)]
+struct MarkRow {
+    key: String,
+    version: i64,
+    assignee_id: Option<Uuid>,
+    done_at: Option<DateTime<Utc>>,
+    done_by: Option<Uuid>,
+    snoozed_until: Option<NaiveDate>,
+    snooze_reason: Option<String>,
+}
 
 /// What people did about tasks, by the tasks' keys.
 ///
@@ -288,20 +301,15 @@ pub async fn marks(tx: &mut Tx) -> StoreResult<BTreeMap<String, Marked>> {
     use schema::task_marks::dsl;
     let rows: Vec<MarkRow> = dsl::task_marks
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .select((
-            dsl::key,
-            dsl::version,
-            (dsl::assignee_id, dsl::done_at, dsl::done_by, dsl::snoozed_until, dsl::snooze_reason),
-        ))
+        .select(MarkRow::as_select())
         .load(&mut tx.conn)
         .await?;
-    Ok(rows
-        .into_iter()
-        .map(|(key, version, (assignee_id, done_at, done_by, snoozed_until, snooze_reason))| {
-            let mark = TaskMark { assignee_id, done_at, done_by, snoozed_until, snooze_reason };
-            (key, (version, mark))
-        })
-        .collect())
+    let marked = |row: MarkRow| {
+        let MarkRow { assignee_id, done_at, done_by, snoozed_until, snooze_reason, .. } = row;
+        let mark = TaskMark { assignee_id, done_at, done_by, snoozed_until, snooze_reason };
+        (row.key, (row.version, mark))
+    };
+    Ok(rows.into_iter().map(marked).collect())
 }
 
 /// Writes what a person did about a task; version 0 is that of nothing yet.

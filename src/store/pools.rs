@@ -38,8 +38,8 @@ pub async fn soon<T>(work: impl Future<Output = StoreResult<T>>) -> StoreResult<
         Err(_) => Err(StoreError::Unavailable("the database does not answer".to_owned())),
     }
 }
-/// Connections for what is done beside answering: webhooks, keys, upkeep.
-const COMMON: usize = 2;
+/// Connections for what is done beside answering: webhooks, rings, keys, upkeep.
+const COMMON: usize = 4;
 
 /// As whom connections work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

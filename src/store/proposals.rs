@@ -1,9 +1,13 @@
 //! Buyers who wait and pups that are free, for a proposal; and chips read in bulk.
 
 use super::{
-    StoreError, StoreResult, Tx, keep::Keep, litters, readiness_rules, schema, scope::Right,
+    StoreError, StoreResult, Tx,
+    keep::{Keep as _, write},
+    litters, readiness_rules, schema,
+    scope::Right,
 };
 use crate::columns::Stored;
+use catalogue::said;
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, NullableExpressionMethods as _,
     QueryDsl as _,
@@ -12,9 +16,9 @@ use diesel::{
 use diesel_async::RunQueryDsl as _;
 use domain::{
     alarms::Sights,
-    fault::{Faults, quoted},
+    fault::{Fault, Faults, quoted},
     litter::{Core, Health, Homes, Pup, Weights, dog_readiness},
-    microchip::ChipReading,
+    microchip::{ChipReading, ChipSubject, pups_named},
     placement::{BuyerWishes, FreePup, PlacementStage, WaitingBuyer},
     record::{Dog, HealthEvent, HealthKind},
 };
@@ -40,6 +44,7 @@ pub async fn waiting(tx: &mut Tx) -> StoreResult<Vec<WaitingBuyer>> {
     let rows: Vec<(Uuid, BuyerWishes)> = dsl::buyers
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::erased_on.is_null()))
         .filter(not(placed))
+        .filter(dsl::left_on.is_null().or(dsl::left_on.gt(tx.scope.today())))
         .select((dsl::id, dsl::wishes))
         // Nulls come last.
         .order((dsl::waiting_order, dsl::joined_on, dsl::id))
@@ -86,8 +91,10 @@ pub struct ReadChip {
     pub reading: ChipReading,
     /// The dog that has this number already.
     pub known_dog_id: Option<Uuid>,
-    /// The pup of the litter that the label names: its name, collar or ordinal.
+    /// The pup of the litter that the label names.
     pub matched_dog_id: Option<Uuid>,
+    /// The pups that it may mean, when there are several.
+    pub candidates: Vec<Uuid>,
 }
 
 /// Looks up chips that were read, matches labels with the pups of a litter, and sets the numbers
@@ -109,7 +116,7 @@ pub async fn read_chips(
     };
     // One that died or left may be read once more; one born dead never was.
     let alive = litter.iter().flat_map(|(core, ())| &core.pups).filter(|pup| pup.born_alive());
-    let pups: Vec<Pup> = alive.cloned().collect();
+    let pups: Vec<ChipSubject> = alive.map(subject).collect();
     let numbers: Vec<&str> = readings.iter().map(|r| r.chip.number.as_str()).collect();
     let known: Vec<(Option<String>, Uuid)> = dsl::dogs
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::chip_number.eq_any(numbers)))
@@ -120,10 +127,14 @@ pub async fn read_chips(
         known.into_iter().filter_map(|(number, id)| Some((number?, id))).collect();
     let read: Vec<ReadChip> = readings
         .into_iter()
-        .map(|reading| ReadChip {
-            known_dog_id: known.get(&reading.chip.number).copied(),
-            matched_dog_id: named(&pups, &reading.label),
-            reading,
+        .map(|reading| {
+            let named = pups_named(&pups, &reading.label);
+            let (matched_dog_id, candidates) = match named.as_slice() {
+                [one] => (Some(*one), Vec::new()),
+                _ => (None, named),
+            };
+            let known_dog_id = known.get(&reading.chip.number).copied();
+            ReadChip { reading, known_dog_id, matched_dog_id, candidates }
         })
         .collect();
     if set {
@@ -132,18 +143,18 @@ pub async fn read_chips(
     Ok(read)
 }
 
-/// The one pup that a label names.
-fn named(pups: &[Pup], label: &str) -> Option<Uuid> {
-    let wanted = label.trim().to_lowercase();
-    let fits = |pup: &&Pup| {
-        let own = pup.label().to_lowercase();
-        own == wanted
-            || own.strip_suffix(" collar") == Some(wanted.as_str())
-            || pup.ordinal().is_some_and(|ordinal| ordinal.to_string() == wanted)
-    };
-    let mut fitting = pups.iter().filter(fits);
-    let first = fitting.next().filter(|_| !wanted.is_empty())?;
-    fitting.next().is_none().then_some(first.dog_id)
+/// What a label may name a pup by.
+fn subject(pup: &Pup) -> ChipSubject {
+    let dog = pup.dog.as_ref();
+    ChipSubject {
+        dog_id: pup.dog_id,
+        ordinal: pup.ordinal(),
+        names: [
+            pup.birth.as_ref().and_then(|birth| birth.record.collar.clone()),
+            dog.and_then(|dog| dog.call_name.clone()),
+            dog.and_then(|dog| dog.name.clone()),
+        ],
+    }
 }
 
 async fn set_chips(tx: &mut Tx, read: &[ReadChip]) -> StoreResult<()> {
@@ -151,39 +162,55 @@ async fn set_chips(tx: &mut Tx, read: &[ReadChip]) -> StoreResult<()> {
     for chip in read {
         let at = format!("#line/{}", chip.reading.line);
         let label = &chip.reading.label;
-        faults.unless(chip.matched_dog_id.is_some(), &at, || {
-            format!("{} names no pup of the litter; give its name, collar or number", quoted(label))
+        faults.unless(chip.matched_dog_id.is_some(), &at, || match chip.candidates.len() {
+            0 => said!("fault-not-found-pup-by-label", label = quoted(label)),
+            count => said!("fault-unclear-pup-by-label", label = quoted(label), count = count),
         });
         let others = chip.known_dog_id.is_some() && chip.known_dog_id != chip.matched_dog_id;
-        faults.unless(!others, &at, || "this number is another dog's already".to_owned());
+        faults.unless(!others, &at, || said!("fault-taken-chip-of-another"));
     }
     faults.into_result().map_err(StoreError::Refused)?;
     for chip in read.iter().filter(|chip| chip.known_dog_id.is_none()) {
         let Some(dog_id) = chip.matched_dog_id else { continue };
-        let dog = Dog::select(tx, dog_id, true).await?.record;
-        if let Some(other) = &dog.chip_number {
-            let at = format!("#line/{}", chip.reading.line);
-            return Err(StoreError::refused(&at, format!("the pup has the number {other}")));
-        }
-        let number = chip.reading.chip.number.clone();
-        Dog::update(tx, dog_id, &Dog { chip_number: Some(number.clone()), ..dog }).await?;
-        let event = HealthEvent {
-            dog_id,
-            kind: HealthKind::Microchip,
-            given_at: tx.scope.now(),
-            series: None,
-            step: None,
-            product: Some(number),
-            batch: None,
-            expires_on: None,
-            given_by: None,
-            site: None,
-            reaction: None,
-            buyer_id: None,
-            note: None,
-            confirmed: false,
-        };
-        HealthEvent::insert(tx, Uuid::now_v7(), &event).await?;
+        let at = format!("#line/{}", chip.reading.line);
+        set_chip(tx, dog_id, &chip.reading.chip.number).await.map_err(|error| match error {
+            StoreError::Refused(faults) => {
+                let place = |fault: Fault| Fault { pointer: at.clone(), ..fault };
+                StoreError::Refused(faults.into_iter().map(place).collect())
+            }
+            other => other,
+        })?;
     }
     Ok(())
+}
+
+/// Sets the number of a dog that has none, with a health event of the kind microchip.
+///
+/// # Errors
+/// [`StoreError::Refused`] at `/chip_number` when it has another.
+pub(super) async fn set_chip(tx: &mut Tx, dog_id: Uuid, number: &str) -> StoreResult<()> {
+    let dog = Dog::select(tx, dog_id, true).await?.record;
+    if let Some(other) = &dog.chip_number {
+        let detail = said!("fault-already-done-chip", chip_number = other);
+        return Err(StoreError::refused("/chip_number", detail));
+    }
+    let chipped = Dog { chip_number: Some(number.to_owned()), ..dog.clone() };
+    write::change_settled(tx, dog_id, &dog, &chipped).await?;
+    let event = HealthEvent {
+        dog_id,
+        kind: HealthKind::Microchip,
+        given_at: tx.scope.now(),
+        series: None,
+        step: None,
+        product: Some(number.to_owned()),
+        batch: None,
+        expires_on: None,
+        given_by: None,
+        site: None,
+        reaction: None,
+        buyer_id: None,
+        note: None,
+        confirmed: false,
+    };
+    write::enter_settled(tx, Uuid::now_v7(), event).await
 }

@@ -1,31 +1,37 @@
 //! What a pup needs before it leaves: its papers, and rules that an owner has set aside.
 
-use super::{StoreResult, Tx, asked, keep::keep, readiness_rules, schema};
+use super::{
+    StoreResult, Tx, asked,
+    keep::{Hooks, keep},
+    readiness_rules, schema,
+};
 use diesel::{ExpressionMethods as _, QueryDsl as _};
 use diesel_async::RunQueryDsl as _;
 use domain::{
-    record::{Dog, Kept, Paper, PaperFilter, SetAside, SetAsideFilter},
+    record::{Kept, Paper, PaperFilter, SetAside, SetAsideFilter},
     slips,
 };
 
 keep!(Paper in papers { dog_id, paper, done_on, note, confirmed }
-under dog_id of Dog
-filter PaperFilter { paper == paper };
-read Dogs, write Placing, of dog_id, {
+sorted { done_on Day, paper Word } dated done_on
+filter PaperFilter { paper == paper }, of dog_id);
+
+impl Hooks for Paper {
     /// Asks about a paper that no readiness rule asks for.
     async fn validate(&self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<()> {
-        if self.confirmed || before.is_some_and(|kept| kept.record.paper == self.paper) {
+        if !self.is_asked_about(before.map(|kept| &kept.record)) {
             return Ok(());
         }
         let set = readiness_rules::in_force(tx).await?;
         asked(slips::paper(&self.paper, &set.papers()))
     }
-});
+}
 
 keep!(SetAside in readiness_overrides { dog_id, rule, reason, by, on }
-under dog_id of Dog
-filter SetAsideFilter { rule == rule };
-read Dogs, write Managing, of dog_id, {
+sorted { on Day, rule Word } dated on
+filter SetAsideFilter { rule == rule }, of dog_id);
+
+impl Hooks for SetAside {
     /// Who decides and when is not the client's to say.
     async fn completed(self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<Self> {
         if let Some(before) = before {
@@ -38,4 +44,4 @@ read Dogs, write Managing, of dog_id, {
             .await?;
         Ok(Self { by: Some(name), on: Some(tx.scope.today()), ..self })
     }
-});
+}

@@ -28,8 +28,7 @@ pub async fn own(tx: &Tx) -> StoreResult<(KennelReadinessRules, i64)> {
 pub async fn set(tx: &mut Tx, own: &KennelReadinessRules, seen: Seen) -> StoreResult<()> {
     use schema::readiness_rules::dsl;
     tx.scope.require(Right::Managing)?;
-    let jurisdiction = jurisdiction(tx);
-    ReadinessRuleSet::for_kennel(&jurisdiction, own).map_err(StoreError::Refused)?;
+    ReadinessRuleSet::for_kennel(tx.scope.jurisdiction(), own).map_err(StoreError::Refused)?;
     let kennel_id = tx.scope.kennel_id();
     let row = dsl::readiness_rules.filter(dsl::kennel_id.eq(kennel_id));
     let present = row.select(dsl::version).for_update().first(&mut tx.conn).await.optional()?;
@@ -46,10 +45,6 @@ pub async fn set(tx: &mut Tx, own: &KennelReadinessRules, seen: Seen) -> StoreRe
     if written == 0 { Err(StoreError::Stale) } else { Ok(()) }
 }
 
-fn jurisdiction(tx: &Tx) -> String {
-    tx.scope.kennel().jurisdiction.clone().unwrap_or_default()
-}
-
 /// The readiness rules in force; what the kennel set for itself gives way where the law has become
 /// stricter since.
 ///
@@ -57,9 +52,9 @@ fn jurisdiction(tx: &Tx) -> String {
 /// When the database is away.
 pub async fn in_force(tx: &Tx) -> StoreResult<ReadinessRuleSet> {
     let (own, _) = own(tx).await?;
-    let jurisdiction = jurisdiction(tx);
-    let set = ReadinessRuleSet::for_kennel(&jurisdiction, &own)
-        .or_else(|_| ReadinessRuleSet::for_kennel(&jurisdiction, &KennelReadinessRules::default()));
+    let jurisdiction = tx.scope.jurisdiction();
+    let set = ReadinessRuleSet::for_kennel(jurisdiction, &own)
+        .or_else(|_| ReadinessRuleSet::for_kennel(jurisdiction, &KennelReadinessRules::default()));
     set.map_err(|faults| {
         StoreError::Internal(format!("readiness rules with {} faults", faults.len()))
     })

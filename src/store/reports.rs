@@ -6,8 +6,12 @@ use super::{
     pedigrees, schema,
     scope::Right,
 };
+use catalogue::said;
 use chrono::NaiveDate;
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, NullableExpressionMethods as _,
+    QueryDsl as _, Queryable, Selectable, SelectableHelper as _,
+};
 use diesel_async::RunQueryDsl as _;
 use domain::{
     family_tree::PedigreeDog,
@@ -31,7 +35,7 @@ pub async fn litter(tx: &mut Tx, litter_id: Uuid) -> StoreResult<ClubLitterRepor
     if core.whelped_on().is_none() {
         return Err(StoreError::refused(
             "#path/litter_id",
-            "names a litter that has not been whelped; there is a report from its first birth on",
+            said!("fault-not-now-report-unwhelped"),
         ));
     }
     let parents = parents(tx, &[&core]).await?;
@@ -87,37 +91,57 @@ pub async fn year(tx: &mut Tx, year: i32) -> StoreResult<YearReportInput> {
     Ok(YearReportInput { year, litters: litters.collect(), money: money.collect() })
 }
 
+/// Money that came in or went out for a placement, with the litter of its pup.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::payments)]
+struct PaidRow {
+    kind: LedgerKind,
+    amount_minor: i64,
+    currency: String,
+    paid_on: NaiveDate,
+    #[diesel(
+        select_expression = schema::births::litter_id.nullable(),
+        select_expression_type = diesel::dsl::Nullable<schema::births::litter_id>
+    )]
+    litter_id: Option<Uuid>,
+}
+
+/// Money that was spent.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::costs)]
+struct SpentRow {
+    amount_minor: i64,
+    currency: String,
+    paid_on: NaiveDate,
+    litter_id: Option<Uuid>,
+}
+
 /// What was received, paid back and spent from `first` to `last`.
 async fn money(tx: &mut Tx, first: NaiveDate, last: NaiveDate) -> StoreResult<Vec<MoneyLine>> {
-    use diesel::{JoinOnDsl as _, NullableExpressionMethods as _};
+    use diesel::JoinOnDsl as _;
     use schema::{births as b, costs as c, payments as e, placements as p};
     let kennel_id = tx.scope.kennel_id();
-    let paid: Vec<(LedgerKind, i64, String, NaiveDate, Option<Uuid>)> = e::table
+    let paid: Vec<PaidRow> = e::table
         .inner_join(p::table.on(p::kennel_id.eq(e::kennel_id).and(p::id.eq(e::placement_id))))
         .left_join(b::table.on(b::kennel_id.eq(p::kennel_id).and(b::dog_id.eq(p::dog_id))))
         .filter(e::kennel_id.eq(kennel_id).and(e::paid_on.between(first, last)))
-        .select((e::kind, e::amount_minor, e::currency, e::paid_on, b::litter_id.nullable()))
+        .select(PaidRow::as_select())
         .order(e::id)
         .load(&mut tx.conn)
         .await?;
-    let spent: Vec<(i64, String, NaiveDate, Option<Uuid>)> = c::table
+    let spent: Vec<SpentRow> = c::table
         .filter(c::kennel_id.eq(kennel_id).and(c::paid_on.between(first, last)))
-        .select((c::amount_minor, c::currency, c::paid_on, c::litter_id))
+        .select(SpentRow::as_select())
         .order(c::id)
         .load(&mut tx.conn)
         .await?;
     let mut lines = Vec::with_capacity(paid.len() + spent.len());
-    for (kind, amount_minor, currency, on, litter_id) in paid {
-        // Prices and what is taken off them are owed, not paid.
-        let amount_minor = match kind {
-            LedgerKind::Deposit | LedgerKind::Payment => amount_minor,
-            LedgerKind::Refund => -amount_minor,
-            _ => continue,
-        };
+    for PaidRow { kind, amount_minor, currency, paid_on: on, litter_id } in paid {
+        let Some(amount_minor) = kind.received(amount_minor) else { continue };
         let amount = Money { amount_minor, currency: currency_of(&currency)? };
         lines.push(MoneyLine { kind: MoneyLineKind::Income, amount, on, litter_id });
     }
-    for (amount_minor, currency, on, litter_id) in spent {
+    for SpentRow { amount_minor, currency, paid_on: on, litter_id } in spent {
         let amount = Money { amount_minor, currency: currency_of(&currency)? };
         lines.push(MoneyLine { kind: MoneyLineKind::Cost, amount, on, litter_id });
     }

@@ -1,10 +1,15 @@
 //! Rows that come back as the log of changes remembers them.
 
+mod together;
+
+use catalogue::{Text, said};
+pub use together::{Companion, LeftOut};
+
 use super::{
     StoreError, StoreResult, Tx,
-    keep::{self, Keep, Seen},
+    keep::{self, Keep, Seen, write},
     kennels,
-    register::{self, ByRecord},
+    register::{ByRecord, with_record_of},
     schema,
     scope::Right,
 };
@@ -12,12 +17,16 @@ use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
     QueryableByName,
-    sql_types::{BigInt, Bool, Text},
+    sql_types::{self, BigInt, Bool},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
-    fault::{Faults, in_brief},
-    record::{Kennel, Record},
+    fault::{Faults, unquoted},
+    record::{
+        Kennel, Record, field_of,
+        register::{self, ComesBack},
+        renew,
+    },
 };
 use serde_json::{Map, Value};
 use uuid::Uuid;
@@ -33,6 +42,10 @@ pub struct Restored {
     pub version: i64,
     /// The row now.
     pub row: Value,
+    /// What had been deleted with it, and came back as well.
+    pub brought: Vec<Companion>,
+    /// What had been deleted with it, and no longer fits.
+    pub left_out: Vec<LeftOut>,
 }
 
 /// What the log says of one change.
@@ -40,8 +53,8 @@ type Logged = (String, Option<Uuid>, Option<Value>, Option<Value>);
 
 /// Brings a row back to what it was after a change, or before its deletion.
 ///
-/// `version` is that of the row now; null when it is deleted. The row passes the checks of any
-/// write, and its coming back is a change of its own.
+/// `version` is that of the row now; null when it is deleted: then all comes back that was deleted by
+/// the same write. Each row passes the checks of any write, and its coming back is a change of its own.
 ///
 /// # Errors
 /// [`StoreError::NotFound`] without such a change, [`StoreError::Stale`] when the row is at another
@@ -57,14 +70,21 @@ pub async fn restore(tx: &mut Tx, sequence: i64, version: Option<i64>) -> StoreR
         .first(&mut tx.conn)
         .await?;
     let (Some(row_id), Some(Value::Object(content))) = (row_id, after.or(before)) else {
-        let what = "an import is logged without its rows; change or delete these one by one";
-        return Err(StoreError::Conflict(what.to_owned()));
+        return Err(StoreError::Conflict(said!("problem-conflict-import-logged")));
     };
     let wish = Wish { row_id, content, version, now: tx.scope.now() };
-    let (version, row) = dispatch(tx, &what, wish).await?;
-    Ok(Restored { what, row_id, version, row })
+    let (version, row, beside) = match wish.version {
+        None => together::bring_back(tx, &what, wish).await?,
+        Some(_) => {
+            let (version, row) = dispatch(tx, &what, wish).await?;
+            (version, row, together::Beside::default())
+        }
+    };
+    let together::Beside { brought, left_out } = beside;
+    Ok(Restored { what, row_id, version, row, brought, left_out })
 }
 
+#[derive(Clone)]
 struct Wish {
     row_id: Uuid,
     content: Map<String, Value>,
@@ -90,15 +110,13 @@ async fn dispatch(tx: &mut Tx, what: &str, wish: Wish) -> StoreResult<(i64, Valu
     if what == "kennel" {
         return bring_back_kennel(tx, wish).await;
     }
-    if register::line(what).is_some_and(|line| line.comes_back)
-        && let Some(done) = register::with_record_of(what, Comeback { tx, wish }).await
+    let line = register::line(what).filter(|line| line.comes_back == ComesBack::Written);
+    if line.is_some()
+        && let Some(done) = with_record_of(what, Comeback { tx, wish }).await
     {
         return done;
     }
-    Err(StoreError::Conflict(format!(
-        "a {} is not restored from the log; make it anew",
-        what.replace('_', " ")
-    )))
+    Err(StoreError::Conflict(said!("problem-conflict-not-restored", what = row_word(what))))
 }
 
 /// Restoring is reading the log and writing the row, and needs the right to both.
@@ -128,7 +146,7 @@ async fn bring_back<R: Keep>(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value
         }
         None => {
             go_on_counting(tx, wish.row_id).await?;
-            let kept = keep::bring_back(tx, wish.row_id, &record).await?;
+            let kept = write::bring_back(tx, wish.row_id, &record).await?;
             set_first_version(tx, "").await?;
             kept
         }
@@ -163,7 +181,9 @@ fn overlaid<R: Record>(
     };
     for field in fields.iter().map(AsRef::as_ref) {
         if let Some(value) = wish.content.get(field) {
-            members.insert(field.to_owned(), value.clone());
+            let mut value = value.clone();
+            renew(field, &mut value);
+            members.insert(field_of(R::STORED_AS, field).to_owned(), value);
         }
     }
     let record: R = serde_json::from_value(Value::Object(members)).map_err(unreadable)?;
@@ -175,10 +195,16 @@ fn overlaid<R: Record>(
 
 /// A row of an earlier edition, or one whose personal data was erased.
 fn unreadable(error: serde_json::Error) -> StoreError {
-    StoreError::Conflict(format!(
-        "what the log keeps of this row is no longer a whole one ({}); write it anew",
-        in_brief(&error.to_string())
-    ))
+    tracing::info!(
+        cause = unquoted(&error.to_string()),
+        "a row of the log is no longer a whole one"
+    );
+    StoreError::Conflict(said!("problem-conflict-row-in-parts"))
+}
+
+/// What a person calls rows of this kind.
+fn row_word(what: &str) -> Text {
+    Text::keyed("row", &what.replace('_', "-"), what.replace('_', " "))
 }
 
 #[derive(QueryableByName)]
@@ -210,7 +236,7 @@ async fn go_on_counting(tx: &mut Tx, row_id: Uuid) -> StoreResult<()> {
 
 async fn set_first_version(tx: &mut Tx, version: &str) -> StoreResult<()> {
     diesel::sql_query("SELECT set_config('denwright.first_version', $1, true) IS NOT NULL AS done")
-        .bind::<Text, _>(version)
+        .bind::<sql_types::Text, _>(version)
         .get_result::<Done>(&mut tx.conn)
         .await?;
     Ok(())

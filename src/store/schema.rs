@@ -3,7 +3,8 @@
 #![allow(missing_docs, reason = "the columns speak for themselves; the migrations say why")]
 
 pub use super::schema_alone::{
-    alarms_seen, idempotency_keys, webhook_deliveries, webhook_standing, webhooks,
+    alarms_seen, attachments, duty_rosters, idempotency_keys, letters, push_devices, ring_choices,
+    rings, uploads, webhook_deliveries, webhook_standing, webhooks,
 };
 
 diesel::table! {
@@ -25,6 +26,8 @@ diesel::table! {
         currency -> Text,
         collars -> Shape,
         vet_phone -> Nullable<Text>,
+        weight_unit -> Word,
+        temperature_unit -> Word,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -426,6 +429,7 @@ diesel::table! {
         wishes -> Shape,
         joined_on -> Date,
         waiting_order -> Nullable<Integer>,
+        left_on -> Nullable<Date>,
         consented_on -> Nullable<Date>,
         consent_withdrawn_on -> Nullable<Date>,
         erased_on -> Nullable<Date>,
@@ -451,6 +455,7 @@ diesel::table! {
         price_minor -> Nullable<BigInt>,
         currency -> Nullable<Text>,
         balance_due_on -> Nullable<Date>,
+        country -> Nullable<Text>,
         terms -> Nullable<Text>,
         note -> Nullable<Text>,
         version -> BigInt,
@@ -498,6 +503,7 @@ diesel::table! {
         litter_id -> Uuid,
         plan_key -> Text,
         plan_version -> Nullable<Integer>,
+        reason -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -719,6 +725,8 @@ diesel::table! {
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
+        kinds -> Array<Text>,
+        alarms -> Bool,
     }
 }
 

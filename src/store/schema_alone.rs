@@ -47,6 +47,65 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
+    duty_rosters (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        turns -> Shape,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use crate::columns::sql::*;
+    ring_choices (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        person_id -> Uuid,
+        choices -> Shape,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    letters (kennel_id, membership_id) {
+        kennel_id -> Uuid,
+        membership_id -> Uuid,
+        person_id -> Uuid,
+        next_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    push_devices (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        person_id -> Uuid,
+        name -> Text,
+        host -> Text,
+        token_hash -> Bytea,
+        secret -> Bytea,
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use crate::columns::sql::*;
+    rings (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        alarm_id -> Uuid,
+        turn -> Integer,
+        way -> Word,
+        device_id -> Nullable<Uuid>,
+        due_at -> Timestamptz,
+        content -> Jsonb,
+    }
+}
+
+diesel::table! {
     idempotency_keys (person_id, key) {
         person_id -> Uuid,
         key -> Text,
@@ -74,5 +133,48 @@ diesel::table! {
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use crate::columns::sql::*;
+    attachments (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        upload_id -> Uuid,
+        dog_id -> Nullable<Uuid>,
+        litter_id -> Nullable<Uuid>,
+        placement_id -> Nullable<Uuid>,
+        kind -> Word,
+        taken_on -> Nullable<Date>,
+        caption -> Nullable<Text>,
+        shown_to_buyer -> Bool,
+        sha256 -> Text,
+        media_type -> Word,
+        size_bytes -> BigInt,
+        width_px -> Nullable<Integer>,
+        height_px -> Nullable<Integer>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use crate::columns::sql::*;
+    uploads (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        announced_bytes -> BigInt,
+        announced_type -> Nullable<Text>,
+        received_bytes -> BigInt,
+        parts -> Array<Text>,
+        sha256 -> Nullable<Text>,
+        media_type -> Nullable<Word>,
+        size_bytes -> Nullable<BigInt>,
+        width_px -> Nullable<Integer>,
+        height_px -> Nullable<Integer>,
+        taken_on -> Nullable<Date>,
+        expires_at -> Timestamptz,
     }
 }

@@ -4,7 +4,9 @@
 
 mod opened;
 
+use catalogue::said;
 pub(super) use opened::of_booklet_link;
+pub(super) use opened::{for_letter, to_ring};
 pub use opened::{
     founding, founding_at_upkeep, of_calendar_link, of_person, of_session, of_token, renewed,
 };
@@ -12,6 +14,7 @@ pub use opened::{
 use super::{StoreError, StoreResult, Tx};
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
+pub use domain::record::Right;
 use domain::record::{Area, Kennel, Role};
 use uuid::Uuid;
 
@@ -25,7 +28,22 @@ pub struct Scope {
     kennel: Kennel,
     entry: Entry,
     now: DateTime<Utc>,
-    newest_change: Option<i64>,
+    state: Option<KennelState>,
+}
+
+/// What tells that a kennel's answers may have changed, as it was before anything was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct KennelState {
+    /// The number of its newest change.
+    pub newest_change: i64,
+    /// How often somebody who was ever a member was renamed.
+    pub renamings: i64,
+}
+
+impl KennelState {
+    fn of(newest_change: Option<i64>, renamings: Option<i64>) -> Option<Self> {
+        Some(Self { newest_change: newest_change?, renamings: renamings? })
+    }
 }
 
 /// What a scope was opened with: each transaction shows it to the database again.
@@ -41,49 +59,13 @@ enum Entry {
     CalendarLink(Vec<u8>),
     /// A secret link to a booklet: its hash.
     BookletLink(Vec<u8>),
+    /// The lease of the worker that rings: it reads the dogs that all see, or that one co-owner does, by their
+    /// membership.
+    Ringing { lease: Uuid, co_owner: Option<Uuid> },
+    /// The lease of the worker that writes letters: it reads what one member has to do.
+    Letter(Uuid),
     /// Upkeep, on a connection of the owner of the database.
     Upkeep,
-}
-
-/// Something that a role allows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Right {
-    /// See dogs, litters and what is recorded of them.
-    Dogs,
-    /// Record what is observed: births, weights, temperatures, health events, readings.
-    Observations,
-    /// Enter and change dogs, heats, matings and litters.
-    Breeding,
-    /// Place pups: buyers and placements.
-    Placing,
-    /// See and record money.
-    Money,
-    /// Manage the kennel: its people, tokens, plans and rules.
-    Managing,
-}
-
-impl Right {
-    /// All of them.
-    pub const ALL: [Self; 6] = [
-        Self::Dogs,
-        Self::Observations,
-        Self::Breeding,
-        Self::Placing,
-        Self::Money,
-        Self::Managing,
-    ];
-
-    /// Its word, as the database has it.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Self::Dogs => "dogs",
-            Self::Observations => "observations",
-            Self::Breeding => "breeding",
-            Self::Placing => "placing",
-            Self::Money => "money",
-            Self::Managing => "managing",
-        }
-    }
 }
 
 impl Scope {
@@ -112,14 +94,19 @@ impl Scope {
         &self.kennel
     }
 
+    /// Whose law applies to the kennel; empty when it names none.
+    pub fn jurisdiction(&self) -> &str {
+        self.kennel.jurisdiction.as_deref().unwrap_or_default()
+    }
+
     /// The moment at which it was opened, at the edge: what a request takes for now.
     pub fn now(&self) -> DateTime<Utc> {
         self.now
     }
 
-    /// The number of the kennel's newest change when the scope was opened, before anything was read in it.
-    pub fn newest_change(&self) -> Option<i64> {
-        self.newest_change
+    /// The state of the kennel when the scope was opened; `None` where it was opened without a login.
+    pub fn state(&self) -> Option<KennelState> {
+        self.state
     }
 
     /// Today on the kennel's calendar.
@@ -150,6 +137,8 @@ impl Scope {
     fn opens(&self, area: Area) -> bool {
         match &self.entry {
             Entry::Token { areas: Some(areas), .. } => areas.contains(&area),
+            Entry::Ringing { .. } => false,
+            Entry::Letter(_) => area == Area::Placing,
             _ => true,
         }
     }
@@ -178,6 +167,11 @@ impl Scope {
                 let hash = bytes(hash);
                 format!("SELECT enter_kennel_by_booklet_link('{kennel}', '{hash}', '{today}')")
             }
+            Entry::Ringing { lease, co_owner } => {
+                let co_owner = co_owner.map_or_else(|| "NULL".to_owned(), |id| format!("'{id}'"));
+                format!("SELECT enter_kennel_to_ring('{lease}', {co_owner})")
+            }
+            Entry::Letter(lease) => format!("SELECT enter_kennel_for_letter('{lease}')"),
             Entry::Upkeep => {
                 let (person, role) = (self.person_id, self.role.as_str());
                 format!(
@@ -208,8 +202,13 @@ impl Scope {
         self.require_person()?;
         match self.entry {
             Entry::Session(session_id) => Ok(session_id),
-            _ => Err(StoreError::Forbidden("only a person who is logged in may do this")),
+            _ => Err(StoreError::Forbidden(said!("problem-forbidden-person-logged-in"))),
         }
+    }
+
+    /// Whether a transaction within it may write at all: the workers that ring and write letters only read.
+    pub(super) fn writes(&self) -> bool {
+        !matches!(self.entry, Entry::Ringing { .. } | Entry::Letter(_))
     }
 
     /// Refuses whoever has not every right: what takes in everything is for an owner, and for a token that
@@ -222,10 +221,7 @@ impl Scope {
         if Right::ALL.iter().all(|right| self.allows(*right)) {
             return Ok(());
         }
-        Err(StoreError::Forbidden(
-            "this takes in everything that the kennel has, and the access token does not open all areas; log in as \
-             an owner, or take a token without areas",
-        ))
+        Err(StoreError::Forbidden(said!("problem-forbidden-all-areas")))
     }
 
     /// Refuses access tokens: what lets others in is done by a person who logged in.
@@ -234,9 +230,7 @@ impl Scope {
     /// [`StoreError::Forbidden`].
     pub fn require_person(&self) -> StoreResult<()> {
         if matches!(self.entry, Entry::Token { .. }) {
-            return Err(StoreError::Forbidden(
-                "an access token may not do this; log in as a person",
-            ));
+            return Err(StoreError::Forbidden(said!("problem-forbidden-token")));
         }
         Ok(())
     }
@@ -250,17 +244,15 @@ impl Scope {
             return Ok(());
         }
         if matches!(&self.entry, Entry::Token { areas: Some(_), .. }) {
-            return Err(StoreError::Forbidden(
-                "the access token does not open this area, or its person's role does not",
-            ));
+            return Err(StoreError::Forbidden(said!("problem-forbidden-area")));
         }
         Err(StoreError::Forbidden(match right {
-            Right::Dogs => "a member of the kennel may see this",
-            Right::Observations => "a viewer only reads; ask an owner for the role of helper",
-            Right::Breeding => "an owner, or a co-owner of the dog, may do this",
-            Right::Placing => "an owner, or a co-owner of the pup, may place pups",
-            Right::Money => "an owner, or a co-owner of the pup, may see money",
-            Right::Managing => "only an owner may do this",
+            Right::Dogs => said!("problem-forbidden-dogs"),
+            Right::Observations => said!("problem-forbidden-observations"),
+            Right::Breeding => said!("problem-forbidden-breeding"),
+            Right::Placing => said!("problem-forbidden-placing"),
+            Right::Money => said!("problem-forbidden-money"),
+            Right::Managing => said!("problem-forbidden-managing"),
         }))
     }
 
@@ -270,7 +262,7 @@ impl Scope {
     /// [`StoreError::Forbidden`].
     pub fn require_writable(&self) -> StoreResult<()> {
         if self.read_only {
-            return Err(StoreError::Forbidden("this access token only reads"));
+            return Err(StoreError::Forbidden(said!("problem-forbidden-token-reads")));
         }
         Ok(())
     }

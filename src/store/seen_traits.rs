@@ -1,7 +1,10 @@
 //! What is on record of dogs' coats.
 
 use super::{StoreResult, Tx, genotypes, schema, scope::Right};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
+    SelectableHelper as _,
+};
 use diesel_async::RunQueryDsl as _;
 use domain::{
     advice::Caution,
@@ -11,6 +14,15 @@ use domain::{
 use std::collections::HashMap;
 use uuid::Uuid;
 
+/// What is written down of a dog's coat.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::dogs)]
+struct CoatRow {
+    id: Uuid,
+    colour: Option<String>,
+    markings: Option<String>,
+}
+
 /// Colour, markings and genetic tests of some dogs, as traits; what this person may not see is not
 /// among them.
 ///
@@ -19,14 +31,16 @@ use uuid::Uuid;
 pub async fn signs_of(tx: &mut Tx, dog_ids: &[Uuid]) -> StoreResult<HashMap<Uuid, TraitSigns>> {
     use schema::dogs::dsl;
     tx.scope.require(Right::Dogs)?;
-    let rows: Vec<(Uuid, Option<String>, Option<String>)> = dsl::dogs
+    let rows: Vec<CoatRow> = dsl::dogs
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq_any(dog_ids)))
-        .select((dsl::id, dsl::colour, dsl::markings))
+        .select(CoatRow::as_select())
         .load(&mut tx.conn)
         .await?;
     let mut coats: HashMap<Uuid, CoatOnRecord> = rows
         .into_iter()
-        .map(|(id, colour, markings)| (id, CoatOnRecord { colour, markings, tests: Vec::new() }))
+        .map(|CoatRow { id, colour, markings }| {
+            (id, CoatOnRecord { colour, markings, tests: Vec::new() })
+        })
         .collect();
     for (dog_id, result) in genotypes::results_of(tx, dog_ids).await? {
         if let Some(coat) = coats.get_mut(&dog_id) {

@@ -2,6 +2,7 @@
 //! access tokens.
 
 use super::{Db, StoreError, StoreResult, pools::soon, statement::statement};
+use catalogue::said;
 use chrono::{DateTime, Duration, Utc};
 use diesel::{
     OptionalExtension as _, QueryableByName,
@@ -38,7 +39,7 @@ pub async fn begin(
     if begun {
         Ok(Subject { person_id, session_id })
     } else {
-        Err(StoreError::Login("the password or a session was changed meanwhile; log in again"))
+        Err(StoreError::Login(said!("problem-login-changed-meanwhile")))
     }
 }
 
@@ -81,7 +82,7 @@ pub async fn rotate(
         .bind::<Interval, _>(good_again);
     let row: Option<SubjectRow> = query.get_result(&mut db.connection().await?).await.optional()?;
     let SubjectRow { session_id, person_id } =
-        row.ok_or(StoreError::Login("the refresh token is unknown or ended; log in again"))?;
+        row.ok_or_else(|| StoreError::Login(said!("problem-login-refresh-unknown")))?;
     Ok(Subject { person_id, session_id })
 }
 

@@ -142,8 +142,19 @@ impl Studbooks {
         *unkept = left;
         drop(unkept);
         self.make_room(scope.kennel_id());
-        tokio::spawn(keep(self.db.clone(), scope.clone(), place));
+        if scope.writes() {
+            tokio::spawn(keep(self.db.clone(), scope.clone(), place));
+        }
         Ok(book.studbook)
+    }
+
+    /// The pedigree of the scope's kennel as it stands now.
+    ///
+    /// # Errors
+    /// As [`Studbooks::at_least`].
+    pub async fn current(&self, scope: &Scope) -> StoreResult<Arc<Studbook<Uuid>>> {
+        let head = self.db.within(scope, async |tx| head(tx).await).await?;
+        self.at_least(scope, head).await
     }
 
     fn place(&self, kennel_id: Uuid) -> Arc<KennelShelf> {

@@ -1,10 +1,10 @@
 //! What is done from time to time: new signing keys, the end of what nobody needs any more, and secrets
 //! sealed under the newest key.
 
-use super::{Db, StoreError, StoreResult, accounts, statement::statement, webhooks};
+use super::{Db, StoreError, StoreResult, accounts, rings, statement::statement, webhooks};
 use diesel::{
     QueryableByName,
-    sql_types::{Array, BigInt, Bytea, Nullable, Uuid as SqlUuid},
+    sql_types::{Array, BigInt, Bytea, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use uuid::Uuid;
@@ -58,8 +58,22 @@ struct SecretRow {
     of_kennel: Option<Uuid>,
     #[diesel(sql_type = SqlUuid)]
     of_row: Uuid,
+    #[diesel(sql_type = Text)]
+    of_table: String,
     #[diesel(sql_type = Bytea)]
     secret: Vec<u8>,
+}
+
+impl SecretRow {
+    /// What it is sealed for.
+    fn purpose(&self) -> String {
+        match (self.of_kennel, self.of_table.as_str()) {
+            (Some(kennel), "push_devices") => rings::devices_of(kennel),
+            (Some(kennel), _) => webhooks::secret_of(kennel),
+            (None, "vapid_key") => rings::PUSH_KEY.to_owned(),
+            (None, _) => accounts::factor_of(self.of_row),
+        }
+    }
 }
 
 /// What is sealed is longer than any secret that was kept without (20 and 32 bytes).
@@ -74,16 +88,14 @@ pub async fn seal_secrets(db: &Db) -> StoreResult<usize> {
     let vault = db.vault()?;
     let mut conn = db.connection().await?;
     let rows: Vec<SecretRow> =
-        statement("SELECT of_kennel, of_row, secret FROM secrets_to_seal($1)")
+        statement("SELECT of_kennel, of_row, of_table, secret FROM secrets_to_seal($1)")
             .bind::<Bytea, _>(vault.key_id().to_vec())
             .load(&mut conn)
             .await?;
     let count = rows.len();
-    for SecretRow { of_kennel, of_row, secret } in rows {
-        let purpose = match of_kennel {
-            None => accounts::factor_of(of_row),
-            Some(kennel) => webhooks::secret_of(kennel),
-        };
+    for row in rows {
+        let purpose = row.purpose();
+        let SecretRow { of_kennel, of_row, secret, .. } = row;
         let plain = match secret.len() {
             0..SHORTEST_SEALED => secret.clone(),
             _ => vault.open(&purpose, &secret)?,

@@ -5,8 +5,8 @@
 
 use super::address::Address;
 use std::{
-    collections::HashMap,
-    sync::{Arc, Mutex, MutexGuard, PoisonError},
+    collections::{BTreeSet, HashMap},
+    sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError},
     time::Duration,
 };
 use tokio::sync::Notify;
@@ -61,17 +61,57 @@ impl Register {
     }
 }
 
+/// What was named since it was last asked, for one who follows all kennels.
+#[derive(Default)]
+pub struct News {
+    named: Mutex<Named>,
+    woken: Notify,
+}
+
+/// Ids that were named; `all` when some may have been missed.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub struct Named {
+    /// Kennels, and people whose sessions have ended.
+    pub ids: BTreeSet<Uuid>,
+    /// Whether the connection was lost meanwhile.
+    pub all: bool,
+}
+
+impl News {
+    fn named(&self) -> MutexGuard<'_, Named> {
+        self.named.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Names a kennel that is to be looked at.
+    pub fn add(&self, id: Uuid) {
+        self.named().ids.insert(id);
+        self.woken.notify_one();
+    }
+
+    /// Takes what was named so far.
+    pub fn take(&self) -> Named {
+        std::mem::take(&mut *self.named())
+    }
+
+    /// Waits until something is named; also when it was since the last wait.
+    pub async fn woken(&self) {
+        self.woken.notified().await;
+    }
+}
+
 /// The wake-ups of an instance.
 #[derive(Clone)]
 pub struct Wakes {
     register: Arc<Mutex<Register>>,
+    /// What is named to the one who follows all kennels, once there is one.
+    news: Arc<OnceLock<Arc<News>>>,
     limits: StreamLimits,
 }
 
 impl Wakes {
     /// Listens for changes at `url` for as long as the runtime lives.
     pub fn listen(url: &str, limits: StreamLimits) -> Self {
-        let wakes = Self { register: Arc::default(), limits };
+        let wakes = Self { register: Arc::default(), news: Arc::default(), limits };
         let (listening, url) = (wakes.clone(), url.to_owned());
         tokio::spawn(async move {
             loop {
@@ -110,6 +150,11 @@ impl Wakes {
         Ok(Follower { wakes: self.clone(), ids: [person_id, kennel_id], key, woken })
     }
 
+    /// Follows all kennels, for the one worker that does.
+    pub fn news(&self) -> Arc<News> {
+        Arc::clone(self.news.get_or_init(Arc::default))
+    }
+
     /// How many follow.
     pub fn followers(&self) -> usize {
         self.register().count
@@ -121,12 +166,19 @@ impl Wakes {
     }
 
     fn wake(&self, id: Uuid) {
+        if let Some(news) = self.news.get() {
+            news.add(id);
+        }
         for woken in self.register().followers.get(&id).into_iter().flat_map(HashMap::values) {
             woken.notify_one();
         }
     }
 
     fn wake_all(&self) {
+        if let Some(news) = self.news.get() {
+            news.named().all = true;
+            news.woken.notify_one();
+        }
         for woken in self.register().followers.values().flat_map(HashMap::values) {
             woken.notify_one();
         }
@@ -185,7 +237,7 @@ mod tests {
 
     fn wakes(of_person: usize, of_kennel: usize, in_all: usize) -> Wakes {
         let limits = StreamLimits { of_person, of_kennel, in_all };
-        Wakes { register: Arc::default(), limits }
+        Wakes { register: Arc::default(), news: Arc::default(), limits }
     }
 
     async fn is_woken(follower: &Follower) -> bool {
@@ -207,6 +259,22 @@ mod tests {
         // Several wake-ups are one look.
         wakes.wake(larkfell);
         assert!(is_woken(&here).await && !is_woken(&here).await);
+    }
+
+    #[tokio::test]
+    async fn who_follows_all_kennels_is_told_each_once() {
+        let wakes = wakes(9, 9, 9);
+        let [larkfell, greywether] = [3, 4].map(Uuid::from_u128);
+        wakes.wake(larkfell);
+        let news = wakes.news();
+        for id in [greywether, larkfell, greywether] {
+            wakes.wake(id);
+        }
+        news.woken().await;
+        assert_eq!(news.take(), Named { ids: [larkfell, greywether].into(), all: false });
+        wakes.wake_all();
+        assert_eq!(news.take(), Named { ids: BTreeSet::new(), all: true });
+        assert_eq!(news.take(), Named::default());
     }
 
     #[test]

@@ -1,12 +1,12 @@
 //! Webhooks, and what became of what they were told.
 
 use super::{
-    Db, StoreError, StoreResult, Tx,
-    keep::{self, keep},
+    Db, StoreResult, Tx,
+    keep::{self, Hooks, keep},
     schema,
     scope::Right,
 };
-use crate::columns::{JsonList, Stored};
+use crate::columns::Stored;
 use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
@@ -21,41 +21,24 @@ use security::credentials::random_key;
 use uuid::Uuid;
 
 keep!(Webhook in webhooks { url, events as json, active, note }
-    filter WebhookFilter { active == active };
-    read Managing, write Managing, {
+    entered with { secret = sealed_secret }
+    sorted { url Word }
+    filter WebhookFilter { active == active });
+
+impl Hooks for Webhook {
     async fn validate(&self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<()> {
         let known: Vec<LoggedWord> = diesel::sql_query("SELECT logged_words() AS word ORDER BY 1")
             .load(&mut tx.conn)
             .await?;
         let known: Vec<String> = known.into_iter().map(|row| row.word).collect();
-        for (index, event) in self.events.iter().enumerate() {
-            let what = event.split('.').next().unwrap_or_default();
-            if !known.iter().any(|word| word == what) {
-                let detail = format!("is nothing that the log tells of: {}", known.join(", "));
-                return Err(StoreError::refused(&format!("/events/{index}"), detail));
-            }
-        }
-        Ok(())
+        Ok(self.admit(&known)?)
     }
+}
 
-    /// With a secret of its own, which lies sealed.
-    async fn add(tx: &mut Tx, record: &Self) -> StoreResult<Uuid> {
-        use schema::webhooks::dsl;
-        record.validate(tx, None).await?;
-        let id = Uuid::now_v7();
-        let kennel_id = tx.scope.kennel_id();
-        let sealed = tx.vault()?.seal(&secret_of(kennel_id), &random_key())?;
-        diesel::insert_into(dsl::webhooks)
-            .values((
-                (dsl::kennel_id.eq(kennel_id), dsl::id.eq(id), dsl::secret.eq(sealed)),
-                (dsl::url.eq(&record.url), dsl::events.eq(JsonList(record.events.clone()))),
-                (dsl::active.eq(record.active), dsl::note.eq(&record.note)),
-            ))
-            .execute(&mut tx.conn)
-            .await?;
-        Ok(id)
-    }
-});
+/// A secret of its own for a new webhook, sealed.
+fn sealed_secret(tx: &Tx) -> StoreResult<Vec<u8>> {
+    Ok(tx.vault()?.seal(&secret_of(tx.scope.kennel_id()), &random_key())?)
+}
 
 /// What the secrets of a kennel's webhooks are sealed for.
 pub(super) fn secret_of(kennel_id: Uuid) -> String {
@@ -115,7 +98,7 @@ pub struct Delivery {
 /// What a webhook was told, newest first: before a sequence, of one status.
 ///
 /// # Errors
-/// [`StoreError::NotFound`] when there is no such webhook.
+/// [`crate::StoreError::NotFound`] when there is no such webhook.
 pub async fn deliveries(
     tx: &mut Tx,
     webhook_id: Uuid,
@@ -178,7 +161,7 @@ pub async fn standing(tx: &mut Tx, webhook_id: Uuid) -> StoreResult<Standing> {
 /// Sends one delivery again, from the first try on; its id stays, so that a receiver knows it.
 ///
 /// # Errors
-/// [`StoreError::NotFound`] when there is none.
+/// [`crate::StoreError::NotFound`] when there is none.
 pub async fn send_again(tx: &mut Tx, webhook_id: Uuid, id: Uuid) -> StoreResult<Delivery> {
     use schema::webhook_deliveries::dsl;
     tx.scope.require(Right::Managing)?;

@@ -3,18 +3,17 @@
 use super::{
     StoreError, StoreResult, Tx, aside,
     batches::{Offered, RowOutcome},
-    birth_weights, care,
+    birth_weights, births,
     litters::{self, Which},
 };
-use chrono::{DateTime, NaiveDate, SubsecRound as _, Utc};
+use catalogue::said;
 use domain::{
-    fault::Fault,
-    growth::{GrowthLitter, WeightJudge},
+    admission::BirthWeightFacts,
+    growth::{BatchVerdict, OfferedWeight, judge_weights},
     litter::{Core, Weights, litter_to_weigh},
-    moment::Moment,
     record::{RowStatus, Weight},
 };
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 use uuid::Uuid;
 
 /// Asks about weights that are far from what is expected, a litter after another.
@@ -43,8 +42,23 @@ pub async fn screen(
             litters.push(litter_to_weigh(&alone, weights, &moment));
         }
     }
-    let (good, refused) = aside(move || judge_weights(rows, litters, &moment)).await?;
-    done.extend(refused);
+    let offered = rows.into_iter().map(|row| {
+        let Offered { index, id, record: weight } = row;
+        OfferedWeight { index, id, weight }
+    });
+    let offered: Vec<OfferedWeight> = offered.collect();
+    let judged = aside(move || judge_weights(offered, litters, &moment)).await?;
+    let mut good = Vec::with_capacity(judged.len());
+    for (OfferedWeight { index, id, weight: record }, verdict) in judged {
+        match verdict {
+            BatchVerdict::Good => good.push(Offered { index, id, record }),
+            BatchVerdict::AlreadyThere => {
+                let detail = said!("batch-same-weighing");
+                done.push(RowOutcome::new(index, RowStatus::AlreadyThere, Some(detail)));
+            }
+            BatchVerdict::Refused(faults) => done.push(RowOutcome::refused(index, faults)),
+        }
+    }
     Ok(good)
 }
 
@@ -62,96 +76,18 @@ async fn leave_out_births(
             continue;
         }
         let dog_id = row.record.dog_id;
-        match care::admit_at_birth(&row.record, tx).await {
+        let facts = BirthWeightFacts {
+            born_at: births::born_at(tx, dog_id).await?,
+            taken: taken.contains(&dog_id) || birth_weights::row_of(tx, dog_id).await?.is_some(),
+        };
+        match row.record.admit_at_birth(facts).map_err(StoreError::from) {
+            Ok(()) => {
+                taken.insert(dog_id);
+                good.push(row);
+            }
             Err(StoreError::Refused(faults)) => done.push(RowOutcome::refused(row.index, faults)),
             Err(error) => return Err(error),
-            Ok(())
-                if birth_weights::row_of(tx, dog_id).await?.is_some() || !taken.insert(dog_id) =>
-            {
-                let pointer = "/at_birth".to_owned();
-                let detail = "the pup has a weight at birth already; change that one".to_owned();
-                done.push(RowOutcome::refused(row.index, vec![Fault { pointer, detail }]));
-            }
-            Ok(()) => good.push(row),
         }
     }
     Ok(good)
-}
-
-/// Judges weights a day after the other, each day by one fit of its litter to what was accepted before.
-fn judge_weights(
-    rows: Vec<Offered<Weight>>,
-    mut litters: Vec<GrowthLitter>,
-    moment: &Moment,
-) -> (Vec<Offered<Weight>>, Vec<RowOutcome>) {
-    let mut by_day: HashMap<(usize, NaiveDate), Vec<Offered<Weight>>> = HashMap::new();
-    let mut good = Vec::with_capacity(rows.len());
-    let mut done = Vec::new();
-    let place: HashMap<Uuid, (usize, usize)> = litters
-        .iter()
-        .enumerate()
-        .flat_map(|(l, litter)| {
-            litter.pups.iter().enumerate().map(move |(p, pup)| (pup.dog_id, (l, p)))
-        })
-        .collect();
-    let mut there: HashSet<Weighed> = litters
-        .iter()
-        .flat_map(|litter| &litter.pups)
-        .flat_map(|pup| {
-            pup.weighings.iter().map(|w| (pup.dog_id, w.measured_at, w.weight_g as i64))
-        })
-        .collect();
-    for row in rows {
-        match place.get(&row.record.dog_id) {
-            Some((litter, _)) => {
-                let zone = litters[*litter].time_zone;
-                let day = row.record.measured_at.with_timezone(&zone).date_naive();
-                by_day.entry((*litter, day)).or_default().push(row);
-            }
-            None => good.push(row),
-        }
-    }
-    let mut days: Vec<_> = by_day.into_iter().collect();
-    days.sort_by_key(|(day, _)| *day);
-    for ((index, _), rows) in days {
-        let judge = WeightJudge::new(&litters[index], moment.now, &moment.rules);
-        let mut accepted = Vec::new();
-        for row in rows {
-            let Weight { dog_id, measured_at, weight_g, .. } = row.record;
-            if there.contains(&(dog_id, measured_at.trunc_subsecs(6), weight_g.into())) {
-                let detail = "the same weighing is there under another id";
-                done.push(RowOutcome::new(row.index, RowStatus::AlreadyThere, Some(detail)));
-                continue;
-            }
-            match judge_weight(&judge, &row) {
-                Ok(()) => {
-                    there.insert((dog_id, measured_at.trunc_subsecs(6), weight_g.into()));
-                    accepted.push(row);
-                }
-                Err(faults) => done.push(RowOutcome::refused(row.index, faults)),
-            }
-        }
-        for row in &accepted {
-            if let Some((litter, pup)) = place.get(&row.record.dog_id) {
-                let weighing = care::weighing(&row.record, Some(row.id));
-                litters[*litter].pups[*pup].weighings.push(weighing);
-            }
-        }
-        good.extend(accepted);
-    }
-    (good, done)
-}
-
-/// A weighing, told apart from all others.
-type Weighed = (Uuid, DateTime<Utc>, i64);
-
-fn judge_weight(judge: &WeightJudge<'_>, row: &Offered<Weight>) -> Result<(), Vec<Fault>> {
-    if row.record.confirmed {
-        return Ok(());
-    }
-    match care::verdict_of(judge.judge(row.record.dog_id, &care::weighing(&row.record, None))?) {
-        Err(StoreError::Refused(faults)) => Err(faults),
-        Err(other) => Err(vec![Fault { pointer: String::new(), detail: other.to_string() }]),
-        Ok(()) => Ok(()),
-    }
 }

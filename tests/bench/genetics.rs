@@ -7,13 +7,13 @@ mod meuwissen_luo;
 
 use chrono::NaiveDate;
 use domain::{
+    import::{ImportHow, dogs::parse},
     inbreeding::{
         Studbook, coefficients,
         explanation::{common_ancestors, shortest_paths},
         kinship, kinship_grid,
     },
     pedigree::{Animal, Parents, Pedigree, PedigreeRow, completeness::depths},
-    pedigree_csv::{ColumnMap, parse},
 };
 use std::{hint::black_box, time::Instant};
 
@@ -183,7 +183,7 @@ fn measure_file(pedigree: &Pedigree<u32>, floor: f64) {
     }
     forget_peak();
     let before = memory_mb("VmRSS");
-    let (ms, read) = timed(1, || parse(file.as_bytes(), &ColumnMap::default(), NaiveDate::MAX));
+    let (ms, read) = timed(1, || parse(file.as_bytes(), &ImportHow::default(), NaiveDate::MAX));
     let dogs = read.map_or(0, |file| file.dogs.len());
     let more = memory_mb("VmHWM") - before;
     line(

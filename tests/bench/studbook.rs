@@ -190,7 +190,7 @@ impl Kennel {
     }
 
     async fn import(&self, file: String) -> Outcome<()> {
-        let url = format!("{}{}/pedigrees/import", self.url, self.path);
+        let url = format!("{}{}/imports/dogs", self.url, self.path);
         let request = self.client.post(url).header("Content-Type", "text/csv").body(file);
         self.send(request).await.map(drop)
     }

@@ -4,13 +4,15 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use chrono::Utc;
 use sha2::{Digest as _, Sha256};
-use store::migrate;
+use store::{Db, migrate};
 use tokio::sync::OnceCell;
 use tokio_postgres::{Client, NoTls, error::SqlState};
 use uuid::Uuid;
 
 use super::cluster::{self, admin_url};
+use super::kennel::now;
 
 /// A database that lives as long as its test.
 pub struct Database {
@@ -21,11 +23,36 @@ impl Database {
     /// A database with the present schema and nothing in it.
     pub async fn migrated() -> Self {
         let (admin, version) = admin().await;
+        Self::copied(&admin, version, template(&admin).await).await
+    }
+
+    /// A database with the demo kennel as of the moment at which each test begins; the first test to come loads
+    /// it, all others copy what it loaded.
+    pub async fn with_demo() -> Self {
+        static LOADED: OnceCell<String> = OnceCell::const_new();
+        let load = || async {
+            let database = Self::migrated().await;
+            let db = Db::for_upkeep(&database.url(), 2).expect("the address is good");
+            demo::load(&db, now()).await.expect("the demo loads");
+            // Nobody may be connected to what is copied.
+            let (admin, _) = admin().await;
+            let name = &database.name;
+            let close = format!(
+                "ALTER DATABASE {name} ALLOW_CONNECTIONS false; \
+                 SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = '{name}'"
+            );
+            execute(&admin, &close).await;
+            database.name
+        };
+        let (admin, version) = admin().await;
+        Self::copied(&admin, version, LOADED.get_or_init(load).await).await
+    }
+
+    async fn copied(admin: &Client, version: i32, source: &str) -> Self {
         // The other strategy (the default since 15) writes every block to the log as well.
         let strategy = if version >= 15 { "STRATEGY file_copy" } else { "" };
         let name = new_name();
-        let template = template(&admin).await;
-        execute(&admin, &format!("CREATE DATABASE {name} TEMPLATE {template} {strategy}")).await;
+        execute(admin, &format!("CREATE DATABASE {name} TEMPLATE {source} {strategy}")).await;
         Self { name }
     }
 
@@ -136,10 +163,27 @@ async fn template(admin: &Client) -> &'static str {
                     format!("ALTER DATABASE {name} ALLOW_CONNECTIONS false IS_TEMPLATE true");
                 execute(admin, &done).await;
             }
+            remove_left_behind(admin).await;
             execute(admin, "SELECT pg_advisory_unlock(hashtext('denwright test template'))").await;
             name
         })
         .await
+}
+
+/// Removes what earlier test programs left: the demo that was copied, and services that tests shared, end with
+/// their program and not with a test.
+async fn remove_left_behind(admin: &Client) {
+    let left = "SELECT datname FROM pg_database d WHERE datname LIKE 'test\\_%' \
+                AND NOT EXISTS (SELECT FROM pg_stat_activity a WHERE a.datname = d.datname)";
+    for row in admin.query(left, &[]).await.expect("databases can be listed") {
+        let name: &str = row.get(0);
+        let made_at = name.strip_prefix("test_").and_then(|id| Uuid::parse_str(id).ok());
+        let made_at = made_at.and_then(|id| id.get_timestamp()).map(|time| time.to_unix().0);
+        let hour_ago = Utc::now().timestamp() - 3_600;
+        if made_at.is_some_and(|seconds| seconds.cast_signed() < hour_ago) {
+            execute(admin, &format!("DROP DATABASE IF EXISTS {name}")).await;
+        }
+    }
 }
 
 /// Tells one schema from another.

@@ -40,7 +40,12 @@ impl Kennel {
         Self::with(service::settings()).await
     }
 
-    /// The same, on a service that is set differently.
+    /// The same, where other tests' kennels are or were: for what asks as people do, and never looks past the walls.
+    pub async fn among_others() -> Self {
+        Self::on(Arc::new(Service::shared().await)).await
+    }
+
+    /// A kennel on a service that is set differently.
     pub async fn with(settings: Settings) -> Self {
         Self::on(Arc::new(Service::start(settings).await)).await
     }
@@ -48,14 +53,8 @@ impl Kennel {
     /// Another kennel on a service that runs already.
     pub async fn on(service: Arc<Service>) -> Self {
         let owner = add_person(&service, "Owner").await;
-        let particulars = Particulars {
-            name: "Thornwick Kennel".to_owned(),
-            time_zone: time_zone(),
-            jurisdiction: None,
-            currency: "EUR".to_owned(),
-            collars: Vec::new(),
-            vet_phone: None,
-        };
+        let name = "Thornwick Kennel".to_owned();
+        let particulars = Particulars::of(name, time_zone(), None, "EUR".to_owned());
         let scope = scope::founding_at_upkeep(owner.person_id, &particulars, now());
         let founded = service.db.within(&scope, async |tx| kennels::found(tx).await);
         let kennel_id = founded.await.expect("a kennel can be founded").id;
@@ -177,7 +176,7 @@ impl Kennel {
     pub async fn mating(&self, dam: Uuid, sire: Uuid, tied_days_ago: i64) -> Uuid {
         let mating = json!({
             "dam_id": dam, "sire_id": sire, "status": "done", "method": "natural",
-            "ties": [{ "at": time_ago(Duration::days(tied_days_ago)) }],
+            "ties": [{ "happened_at": time_ago(Duration::days(tied_days_ago)) }],
         });
         self.post("/matings", mating).await.id()
     }

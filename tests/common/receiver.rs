@@ -1,4 +1,4 @@
-//! Somebody who is told by a webhook.
+//! Somebody who is told by a webhook or a push.
 
 use std::collections::BTreeMap;
 use std::sync::{
@@ -17,6 +17,8 @@ pub struct Received {
     pub headers: BTreeMap<String, String>,
     /// Its body.
     pub body: String,
+    /// The same as it came.
+    pub bytes: Vec<u8>,
 }
 
 /// A receiver on a port of this machine.
@@ -61,25 +63,26 @@ impl Receiver {
     async fn answer(&self, mut connection: TcpStream) {
         let mut text = Vec::new();
         let mut part = [0; 4096];
-        let (head, body) = loop {
+        let (head, bytes) = loop {
             let count = connection.read(&mut part).await.unwrap_or(0);
             if count == 0 {
                 return;
             }
             text.extend_from_slice(&part[..count]);
-            let whole = String::from_utf8_lossy(&text).into_owned();
-            let Some((head, body)) = whole.split_once("\r\n\r\n") else { continue };
+            let Some(end) = text.windows(4).position(|four| four == b"\r\n\r\n") else { continue };
+            let head = String::from_utf8_lossy(&text[..end]).into_owned();
             let length = head.lines().find_map(|line| {
                 line.to_lowercase().strip_prefix("content-length: ")?.parse().ok()
             });
-            if body.len() >= length.unwrap_or(0) {
-                break (head.to_owned(), body.to_owned());
+            if text.len() >= end + 4 + length.unwrap_or(0) {
+                break (head, text[end + 4..].to_vec());
             }
         };
+        let body = String::from_utf8_lossy(&bytes).into_owned();
         let headers = head.lines().filter_map(|line| line.split_once(": "));
         let headers =
             headers.map(|(name, value)| (name.to_lowercase(), value.to_owned())).collect();
-        self.received.lock().unwrap().push(Received { headers, body });
+        self.received.lock().unwrap().push(Received { headers, body, bytes });
         let now = self.at_once.fetch_add(1, Ordering::SeqCst) + 1;
         self.most_at_once.fetch_max(now, Ordering::SeqCst);
         tokio::time::sleep(self.takes).await;

@@ -3,10 +3,10 @@
 use std::env;
 use std::net::TcpListener;
 use std::path::PathBuf;
-use std::sync::{Arc, Once, OnceLock, mpsc};
+use std::sync::{Arc, Mutex, Once, OnceLock, PoisonError, mpsc};
 use std::thread::{self, JoinHandle};
 
-use api::{clock::Clock, limits::FreeTries, work::WorkLimits};
+use api::{FilesLimits, clock::Clock, limits::FreeTries, work::WorkLimits};
 use chrono::Duration;
 use denwright::config::{LogFormat, Origins};
 use denwright::service::{
@@ -32,6 +32,8 @@ pub fn settings() -> Settings {
         sign_up_open: false,
         origins: Origins::These(Vec::new()),
         body_limit_bytes: 16 * 1024 * 1024,
+        files_url: files_folder().to_string_lossy().into_owned(),
+        files_limits: FilesLimits::of_megabytes(8, 64),
         work: WorkLimits::computing(),
         hashing: WorkLimits::hashing(),
         request_limit: std::time::Duration::from_secs(180),
@@ -43,6 +45,7 @@ pub fn settings() -> Settings {
         mailer: mailer(),
         key_days: 90,
         webhooks: webhooks(),
+        rings: None,
         workers: 1,
     }
 }
@@ -50,6 +53,11 @@ pub fn settings() -> Settings {
 /// The folder that the tests' mail lies in.
 pub fn mail_folder() -> PathBuf {
     env::temp_dir().join(format!("denwright-test-mail-{}", std::process::id()))
+}
+
+/// The folder that the tests' pictures and papers lie in.
+pub fn files_folder() -> PathBuf {
+    env::temp_dir().join(format!("denwright-test-files-{}", std::process::id()))
 }
 
 fn mailer() -> Mailer {
@@ -92,12 +100,52 @@ pub struct Service {
     pub clock: Clock,
     stop: Option<oneshot::Sender<()>>,
     thread: Option<JoinHandle<()>>,
+    /// How many tests it may serve, this one among them; none where a test has it for itself.
+    tests_left: u32,
 }
 
+/// Services at their usual settings whose test is through. To start one costs a database, connections and the
+/// plans of each statement; a kennel sees nothing of those that were there before.
+static FREE: Mutex<Vec<Service>> = Mutex::new(Vec::new());
+
+/// So many tests share a service, one after the other: what they leave behind must not slow the last.
+const TESTS: u32 = 30;
+
 impl Service {
+    /// One at its usual settings, which tests before this one may have used.
+    pub async fn shared() -> Self {
+        let free = FREE.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        if let Some(service) = free {
+            service.clock.set(now());
+            return service;
+        }
+        let mut service = Self::start(settings()).await;
+        service.tests_left = TESTS;
+        service
+    }
+
+    /// The same for the next test; leaves nothing behind to be ended.
+    fn passed_on(&mut self) -> Self {
+        Self {
+            url: self.url.clone(),
+            database_url: self.database_url.clone(),
+            // Connections end with the runtime of their test.
+            db: Db::for_upkeep(&self.database_url, 2).expect("the address is good"),
+            clock: self.clock.clone(),
+            stop: self.stop.take(),
+            thread: self.thread.take(),
+            tests_left: self.tests_left - 1,
+        }
+    }
+
     /// Starts one on a fresh database.
     pub async fn start(settings: Settings) -> Self {
         Self::start_on(Database::migrated().await, settings)
+    }
+
+    /// Starts one on a database with the demo kennel.
+    pub async fn with_demo() -> Self {
+        Self::start_on(Database::with_demo().await, settings())
     }
 
     /// Starts one on this database, which has its schema.
@@ -147,7 +195,7 @@ impl Service {
         });
         // Connections made before it accepts wait in the listener's backlog.
         let _ = started.recv();
-        Self { url, database_url, db, clock, stop: Some(stop), thread: Some(thread) }
+        Self { url, database_url, db, clock, stop: Some(stop), thread: Some(thread), tests_left: 0 }
     }
 }
 
@@ -178,6 +226,11 @@ async fn serve(
 
 impl Drop for Service {
     fn drop(&mut self) {
+        if self.tests_left > 1 && !thread::panicking() {
+            let service = self.passed_on();
+            FREE.lock().unwrap_or_else(PoisonError::into_inner).push(service);
+            return;
+        }
         drop(self.stop.take());
         let ended = self.thread.take().is_none_or(|thread| thread.join().is_ok());
         assert!(ended || thread::panicking(), "the service of the test panicked");

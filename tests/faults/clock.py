@@ -90,7 +90,7 @@ def ahead_and_back(report, clock, postgres, service, owner):
 
 
 def order_holds(owner):
-    page = good(owner.client().get(f"{owner.kennel}/changes"))
+    page = good(owner.client().get(f"{owner.kennel}/changes?limit=500"))
     numbers = [change["sequence"] for change in page["items"]]
     return numbers == list(range(1, len(numbers) + 1))
 

@@ -82,7 +82,7 @@ def log_is_whole(owner):
         page = good(client.get(f"{owner.kennel}/changes?after={after}"))
         numbers += [change["sequence"] for change in page["items"]]
         after = page["last_sequence"]
-        if not page["more"]:
+        if page["next_cursor"] is None:
             return numbers == list(range(1, len(numbers) + 1))
 
 

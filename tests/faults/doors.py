@@ -76,11 +76,11 @@ class Demo:
         plan = {"litters": 100, "litters_per_dam": 10, "dams": self.dams, "sires": self.sires}
         explained = {"dams": self.dams[:4], "sires": self.sires[:5], "explain": True}
         return [
-            ("POST", "/planner/what-if", {"to": until, "drafts": drafts, "shift": move}),
+            ("POST", "/planner/what-if", {"last_on": until, "drafts": drafts, "shift": move}),
             ("POST", "/trial-matings", grid),
             ("POST", "/trial-matings", explained),
             ("POST", "/mating-plans", plan),
-            ("GET", f"/planner?to={until}", None),
+            ("GET", f"/planner?last_on={until}", None),
             ("GET", "/today", None),
             ("GET", f"/litters/{self.litter}/growth.svg", None),
             ("GET", f"/dogs/{self.pup}/booklet.pdf", None),

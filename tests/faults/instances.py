@@ -177,7 +177,7 @@ def last_sequence(owner):
     while True:
         page = good(client.get(f"{owner.kennel}/changes?after={after}"))
         after = page["last_sequence"]
-        if not page["more"]:
+        if page["next_cursor"] is None:
             return after
 
 

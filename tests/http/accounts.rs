@@ -161,7 +161,7 @@ async fn signing_out_everywhere_ends_every_session_at_once() {
     let again = with(&nobody, &again).in_kennel(own);
     again.post("/dogs", json!({ "residence": "here" })).await.created();
     while let Some((_, change)) = stream.next_or_end().await {
-        assert_ne!(change["what"], "dog", "told after the end of its session");
+        assert_ne!(change["record"], "dog", "told after the end of its session");
     }
     again.get("/dogs").await.ok();
 }
@@ -170,14 +170,14 @@ async fn signing_out_everywhere_ends_every_session_at_once() {
 async fn a_member_who_leaves_hears_no_more() {
     let kennel = Kennel::new().await;
     let helper = kennel.helper().await;
-    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64();
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64();
     let mut stream = helper.follow(start).await;
     let members = kennel.get("/members").await.ok();
     let membership = id(&items(&members)[1]);
     kennel.remove(&format!("/members/{membership}")).await.no_content();
     kennel.dog("Juno", json!({})).await;
     while let Some((_, change)) = stream.next_or_end().await {
-        assert_ne!(change["what"], "dog", "told after they had left");
+        assert_ne!(change["record"], "dog", "told after they had left");
     }
 }
 
@@ -330,7 +330,7 @@ async fn a_second_factor_is_asked_for_once_it_is_confirmed() {
     confirm(code(30)).await.problem(409);
     maren.post("/v1/me/second-factor", again.clone()).await.problem(409);
     let state = maren.get("/v1/me/second-factor").await.ok();
-    assert_eq!(state, json!({ "on": true, "recovery_codes_left": 10 }));
+    assert_eq!(state, json!({ "required": true, "recovery_codes_left": 10 }));
 
     let log_in_with = |code: Value| {
         let body = json!({ "email": ADDRESS, "password": PASSWORD, "code": code });
@@ -437,7 +437,7 @@ async fn an_access_token_opens_its_areas_and_lets_nobody_in() {
         ("/dogs", json!({ "residence": "here" })),
         ("/buyers", json!({ "name": "Jon", "joined_on": days_ago(1) })),
         (
-            "/rule-overrides",
+            "/rules/overrides",
             json!({ "key": "dating.ovulation_days", "value": 63, "source": "vet" }),
         ),
     ] {
@@ -456,7 +456,7 @@ async fn an_access_token_opens_its_areas_and_lets_nobody_in() {
     let all = make(Value::Null).await;
     all.post("/dogs", json!({ "residence": "here" })).await.created();
     all.post(
-        "/rule-overrides",
+        "/rules/overrides",
         json!({ "key": "dating.ovulation_days", "value": 63, "source": "vet" }),
     )
     .await

@@ -116,7 +116,7 @@ impl Told {
             "preparation": self.get(&of("preparation")).await,
             "dam_health": self.once_born(&of("dam-health"), facts).await,
             "report": self.once_born(&of("report"), facts).await["report"],
-            "feeding": self.get(&format!("/dogs/{}/feeding", facts.dam_id)).await["dam"]["now"]["stage"],
+            "feeding": self.get(&format!("/dogs/{}/ration", facts.dam_id)).await["dam"]["now"]["stage"],
         });
         let kennel = json!({
             "alarms": self.list("/alarms").await,
@@ -128,7 +128,7 @@ impl Told {
         let mut pups = BTreeMap::new();
         for pup in &facts.pups {
             let of = |name: &str| format!("/dogs/{}/{name}", pup.dog_id);
-            let feeding = self.get(&of("feeding")).await;
+            let feeding = self.get(&of("ration")).await;
             let answers = json!({
                 "readiness": self.get(&of("readiness")).await,
                 "schedule": self.get(&of("schedule")).await,
@@ -147,8 +147,11 @@ impl Told {
 
 #[tokio::test]
 async fn the_service_says_the_same_of_a_litter_everywhere() {
-    let mut told =
-        Told { kennel: Kennel::new().await, books: BTreeMap::new(), tally: Tally::default() };
+    let mut told = Told {
+        kennel: Kennel::among_others().await,
+        books: BTreeMap::new(),
+        tally: Tally::default(),
+    };
     let mut steps: Vec<(u64, Step)> = Vec::new();
     for seed in FIRST_SEED..FIRST_SEED + HISTORIES {
         let history = History::grow(seed, Berlin, 1, 2);

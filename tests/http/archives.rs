@@ -1,9 +1,9 @@
 //! A kennel leaves with everything, and comes back.
 
-use crate::common::*;
+use crate::{attachments, common::*};
 use chrono::Duration;
 
-use domain::archive::{LEFT_OUT, TABLES};
+use domain::{archive::tables, record::register};
 use reqwest::Method;
 use sha2::{Digest as _, Sha256};
 use std::{
@@ -96,8 +96,7 @@ async fn put(caller: &Caller, path: &str, body: Value) {
 
 /// The demo kennel with a row more in every table that the demo leaves empty.
 async fn full_kennel() -> Caller {
-    let service = Arc::new(Service::start(settings()).await);
-    demo::load(&service.db, now()).await.unwrap();
+    let service = Arc::new(Service::with_demo().await);
     let owner = person(&service, OWNER).await;
     let dogs = owner.get("/dogs?limit=500&residence=here").await.ok();
     let dam = items(&dogs).iter().find(|dog| dog["sex"] == "female").unwrap().clone();
@@ -112,7 +111,7 @@ async fn full_kennel() -> Caller {
     )
     .await;
     post(
-        "/rule-overrides",
+        "/rules/overrides",
         json!({ "key": "placement.reservation_days", "value": 10.0, "source": "our own" }),
     )
     .await;
@@ -123,6 +122,7 @@ async fn full_kennel() -> Caller {
     )
     .await;
     post("/supplies", json!({ "key": "towels", "on_hand": 12.5 })).await;
+    attachments::attach(&owner, &attachments::photograph(64, 64), json!({ "dog_id": dog })).await;
     let task = post(
         "/own-tasks",
         json!({
@@ -138,7 +138,7 @@ async fn full_kennel() -> Caller {
         )
         .await
         .ok();
-    post("/costs", json!({ "litter_id": litter, "what": "X-ray", "amount_minor": 8_500, "currency": "EUR", "paid_on": days_ago(3) })).await;
+    post("/costs", json!({ "litter_id": litter, "purpose": "X-ray", "amount_minor": 8_500, "currency": "EUR", "paid_on": days_ago(3) })).await;
     post(&format!("/dogs/{dog}/feeds"), json!({ "fed_at": at, "volume_ml": 4.25 })).await;
     post(
         &format!("/dogs/{dog}/papers"),
@@ -157,7 +157,7 @@ async fn full_kennel() -> Caller {
     .await;
     post(
         &format!("/litters/{litter}/whelping"),
-        json!({ "at": at, "event": { "kind": "waters" }, "note": "quiet" }),
+        json!({ "happened_at": at, "event": { "kind": "waters" }, "note": "quiet" }),
     )
     .await;
     post(&format!("/dogs/{dog}/pup-checks"), json!({ "checked_at": at, "signs": ["crying"] }))
@@ -169,15 +169,20 @@ async fn full_kennel() -> Caller {
     let plan = post("/health-plans", standard["items"][0].clone()).await;
     post(&format!("/litters/{litter}/health-plans"), json!({ "plan_key": plan["key"] })).await;
     let tested = json!({ "marker": "prcd_pra", "alleles": ["N", "prcd"] });
-    post(&format!("/dogs/{dog}/genotypes"), tested).await;
+    post(&format!("/dogs/{dog}/genotype-tests"), tested).await;
     put(&owner, "/planner/settings", json!({ "breeding_rules": "careful" })).await;
     put(&owner, "/preparation-template", json!({ "without": ["towels"] })).await;
-    let gone = owner.get("/follow-ups").await.ok()["items"][0].clone();
-    let placement = gone["placement_id"].as_str().unwrap();
-    let done = json!({ "key": gone["reminders"][0]["key"], "done_on": days_ago(0) });
-    post(&format!("/placements/{placement}/follow-ups-done"), done).await;
+    let gone = owner.get("/follow-ups").await.ok();
+    let open = items(&gone).iter().find_map(|pup| {
+        let mut reminders = pup["reminders"].as_array()?.iter();
+        let open = reminders.find(|reminder| reminder["done_on"].is_null())?;
+        Some((pup["placement_id"].as_str()?, open["key"].clone()))
+    });
+    let (placement, key) = open.expect("a reminder that is open");
+    let done = json!({ "key": key, "done_on": days_ago(0) });
+    post(&format!("/placements/{placement}/follow-ups"), done).await;
     owner.change("", json!({ "collars": ["red", "moss green"] })).await.ok();
-    put(&owner, "/readiness-rules", json!({ "minimum_age_weeks": 9 })).await;
+    put(&owner, "/rules/readiness", json!({ "minimum_age_weeks": 9 })).await;
     put(&owner, "/booklet-texts", json!({ "welcome": "+Welcome", "contact": "王小明" })).await;
     owner
 }
@@ -236,7 +241,7 @@ async fn a_kennel_leaves_with_everything_and_comes_back() {
 
     let back = arriving.in_kennel(owner.kennel_id);
     let again = unpacked(&archive_of(&back).await);
-    for table in TABLES {
+    for table in tables() {
         let name = table.file();
         // The shares of the co-owner, who has no login there, have been told as left out.
         if name == "shares.csv" {
@@ -258,7 +263,7 @@ async fn a_kennel_leaves_with_everything_and_comes_back() {
         "/due".to_owned(),
         "/placements?limit=500".to_owned(),
         "/health-plans".to_owned(),
-        "/readiness-rules".to_owned(),
+        "/rules/readiness".to_owned(),
     ];
     paths.extend(dogs.iter().take(12).flat_map(|dog| {
         [format!("/dogs/{dog}"), format!("/dogs/{dog}/inbreeding"), format!("/dogs/{dog}/schedule")]
@@ -289,7 +294,7 @@ async fn a_kennel_leaves_with_everything_and_comes_back() {
 
 #[tokio::test]
 async fn a_kennel_that_is_here_comes_back_as_a_copy_only() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(2, 20).await;
     let put_texts =
         kennel.owner().request(Method::PUT, "/booklet-texts").header("If-Match", "\"0\"");
@@ -434,7 +439,7 @@ async fn a_faulty_archive_is_told_line_by_line_and_changes_nothing() {
 /// What packs to little is not unpacked to much.
 #[tokio::test]
 async fn a_bomb_is_given_up_early() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let archive = archive_of(kennel.owner()).await;
     let refused = async |archive: Vec<u8>| {
         let began = std::time::Instant::now();
@@ -467,11 +472,7 @@ async fn every_table_of_a_kennel_is_thought_of() {
                  WHERE tgname = 'log_created' ORDER BY 1";
     let rows = sql.query(query, &[]).await.unwrap();
     let tables: BTreeSet<String> = rows.iter().map(|row| row.get(0)).collect();
-    let thought_of: BTreeSet<String> = TABLES
-        .iter()
-        .map(|table| table.name)
-        .chain(LEFT_OUT.iter().copied())
-        .map(str::to_owned)
-        .collect();
+    let thought_of: BTreeSet<String> =
+        register::lines().map(|line| line.table.to_owned()).collect();
     assert_eq!(tables, thought_of);
 }

@@ -1,6 +1,10 @@
 //! A backup, restored into an empty cluster and compared; and one beside a service that runs.
 
-use crate::common::*;
+use crate::{
+    attachments::{attach, photograph},
+    common::*,
+};
+use denwright::service::server::Settings;
 use std::{
     collections::BTreeMap,
     fs,
@@ -59,7 +63,9 @@ fn succeeds(command: &mut Command) -> String {
 
 #[tokio::test]
 async fn a_backup_comes_back_whole_into_an_empty_cluster() {
-    let kennel = Kennel::new().await;
+    let files = std::env::temp_dir().join(format!("denwright-files-{}", Uuid::now_v7()));
+    let files_url = files.to_str().unwrap().to_owned();
+    let kennel = Kennel::with(Settings { files_url: files_url.clone(), ..settings() }).await;
     let (litter, pups) = kennel.born_litter(3, 20).await;
     for pup in &pups {
         kennel.weight(*pup, 1, 2_000).await;
@@ -71,6 +77,8 @@ async fn a_backup_comes_back_whole_into_an_empty_cluster() {
         .await
         .created();
     kennel.change(&format!("/litters/{litter}"), json!({ "note": "änderte sich" })).await.ok();
+    let picture = attach(&kennel, &photograph(64, 64), json!({ "dog_id": pups[0] })).await;
+    let picture = picture["sha256"].as_str().unwrap().to_owned();
     let (before, form) = {
         let sql = kennel.sql().await;
         (contents(&sql).await, schema(&sql).await)
@@ -85,14 +93,20 @@ async fn a_backup_comes_back_whole_into_an_empty_cluster() {
     let url = &kennel.service.database_url;
     let with_key = &["backup", file_name, "--with-key"];
     succeeds(
-        denwright(with_key).env("DATABASE_URL", url).env("DENWRIGHT_SECRET_FILE", secret_file()),
+        denwright(with_key)
+            .env("DATABASE_URL", url)
+            .env("DENWRIGHT_SECRET_FILE", secret_file())
+            .env("DENWRIGHT_FILES_URL", &files_url),
     );
     let key = folder.join("kennel.dump.key");
     for private in [&file, &key] {
         assert_eq!(fs::metadata(private).unwrap().permissions().mode() & 0o777, 0o600);
     }
     assert_eq!(fs::read(&key).unwrap(), fs::read(secret_file()).unwrap());
-    assert_eq!(fs::read_dir(&folder).unwrap().count(), 2, "nothing half-made is left");
+    assert_eq!(fs::read_dir(&folder).unwrap().count(), 3, "nothing half-made is left");
+    let own = Path::new(&kennel.kennel_id.to_string()).join(&picture);
+    let kept = fs::read(files.join("blobs").join(&own)).unwrap();
+    assert_eq!(fs::read(folder.join("kennel.dump.pictures").join(&own)).unwrap(), kept);
     // Never over what is there.
     let refused = denwright(&["restore", file_name]).env("DATABASE_URL", url).output().unwrap();
     let said = String::from_utf8_lossy(&refused.stderr).into_owned();
@@ -111,6 +125,7 @@ async fn a_backup_comes_back_whole_into_an_empty_cluster() {
     tokio::spawn(connection);
     assert_eq!(contents(&sql).await, before);
     assert_eq!(schema(&sql).await, form);
+    assert_eq!(fs::read(data.join("files/blobs").join(&own)).unwrap(), kept);
     // The key came back with what is sealed under it.
     assert_eq!(fs::read(data.join("secret.key")).unwrap(), fs::read(&key).unwrap());
     drop(sql);
@@ -119,6 +134,7 @@ async fn a_backup_comes_back_whole_into_an_empty_cluster() {
 
     beside_a_running_service(&folder, data_name, &kennel).await;
     fs::remove_dir_all(&folder).unwrap();
+    fs::remove_dir_all(&files).unwrap();
 }
 
 /// The restored service answers its old logins; a backup and a new key are made beside it.

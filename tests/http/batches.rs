@@ -24,7 +24,7 @@ fn growing(pups: &[Uuid]) -> Vec<Value> {
 
 #[tokio::test]
 async fn every_row_is_answered_in_any_order_and_any_number_of_times() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(3, 6).await;
     let mut rows = growing(&pups);
     rows.reverse();
@@ -50,7 +50,7 @@ async fn every_row_is_answered_in_any_order_and_any_number_of_times() {
 
 #[tokio::test]
 async fn what_was_corrected_or_deleted_stays_so_when_it_is_sent_again() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(2, 6).await;
     let rows = growing(&pups);
     let body = json!({ "items": rows });
@@ -74,7 +74,7 @@ async fn what_was_corrected_or_deleted_stays_so_when_it_is_sent_again() {
 
 #[tokio::test]
 async fn the_same_batch_from_two_phones_at_once_is_stored_once() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(3, 6).await;
     let body = json!({ "items": growing(&pups) });
     let send = || kennel.post("/weights/batch", body.clone());
@@ -88,7 +88,7 @@ async fn the_same_batch_from_two_phones_at_once_is_stored_once() {
 
 #[tokio::test]
 async fn a_clock_that_is_off_is_told_and_its_times_are_moved_on_demand() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dog = kennel.dog("Wren", json!({ "born_on": days_ago(800) })).await;
     // The clock runs three hours ahead: what was weighed now is dated three hours from now.
     let row = weight(dog, -3, 24_000);
@@ -96,7 +96,7 @@ async fn a_clock_that_is_off_is_told_and_its_times_are_moved_on_demand() {
     let answer =
         kennel.post("/weights/batch", json!({ "sent_at": sent_at, "items": [row] })).await.ok();
     assert_eq!(statuses(&answer), ["refused"]);
-    assert_eq!(answer["clock"]["off"], true);
+    assert_eq!(answer["clock"]["beyond_tolerance"], true);
     let ahead = answer["clock"]["ahead_seconds"].as_i64().unwrap();
     assert!((10_700..=10_800).contains(&ahead), "{ahead}");
     let moved = json!({ "sent_at": sent_at, "shift_times": true, "items": [row] });
@@ -108,12 +108,15 @@ async fn a_clock_that_is_off_is_told_and_its_times_are_moved_on_demand() {
     // Without the time of sending, times to come give it away.
     let answer =
         kennel.post("/weights/batch", json!({ "items": [weight(dog, -5, 24_000)] })).await.ok();
-    assert_eq!((&answer["clock"]["off"], &answer["refused"]), (&json!(true), &json!(1)));
+    assert_eq!(
+        (&answer["clock"]["beyond_tolerance"], &answer["refused"]),
+        (&json!(true), &json!(1))
+    );
 }
 
 #[tokio::test]
 async fn a_night_offline_comes_in_whole() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let litter = kennel.litter(kennel.dam("Juno").await, kennel.sire("Castor").await).await;
     let pup = Uuid::now_v7();
     let at = |minutes| time_ago(Duration::minutes(minutes));
@@ -132,7 +135,7 @@ async fn a_night_offline_comes_in_whole() {
         row(
             "whelping_line",
             litter,
-            json!({ "at": at(120), "event": { "kind": "contractions", "strength": "strong" } })
+            json!({ "happened_at": at(120), "event": { "kind": "contractions", "strength": "strong" } })
         ),
         row("temperature", dam, json!({ "measured_at": at(300), "temperature_c": 36.8 })),
         row(
@@ -162,7 +165,7 @@ async fn a_night_offline_comes_in_whole() {
 
 #[tokio::test]
 async fn ten_thousand_rows_at_once_and_not_one_more() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dog = kennel.dog("Wren", json!({ "born_on": days_ago(2000) })).await;
     let rows: Vec<Value> = (0..10_000).map(|n| weight(dog, 1 + n / 10, 24_000 + n % 10)).collect();
     let mut body = json!({ "items": rows });
@@ -177,7 +180,7 @@ async fn ten_thousand_rows_at_once_and_not_one_more() {
 /// A row of any form is answered, and the answer is kept for repeats.
 #[tokio::test]
 async fn a_row_that_is_no_row_spoils_nothing() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dog = kennel.dam("Juno").await;
     let good = json!({ "id": Uuid::now_v7(), "dog_id": dog, "measured_at": time_ago(chrono::Duration::hours(1)), "weight_g": 24_000 });
     let body = json!({ "items": [{ "\0": "\0", "weight_g": ["\0"] }, good] });
@@ -185,4 +188,99 @@ async fn a_row_that_is_no_row_spoils_nothing() {
     assert_eq!((&first["stored"], &first["refused"]), (&json!(1), &json!(1)));
     assert_eq!(kennel.owner().post_once("/weights/batch", "night", &body).await.ok(), first);
     kennel.post("/weights/batch", json!({ "items": [7, good] })).await.refused(&["/items/0"]);
+}
+
+/// Readings of a heat, matings and the checks of pregnancies, kept on a phone and sent together.
+#[tokio::test]
+async fn what_a_dam_was_seen_and_done_with_offline_is_stored_at_once() {
+    let kennel = Kennel::among_others().await;
+    let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
+    let heat = kennel.heat(dam, 45).await;
+    let (mating, check, reading) = (Uuid::now_v7(), Uuid::now_v7(), Uuid::now_v7());
+    let rows = json!([
+        { "id": check, "kind": "pregnancy_check", "subject_id": mating, "record": {
+            "checked_at": time_ago(Duration::days(3)), "method": "ultrasound", "result": "pregnant",
+            "measures": [{ "kind": "inner_chorionic_cavity", "value_mm": 21.5 }] } },
+        { "id": mating, "kind": "mating", "subject_id": dam, "record": {
+            "sire_id": sire, "heat_id": heat, "status": "done",
+            "ties": [{ "happened_at": time_ago(Duration::days(32)) }, { "happened_at": time_ago(Duration::days(30)) }] } },
+        { "id": reading, "kind": "heat_reading", "subject_id": heat, "record": {
+            "kind": "progesterone", "taken_at": time_ago(Duration::days(35)), "value": 2.4, "unit": "ng_per_ml" } },
+    ]);
+    let batch = json!({ "items": rows });
+    let stored = kennel.post("/observations/batch", batch.clone()).await.ok();
+    assert_eq!(statuses(&stored), ["stored", "stored", "stored"], "{stored}");
+    let again = kennel.post("/observations/batch", batch).await.ok();
+    assert_eq!(again["already_there"], 3, "{again}");
+    let kept = kennel.get(&format!("/matings/{mating}")).await.ok();
+    assert_eq!((&kept["dam_id"], &kept["method"]), (&json!(dam), &json!("natural")));
+    assert_eq!(kept["ties"].as_array().unwrap().len(), 2);
+    let checks = format!("/matings/{mating}/pregnancy-checks");
+    assert_eq!(ids(&kennel.get(&checks).await.ok()), [check]);
+    // Taken back under their own ids, as a phone does it.
+    kennel.remove(&format!("{checks}/{check}")).await.no_content();
+    kennel.remove(&format!("/heats/{heat}/readings/{reading}")).await.no_content();
+    kennel.remove(&format!("/matings/{mating}")).await.no_content();
+}
+
+/// What is wrong with one of them is no matter of the others.
+#[tokio::test]
+async fn a_mating_that_does_not_fit_is_refused_by_itself() {
+    let kennel = Kennel::among_others().await;
+    let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
+    let heat = kennel.heat(dam, 10).await;
+    let at = |days| time_ago(Duration::days(days));
+    let row = |subject: Uuid, record: Value| json!({ "id": Uuid::now_v7(), "kind": "mating", "subject_id": subject, "record": record });
+    let mating = |sire: Uuid, heat: Uuid, days: i64| json!({ "sire_id": sire, "heat_id": heat, "status": "done", "ties": [{ "happened_at": at(days) }] });
+    let rows = [
+        row(dam, mating(sire, heat, 2)),
+        row(dam, mating(Uuid::now_v7(), heat, 2)),
+        row(dam, mating(sire, Uuid::now_v7(), 2)),
+        row(dam, mating(sire, heat, 11)),
+        row(Uuid::now_v7(), mating(sire, heat, 2)),
+        row(dam, json!({ "sire_id": sire, "status": "done", "ties": [] })),
+        // Only planned, without a time of its own.
+        row(dam, json!({ "sire_id": sire, "status": "planned", "planned_on": days_ago(-200) })),
+    ];
+    let answer = kennel.post("/observations/batch", json!({ "items": rows })).await.ok();
+    let expected = ["stored", "refused", "refused", "refused", "refused", "refused", "stored"];
+    assert_eq!(statuses(&answer), expected, "{answer}");
+    let pointer = |index: usize| items(&answer)[index]["errors"][0]["pointer"].clone();
+    assert_eq!(pointer(2), "/items/2/record/heat_id");
+    assert_eq!(pointer(3), "/items/3/record/ties/0/happened_at");
+    assert_eq!(pointer(4), "/items/4/subject_id");
+    assert_eq!(pointer(5), "/items/5/record/ties");
+    let unseen = json!({ "id": Uuid::now_v7(), "kind": "heat_reading", "subject_id": Uuid::now_v7(), "record": {
+        "kind": "sign", "taken_at": at(1), "finding": "standing" } });
+    let answer_of = kennel.post("/observations/batch", json!({ "items": [unseen] })).await.ok();
+    assert_eq!(items(&answer_of)[0]["errors"][0]["pointer"], "/items/0/subject_id", "{answer_of}");
+    // A helper observes and does not breed: the reading is taken, the mating is not.
+    let reading = json!({ "id": Uuid::now_v7(), "kind": "heat_reading", "subject_id": heat, "record": {
+        "kind": "sign", "taken_at": at(1), "finding": "standing" } });
+    let rows = json!({ "items": [row(dam, mating(sire, heat, 1)), reading] });
+    let answer = kennel.helper().await.post("/observations/batch", rows).await.ok();
+    assert_eq!(statuses(&answer), ["refused", "stored"], "{answer}");
+    let why = items(&answer)[0]["errors"][0]["detail"].as_str().unwrap();
+    assert!(why.contains("An owner, or a co-owner"), "{why}");
+}
+
+/// A clock that is off moves every tie of a mating.
+#[tokio::test]
+async fn the_ties_of_a_mating_are_moved_with_the_clock() {
+    let kennel = Kennel::among_others().await;
+    let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
+    let ahead = |hours: i64| time_ago(Duration::hours(hours - 3));
+    let mating = json!({ "id": Uuid::now_v7(), "kind": "mating", "subject_id": dam, "record": {
+        "sire_id": sire, "status": "done", "ties": [{ "happened_at": ahead(50) }, { "happened_at": ahead(2) }] } });
+    let batch = json!({ "sent_at": ahead(0), "shift_times": true, "items": [mating] });
+    for status in ["stored", "already_there"] {
+        let answer = kennel.post("/observations/batch", batch.clone()).await.ok();
+        assert_eq!(statuses(&answer), [status], "{answer}");
+    }
+    let kept = kennel.get("/matings").await.ok();
+    let at = |index: usize| {
+        let text = items(&kept)[0]["ties"][index]["happened_at"].as_str().unwrap();
+        text.parse::<chrono::DateTime<chrono::Utc>>().unwrap()
+    };
+    assert_eq!([at(0), at(1)], [now() - Duration::hours(50), now() - Duration::hours(2)]);
 }

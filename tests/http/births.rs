@@ -5,7 +5,7 @@ use chrono::Duration;
 
 #[tokio::test]
 async fn a_birth_makes_the_pup_and_its_first_weight() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let litter = kennel.litter(juno, castor).await;
     let fields = json!({ "sex": "male", "colour": "fox", "collar": "green", "weight_g": 412, "name": "Fern" });
@@ -45,7 +45,7 @@ async fn a_birth_makes_the_pup_and_its_first_weight() {
 
 #[tokio::test]
 async fn days_are_counted_on_the_kennels_calendar() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     kennel.change("", json!({ "time_zone": "Europe/Berlin" })).await.ok();
     let litter = kennel.litter(kennel.dam("Juno").await, kennel.sire("Castor").await).await;
     // 23:30 UTC in winter is half past midnight in Berlin.
@@ -58,7 +58,7 @@ async fn days_are_counted_on_the_kennels_calendar() {
 /// Several phones in the whelping room: each pup has an ordinal of its own, without a gap.
 #[tokio::test]
 async fn twenty_births_at_once_are_twenty_pups() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let litter = kennel.litter(kennel.dam("Juno").await, kennel.sire("Castor").await).await;
     let helper = kennel.helper().await;
     let births = (0..20).map(|number| {
@@ -84,7 +84,7 @@ async fn twenty_births_at_once_are_twenty_pups() {
 
 #[tokio::test]
 async fn births_that_cannot_be_are_refused() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let mating = kennel.mating(juno, castor, 62).await;
     let litter = json!({ "dam_id": juno, "sire_id": castor, "mating_id": mating });
@@ -112,7 +112,7 @@ async fn births_that_cannot_be_are_refused() {
 
 #[tokio::test]
 async fn a_litter_has_an_end() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let litter = kennel.litter(kennel.dam("Juno").await, kennel.sire("Castor").await).await;
     for _ in 0..30 {
         kennel.birth(litter, 3, json!({})).await;
@@ -123,7 +123,7 @@ async fn a_litter_has_an_end() {
 
 #[tokio::test]
 async fn a_birth_with_a_placed_pup_stays() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = kennel.born_litter(1, 20).await;
     let buyer = kennel.buyer("Ottilie").await;
     kennel.post("/placements", Kennel::reservation(pups[0], buyer)).await.created();
@@ -136,7 +136,7 @@ async fn a_birth_with_a_placed_pup_stays() {
 /// The weight at birth is one row, shown by the birth and by the list of weights.
 #[tokio::test]
 async fn a_birth_weight_has_one_home() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let litter = kennel.litter(kennel.dam("Juno").await, kennel.sire("Castor").await).await;
     let birth = kennel.birth(litter, 5, json!({ "weight_g": 412 })).await;
     let path = format!("/litters/{litter}/births/{}", id(&birth));
@@ -172,7 +172,7 @@ async fn a_birth_weight_has_one_home() {
 
     // Deleted in either place it is gone in both, and comes back as the log remembers it.
     let logged = async |action: &str| {
-        let log = kennel.get("/changes?what=weight&limit=100").await.ok();
+        let log = kennel.get("/changes?record=weight&limit=100").await.ok();
         let of_row = |line: &&Value| line["row_id"] == row["id"] && line["action"] == action;
         items(&log).iter().rfind(of_row).unwrap()["sequence"].as_i64().unwrap()
     };

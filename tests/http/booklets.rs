@@ -33,7 +33,7 @@ async fn words(kennel: &Kennel) {
 
 #[tokio::test]
 async fn the_booklet_holds_what_is_recorded_and_says_what_is_not() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let pup = pup_with_a_record(&kennel).await;
     words(&kennel).await;
     let booklet = kennel.get(&format!("/dogs/{pup}/booklet.json")).await.ok();
@@ -75,7 +75,7 @@ async fn the_booklet_holds_what_is_recorded_and_says_what_is_not() {
 
 #[tokio::test]
 async fn a_link_opens_one_booklet_until_it_is_withdrawn() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let pup = pup_with_a_record(&kennel).await;
     let links = format!("/dogs/{pup}/booklet-links");
     kennel.viewer().await.post(&links, json!({})).await.problem(403);
@@ -104,7 +104,7 @@ async fn a_link_opens_one_booklet_until_it_is_withdrawn() {
 /// of the pup sees nothing else of its ancestors. Half sibs as parents: 1/8 (Wright 1922).
 #[tokio::test]
 async fn a_co_owner_reads_the_same_pedigree_as_the_owner() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let rex = kennel.sire("Rex").await;
     let of_rex = |sex: &str| json!({ "sex": sex, "sire_id": rex, "born_on": days_ago(900) });
     let (dam, sire) =
@@ -126,7 +126,7 @@ async fn a_co_owner_reads_the_same_pedigree_as_the_owner() {
 /// A link reads, and that alone, of one dog alone.
 #[tokio::test]
 async fn a_link_opens_nothing_else() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let pup = pup_with_a_record(&kennel).await;
     let link = kennel.post(&format!("/dogs/{pup}/booklet-links"), json!({})).await.created();
     let path = link["path"].as_str().unwrap();

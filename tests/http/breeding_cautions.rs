@@ -23,7 +23,7 @@ fn warns_of_merle(cautions: &Value) -> bool {
 /// No gene test is on file: colour alone cautions, when a mating is tried, planned and recorded.
 #[tokio::test]
 async fn merle_seen_in_both_parents_is_cautioned_everywhere() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dam = coloured(&kennel, "Una", "female", "blue merle").await;
     let sire = coloured(&kennel, "Odo", "male", "Rotmerle").await;
     let black = coloured(&kennel, "Rex", "male", "black tri").await;
@@ -57,12 +57,12 @@ async fn merle_seen_in_both_parents_is_cautioned_everywhere() {
     assert_eq!(kennel.get(&path).await.ok()["cautions"], mating["cautions"]);
     let other_sire = kennel.change(&path, json!({ "sire_id": black })).await.ok();
     assert_eq!(other_sire["cautions"], json!([]));
-    let done = json!({ "sire_id": sire, "status": "done", "ties": [{ "at": time_ago(Duration::hours(2)) }] });
+    let done = json!({ "sire_id": sire, "status": "done", "ties": [{ "happened_at": time_ago(Duration::hours(2)) }] });
     assert!(warns_of_merle(&kennel.change(&path, done).await.ok()["cautions"]));
 
     // A test that finds no merle goes before what somebody saw.
     let clear = json!({ "marker": "coat_m", "alleles": ["m", "m"] });
-    kennel.post(&format!("/dogs/{sire}/genotypes"), clear).await.created();
+    kennel.post(&format!("/dogs/{sire}/genotype-tests"), clear).await.created();
     let cautions = texts(&kennel.get(&path).await.ok()["cautions"]);
     assert_eq!(cautions.len(), 1);
     assert!(cautions[0].0 == "note" && cautions[0].1.contains("its test found no merle"));
@@ -71,7 +71,7 @@ async fn merle_seen_in_both_parents_is_cautioned_everywhere() {
 /// Markings count as the colour does, and one parent alone is not cautioned.
 #[tokio::test]
 async fn bobtails_and_hairless_dogs_are_cautioned_when_both_are() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let tail = json!({ "sex": "female", "born_on": days_ago(900), "colour": "red", "markings": "bobtail" });
     let dam = kennel.dog("Una", tail).await;
     let sire = coloured(&kennel, "Odo", "male", "schwarz, Stummelrute").await;
@@ -89,7 +89,7 @@ async fn bobtails_and_hairless_dogs_are_cautioned_when_both_are() {
 /// stands that it is a lower bound, why, and how complete the pedigree is.
 #[tokio::test]
 async fn an_inbreeding_coefficient_never_stands_alone() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let rex = kennel.sire("Rex").await;
     let of_rex = |sex: &str| json!({ "sex": sex, "sire_id": rex, "born_on": days_ago(900) });
     let (una, odo) =
@@ -131,13 +131,13 @@ async fn an_inbreeding_coefficient_never_stands_alone() {
 /// and the window stays where it was.
 #[tokio::test]
 async fn a_passed_due_window_does_not_drift_on() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let due = async |surge: i64| {
         let heat = json!({ "dog_id": dam, "began_on": days_ago(surge + 10) });
         let heat = kennel.post("/heats", heat).await.created();
         let heat = heat["id"].as_str().unwrap().to_owned();
-        let tie = json!({ "at": time_ago(Duration::days(surge - 2)) });
+        let tie = json!({ "happened_at": time_ago(Duration::days(surge - 2)) });
         let mating = json!({
             "dam_id": dam, "sire_id": sire, "heat_id": heat, "status": "done", "ties": [tie],
         });
@@ -150,7 +150,7 @@ async fn a_passed_due_window_does_not_drift_on() {
     };
     let late = due(72).await;
     assert_eq!(late["passed"], true, "{late}");
-    assert!(late["latest"].as_str().unwrap() < days_ago(0).to_string().as_str());
+    assert!(late["latest_on"].as_str().unwrap() < days_ago(0).to_string().as_str());
     let cautions = texts(&late["cautions"]);
     let overdue: Vec<_> = cautions.iter().filter(|(_, what)| what.contains("overdue")).collect();
     assert!(overdue.len() == 1 && overdue[0].0 == "emergency", "{cautions:?}");

@@ -63,7 +63,7 @@ async fn an_erased_buyer_is_found_nowhere_and_the_account_still_adds_up() {
 
 #[tokio::test]
 async fn roles_that_need_not_see_contact_data_do_not() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let body = json!({ "name": "Ottilie Marsh", "email": "buyer@example.org", "household": "a garden", "screening": "visited", "joined_on": days_ago(3) });
     let buyer = kennel.post("/buyers", body).await.id();
     for caller in [kennel.helper().await, kennel.viewer().await] {

@@ -8,8 +8,8 @@ fn sequences(log: &Value) -> Vec<i64> {
 
 #[tokio::test]
 async fn every_write_is_logged_with_what_was_before_and_after() {
-    let kennel = Kennel::new().await;
-    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64().unwrap();
+    let kennel = Kennel::among_others().await;
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
     let juno = kennel.dam("Juno").await;
     let path = format!("/dogs/{juno}");
     kennel.change(&path, json!({ "colour": "black" })).await.ok();
@@ -20,7 +20,7 @@ async fn every_write_is_logged_with_what_was_before_and_after() {
     let log = kennel.get(&format!("/changes?after={start}")).await.ok();
     let told: Vec<_> = items(&log)
         .iter()
-        .map(|change| (change["what"].as_str().unwrap(), change["action"].as_str().unwrap()))
+        .map(|change| (change["record"].as_str().unwrap(), change["action"].as_str().unwrap()))
         .collect();
     assert_eq!(told, [("dog", "created"), ("dog", "changed"), ("dog", "deleted")]);
     let [created, changed, deleted] = items(&log) else { panic!("{log}") };
@@ -34,13 +34,13 @@ async fn every_write_is_logged_with_what_was_before_and_after() {
         assert_eq!(change["person_id"], json!(kennel.person_id));
     }
     assert_eq!(log["last_sequence"], json!(start + 3));
-    assert_eq!(log["more"], false);
+    assert!(log["next_cursor"].is_null());
 }
 
 #[tokio::test]
 async fn numbers_have_no_gap_whoever_writes_at_once() {
-    let kennel = Kennel::new().await;
-    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64().unwrap();
+    let kennel = Kennel::among_others().await;
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
     let writers = (0..6).map(|writer| {
         let owner = kennel.owner().clone();
         tokio::spawn(async move {
@@ -75,7 +75,7 @@ async fn a_long_log_is_read_in_pages() {
         let page = kennel.get(&format!("/changes?after={after}")).await.ok();
         seen.extend(sequences(&page));
         after = page["last_sequence"].as_i64().unwrap();
-        if page["more"] == false {
+        if page["next_cursor"].is_null() {
             break;
         }
     }
@@ -86,8 +86,8 @@ async fn a_long_log_is_read_in_pages() {
 
 #[tokio::test]
 async fn the_stream_tells_each_change_as_it_is_written() {
-    let kennel = Kennel::new().await;
-    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64().unwrap();
+    let kennel = Kennel::among_others().await;
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
     let mut stream = kennel.follow(Some(start)).await;
     let other = kennel.another().await;
     for number in 1..4 {
@@ -101,8 +101,8 @@ async fn the_stream_tells_each_change_as_it_is_written() {
 
 #[tokio::test]
 async fn a_stream_goes_on_where_it_was_lost() {
-    let kennel = Kennel::new().await;
-    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64().unwrap();
+    let kennel = Kennel::among_others().await;
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
     let mut stream = kennel.follow(Some(start)).await;
     kennel.dog("One", json!({})).await;
     let (last, _) = stream.next().await;
@@ -121,10 +121,10 @@ async fn a_stream_goes_on_where_it_was_lost() {
 
 #[tokio::test]
 async fn a_stream_shows_what_its_reader_may_see() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, freya) = (kennel.dam("Juno").await, kennel.dam("Freya").await);
     let co_owner = kennel.co_owner(&[juno]).await;
-    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64().unwrap();
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
     let mut stream = co_owner.follow(Some(start)).await;
     kennel.weight(freya, 2, 26_000).await;
     kennel.weight(juno, 1, 27_000).await;

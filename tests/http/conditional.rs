@@ -27,7 +27,7 @@ async fn unchanged(caller: &Caller, path: &str, tag: &str) {
 
 #[tokio::test]
 async fn a_row_and_a_list_are_not_told_again() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let path = format!("/dogs/{juno}");
     let first = whole(&kennel, &path, "\"1\"").await;
@@ -58,7 +58,7 @@ async fn a_row_and_a_list_are_not_told_again() {
 /// version that was seen.
 #[tokio::test]
 async fn what_stands_beside_a_row_is_part_of_the_answer() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let path = format!("/matings/{}", kennel.mating(dam, sire, 20).await);
     let before = whole(&kennel, &path, "").await;
@@ -76,7 +76,7 @@ const OF_THE_WHOLE_KENNEL: [&str; 5] =
 
 #[tokio::test]
 async fn a_wall_is_told_again_when_something_changed_or_a_minute_went() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let start = now();
     let (_, pups) = kennel.born_litter(2, 3).await;
     let helper = kennel.helper().await;
@@ -118,7 +118,7 @@ async fn an_unchanged_wall_asks_the_database_who_it_is_alone() {
 /// A role that changes is another answer, also while nothing else does.
 #[tokio::test]
 async fn a_token_with_fewer_rights_is_told_its_own() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     kennel.born_litter(1, 3).await;
     let tag = whole(&kennel, "/today", "").await;
     let viewer = kennel.viewer().await;
@@ -128,7 +128,7 @@ async fn a_token_with_fewer_rights_is_told_its_own() {
 /// `If-Match: *` means whichever version is there, also where nothing was written yet.
 #[tokio::test]
 async fn whichever_is_there_is_changed() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let path = format!("/dogs/{}", kennel.dam("Juno").await);
     for colour in ["fox", "red"] {
         kennel.patch(&path, "*", json!({ "colour": colour })).await.expect(200);
@@ -149,11 +149,40 @@ async fn whichever_is_there_is_changed() {
 
 #[tokio::test]
 async fn answers_are_compressed_as_asked() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     kennel.dam("Juno").await;
     for (asked, sent) in [("br", "br"), ("gzip", "gzip"), ("identity", "")] {
         let request = kennel.request(Method::GET, "/dogs").header("accept-encoding", asked);
         let answer = request.send().await.expect(200);
         assert_eq!(answer.header("content-encoding"), sent, "{asked}");
     }
+}
+
+/// A name stands in answers and is no change of the kennel: also who asks by a tag is told the new one at once,
+/// of members and of who has left; what is no matter of the kennel's people leaves its tags alone.
+#[tokio::test]
+async fn a_person_who_is_renamed_is_another_answer() {
+    let kennel = Kennel::new().await;
+    kennel.born_litter(1, 3).await;
+    let (member, stranger) = (kennel.helper().await, kennel.stranger().await);
+    let left = kennel.viewer().await;
+    let members = kennel.get("/members").await.ok();
+    let membership = items(&members).iter().find(|one| one["person_id"] == json!(left.person_id));
+    kennel.remove(&format!("/members/{}", id(membership.unwrap()))).await.no_content();
+    let other = kennel.another().await;
+    let sql = kennel.sql().await;
+    let set = async |what: &str, person: uuid::Uuid| {
+        let set = format!("UPDATE people SET {what} WHERE id = '{person}'");
+        sql.batch_execute(&set).await.unwrap();
+    };
+    let mut tag = whole(&kennel, "/alarms", "").await;
+    let elsewhere = whole(&other, "/alarms", "").await;
+    for person in [member.person_id, left.person_id] {
+        set("name = 'Renamed ' || name", person).await;
+        tag = whole(&kennel, "/alarms", &tag).await;
+    }
+    set("name = 'Renamed'", stranger.person_id).await;
+    set("name = name, email = 'new-' || email", member.person_id).await;
+    unchanged(&kennel, "/alarms", &tag).await;
+    unchanged(&other, "/alarms", &elsewhere).await;
 }

@@ -23,8 +23,7 @@ const PROMISED: &str = "a pup of the H litter that somebody waits for, a few day
 
 #[tokio::test]
 async fn every_alarm_of_the_demo_has_its_reason() {
-    let service = Arc::new(Service::start(settings()).await);
-    demo::load(&service.db, now()).await.unwrap();
+    let service = Arc::new(Service::with_demo().await);
     let nobody = Caller::new(Arc::clone(&service), Uuid::nil(), Uuid::nil(), None);
     let login = json!({ "email": "maren@example.org", "password": demo::PASSWORD });
     let token = nobody.post("/v1/auth/login", login).await.ok()["access_token"].clone();

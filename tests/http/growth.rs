@@ -22,7 +22,7 @@ fn pup_of(growth: &Value, dog: Uuid) -> &Value {
 
 #[tokio::test]
 async fn gain_rank_and_who_stands_still() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = weighed_litter(&kennel).await;
     let growth = kennel.get(&format!("/litters/{litter}/growth")).await.ok();
     // 400 x 1.07^5 = 561 g; 1.07^4 = 524 g.
@@ -31,7 +31,10 @@ async fn gain_rank_and_who_stands_still() {
     assert_eq!(first["last"]["weight_g"], 561.0);
     assert_eq!(first["since_birth"]["gain_g"], 161.0);
     assert_eq!(first["since_yesterday"]["gain_g"], 37.0);
-    assert_eq!((&first["position"]["rank"], &first["position"]["of"]), (&json!(1), &json!(4)));
+    assert_eq!(
+        (&first["position"]["rank"], &first["position"]["pups_ranked"]),
+        (&json!(1), &json!(4))
+    );
     let last = pup_of(&growth, pups[3]);
     assert_eq!(
         (&last["since_yesterday"]["gain_g"], &last["position"]["rank"]),
@@ -50,14 +53,14 @@ async fn gain_rank_and_who_stands_still() {
 
     let one = kennel.get(&format!("/dogs/{}/growth", pups[0])).await.ok();
     assert_eq!(one["since_birth"], first["since_birth"]);
-    assert_eq!((&one["litter_id"], &one["position"]["of"]), (&json!(litter), &json!(4)));
+    assert_eq!((&one["litter_id"], &one["position"]["pups_ranked"]), (&json!(litter), &json!(4)));
     let middle = one["forecast"]["days"][10]["weight_g"].as_f64().unwrap();
     assert!((650.0..950.0).contains(&middle), "400 g gaining 5 to 9 % a day: {middle}");
 }
 
 #[tokio::test]
 async fn a_mistaken_weight_is_asked_about_and_kept_when_confirmed() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = weighed_litter(&kennel).await;
     let path = format!("/dogs/{}/weights", pups[0]);
     let slip = json!({ "measured_at": time_ago(chrono::Duration::minutes(5)), "weight_g": 6010 });
@@ -82,7 +85,7 @@ async fn a_mistaken_weight_is_asked_about_and_kept_when_confirmed() {
 
 #[tokio::test]
 async fn two_pups_taken_for_one_another_are_found() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let litter = kennel.litter(dam, sire).await;
     let mut pups: Vec<Uuid> = Vec::new();
@@ -112,7 +115,7 @@ async fn two_pups_taken_for_one_another_are_found() {
 
 #[tokio::test]
 async fn growth_is_drawn_and_asked_of_pups_only() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = weighed_litter(&kennel).await;
     for path in [format!("/litters/{litter}/growth.svg"), format!("/dogs/{}/growth.svg", pups[0])] {
         let svg = kennel.get(&path).await.expect(200);
@@ -125,4 +128,45 @@ async fn growth_is_drawn_and_asked_of_pups_only() {
     other.get(&format!("/dogs/{}/growth", pups[0])).await.problem(404);
     let unknown = kennel.dog("Foundling", json!({})).await;
     kennel.get(&format!("/dogs/{unknown}/growth")).await.refused(&["#path/dog_id"]);
+}
+
+/// The numbers under the axis of ages.
+fn ages(svg: &str) -> Vec<u32> {
+    let ticks = svg.split("text-anchor=\"middle\">").skip(1);
+    ticks.filter_map(|tick| tick.split('<').next()?.parse().ok()).collect()
+}
+
+/// A picture ends at about twice the present age, in whole weeks; who asks for more sees more. Each line has
+/// the colour of its collar.
+#[tokio::test]
+async fn a_picture_is_of_now_and_in_the_colours_of_the_collars() {
+    let kennel = Kennel::among_others().await;
+    let litter = kennel.litter(kennel.dam("Alma").await, kennel.sire("Rex").await).await;
+    let mut pups = Vec::new();
+    for collar in ["blue", "red and white", "white"] {
+        let birth = json!({ "weight_g": 400, "collar": collar });
+        let birth = kennel.birth(litter, 24 * 13, birth).await;
+        pups.push(birth["dog_id"].as_str().unwrap().parse::<Uuid>().unwrap());
+    }
+    for day in 1..=12 {
+        for pup in &pups {
+            kennel.weight(*pup, 24 * (13 - day), 400 + 30 * day).await;
+        }
+    }
+    let whole = format!("/litters/{litter}/growth.svg");
+    for path in [whole.clone(), format!("/dogs/{}/growth.svg", pups[0])] {
+        let svg = kennel.get(&path).await.expect(200).text();
+        assert_eq!(ages(&svg).last(), Some(&28), "{path}");
+        let until = days_ago(-36);
+        let further =
+            kennel.get(&format!("{path}?forecast_until={until}")).await.expect(200).text();
+        assert_eq!(ages(&further).last(), Some(&49), "{path}");
+    }
+    let svg = kennel.get(&whole).await.expect(200).text();
+    for colour in ["#1e5fd0", "#d32f2f", "#ffffff"] {
+        assert!(svg.contains(&format!("stroke:{colour}")), "{colour}");
+    }
+    // The first line drawn is the first pup's.
+    let first = svg.split("class=\"line c").nth(1).unwrap();
+    assert!(first.starts_with('0') && svg.contains(".c0{stroke:#1e5fd0}"));
 }

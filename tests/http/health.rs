@@ -21,14 +21,14 @@ fn given(dog: Uuid, kind: &str, days: i64) -> Value {
 /// Core series every 2 to 4 weeks, the last at 16 weeks or later (WSAVA guidelines 2024).
 #[tokio::test]
 async fn a_late_or_early_dose_moves_what_follows() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(2, 80).await;
     let (late, early) = (pups[0], pups[1]);
     // Ideal at 56 days of age: given at 65, nine days late, and at 45, within its window.
     kennel.post("/health-events", given(late, "vaccination", 15)).await.created();
     kennel.post("/health-events", given(early, "vaccination", 35)).await.created();
     let first = step(&kennel, late, "core-first", 1).await;
-    assert_eq!((&first["state"], &first["late_days"]), (&json!("done"), &json!(9)));
+    assert_eq!((&first["status"], &first["late_days"]), (&json!("done"), &json!(9)));
     assert_eq!(ideal(&step(&kennel, late, "core-series", 1).await), days_ago(15 - 28));
     assert_eq!(ideal(&step(&kennel, early, "core-series", 1).await), days_ago(35 - 28));
     // A week later is too close: it is not counted, and the next is counted from it.
@@ -37,17 +37,17 @@ async fn a_late_or_early_dose_moves_what_follows() {
     assert_eq!(schedule["not_counted"].as_array().unwrap().len(), 1);
     let next = step(&kennel, late, "core-series", 1).await;
     assert_eq!(next["earliest_on"], json!(days_ago(8 - 14)));
-    assert_ne!(next["state"], "done");
+    assert_ne!(next["status"], "done");
     // Corrected, it counts.
     let events = kennel.get(&format!("/health-events?dog_id={late}&kind=vaccination")).await.ok();
     let path = format!("/health-events/{}", ids(&events)[1]);
     kennel.change(&path, json!({ "given_at": time_ago(Duration::days(1)) })).await.ok();
-    assert_eq!(step(&kennel, late, "core-series", 1).await["state"], "done");
+    assert_eq!(step(&kennel, late, "core-series", 1).await["status"], "done");
 }
 
 #[tokio::test]
 async fn an_event_keeps_product_batch_expiry_who_site_and_reaction_for_the_whole_litter() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(3, 50).await;
     let event = json!({
         "dog_ids": pups, "kind": "vaccination", "given_at": time_ago(Duration::hours(2)), "series": "core",
@@ -82,7 +82,7 @@ async fn an_event_keeps_product_batch_expiry_who_site_and_reaction_for_the_whole
 
 #[tokio::test]
 async fn a_plan_makes_tasks_for_the_litter_that_go_when_all_have_got_it() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = kennel.born_litter(3, 14).await;
     let task = async |item: &str| {
         let list = kennel.get(&format!("/tasks?origin=health&litter_id={litter}")).await.ok();
@@ -90,7 +90,7 @@ async fn a_plan_makes_tasks_for_the_litter_that_go_when_all_have_got_it() {
         items(&list).iter().find(|task| task["key"] == json!(key)).cloned()
     };
     let first = task("worming-first").await.unwrap();
-    assert_eq!((&first["status"], &first["from"]), (&json!("open"), &json!(days_ago(0))));
+    assert_eq!((&first["status"], &first["possible_on"]), (&json!("open"), &json!(days_ago(0))));
     assert_eq!(first["due_on"], json!(days_ago(-3)));
     assert_eq!(first["dog_id"], json!(null), "it is one task for all of them");
     let worming = |dogs: &[Uuid]| json!({ "dog_ids": dogs, "kind": "worming", "given_at": time_ago(Duration::minutes(5)) });
@@ -101,17 +101,27 @@ async fn a_plan_makes_tasks_for_the_litter_that_go_when_all_have_got_it() {
 
     // A plan of the kennel's own, applied to this litter: its steps are tasks of their own.
     let plan = json!({
-        "key": "eyes", "name": "Eyes", "subject": "pup", "by_default": false, "source": "our veterinarian",
+        "key": "eyes", "name": "Eyes", "subject": "pup", "default": false, "source": "our veterinarian",
         "steps": [{
             "key": "eyes-looked-at", "name": "Eyes looked at", "kind": "examination", "series": "eyes",
-            "anchor": { "from": "birth" }, "earliest_days": 13, "ideal_days": 15, "latest_days": 20,
-            "source": "our veterinarian", "status": "common_practice",
+            "anchor": { "anchor": "birth" }, "earliest_days": 13, "ideal_days": 15, "latest_days": 20,
+            "source": "our veterinarian", "confirmation": "common_practice",
         }],
     });
     kennel.post("/health-plans", plan).await.created();
     assert_eq!(task("eyes-looked-at").await, None);
     let path = format!("/litters/{litter}/health-plans");
-    kennel.post(&path, json!({ "plan_key": "eyes" })).await.created();
+    let why = json!({ "plan_key": "eyes", "reason": "her last litter had entropion; our vet" });
+    let applied = kennel.post(&path, why).await.created();
+    assert_eq!(
+        (&applied["plan_version"], &applied["reason"]),
+        (&json!(1), &json!("her last litter had entropion; our vet"))
+    );
+    let applied = format!("{path}/{}", id(&applied));
+    assert_eq!(
+        kennel.change(&applied, json!({ "reason": null })).await.ok()["reason"],
+        Value::Null
+    );
     let eyes = task("eyes-looked-at").await.unwrap();
     assert_eq!((&eyes["status"], &eyes["due_on"]), (&json!("open"), &json!(days_ago(-6))));
     // The dam has hers, and they are in the calendar as well.

@@ -13,7 +13,7 @@ async fn a_stream_hears_what_the_other_instance_writes() {
     let kennel = Kennel::new().await;
     let beside = Arc::new(kennel.service.beside(settings()));
     let other = on(&beside, &kennel);
-    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64().unwrap();
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
     let mut streams = [kennel.follow(Some(start)).await, other.follow(Some(start)).await];
     for number in 0..6 {
         let writer = if number % 2 == 0 { kennel.owner() } else { &other };
@@ -30,7 +30,7 @@ async fn a_stream_hears_what_the_other_instance_writes() {
 #[tokio::test]
 async fn a_stream_goes_on_over_a_restart_without_gap_or_repeat() {
     let kennel = Kennel::new().await;
-    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64().unwrap();
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
     let writers = (0..3).map(|writer| {
         let owner = kennel.owner().clone();
         tokio::spawn(async move {

@@ -25,6 +25,61 @@ async fn refresh(caller: &Caller, session: &Value) -> Answer {
     caller.nobody().post("/v1/auth/refresh", body).await
 }
 
+/// Where sign-up is closed, an invitation is the permission: to its holder, for the address that was invited.
+#[tokio::test]
+async fn an_invitation_makes_a_login_where_sign_up_is_closed() {
+    let kennel = Kennel::new().await;
+    let nobody = kennel.nobody();
+    let invited = json!({ "email": "Maren@Example.org", "role": "helper" });
+    let secret = kennel.post("/invitations", invited.clone()).await.created()["token"].clone();
+    let sign_up = async |email: &str, secret: &Value| {
+        let person = json!({ "name": "Maren Holt", "email": email, "password": PASSWORD, "invitation": secret });
+        nobody.post("/v1/people", person).await
+    };
+    nobody.post("/v1/people", person("maren@example.org")).await.problem(403);
+    sign_up("maren@example.org", &json!("made up")).await.refused(&["/invitation"]);
+    sign_up("other@example.org", &secret).await.refused(&["/invitation"]);
+    let made = sign_up("maren@example.org", &secret).await.created();
+    assert_eq!(made["email"], "maren@example.org");
+    sign_up("maren@example.org", &secret).await.problem(409);
+    // The login joins by the same invitation, and by nothing less.
+    let session = log_in(&nobody, "maren@example.org").await;
+    let maren = nobody.with_token(session["access_token"].as_str().unwrap());
+    assert_eq!(maren.get("/v1/me").await.ok()["kennels"], json!([]));
+    maren.post("/v1/invitations/accept", json!({ "token": secret })).await.ok();
+    assert_eq!(maren.get("/v1/me").await.ok()["kennels"][0]["role"], "helper");
+    // Used, withdrawn or run out, it makes no login any more.
+    let other = json!({ "email": "wenda@example.org", "role": "viewer" });
+    let used = "UPDATE invitations SET email = 'wenda@example.org' WHERE accepted_at IS NOT NULL";
+    kennel.sql().await.batch_execute(used).await.unwrap();
+    sign_up("wenda@example.org", &secret).await.refused(&["/invitation"]);
+    let over = kennel.post("/invitations", other.clone()).await.created();
+    let past = "UPDATE invitations SET expires_at = now() WHERE accepted_at IS NULL";
+    kennel.sql().await.batch_execute(past).await.unwrap();
+    sign_up("wenda@example.org", &over["token"]).await.refused(&["/invitation"]);
+    let withdrawn = kennel.post("/invitations", other).await.created();
+    let row = format!("/invitations/{}", id(&withdrawn["invitation"]));
+    kennel.delete(&row, "*").await.no_content();
+    sign_up("wenda@example.org", &withdrawn["token"]).await.refused(&["/invitation"]);
+}
+
+/// Whoever guesses at invitations waits as at the other doors.
+#[tokio::test]
+async fn guesses_at_invitations_are_counted() {
+    let kennel = Kennel::new().await;
+    let nobody = kennel.nobody();
+    let guess = || {
+        let mut person = person("maren@example.org");
+        person["invitation"] = json!("a guess");
+        nobody.post("/v1/people", person)
+    };
+    for _ in 0..settings().free_tries.on_account {
+        guess().await.refused(&["/invitation"]);
+    }
+    assert!(guess().await.header("retry-after").parse::<u32>().unwrap() > 0);
+    guess().await.problem(429);
+}
+
 #[tokio::test]
 async fn a_person_signs_up_logs_in_and_founds_a_kennel() {
     let kennel = open().await;
@@ -221,7 +276,7 @@ async fn an_access_token_stands_for_its_maker_in_one_kennel() {
     let list = kennel.get("/access-tokens").await.ok();
     assert_eq!(items(&list).len(), 2);
     assert!(items(&list).iter().all(|token| token["token"].is_null()), "{list}");
-    let changes = kennel.get("/changes").await.expect(200).text();
+    let changes = kennel.get("/changes?limit=500").await.expect(200).text();
     assert!(!changes.contains("token_hash"), "secrets stay out of the log");
 
     let path = format!("/access-tokens/{}", id(&made));

@@ -4,18 +4,18 @@ use crate::common::*;
 
 async fn tested(kennel: &Kennel, dog: Uuid, marker: &str, alleles: [&str; 2]) -> Answer {
     let body = json!({ "marker": marker, "alleles": alleles, "tested_on": "2024-05-01" });
-    kennel.post(&format!("/dogs/{dog}/genotypes"), body).await
+    kennel.post(&format!("/dogs/{dog}/genotype-tests"), body).await
 }
 
 #[tokio::test]
 async fn genotypes_are_held_against_the_catalogue() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dam = kennel.dam("Juno").await;
     tested(&kennel, dam, "prcd_pra", ["N", "prcd"]).await.created();
     tested(&kennel, dam, "prcd_pra", ["N", "N"]).await.problem(409);
     tested(&kennel, dam, "no_such_marker", ["N", "N"]).await.refused(&["/marker"]);
     tested(&kennel, dam, "coat_b", ["B", "zebra"]).await.refused(&["/alleles/1"]);
-    let path = format!("/dogs/{dam}/genotypes");
+    let path = format!("/dogs/{dam}/genotype-tests");
     let id = ids(&kennel.get(&path).await.ok())[0];
     let changed =
         kennel.change(&format!("{path}/{id}"), json!({ "alleles": ["N", "N"] })).await.ok();
@@ -26,7 +26,7 @@ async fn genotypes_are_held_against_the_catalogue() {
 /// Mendel's ratios for two carriers of a recessive: a quarter clear, a half carriers, a quarter affected.
 #[tokio::test]
 async fn two_carriers_give_a_quarter_affected() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     tested(&kennel, dam, "prcd_pra", ["N", "prcd"]).await.created();
     tested(&kennel, sire, "prcd_pra", ["N", "prcd"]).await.created();
@@ -64,7 +64,7 @@ async fn two_carriers_give_a_quarter_affected() {
 
 #[tokio::test]
 async fn plans_a_year_and_gives_reasons() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, sire, other) =
         (kennel.dam("Juno").await, kennel.sire("Castor").await, kennel.sire("Pollux").await);
     let daughter = json!({
@@ -88,7 +88,7 @@ async fn plans_a_year_and_gives_reasons() {
     asked(json!({ "rule_set": "no such" })).await.refused(&["/rule_set"]);
     asked(json!({ "dams": [sire] })).await.refused(&["/dams/0"]);
     asked(json!({ "dams": [Uuid::now_v7()] })).await.refused(&["/dams/0"]);
-    assert!(items(&kennel.get("/breeding-rule-sets").await.ok()).len() > 3);
+    assert!(items(&kennel.get("/rules/breeding-sets").await.ok()).len() > 3);
     let population = kennel.get("/population").await.ok();
     let kinships = population["mean_kinships"].as_array().unwrap();
     assert_eq!(

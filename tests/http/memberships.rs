@@ -10,7 +10,7 @@ async fn membership(kennel: &Kennel, person: &Caller) -> String {
 
 #[tokio::test]
 async fn a_member_may_leave_but_send_nobody_away() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     for member in [
         kennel.helper().await,
@@ -34,7 +34,7 @@ async fn a_member_may_leave_but_send_nobody_away() {
 
 #[tokio::test]
 async fn a_change_of_role_counts_at_once() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let member = kennel.viewer().await;
     let own = membership(&kennel, &member).await;
@@ -54,7 +54,7 @@ async fn a_change_of_role_counts_at_once() {
 /// The owner of one kennel holds a share in a dog of another.
 #[tokio::test]
 async fn a_dog_is_shared_with_the_owner_of_another_kennel() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let other = kennel.another().await;
     let (juno, freya) = (kennel.dam("Juno").await, kennel.dam("Freya").await);
     let hera = other.dam("Hera").await;

@@ -27,7 +27,7 @@ async fn sums(kennel: &Kennel, path: &str) -> Value {
 
 #[tokio::test]
 async fn an_account_adds_up_and_refuses_what_does_not() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (path, _) = sale(&kennel).await;
     let payments = format!("{path}/payments");
     assert_eq!(sums(&kennel, &path).await["balance_due_minor"], 180_000);
@@ -52,7 +52,7 @@ async fn an_account_adds_up_and_refuses_what_does_not() {
 
 #[tokio::test]
 async fn two_refunds_at_once_never_pay_back_more_than_was_received() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (path, _) = sale(&kennel).await;
     let payments = format!("{path}/payments");
     kennel.post(&payments, entry("deposit", 30_000)).await.created();
@@ -70,7 +70,7 @@ async fn two_refunds_at_once_never_pay_back_more_than_was_received() {
 
 #[tokio::test]
 async fn the_end_of_a_placement_closes_its_account() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (path, pup) = sale(&kennel).await;
     kennel.post(&format!("{path}/payments"), entry("deposit", 30_000)).await.created();
     let end = format!("{path}/end");
@@ -88,9 +88,9 @@ async fn the_end_of_a_placement_closes_its_account() {
 
 #[tokio::test]
 async fn money_is_for_those_who_may_see_it() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (path, _) = sale(&kennel).await;
-    let cost = json!({ "what": "X-ray", "amount_minor": 8_500, "currency": "EUR", "paid_on": days_ago(3) });
+    let cost = json!({ "purpose": "X-ray", "amount_minor": 8_500, "currency": "EUR", "paid_on": days_ago(3) });
     kennel.post("/costs", cost.clone()).await.created();
     let mut unknown = cost.clone();
     unknown["currency"] = json!("XXQ");
@@ -104,13 +104,10 @@ async fn money_is_for_those_who_may_see_it() {
 
 #[tokio::test]
 async fn follow_ups_come_due_after_the_hand_over() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (path, pup) = sale(&kennel).await;
     kennel
-        .post(
-            &format!("{path}/follow-ups-done"),
-            json!({ "key": "first_call", "done_on": days_ago(0) }),
-        )
+        .post(&format!("{path}/follow-ups"), json!({ "key": "first_call", "done_on": days_ago(0) }))
         .await
         .refused(&[""]);
     kennel.set_aside_all(pup).await;
@@ -119,8 +116,8 @@ async fn follow_ups_come_due_after_the_hand_over() {
     let due = kennel.get("/follow-ups?due=true").await.ok();
     let reminder = due["items"][0]["reminders"][0].clone();
     let done = json!({ "key": reminder["key"], "done_on": days_ago(0) });
-    kennel.post(&format!("{path}/follow-ups-done"), done.clone()).await.created();
-    kennel.post(&format!("{path}/follow-ups-done"), done).await.problem(409);
+    kennel.post(&format!("{path}/follow-ups"), done.clone()).await.created();
+    kennel.post(&format!("{path}/follow-ups"), done).await.problem(409);
     let all = kennel.get("/follow-ups").await.ok();
     assert_eq!(all["items"][0]["reminders"][0]["done_on"], json!(days_ago(0)));
 

@@ -13,7 +13,7 @@ async fn expected(kennel: &Kennel, dam: Uuid, sire: Uuid, tied_days_ago: i64) ->
 /// Expected pups fall with the litter's inbreeding by the published slope; the dam's own counts too.
 #[tokio::test]
 async fn litters_of_related_parents_are_smaller() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (granddam, grandsire) = (kennel.dam("Alma").await, kennel.sire("Bosun").await);
     let of_both = json!({
         "sire_id": grandsire, "dam_id": granddam, "breed": "Labrador Retriever",
@@ -41,13 +41,13 @@ async fn litters_of_related_parents_are_smaller() {
 
 async fn tested(kennel: &Kennel, dog: Uuid, marker: &str, alleles: [&str; 2]) {
     let result = json!({ "marker": marker, "alleles": alleles });
-    kennel.post(&format!("/dogs/{dog}/genotypes"), result).await.created();
+    kennel.post(&format!("/dogs/{dog}/genotype-tests"), result).await.created();
 }
 
 /// Mendel: one pup in four of two carriers is brown; a buyer who waits for one is reckoned with.
 #[tokio::test]
 async fn the_planner_reckons_with_colours_from_the_parents_tests() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     for dog in [dam, sire] {
         for (marker, alleles) in [
@@ -92,7 +92,7 @@ async fn the_planner_reckons_with_colours_from_the_parents_tests() {
 /// What lies in the house is counted by its own sex and colour.
 #[tokio::test]
 async fn free_pups_are_supplied_as_they_are() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(2, 20).await;
     for (pup, colour) in pups.iter().zip(["chocolate", "black"]) {
         kennel.change(&format!("/dogs/{pup}"), json!({ "colour": colour })).await.ok();
@@ -111,7 +111,7 @@ async fn free_pups_are_supplied_as_they_are() {
 
 #[tokio::test]
 async fn a_litter_is_put_in_a_place_of_the_list() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let place =
         kennel.post("/places", json!({ "name": "Warm room", "kind": "whelping_room" })).await.id();
     kennel.post("/places", json!({ "name": "Spare room", "kind": "pen" })).await.created();
@@ -142,13 +142,13 @@ async fn a_litter_is_put_in_a_place_of_the_list() {
 /// The Kennel Club (UK): no more litters after two caesareans; FCI, older text: one sire a heat.
 #[tokio::test]
 async fn limits_count_caesareans_and_the_sires_of_a_heat() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let other = kennel.sire("Pollux").await;
     for days in [800, 400] {
         let litter = kennel.litter(dam, sire).await;
         let at = time_ago(Duration::days(days));
-        let line = json!({ "at": at, "event": { "kind": "caesarean" } });
+        let line = json!({ "happened_at": at, "event": { "kind": "caesarean" } });
         kennel.post(&format!("/litters/{litter}/whelping"), line).await.created();
         kennel.birth(litter, 24 * days, json!({ "sex": "female", "weight_g": 400 })).await;
     }
@@ -169,7 +169,7 @@ async fn limits_count_caesareans_and_the_sires_of_a_heat() {
 
 #[tokio::test]
 async fn a_green_discharge_in_the_log_warns_beside_the_due_window() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let litter = expected(&kennel, dam, sire, 61).await;
     let warned = async || {
@@ -181,7 +181,7 @@ async fn a_green_discharge_in_the_log_warns_beside_the_due_window() {
     };
     assert!(!warned().await);
     let line = json!({
-        "at": time_ago(Duration::hours(1)),
+        "happened_at": time_ago(Duration::hours(1)),
         "event": { "kind": "discharge", "colour": "green_black" },
     });
     kennel.post(&format!("/litters/{litter}/whelping"), line).await.created();

@@ -84,6 +84,43 @@ async fn a_page_signs_in_goes_on_and_signs_out() {
 }
 
 #[tokio::test]
+async fn a_page_goes_on_when_its_password_is_changed_and_nobody_else_does() {
+    const CHANGED: &str = "/v1/auth/page-session/password";
+    let (_kennel, nobody) = kennel_of(settings()).await;
+    let begun = sign_in(&nobody).await.expect(200);
+    let (old_cookie, old) = (cookie_of(&begun), begun.json());
+    let other = sign_in(&nobody).await.expect(200);
+    let phone = nobody.post("/v1/auth/login", credentials()).await.ok();
+    let page = nobody.with_token(old["access_token"].as_str().unwrap());
+    let body =
+        |password: &str| json!({ "password": password, "new_password": "a thimble of moss" });
+    let change = |caller: &Caller, password: &str| {
+        from_page(caller, Method::POST, CHANGED, Some(&old_cookie)).json(&body(password)).send()
+    };
+    // The password once more, and a page that is signed in: the cookie by itself is not enough.
+    change(&page, "a wrong pass phrase").await.refused(&["/password"]);
+    change(&nobody, PASSWORD).await.problem(401);
+    page.post(CHANGED, body(PASSWORD)).await.problem(403);
+
+    let changed = change(&page, PASSWORD).await.expect(200);
+    let set = changed.header("set-cookie");
+    assert!(set.contains("HttpOnly") && set.contains("Path=/v1/auth/page-session"), "{set}");
+    assert_eq!(changed.header("cache-control"), "no-store");
+    let (cookie, session) = (cookie_of(&changed), changed.json());
+    assert!(session.get("refresh_token").is_none());
+    assert_eq!(is_good(&nobody, &session).await, 200);
+    // All that was handed out before is dead: the page's own tokens, another page's, a phone's.
+    assert_eq!(is_good(&nobody, &old).await, 401);
+    assert_eq!(is_good(&nobody, &other.json()).await, 401);
+    assert_eq!(is_good(&nobody, &phone).await, 401);
+    refresh(&nobody, &old_cookie).await.problem(401);
+    refresh(&nobody, &cookie_of(&other)).await.problem(401);
+    let next = refresh(&nobody, &cookie).await.expect(200);
+    assert_eq!(is_good(&nobody, &next.json()).await, 200);
+    nobody.post("/v1/auth/login", credentials()).await.problem(401);
+}
+
+#[tokio::test]
 async fn a_cookie_used_twice_ends_its_session() {
     let (_kennel, nobody) = kennel_of(settings()).await;
     let cookie = cookie_of(&sign_in(&nobody).await.expect(200));

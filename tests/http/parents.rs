@@ -12,7 +12,7 @@ async fn child(kennel: &Kennel, name: &str, sex: &str, born_on: &str, fields: Va
 
 #[tokio::test]
 async fn a_sire_is_male_and_a_dam_is_female() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let unknown = kennel.dog("Unknown", json!({ "born_on": "2018" })).await;
     for (field, parent) in [
@@ -38,7 +38,7 @@ async fn a_sire_is_male_and_a_dam_is_female() {
 /// Dates are compared by the part that both state.
 #[tokio::test]
 async fn a_parent_is_older_than_its_pup() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dam = child(&kennel, "Juno", "female", "2020-05-10", json!({})).await;
     let sire = child(&kennel, "Castor", "male", "2020", json!({})).await;
     for (born_on, field, parent) in [
@@ -69,7 +69,7 @@ async fn a_parent_is_older_than_its_pup() {
 
 #[tokio::test]
 async fn nobody_is_their_own_ancestor() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     // Without dates, so that only the pedigree itself can tell.
     let eldest = kennel.dog("Eldest", json!({ "sex": "female" })).await;
     let mut last = eldest;
@@ -89,7 +89,7 @@ async fn nobody_is_their_own_ancestor() {
 /// Two changes that close a loop only together do not see each other: one of them must wait.
 #[tokio::test]
 async fn nobody_becomes_their_own_ancestor_by_two_changes_at_once() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     for round in 0..5 {
         let one = kennel.dog(&format!("One {round}"), json!({ "sex": "female" })).await;
         let two = kennel.dog(&format!("Two {round}"), json!({ "sex": "female" })).await;
@@ -106,7 +106,7 @@ async fn nobody_becomes_their_own_ancestor_by_two_changes_at_once() {
 
 #[tokio::test]
 async fn litters_and_heats_are_of_dams_matings_of_both() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, freya) = (kennel.dam("Juno").await, kennel.dam("Freya").await);
     let castor = kennel.sire("Castor").await;
     let heat = kennel.heat(freya, 20).await;
@@ -129,7 +129,7 @@ async fn litters_and_heats_are_of_dams_matings_of_both() {
 /// A litter of a mating is the mating's, and its pups are the litter's.
 #[tokio::test]
 async fn a_litter_has_the_parents_of_its_mating() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor, orion) =
         (kennel.dam("Juno").await, kennel.sire("Castor").await, kennel.sire("Orion").await);
     let wren = kennel.dam("Wren").await;
@@ -153,7 +153,7 @@ async fn a_litter_has_the_parents_of_its_mating() {
 
 #[tokio::test]
 async fn correcting_a_litter_reaches_its_pups_and_asks_where_it_changes_more() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor, orion) =
         (kennel.dam("Juno").await, kennel.sire("Castor").await, kennel.sire("Orion").await);
     let litter = kennel.litter(juno, castor).await;

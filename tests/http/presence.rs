@@ -55,7 +55,7 @@ impl Nest {
         let absent = of(&gone).expect("its record stays");
         assert_eq!((&absent["present"], &absent["position"]), (&json!(false), &Value::Null));
         assert_eq!(absent["cautions"], json!([]), "nothing is asked of it");
-        assert_eq!(of(&json!(self.pups[0])).unwrap()["position"]["of"], 3);
+        assert_eq!(of(&json!(self.pups[0])).unwrap()["position"]["pups_ranked"], 3);
         assert_eq!(growth["mean_weight_g"], json!(self.heavy_g as f64));
         for members in ["risks", "swaps"] {
             assert!(!growth[members].to_string().contains(gone.as_str().unwrap()), "{members}");
@@ -86,7 +86,7 @@ impl Nest {
         assert_eq!(status["next_collar"], "yellow", "its collar is free");
         let proposal = self.propose().await;
         assert!(!proposal.to_string().contains(gone.as_str().unwrap()), "{proposal}");
-        let feeding = self.get(&format!("/dogs/{}/feeding", self.pups[3])).await;
+        let feeding = self.get(&format!("/dogs/{}/ration", self.pups[3])).await;
         assert_eq!((&feeding["pup"], &feeding["weaning"]), (&Value::Null, &Value::Null));
         assert_eq!(self.nursed().await, 3);
     }
@@ -94,7 +94,7 @@ impl Nest {
     /// How many pups the dam is fed for.
     async fn nursed(&self) -> i64 {
         self.kennel.weight(self.dam, 1, 29_000).await;
-        let feeding = self.get(&format!("/dogs/{}/feeding", self.dam)).await;
+        let feeding = self.get(&format!("/dogs/{}/ration", self.dam)).await;
         feeding["dam"]["now"]["stage"]["pups"].as_i64().unwrap_or_else(|| panic!("{feeding}"))
     }
 
@@ -171,7 +171,7 @@ async fn a_pup_that_left_is_out_and_one_that_came_back_is_in_again() {
 
 #[tokio::test]
 async fn a_stillborn_pup_is_counted_among_the_born_alone() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = kennel.born_litter(2, 16).await;
     let fields = json!({ "outcome": "stillborn", "collar": "red", "weight_g": 300 });
     let birth = kennel.birth(litter, 16 * 24 - 2, fields).await;

@@ -7,7 +7,7 @@ const JSON: &str = "application/json";
 
 #[tokio::test]
 async fn what_is_not_json_is_refused() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let deep = "[".repeat(100_000);
     for body in
         ["", "{", "{\"residence\": here}", "\u{feff}{}", "{} {}", "\"\\ud800\"", deep.as_str()]
@@ -21,7 +21,7 @@ async fn what_is_not_json_is_refused() {
 
 #[tokio::test]
 async fn other_media_types_are_refused() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let body = "{\"residence\": \"here\"}";
     for media_type in ["text/plain", "application/x-www-form-urlencoded", "application/jsonp", ""] {
         kennel.post_raw("/dogs", media_type, body).await.problem(415);
@@ -47,7 +47,7 @@ fn server_settings(body_limit_bytes: usize) -> denwright::service::server::Setti
 
 #[tokio::test]
 async fn all_faults_of_a_body_are_told_at_once() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let body = json!({
         "name": 5, "residence": "the moon", "born_on": "2026-02-30", "tail": "long",
         "adult_weight_g": 1, "chip_number": "!", "sire_id": "Castor", "died_on": "yesterday",
@@ -78,7 +78,7 @@ async fn all_faults_of_a_body_are_told_at_once() {
 
 #[tokio::test]
 async fn values_against_the_trades_logic_are_refused() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let heat = kennel.heat(juno, 20).await;
     let tomorrow = days_ago(-2);
@@ -117,17 +117,17 @@ async fn values_against_the_trades_logic_are_refused() {
             "/matings",
             json!({
                 "dam_id": juno, "sire_id": castor, "heat_id": heat, "status": "done",
-                "method": "natural", "ties": [{ "at": time_ago(chrono::Duration::days(30)) }],
+                "method": "natural", "ties": [{ "happened_at": time_ago(chrono::Duration::days(30)) }],
             }),
-            "/ties/0/at",
+            "/ties/0/happened_at",
         ),
         (
             "/matings",
             json!({
                 "dam_id": juno, "sire_id": castor, "status": "done", "method": "natural",
-                "ties": [{ "at": later }],
+                "ties": [{ "happened_at": later }],
             }),
-            "/ties/0/at",
+            "/ties/0/happened_at",
         ),
         ("/litters", json!({ "dam_id": juno, "weaned_on": days_ago(3) }), "/weaned_on"),
         ("/buyers", json!({ "name": "Jon", "joined_on": tomorrow }), "/joined_on"),
@@ -142,7 +142,7 @@ async fn values_against_the_trades_logic_are_refused() {
             json!({ "dog_id": juno, "kind": "kept", "stage": "offered", "price_minor": 5 }),
             "/currency",
         ),
-        ("/rule-overrides", json!({ "key": "no.rule", "value": 1, "source": "we" }), "/key"),
+        ("/rules/overrides", json!({ "key": "no.rule", "value": 1, "source": "we" }), "/key"),
     ] {
         kennel.post(path, body).await.refused(&[pointer]);
     }
@@ -157,7 +157,7 @@ async fn values_against_the_trades_logic_are_refused() {
 
 #[tokio::test]
 async fn text_that_postgres_cannot_keep_is_refused() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let nul = json!({ "residence": "here", "name": "Ju\0no", "registrations": [{ "registry": "\0", "number": "1" }] });
     kennel.post("/dogs", nul).await.refused(&["/name", "/registrations/0/registry"]);
     let in_a_name = json!({ "residence": "here", "na\0me": 1 });
@@ -174,7 +174,7 @@ async fn text_that_postgres_cannot_keep_is_refused() {
 
 #[tokio::test]
 async fn a_query_is_known_or_refused() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     for (query, pointer) in [
         ("colour=black", "#query"),
         ("sex=both", "#query/sex"),
@@ -215,7 +215,7 @@ async fn a_wrong_method_is_told_the_right_ones() {
 /// published document, with good headers and with none.
 #[tokio::test]
 async fn a_name_in_the_place_of_an_id_takes_its_own_methods() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let document = kennel.get("/openapi.json").await.ok();
     let paths = document["paths"].as_object().unwrap();
     let is_variable = |segment: &str| segment.starts_with('{');
@@ -279,7 +279,7 @@ async fn a_head_is_a_get_without_its_body() {
 
 #[tokio::test]
 async fn what_is_not_there_is_not_found() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     for path in [
         "/dogs/00000000-0000-0000-0000-000000000000",
         "/dogs/7",
@@ -296,6 +296,18 @@ async fn what_is_not_there_is_not_found() {
         } else {
             answer.problem(404);
         }
+    }
+    // Which of the three it is shows by its code.
+    for (path, place, code) in [
+        ("/dogs/00000000-0000-0000-0000-000000000000", "#path", "not_found"),
+        ("/dogs/7", "#path/dog_id", "not_an_id"),
+        ("/cats", "#path", "no_such_path"),
+        ("/v1/kennels/00000000-0000-0000-0000-000000000000/dogs", "#path/kennel_id", "not_found"),
+        ("/v1/kennels/x/dogs", "#path/kennel_id", "not_an_id"),
+        ("/v1/nothing", "#path", "no_such_path"),
+    ] {
+        let fault = &kennel.get(path).await.problem(404)["errors"][0];
+        assert_eq!((&fault["pointer"], &fault["code"]), (&json!(place), &json!(code)), "{path}");
     }
 }
 
@@ -318,7 +330,7 @@ async fn the_monitoring_needs_no_login() {
 
 #[tokio::test]
 async fn answers_are_safe_in_a_browser() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let answer = kennel.get("/dogs").await.expect(200);
     assert_eq!(answer.header("x-content-type-options"), "nosniff");
     assert_eq!(answer.header("x-frame-options"), "DENY");

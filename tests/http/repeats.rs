@@ -4,7 +4,7 @@ use crate::common::*;
 
 #[tokio::test]
 async fn a_repeat_gets_the_same_answer() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let body = json!({ "name": "Juno", "residence": "here" });
     let first = kennel.post_once("/dogs", "key-1", &body).await.expect(201);
     let again = kennel.post_once("/dogs", "key-1", &body).await.expect(201);
@@ -22,7 +22,7 @@ async fn a_repeat_gets_the_same_answer() {
 
 #[tokio::test]
 async fn a_key_belongs_to_one_request() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let body = json!({ "name": "Juno", "residence": "here" });
     let juno = kennel.post_once("/dogs", "key-1", &body).await.id();
     let other = json!({ "name": "Juno", "residence": "elsewhere" });
@@ -39,7 +39,7 @@ async fn a_key_belongs_to_one_request() {
 
 #[tokio::test]
 async fn a_request_that_failed_leaves_its_key_free() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dog = json!({ "name": "Fern", "residence": "here", "dam_id": Uuid::nil() });
     kennel.post_once("/dogs", "key-1", &dog).await.refused(&["/dam_id"]);
     kennel.post_once("/dogs", "key-1", &json!({ "residence": "here" })).await.created();
@@ -47,7 +47,7 @@ async fn a_request_that_failed_leaves_its_key_free() {
 
 #[tokio::test]
 async fn the_same_request_many_times_at_once_writes_one_row() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let requests = (0..10).map(|_| {
         let caller = kennel.owner().clone();
         tokio::spawn(async move {
@@ -65,7 +65,7 @@ async fn the_same_request_many_times_at_once_writes_one_row() {
 
 #[tokio::test]
 async fn founding_a_kennel_twice_founds_one() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let body = json!({ "name": "Larkfell", "time_zone": "Europe/Berlin" });
     let first = kennel.post_once("/v1/kennels", "founding", &body).await.created();
     assert_eq!(kennel.post_once("/v1/kennels", "founding", &body).await.created(), first);
@@ -75,7 +75,7 @@ async fn founding_a_kennel_twice_founds_one() {
 
 #[tokio::test]
 async fn a_key_is_short_and_visible() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let body = json!({ "residence": "here" });
     let pointers = kennel.post_once("/dogs", &"k".repeat(256), &body).await.pointers(400);
     assert_eq!(pointers, ["#header/Idempotency-Key"]);

@@ -18,7 +18,7 @@ async fn litter_with_losses(kennel: &Kennel) -> (Uuid, Vec<Uuid>) {
 
 #[tokio::test]
 async fn a_litter_report_tells_what_became_of_each_pup() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = litter_with_losses(&kennel).await;
     let numbered =
         json!({ "name": "Fern", "registrations": [{ "registry": "KC", "number": "A1" }] });
@@ -62,7 +62,7 @@ async fn a_litter_report_tells_what_became_of_each_pup() {
 
 #[tokio::test]
 async fn a_year_report_counts_litters_and_what_was_paid_for_each() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = litter_with_losses(&kennel).await;
     let buyer = kennel.buyer("Ottilie").await;
     let placement = kennel.post("/placements", Kennel::reservation(pups[0], buyer)).await.id();
@@ -77,7 +77,7 @@ async fn a_year_report_counts_litters_and_what_was_paid_for_each() {
     ] {
         kennel.post(&payments, entry).await.created();
     }
-    let cost = |litter: Option<Uuid>, amount: i64, currency: &str| json!({ "litter_id": litter, "what": "X-ray", "amount_minor": amount, "currency": currency, "paid_on": born_on });
+    let cost = |litter: Option<Uuid>, amount: i64, currency: &str| json!({ "litter_id": litter, "purpose": "X-ray", "amount_minor": amount, "currency": currency, "paid_on": born_on });
     for cost in [cost(Some(litter), 8_500, "EUR"), cost(None, 1_000, "EUR"), cost(None, 700, "GBP")]
     {
         kennel.post("/costs", cost).await.created();

@@ -5,7 +5,7 @@ use chrono::Duration;
 
 #[tokio::test]
 async fn a_dog_is_written_read_changed_and_deleted() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let answer =
         kennel.post("/dogs", json!({ "name": "Juno", "residence": "here" })).await.expect(201);
     let juno = answer.json();
@@ -28,7 +28,7 @@ async fn a_dog_is_written_read_changed_and_deleted() {
 
 #[tokio::test]
 async fn answers_carry_every_key() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dog = kennel.post("/dogs", json!({ "residence": "here" })).await.created();
     for key in
         ["name", "sex", "born_on", "sire_id", "dam_id", "chip_number", "registrations", "note"]
@@ -41,7 +41,7 @@ async fn answers_carry_every_key() {
 /// One of each kind: what is posted comes back, can be changed by its note, and goes.
 #[tokio::test]
 async fn every_kind_of_row_can_be_kept() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let heat = kennel.heat(juno, 70).await;
     let mating = kennel.mating(juno, castor, 60).await;
@@ -109,7 +109,7 @@ async fn every_kind_of_row_can_be_kept() {
 
 #[tokio::test]
 async fn lists_go_on_by_cursor_whatever_happens_meanwhile() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let mut dogs = Vec::new();
     for number in 0..5 {
         dogs.push(kennel.dog(&format!("Dog {number}"), json!({})).await);
@@ -132,7 +132,7 @@ async fn lists_go_on_by_cursor_whatever_happens_meanwhile() {
 
 #[tokio::test]
 async fn lists_are_filtered_by_field() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let fields = json!({
         "dam_id": juno, "sire_id": castor, "chip_number": "276098100123456", "imported_id": "A 7/é",
@@ -172,7 +172,7 @@ async fn lists_are_filtered_by_field() {
 
 #[tokio::test]
 async fn a_change_names_the_version_that_was_seen() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let path = format!("/dogs/{}", kennel.dam("Juno").await);
     let seen = kennel.get(&path).await.expect(200).etag();
     let patch = json!({ "note": "by phone" });
@@ -191,7 +191,7 @@ async fn a_change_names_the_version_that_was_seen() {
 
 #[tokio::test]
 async fn of_two_changes_at_once_one_is_told() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let path = format!("/dogs/{}", kennel.dam("Juno").await);
     let seen = kennel.get(&path).await.expect(200).etag();
     let changes = (0..6).map(|number| {
@@ -212,7 +212,7 @@ async fn of_two_changes_at_once_one_is_told() {
 /// RFC 7396: null clears, absent leaves, objects merge, lists are replaced.
 #[tokio::test]
 async fn a_merge_patch_clears_leaves_and_merges() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = format!("/dogs/{}", kennel.dam("Juno").await);
     let registrations = json!([{ "registry": "Stud book", "number": "SB 1" }]);
     kennel.change(&juno, json!({ "colour": "black", "registrations": registrations })).await.ok();
@@ -238,7 +238,7 @@ async fn a_merge_patch_clears_leaves_and_merges() {
 
 #[tokio::test]
 async fn what_is_referred_to_stays() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let mating = kennel.mating(juno, castor, 20).await;
     let litter = json!({ "dam_id": juno, "sire_id": castor, "mating_id": mating });
@@ -250,7 +250,7 @@ async fn what_is_referred_to_stays() {
 
 #[tokio::test]
 async fn a_row_is_found_under_its_own_parent_only() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let weight = kennel.weight(juno, 1, 27_000).await;
     kennel.get(&format!("/dogs/{juno}/weights/{weight}")).await.ok();
@@ -266,7 +266,7 @@ async fn a_row_is_found_under_its_own_parent_only() {
 
 #[tokio::test]
 async fn a_health_event_is_recorded_for_a_whole_litter_or_not_at_all() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(3, 20).await;
     let given_at = time_ago(Duration::hours(1));
     let event = |dogs: Value| json!({ "dog_ids": dogs, "kind": "worming", "given_at": given_at });

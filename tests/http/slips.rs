@@ -16,7 +16,7 @@ async fn asked_and_kept(kennel: &Kennel, path: &str, body: Value, pointer: &str)
 
 #[tokio::test]
 async fn a_feed_above_what_the_stomach_holds() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(1, 3).await;
     // 400 g at birth: 4 ml per 100 g are 16 ml.
     let path = format!("/dogs/{}/feeds", pups[0]);
@@ -42,7 +42,7 @@ async fn a_feed_above_what_the_stomach_holds() {
 
 #[tokio::test]
 async fn a_heat_days_after_another_one() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, wren) = (kennel.dam("Juno").await, kennel.dam("Wren").await);
     kennel.heat(juno, 100).await;
     let heat = |dog, ago| json!({ "dog_id": dog, "began_on": days_ago(ago) });
@@ -58,7 +58,7 @@ async fn a_heat_days_after_another_one() {
 
 #[tokio::test]
 async fn progesterone_out_of_range_or_falling() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dam = kennel.dam("Juno").await;
     let heat = kennel.heat(dam, 14).await;
     let path = format!("/heats/{heat}/readings");
@@ -71,7 +71,7 @@ async fn progesterone_out_of_range_or_falling() {
 
 #[tokio::test]
 async fn a_day_of_whelping_beside_the_births() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, _) = kennel.born_litter(2, 10).await;
     let path = format!("/litters/{litter}");
     kennel.change(&path, json!({ "whelped_on": days_ago(11) })).await.refused(&["/whelped_on"]);
@@ -84,7 +84,7 @@ async fn a_day_of_whelping_beside_the_births() {
 
 #[tokio::test]
 async fn products_past_their_expiry_and_unknown_papers() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(1, 50).await;
     let dose = |expires: i64| {
         json!({ "dog_id": pups[0], "kind": "worming", "given_at": time_ago(Duration::days(1)),
@@ -104,21 +104,21 @@ async fn products_past_their_expiry_and_unknown_papers() {
 
 #[tokio::test]
 async fn nothing_stands_twice_in_a_list() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(2, 20).await;
     let dose = json!({ "dog_ids": [pups[0], pups[1], pups[0]], "kind": "worming", "given_at": time_ago(Duration::hours(1)) });
     kennel.post("/health-events", dose).await.refused(&["/dog_ids/2"]);
     assert!(items(&kennel.get("/health-events").await.ok()).is_empty(), "all or nothing");
     let (juno, castor) = (kennel.dam("Juno II").await, kennel.sire("Castor II").await);
-    let tie = json!({ "at": time_ago(Duration::days(2)) });
+    let tie = json!({ "happened_at": time_ago(Duration::days(2)) });
     let mating = json!({ "dam_id": juno, "sire_id": castor, "status": "done", "method": "natural", "ties": [tie, tie] });
-    kennel.post("/matings", mating).await.refused(&["/ties/1/at"]);
+    kennel.post("/matings", mating).await.refused(&["/ties/1/happened_at"]);
 }
 
 /// The same pup, sent twice by one person or by two, is one pup.
 #[tokio::test]
 async fn one_pup_written_down_twice() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let litter = kennel.litter(kennel.dam("Juno").await, kennel.sire("Castor").await).await;
     let path = format!("/litters/{litter}/births");
     let pup = |minutes: i64, fields: Value| {
@@ -146,7 +146,7 @@ async fn one_pup_written_down_twice() {
 
 #[tokio::test]
 async fn a_collar_is_worn_by_one_living_pup() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let litter = kennel.litter(kennel.dam("Juno").await, kennel.sire("Castor").await).await;
     let red = kennel.birth(litter, 5, json!({ "collar": "red" })).await;
     let path = format!("/litters/{litter}/births");

@@ -56,8 +56,7 @@ async fn lodged(kennel: &Kennel, name: &str, litters: &[Uuid]) -> Uuid {
 
 #[tokio::test]
 async fn the_demos_list_for_a_day_is_short() {
-    let service = Arc::new(Service::start(settings()).await);
-    demo::load(&service.db, now()).await.unwrap();
+    let service = Arc::new(Service::with_demo().await);
     let owner = login(&service, "maren@example.org").await;
     let list = listed(&owner, "").await;
     println!("{} lines:\n{}", list.len(), titles(&list).join("\n"));
@@ -82,8 +81,7 @@ async fn the_demos_list_for_a_day_is_short() {
 
 #[tokio::test]
 async fn no_grown_dog_of_the_demo_is_reproached_with_its_puphood() {
-    let service = Arc::new(Service::start(settings()).await);
-    demo::load(&service.db, now()).await.unwrap();
+    let service = Arc::new(Service::with_demo().await);
     let owner = login(&service, "maren@example.org").await;
     let dogs = owner.get("/dogs?residence=here&limit=500").await.ok();
     let grown: Vec<&Value> = items(&dogs)
@@ -117,7 +115,7 @@ async fn no_grown_dog_of_the_demo_is_reproached_with_its_puphood() {
 
 #[tokio::test]
 async fn what_is_recorded_closes_its_task() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, mating, litter) = expecting(&kennel, "Juno", 58).await;
     let key = |item: &str| format!("litter:{litter}:prep:{item}");
     let stands = async |item: &str| {
@@ -150,7 +148,7 @@ async fn what_is_recorded_closes_its_task() {
         .find(|t| t["item"] == "xray_count")
         .unwrap()
         .clone();
-    assert_eq!((&line["state"], &line["recorded_on"]), (&json!("done"), &json!(days_ago(0))));
+    assert_eq!((&line["status"], &line["recorded_on"]), (&json!("done"), &json!(days_ago(0))));
     kennel.remove(&format!("{path}/{xray}")).await.no_content();
     assert_ne!(stands("xray_count").await, "done");
 
@@ -170,7 +168,7 @@ async fn what_is_recorded_closes_its_task() {
 
 #[tokio::test]
 async fn rounds_after_the_birth_close_by_weights_checks_and_counts() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = kennel.born_litter(3, 7).await;
     let chores = async || {
         let list = listed(&kennel, &format!("?litter_id={litter}")).await;
@@ -210,7 +208,7 @@ async fn rounds_after_the_birth_close_by_weights_checks_and_counts() {
 
 #[tokio::test]
 async fn what_is_past_its_use_ends() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, _, litter) = expecting(&kennel, "Juno", 60).await;
     // An ultrasound is asked for up to day 35 and of use for twenty days more; an X-ray is to come.
     let list = listed(&kennel, "").await;
@@ -233,7 +231,7 @@ async fn what_is_past_its_use_ends() {
 
 #[tokio::test]
 async fn the_list_looks_a_fortnight_ahead_unless_asked() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     for days in [14, 15, 40] {
         let own = json!({ "title": format!("In {days} days"), "from_on": days_ago(-days), "due_on": days_ago(-days) });
         kennel.post("/own-tasks", own).await.created();
@@ -251,13 +249,13 @@ async fn the_list_looks_a_fortnight_ahead_unless_asked() {
         );
     }
     let rule = json!({ "key": "tasks.horizon", "value": 40.0, "source": "our own" });
-    kennel.post("/rule-overrides", rule).await.created();
+    kennel.post("/rules/overrides", rule).await.created();
     assert_eq!(count("").await, 3);
 }
 
 #[tokio::test]
 async fn chores_are_one_line_a_place_and_are_ticked_together_or_one_by_one() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (first, _) = kennel.born_litter(2, 30).await;
     let (second, _) = kennel.born_litter(2, 33).await;
     for (litter, name) in [(first, "A litter"), (second, "B litter")] {
@@ -311,7 +309,7 @@ async fn chores_are_one_line_a_place_and_are_ticked_together_or_one_by_one() {
 
 #[tokio::test]
 async fn a_co_owner_sees_and_ticks_only_the_own_litter_of_a_place() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (first, _) = kennel.born_litter(2, 30).await;
     let (second, _) = kennel.born_litter(2, 33).await;
     lodged(&kennel, "Pen", &[first, second]).await;
@@ -333,12 +331,12 @@ async fn a_co_owner_sees_and_ticks_only_the_own_litter_of_a_place() {
 
 #[tokio::test]
 async fn shopping_is_one_list_for_the_kennel() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, _, first) = expecting(&kennel, "Juno", 59).await;
     expecting(&kennel, "Alma", 58).await;
     expecting(&kennel, "Vesper", 57).await;
     let list = kennel.get("/shopping-list").await.ok();
-    assert_eq!(day(&list["until"]), days_ago(-14));
+    assert_eq!(day(&list["last_on"]), days_ago(-14));
     let of = |list: &Value, key: &str| items(list).iter().find(|line| line["key"] == key).cloned();
     let scale = of(&list, "scale").unwrap();
     assert_eq!((&scale["needed"], &scale["text"]), (&json!(1.0), &json!("Scale to 1 g: 1 piece")));
@@ -395,7 +393,7 @@ async fn shopping_is_one_list_for_the_kennel() {
 
 #[tokio::test]
 async fn a_bought_pup_and_an_imported_adult_are_asked_not_scolded() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let pup = kennel.dog("Rowan", json!({ "born_on": days_ago(70), "sex": "female" })).await;
     let adult = kennel.dog("Merle", json!({ "born_on": "2021", "sex": "male" })).await;
     assert_eq!(kennel.get(&format!("/dogs/{pup}")).await.ok()["came_on"], json!(days_ago(0)));
@@ -405,7 +403,7 @@ async fn a_bought_pup_and_an_imported_adult_are_asked_not_scolded() {
         assert!(schedule["cautions"].as_array().unwrap().is_empty());
         steps
             .into_iter()
-            .filter(|step| step["state"] == "late" || !step["late_days"].is_null())
+            .filter(|step| step["status"] == "late" || !step["late_days"].is_null())
             .count()
     };
     assert_eq!((late(pup).await, late(adult).await), (0, 0));
@@ -445,7 +443,7 @@ async fn a_bought_pup_and_an_imported_adult_are_asked_not_scolded() {
 
 #[tokio::test]
 async fn a_dose_of_the_dam_before_the_birth_is_no_fault() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, _) = kennel.born_litter(2, 12).await;
     let dam = kennel.get(&format!("/litters/{litter}")).await.ok()["dam_id"].clone();
     for days in [20, 9] {
@@ -457,26 +455,26 @@ async fn a_dose_of_the_dam_before_the_birth_is_no_fault() {
     assert_eq!(due["cautions"], json!([]));
     let wall = kennel.get("/today").await.ok();
     assert!(!wall["wrong"].to_string().contains("too early"), "{}", wall["wrong"]);
-    let text = due["stops"].to_string();
+    let text = due["items"].to_string();
     assert!(text.contains("dam-with-first-worming"), "it is still to be given: {text}");
 }
 
 #[tokio::test]
 async fn a_kennel_writes_a_plan_for_its_grown_dogs() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dog = kennel.dam("Juno").await;
     let plan = |subject: &str| {
         json!({
-            "key": "eyes-yearly", "name": "Eyes once a year", "subject": subject, "by_default": true,
+            "key": "eyes-yearly", "name": "Eyes once a year", "subject": subject, "default": true,
             "source": "our veterinarian",
             "steps": [{
                 "key": "eyes-looked-at", "name": "Eyes looked at", "kind": "examination", "series": "eyes",
-                "anchor": { "from": "last_dose" }, "earliest_days": 330, "ideal_days": 365, "latest_days": 400,
-                "repeat": {}, "source": "our veterinarian", "status": "common_practice",
+                "anchor": { "anchor": "last_dose" }, "earliest_days": 330, "ideal_days": 365, "latest_days": 400,
+                "repeat": {}, "source": "our veterinarian", "confirmation": "common_practice",
             }],
         })
     };
-    kennel.post("/health-plans", plan("pup")).await.refused(&["/steps/0/anchor/from"]);
+    kennel.post("/health-plans", plan("pup")).await.refused(&["/steps/0/anchor/anchor"]);
     kennel.post("/health-plans", plan("grown")).await.created();
     let step = async || {
         let schedule = kennel.get(&format!("/dogs/{dog}/schedule")).await.ok();
@@ -484,7 +482,7 @@ async fn a_kennel_writes_a_plan_for_its_grown_dogs() {
         steps.into_iter().rfind(|step| step["step"] == "eyes-looked-at").unwrap()
     };
     assert_eq!(
-        (&step().await["state"], &step().await["lacks"]),
+        (&step().await["status"], &step().await["lacks"]),
         (&json!("unknown"), &json!("the day of the last dose"))
     );
     let seen = |days: i64| {
@@ -493,10 +491,10 @@ async fn a_kennel_writes_a_plan_for_its_grown_dogs() {
         })
     };
     kennel.post("/health-events", seen(400)).await.created();
-    assert_eq!(step().await["state"], "due");
+    assert_eq!(step().await["status"], "due");
     kennel.post("/health-events", seen(3)).await.created();
     assert_eq!(
-        (&step().await["state"], &step().await["occurrence"]),
+        (&step().await["status"], &step().await["occurrence"]),
         (&json!("too_early"), &json!(3))
     );
 }

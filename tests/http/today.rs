@@ -4,7 +4,7 @@ use crate::common::*;
 
 #[tokio::test]
 async fn the_board_shows_every_litter_its_pups_and_what_is_wrong() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, castor) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let young = kennel.litter(juno, castor).await;
     let mut pups = Vec::new();
@@ -34,7 +34,7 @@ async fn the_board_shows_every_litter_its_pups_and_what_is_wrong() {
     let of = |id: Uuid| litters.iter().find(|litter| litter["litter_id"] == json!(id)).unwrap();
     let window = &of(expected)["expected"];
     let due_window = kennel.get(&format!("/litters/{expected}/due-window")).await.ok();
-    for key in ["earliest", "likely", "latest", "day_of_pregnancy"] {
+    for key in ["earliest_on", "likely_on", "latest_on", "day_of_pregnancy"] {
         assert_eq!(window[key], due_window[key], "{key}");
     }
     assert_eq!(of(young)["age_days"], 3);
@@ -58,7 +58,7 @@ async fn the_board_shows_every_litter_its_pups_and_what_is_wrong() {
 
 #[tokio::test]
 async fn everybody_sees_the_board_of_their_own_dogs_only() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, _) = kennel.born_litter(2, 5).await;
     let other = kennel.another().await;
     assert_eq!(other.get("/today").await.ok()["litters"], json!([]));

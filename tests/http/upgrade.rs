@@ -122,13 +122,13 @@ async fn reads_all_that_was_written(hedda: &Caller) {
     let placement = "/placements/f6000000-0000-7000-8000-000000000001";
     assert_eq!(hedda.get(placement).await.ok()["price_minor"], 180_000);
     assert_eq!(items(&hedda.get(&format!("{placement}/payments")).await.ok()).len(), 2);
-    for path in ["/buyers", "/health-events", "/rule-overrides", "/members", "/invitations"] {
+    for path in ["/buyers", "/health-events", "/rules/overrides", "/members", "/invitations"] {
         assert!(!items(&hedda.get(path).await.ok()).is_empty(), "{path}");
     }
     for path in ["/today", "/planner", "/due", &format!("{}/booklet.pdf", dog(11))] {
         hedda.get(path).await.expect(200);
     }
-    let log = hedda.get("/changes").await.ok();
+    let log = hedda.get("/changes?limit=500").await.ok();
     let sequences = items(&log).iter().map(|change| change["sequence"].as_i64().unwrap());
     assert!(sequences.eq(1..=log["last_sequence"].as_i64().unwrap()), "{log}");
 }
@@ -147,7 +147,7 @@ async fn goes_on(hedda: &Caller) {
     hedda.change(pup, json!({ "name": "Flint" })).await.ok();
     let weight = json!({ "measured_at": "2024-05-05T08:00:00Z", "weight_g": 455 });
     hedda.post(&format!("{pup}/weights"), weight).await.created();
-    let log = hedda.get("/changes?what=weight").await.ok();
+    let log = hedda.get("/changes?record=weight").await.ok();
     let deleted = items(&log).iter().find(|change| change["action"] == "deleted").unwrap();
     let restore = format!("/changes/{}/restore", deleted["sequence"]);
     hedda.post(&restore, json!({})).await.ok();

@@ -14,16 +14,24 @@ async fn kennel_tables(sql: &Client) -> Vec<String> {
     tables
 }
 
-/// The log itself, and what is computed from records and kept: nobody changes these by hand.
-const NO_RECORDS: [&str; 8] = [
+/// The log itself, what is computed from records and kept, and what is no record of the kennel.
+const NO_RECORDS: [&str; 15] = [
     "changes",
     "change_heads",
     "pedigree_heads",
     "inbreeding_heads",
     "inbreeding_coefficients",
     "kennel_people",
+    "uploads",
     "webhook_deliveries",
     "webhook_standing",
+    // Of one member each, and of what they were told.
+    "ring_choices",
+    "push_devices",
+    "ring_watches",
+    "alarm_states",
+    "rings",
+    "letters",
 ];
 
 /// Works as the service does for a member of this role, in this kennel, until the transaction ends.

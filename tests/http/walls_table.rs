@@ -5,7 +5,10 @@
 //! there, so 412 says "might, had they seen it". After a new operation, run with
 //! `DENWRIGHT_WALLS=write`, read what changed in the table, and mend what should not be.
 
-use crate::common::*;
+use crate::{
+    attachments::{photograph, upload},
+    common::*,
+};
 use api::openapi;
 use chrono::{Duration, Utc};
 use denwright::service::server::Settings;
@@ -144,9 +147,12 @@ pub(crate) fn body(document: &Value, operation: &Operation, ids: &Ids) -> Option
         "/matings/{mating_id}/pregnancy-checks" => {
             json!({ "method": "ultrasound", "result": "pregnant" })
         }
+        // Stated in one of several units, so that none is required.
         "/dogs/{dog_id}/temperatures" => json!({ "temperature_c": 38.2 }),
+        "/dogs/{dog_id}/weights" => json!({ "weight_g": 431 }),
         "/placements/{placement_id}/payments" => json!({ "kind": "deposit" }),
         "/health-events" => json!({ "dog_id": own("dog") }),
+        "/attachments" => json!({ "dog_id": own("dog") }),
         "/webhooks" => json!({ "url": "http://127.0.0.1:9/hook", "events": [] }),
         "/access-tokens" => json!({ "password": PASSWORD, "code": null }),
         "/changes/{sequence}/restore" => json!({ "version": -1 }),
@@ -203,6 +209,10 @@ pub(crate) async fn ask(
         Method::PATCH | Method::PUT | Method::DELETE => request.header("if-match", "\"-7\""),
         _ => request,
     };
+    let request = match operation.path.ends_with("/uploads") {
+        true => request.header("tus-resumable", "1.0.0").header("upload-length", "10"),
+        false => request,
+    };
     let request = if operation.content["requestBody"]["content"]["text/csv"].is_object() {
         request.header("content-type", "text/csv").body("id,name,sex\nw1,Ada,female\n")
     } else if operation.method == Method::PATCH {
@@ -222,11 +232,14 @@ pub(crate) async fn furnish(document: &Value, kennel: &Kennel, dam: Uuid, sire: 
     set("kennels/kennel_id", kennel.kennel_id.to_string());
     set("dogs/dog_id", dam.to_string());
     set("years/year", "2026".to_owned());
+    set("imports/kind", "dogs".to_owned());
     set("body/dog_id", dam.to_string());
     set("body/dam_id", dam.to_string());
     set("body/person_id", kennel.person_id.to_string());
     set("sire", sire.to_string());
     set("dog", dam.to_string());
+    let file = upload(kennel, &photograph(8, 8)).await;
+    set("body/upload_id", file.to_string());
     let log = kennel.get(&format!("/changes?row_id={dam}")).await.ok();
     set("changes/sequence", items(&log)[0]["sequence"].to_string());
     let members = kennel.get("/members").await.ok();
@@ -447,8 +460,11 @@ fn hold_by_themselves(document: &Value, table: &Table) {
             continue;
         }
         unless(by("other_kennel") == 404, "another kennel");
-        unless(![401, 403, 404].contains(&by("owner")), "an owner may do everything");
-        // Questions that need a body, and one's own links and tokens, which show what one sees anyway.
+        // A device is entered by whose it is, and nobody else's.
+        let is_device = name.ends_with("/rings/devices/{device_id}");
+        unless(is_device || ![401, 403, 404].contains(&by("owner")), "an owner may do everything");
+        // Questions that need a body, one's own links and tokens, which show what one sees anyway, one's own
+        // uploads, of which whoever may write makes something, and what rings for oneself.
         // An absence is refused by whose it is, once its version was seen.
         let questions = [
             "/absences/{absence_id}",
@@ -457,8 +473,12 @@ fn hold_by_themselves(document: &Value, table: &Table) {
             "/mating-plans",
             "/microchips/read",
             "/placement-proposal",
+            "/rings",
+            "/rings/devices",
+            "/rings/test",
             "/trial-matings",
             "/trial-matings/genetics",
+            "/uploads/{upload_id}",
             "/what-if",
         ];
         if !name.starts_with("GET ") && !questions.iter().any(|end| name.ends_with(end)) {

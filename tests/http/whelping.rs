@@ -18,20 +18,20 @@ async fn expected_litter(kennel: &Kennel) -> (Uuid, Uuid) {
 }
 
 async fn log(kennel: &Kennel, litter: Uuid, minutes_ago: i64, event: Value) -> Value {
-    let line = json!({ "at": time_ago(Duration::minutes(minutes_ago)), "event": event });
+    let line = json!({ "happened_at": time_ago(Duration::minutes(minutes_ago)), "event": event });
     kennel.post(&format!("/litters/{litter}/whelping"), line).await.created()
 }
 
 #[tokio::test]
 async fn it_says_where_it_stands_and_when_to_call() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, _) = expected_litter(&kennel).await;
     let status = format!("/litters/{litter}/whelping/status");
     let before = kennel.get(&status).await.ok();
     // Waiting: the day from which she is overdue comes by the clock alone.
     assert_eq!((&before["stage"], &before["call"]), (&json!("not_begun"), &json!("waiting")));
     let expected = &before["expected"];
-    let range = ["counted_at_least", "at_least", "at_most"].map(|key| &expected[key]);
+    let range = ["counted_at_least", "least", "most"].map(|key| &expected[key]);
     assert_eq!(range, [4, 4, 5]);
     assert_eq!(before["next_collar"], "red");
 
@@ -56,20 +56,61 @@ async fn it_says_where_it_stands_and_when_to_call() {
     assert!(alarm["when_to_call"].as_str().unwrap().contains("vet"));
 }
 
+/// For whom something was given is kept, corrected, and told by the log; calcium of a pup is not its dam's.
+#[tokio::test]
+async fn what_was_given_says_to_whom() {
+    let kennel = Kennel::among_others().await;
+    let (litter, _) = expected_litter(&kennel).await;
+    log(&kennel, litter, 50, json!({ "kind": "sign", "sign": "panting" })).await;
+    let given = json!({ "kind": "given", "remedy": "calcium", "given_to": "pup", "ordinal": 2 });
+    let line = log(&kennel, litter, 40, given).await;
+    assert_eq!((&line["event"]["given_to"], &line["event"]["ordinal"]), (&json!("pup"), &json!(2)));
+    let warned = async || {
+        let alarms = kennel.get("/alarms").await.ok();
+        items(&alarms).iter().any(|alarm| alarm["code"] == "whelping.calcium_before_birth")
+    };
+    assert!(!warned().await);
+    let path = format!("/litters/{litter}/whelping/{}", id(&line));
+    // Before it was asked, and where it is the dam's, it counts as hers.
+    for given_to in [Value::Null, json!("dam")] {
+        let event = json!({ "event": { "given_to": given_to, "ordinal": null } });
+        let changed = kennel.change(&path, event).await.ok();
+        assert_eq!(changed["event"]["given_to"], given_to);
+        assert!(warned().await, "{given_to}");
+    }
+    let history = kennel.get(&format!("/changes?row_id={}", id(&line))).await.ok();
+    let told: Vec<&Value> =
+        items(&history).iter().map(|one| &one["after"]["event"]["given_to"]).collect();
+    assert_eq!(told, [&json!("pup"), &Value::Null, &json!("dam")]);
+    // The log names fields as the record does.
+    let last = &items(&history)[2]["after"];
+    assert!(last["happened_at"].is_string() && last["at"].is_null(), "{last}");
+    let etag = kennel.get(&path).await.etag();
+    let both = json!({ "event": { "ordinal": 2 } });
+    kennel.patch(&path, &etag, both).await.refused(&["/event/ordinal"]);
+    for (ordinal, good) in [(0, false), (1, true), (30, true), (31, false)] {
+        let event =
+            json!({ "kind": "given", "remedy": "glucose", "given_to": "pup", "ordinal": ordinal });
+        let line = json!({ "happened_at": time_ago(Duration::minutes(5)), "event": event });
+        let answer = kennel.post(&format!("/litters/{litter}/whelping"), line).await;
+        assert_eq!(answer.status == 201, good, "{ordinal}: {}", answer.text());
+    }
+}
+
 #[tokio::test]
 async fn a_line_reaches_everyone_within_a_second_and_corrections_keep_history() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, dam) = expected_litter(&kennel).await;
     // Both belong here before the number is asked: nothing but the line comes after it.
     let (helper, co_owner) = (kennel.helper().await, kennel.co_owner(&[dam]).await);
-    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64().unwrap();
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
     let (mut helper, mut co_owner) =
         (helper.follow(Some(start)).await, co_owner.follow(Some(start)).await);
     let written = Instant::now();
     let line = log(&kennel, litter, 3, json!({ "kind": "waters" })).await;
     for stream in [&mut helper, &mut co_owner] {
         let (_, change) = stream.next().await;
-        assert_eq!((&change["what"], &change["row_id"]), (&json!("whelping_line"), &line["id"]));
+        assert_eq!((&change["record"], &change["row_id"]), (&json!("whelping_line"), &line["id"]));
     }
     assert!(written.elapsed() < std::time::Duration::from_secs(1), "{:?}", written.elapsed());
 
@@ -89,7 +130,7 @@ async fn a_line_reaches_everyone_within_a_second_and_corrections_keep_history() 
 
 #[tokio::test]
 async fn bad_lines_are_told_apart() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, _) = expected_litter(&kennel).await;
     let path = format!("/litters/{litter}/whelping");
     let refused = async |line: Value, pointer: &str| {
@@ -97,17 +138,20 @@ async fn bad_lines_are_told_apart() {
     };
     let at = time_ago(Duration::minutes(1));
     let fahrenheit = json!({ "kind": "temperature", "temperature_c": 98.2 });
-    refused(json!({ "at": at, "event": fahrenheit }), "/event/temperature_c").await;
+    refused(json!({ "happened_at": at, "event": fahrenheit }), "/event/temperature_c").await;
     let ahead = time_ago(Duration::hours(-2));
-    refused(json!({ "at": ahead, "event": { "kind": "finished" } }), "/at").await;
-    kennel.post(&path, json!({ "at": at, "event": { "kind": "song" } })).await.problem(422);
+    refused(json!({ "happened_at": ahead, "event": { "kind": "finished" } }), "/happened_at").await;
+    kennel
+        .post(&path, json!({ "happened_at": at, "event": { "kind": "song" } }))
+        .await
+        .problem(422);
     kennel.viewer().await.post(&path, json!({})).await.problem(403);
     kennel.another().await.get(&format!("{path}/status")).await.problem(404);
 }
 
 #[tokio::test]
 async fn two_phones_that_expect_the_same_pup_write_it_once() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, _) = expected_litter(&kennel).await;
     let path = format!("/litters/{litter}/births");
     let pup =
@@ -129,7 +173,7 @@ async fn two_phones_that_expect_the_same_pup_write_it_once() {
 /// Two people see one pup come and both write it down, neither with a number: the second is asked.
 #[tokio::test]
 async fn one_pup_is_not_written_down_by_two_people() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, _) = expected_litter(&kennel).await;
     let births = format!("/litters/{litter}/births");
     let helper = kennel.helper().await;
@@ -154,7 +198,7 @@ async fn one_pup_is_not_written_down_by_two_people() {
 
 #[tokio::test]
 async fn collars_are_the_kennels_own() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, _) = expected_litter(&kennel).await;
     let status = format!("/litters/{litter}/whelping/status");
     assert_eq!(kennel.get(&status).await.ok()["next_collar"], "red");
@@ -168,7 +212,7 @@ async fn collars_are_the_kennels_own() {
 
 #[tokio::test]
 async fn the_vitality_of_a_newborn_is_scored() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, _) = expected_litter(&kennel).await;
     let signs = json!({
         "heart_per_min": 180, "breath_per_min": 15, "cry": "weak", "reflex": "grimace",
@@ -191,7 +235,7 @@ async fn the_vitality_of_a_newborn_is_scored() {
 
 #[tokio::test]
 async fn the_dam_is_watched_after_birth() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, dam) = expected_litter(&kennel).await;
     let health = format!("/litters/{litter}/dam-health");
     kennel.get(&health).await.refused(&["#path/litter_id"]);
@@ -215,7 +259,7 @@ async fn the_dam_is_watched_after_birth() {
 
 #[tokio::test]
 async fn the_sheet_is_blank_before_and_filled_after() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, _) = expected_litter(&kennel).await;
     let path = format!("/litters/{litter}/whelping-sheet.pdf");
     let text = async || {
@@ -225,7 +269,11 @@ async fn the_sheet_is_blank_before_and_filled_after() {
     };
     let blank = text().await;
     assert!(blank.contains("Juno") && blank.contains("4 to 5") && blank.contains("When to call"));
-    log(&kennel, litter, 90, json!({ "kind": "given", "what": "honey water" })).await;
+    log(&kennel, litter, 90, json!({ "kind": "given", "remedy": "honey water" })).await;
+    let of_a_pup = json!({ "kind": "given", "remedy": "glucose", "given_to": "pup", "ordinal": 2 });
+    log(&kennel, litter, 80, of_a_pup).await;
+    log(&kennel, litter, 70, json!({ "kind": "given", "remedy": "water", "given_to": "dam" }))
+        .await;
     for number in 0..5 {
         let fields = json!({ "collar": format!("band{number}"), "weight_g": 401 + number });
         kennel.birth(litter, 1, fields).await;
@@ -236,6 +284,7 @@ async fn the_sheet_is_blank_before_and_filled_after() {
         assert!(filled.contains(&format!("band{number}")), "{filled}");
         assert!(filled.contains(&(401 + number).to_string()));
     }
+    assert!(filled.contains("given to pup 2 glucose") && filled.contains("given to the dam water"));
     assert!(filled.contains("given honey water") && !filled.contains("When to call"));
     kennel.get(&format!("{path}?format=letter")).await.expect(200);
     kennel.another().await.get(&path).await.problem(404);

@@ -16,7 +16,7 @@ async fn expecting(kennel: &Kennel) -> (uuid::Uuid, uuid::Uuid, uuid::Uuid) {
     }
     let mating = json!({
         "dam_id": dam, "sire_id": sire, "heat_id": heat, "status": "done", "method": "natural",
-        "ties": [{ "at": time_ago(Duration::days(59)) }],
+        "ties": [{ "happened_at": time_ago(Duration::days(59)) }],
     });
     let mating = kennel.post("/matings", mating).await.id();
     let litter = json!({ "dam_id": dam, "sire_id": sire, "mating_id": mating });
@@ -33,7 +33,7 @@ fn day(value: &serde_json::Value) -> NaiveDate {
 
 #[tokio::test]
 async fn a_due_window_narrows_with_evidence_and_names_what_does_not_agree() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, mating, litter) = expecting(&kennel).await;
     let path = format!("/litters/{litter}/due-window");
     let window = kennel.get(&path).await.ok();
@@ -46,7 +46,7 @@ async fn a_due_window_narrows_with_evidence_and_names_what_does_not_agree() {
     assert_eq!(kinds, ["progesterone_rise", "ovulation", "matings"]);
     assert_eq!(window["counted_from"], "ovulation");
     let (earliest, likely, latest) =
-        (day(&window["earliest"]), day(&window["likely"]), day(&window["latest"]));
+        (day(&window["earliest_on"]), day(&window["likely_on"]), day(&window["latest_on"]));
     assert!(earliest <= likely && likely <= latest && (latest - earliest).num_days() <= 6);
     // Ovulation was between the samples of 5.9 and 14 ng/mL at the latest: day 58 to 62.
     assert!((58..=62).contains(&window["day_of_pregnancy"].as_i64().unwrap()), "{window}");
@@ -65,27 +65,27 @@ async fn a_due_window_narrows_with_evidence_and_names_what_does_not_agree() {
 
 #[tokio::test]
 async fn a_litter_without_dates_says_what_it_lacks() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let litter = kennel.litter(kennel.dam("Juno").await, kennel.sire("Castor").await).await;
     let window = kennel.get(&format!("/litters/{litter}/due-window")).await.ok();
-    assert!(window["likely"].is_null() && window["day_of_pregnancy"].is_null());
+    assert!(window["likely_on"].is_null() && window["day_of_pregnancy"].is_null());
     assert!(window["lacking"][0].as_str().unwrap().contains("record its mating"));
 }
 
 #[tokio::test]
 async fn a_born_litter_keeps_what_was_foretold() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, _, litter) = expecting(&kennel).await;
     kennel.birth(litter, 2, json!({ "weight_g": 400 })).await;
     let window = kennel.get(&format!("/litters/{litter}/due-window")).await.ok();
-    assert!(window["whelped_on"].is_string() && window["likely"].is_string());
+    assert!(window["whelped_on"].is_string() && window["likely_on"].is_string());
     assert!(window["day_of_pregnancy"].is_null());
     assert!((57..=63).contains(&window["length_days"].as_i64().unwrap()), "{window}");
 }
 
 #[tokio::test]
 async fn the_temperature_foretells_labour() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, _, litter) = expecting(&kennel).await;
     for hours in 1..=10_i64 {
         let temperature_c = if hours <= 2 { 37.0 } else { 38.2 };
@@ -95,7 +95,7 @@ async fn the_temperature_foretells_labour() {
         kennel.post(&format!("/dogs/{dam}/temperatures"), reading).await.created();
     }
     let found = kennel.get(&format!("/litters/{litter}/temperature")).await.ok();
-    assert_eq!(found["assessment"]["state"], "fall", "{found}");
+    assert_eq!(found["assessment"]["status"], "fall", "{found}");
     let window = kennel.get(&format!("/litters/{litter}/due-window")).await.ok();
     let kinds = window["evidence"].to_string();
     assert!(kinds.contains("temperature_fall"), "{kinds}");
@@ -104,7 +104,7 @@ async fn the_temperature_foretells_labour() {
 /// 99.1 °F are 37.28 °C.
 #[tokio::test]
 async fn a_temperature_is_taken_in_either_unit() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let path = format!("/dogs/{}/temperatures", kennel.dam("Juno").await);
     let at = time_ago(Duration::hours(2));
     let sent = json!({ "measured_at": at, "temperature_f": 99.1 });
@@ -115,8 +115,12 @@ async fn a_temperature_is_taken_in_either_unit() {
     let corrected = json!({ "temperature_c": null, "temperature_f": 98.6 });
     assert_eq!(kennel.change(&one, corrected).await.ok()["temperature_c"], 37.0);
     let both = json!({ "measured_at": at, "temperature_c": 37.0, "temperature_f": 98.6 });
-    kennel.post(&path, both).await.refused(&[""]);
-    kennel.post(&path, json!({ "measured_at": at })).await.refused(&[""]);
+    kennel.post(&path, both).await.refused(&["/temperature_f"]);
+    kennel.post(&path, json!({ "measured_at": at })).await.refused(&["/temperature_c"]);
+    let hot = json!({ "measured_at": at, "temperature_f": 113.1 });
+    kennel.post(&path, hot).await.refused(&["/temperature_f"]);
+    let tried = json!({ "temperature_f": 100.4 });
+    assert_eq!(kennel.change(&one, tried).await.ok()["temperature_c"], 38.0);
     let meant = json!({ "measured_at": at, "temperature_c": 99.1 });
     let refused = kennel.post(&path, meant).await;
     assert!(refused.text().contains("99.1 °F are 37.3 °C"), "{}", refused.text());
@@ -124,14 +128,14 @@ async fn a_temperature_is_taken_in_either_unit() {
 
 #[tokio::test]
 async fn what_cannot_be_is_refused() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let heat = kennel.heat(dam, 20).await;
     let before = json!({
         "dam_id": dam, "sire_id": sire, "heat_id": heat, "status": "done", "method": "natural",
-        "ties": [{ "at": time_ago(Duration::days(25)) }],
+        "ties": [{ "happened_at": time_ago(Duration::days(25)) }],
     });
-    kennel.post("/matings", before).await.refused(&["/ties/0/at"]);
+    kennel.post("/matings", before).await.refused(&["/ties/0/happened_at"]);
     let reading = json!({
         "kind": "progesterone", "taken_at": time_ago(Duration::days(30)), "value": 2.0,
         "unit": "ng_per_ml",
@@ -150,7 +154,7 @@ async fn what_cannot_be_is_refused() {
 
 #[tokio::test]
 async fn a_heat_is_timed_and_the_next_ones_foretold() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dam = kennel.dam("Juno").await;
     for ago in [720, 520, 310] {
         kennel.heat(dam, ago).await;
@@ -165,7 +169,7 @@ async fn a_heat_is_timed_and_the_next_ones_foretold() {
     kennel.post(&format!("/heats/{heat}/readings"), odd).await.created();
     let timing = kennel.get(&format!("/heats/{heat}/timing")).await.ok();
     assert_eq!(timing["timing"]["day_of_heat"], 11);
-    assert!(timing["timing"]["next_test"]["on"].is_string(), "{timing}");
+    assert!(timing["timing"]["next_test"]["due_on"].is_string(), "{timing}");
     assert_eq!(timing["left_out"].as_array().unwrap().len(), 1);
     let coming = kennel.get(&format!("/dogs/{dam}/coming-heats?count=3")).await.ok();
     assert_eq!(coming["own_intervals_days"], json!([200, 210, 300]));
@@ -177,7 +181,7 @@ async fn a_heat_is_timed_and_the_next_ones_foretold() {
 
 #[tokio::test]
 async fn the_planner_finds_clashes_and_tries_what_is_not_written() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, _, litter) = expecting(&kennel).await;
     let other = kennel.dam("Vesper").await;
     kennel.heat(other, 170).await;
@@ -206,18 +210,137 @@ async fn the_planner_finds_clashes_and_tries_what_is_not_written() {
     assert!(items(&kennel.get("/matings").await.ok()).len() == 1);
     let wrong = json!({ "drafts": [{ "dam_id": dam, "mated_on": days_ago(3) }] });
     kennel.post("/planner/what-if", wrong).await.refused(&["/drafts/0/mated_on"]);
-    kennel.get("/planner?from=2026-05-01&to=2026-04-01").await.problem(400);
+    kennel.get("/planner?first_on=2026-05-01&last_on=2026-04-01").await.problem(400);
+}
+
+#[tokio::test]
+async fn a_heat_is_moved_with_what_follows_from_it() {
+    let kennel = Kennel::among_others().await;
+    let dam = kennel.dam("Vesper").await;
+    for ago in [620, 410, 195] {
+        kennel.heat(dam, ago).await;
+    }
+    let sire = kennel.sire("Castor").await;
+    let planned = json!({ "dam_id": dam, "sire_id": sire, "status": "planned" });
+    let planned = kennel.post("/matings", planned).await.id();
+    let plan = kennel.get("/planner").await.ok();
+    let key = |number: usize| plan["heats"][number - 1]["key"].clone();
+    assert_eq!(key(1), json!(format!("heat:{dam}:1")));
+    let day = |value: &Value| value.as_str().unwrap().parse::<chrono::NaiveDate>().unwrap();
+    let ask = async |shift: Value| {
+        let drafts = json!([{ "dam_id": dam, "heat_number": 2 }]);
+        kennel.post("/planner/what-if", json!({ "drafts": drafts, "shift": shift })).await
+    };
+    // Ten days each way in weeks: what is planned, and a week each way.
+    let shift = json!({ "key": key(1), "days_earlier": 10, "days_later": 10 });
+    let options = ask(shift).await.ok()["options"].clone();
+    let labelled = |label: &str| {
+        let mut all = options.as_array().unwrap().iter();
+        all.find(|option| option["label"] == label)
+            .unwrap_or_else(|| panic!("{label}: {options}"))
+            .clone()
+    };
+    let (as_planned, later) = (labelled("as planned"), labelled("7 days later"));
+    let likely = |option: &Value, key: &str| {
+        let moved = option["moves"].as_array().unwrap().iter().find(|moved| moved["key"] == key);
+        day(&moved.unwrap_or_else(|| panic!("{key}: {option}"))["likely_on"])
+    };
+    let follows = [
+        key(1).as_str().unwrap().to_owned(),
+        key(2).as_str().unwrap().to_owned(),
+        format!("mating:{planned}"),
+        "draft:1".to_owned(),
+    ];
+    for key in &follows {
+        let moved = likely(&later, key) - likely(&as_planned, key);
+        assert_eq!(moved, Duration::days(7), "{key}");
+    }
+    assert_eq!(day(&as_planned["whelping_likely_on"]), likely(&as_planned, &follows[2]));
+    assert_eq!(likely(&as_planned, &follows[0]), day(&plan["heats"][0]["likely_on"]));
+    // The second heat leaves the first and its litter where they are.
+    let second = ask(json!({ "key": key(2), "days_later": 7 })).await.ok();
+    let second = second["options"][0]["moves"].to_string();
+    assert!(second.contains("draft:1") && !second.contains(&follows[2]), "{second}");
+    assert!(!second.contains(&follows[0]), "{second}");
+    // No heat that is still to come began before today.
+    let days_to_it = (day(&plan["heats"][0]["likely_on"]) - days_ago(0)).num_days();
+    let labels = async |earlier: i64| {
+        let shift = json!({ "key": key(1), "days_earlier": earlier, "step_days": earlier });
+        ask(shift).await.ok()["options"].as_array().unwrap().len()
+    };
+    assert_eq!((labels(days_to_it).await, labels(days_to_it + 1).await), (2, 1));
+    // What it is not.
+    ask(json!({ "key": key(1), "heats": true })).await.refused(&["/shift/heats"]);
+    ask(json!({ "key": format!("heat:{dam}:9") })).await.refused(&["/shift/key"]);
+    assert_eq!(items(&kennel.get("/matings").await.ok()).len(), 1, "nothing was written");
+}
+
+/// The comparison holds the plan as it is, whatever the step.
+#[tokio::test]
+async fn days_that_are_no_multiple_of_the_step_leave_the_plan_in_it() {
+    let kennel = Kennel::among_others().await;
+    let dam = kennel.dam("Juno").await;
+    let ask = async |earlier: i64, later: i64| {
+        let shift = json!({ "key": "draft:1", "days_earlier": earlier, "days_later": later, "step_days": 7 });
+        let drafts = json!([{ "dam_id": dam, "mated_on": days_ago(-60) }]);
+        let body = json!({ "drafts": drafts, "shift": shift });
+        let options = kennel.post("/planner/what-if", body).await.ok()["options"].clone();
+        let label = |option: &Value| option["label"].as_str().unwrap().to_owned();
+        let mut labels: Vec<String> = options.as_array().unwrap().iter().map(label).collect();
+        labels.sort();
+        labels
+    };
+    assert_eq!(ask(6, 0).await, ["as planned"]);
+    assert_eq!(ask(7, 0).await, ["7 days earlier", "as planned"]);
+    assert_eq!(ask(10, 13).await, ["7 days earlier", "7 days later", "as planned"]);
+}
+
+#[tokio::test]
+async fn a_heat_that_is_over_proposes_nothing() {
+    let kennel = Kennel::among_others().await;
+    let dam = kennel.dam("Juno").await;
+    let heat = kennel.heat(dam, 12).await;
+    for (days, value) in [(4, 1.0), (2, 2.4)] {
+        let taken_at = time_ago(Duration::days(days));
+        let reading = json!({ "kind": "progesterone", "taken_at": taken_at, "value": value, "unit": "ng_per_ml" });
+        kennel.post(&format!("/heats/{heat}/readings"), reading).await.created();
+    }
+    let timing = async || kennel.get(&format!("/heats/{heat}/timing")).await.ok();
+    let proposes = |report: &Value| {
+        let timing = &report["timing"];
+        !timing["next_test"].is_null() || !timing["mating_days"].as_array().unwrap().is_empty()
+    };
+    let report = timing().await;
+    assert!(report["over_on"].is_null() && proposes(&report), "{report}");
+    let path = format!("/heats/{heat}");
+    for (ended_on, over) in [(days_ago(-1), false), (days_ago(0), true), (days_ago(1), true)] {
+        kennel.change(&path, json!({ "ended_on": ended_on })).await.ok();
+        let report = timing().await;
+        assert_eq!(!report["over_on"].is_null(), over, "{ended_on}");
+        assert_eq!(proposes(&report), !over, "{ended_on}");
+        let tasks = kennel.get("/tasks?origin=cycle").await.ok();
+        assert_eq!(items(&tasks).is_empty(), over, "{tasks}");
+    }
+    // What was measured is told still.
+    assert!(timing().await["timing"]["lh_surge"]["likely_on"].is_string());
+    // Whose end nobody wrote down: none lasts longer than the rule says.
+    let other = kennel.dam("Freya").await;
+    for (began, over_on) in [(38, Value::Null), (39, json!(days_ago(1)))] {
+        let heat = kennel.heat(other, began).await;
+        assert_eq!(kennel.get(&format!("/heats/{heat}/timing")).await.ok()["over_on"], over_on);
+        kennel.remove(&format!("/heats/{heat}")).await.no_content();
+    }
 }
 
 #[tokio::test]
 async fn a_kennel_chooses_its_limits() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let settings = kennel.get("/planner/settings").await;
     assert_eq!(settings.json()["breeding_rules"], "careful");
     let etag = settings.etag();
     let wrong = json!({ "breeding_rules": "nobody's" });
     put(&kennel, "/planner/settings", &etag, wrong).await.refused(&["/breeding_rules"]);
-    let sets = kennel.get("/breeding-rule-sets").await.ok();
+    let sets = kennel.get("/rules/breeding-sets").await.ok();
     let name = sets["items"][1]["name"].clone();
     let chosen = json!({ "breeding_rules": name });
     put(&kennel, "/planner/settings", &etag, chosen.clone()).await.expect(200);
@@ -227,7 +350,7 @@ async fn a_kennel_chooses_its_limits() {
 
 #[tokio::test]
 async fn preparation_is_dated_scaled_and_short_of_what_is_not_there() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, _, litter) = expecting(&kennel).await;
     let path = format!("/litters/{litter}/preparation");
     let before = kennel.get(&path).await.ok();
@@ -253,7 +376,7 @@ async fn preparation_is_dated_scaled_and_short_of_what_is_not_there() {
 
 #[tokio::test]
 async fn a_task_is_put_off_and_done_under_its_key() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let own = json!({ "title": "Fetch the big crate", "due_on": days_ago(2) });
     let own = kennel.post("/own-tasks", own).await.id();
     let list = kennel.get("/tasks").await.ok();
@@ -261,13 +384,13 @@ async fn a_task_is_put_off_and_done_under_its_key() {
     assert_eq!((line["status"].as_str(), line["days_late"].as_i64()), (Some("overdue"), Some(2)));
     let path = format!("/tasks/own:{own}");
     let etag = kennel.get(&path).await.etag();
-    let off = json!({ "snoozed_until": days_ago(-3) });
+    let off = json!({ "snooze_ends_on": days_ago(-3) });
     kennel.patch(&path, &etag, off).await.refused(&["/snooze_reason"]);
-    let off = json!({ "snoozed_until": days_ago(-3), "snooze_reason": "the neighbour is away" });
+    let off = json!({ "snooze_ends_on": days_ago(-3), "snooze_reason": "the neighbour is away" });
     let snoozed = kennel.patch(&path, &etag, off).await.expect(200);
     assert_eq!(snoozed.json()["status"], "snoozed");
     kennel.patch(&path, &etag, json!({ "assignee_id": null })).await.problem(412);
-    let done = json!({ "done_at": time_ago(Duration::minutes(1)), "snoozed_until": null });
+    let done = json!({ "done_at": time_ago(Duration::minutes(1)), "snooze_ends_on": null });
     let done = kennel.patch(&path, &snoozed.etag(), done).await.expect(200).json();
     assert_eq!(done["status"], "done");
     assert_eq!(done["done_by"], json!(kennel.owner().person_id));
@@ -276,7 +399,7 @@ async fn a_task_is_put_off_and_done_under_its_key() {
 
 #[tokio::test]
 async fn health_growth_and_follow_up_are_tasks_as_well() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = kennel.born_litter(3, 15).await;
     let titles = async |origin: &str| {
         let list = kennel.get(&format!("/tasks?origin={origin}")).await.ok();
@@ -314,14 +437,14 @@ async fn health_growth_and_follow_up_are_tasks_as_well() {
 
 #[tokio::test]
 async fn a_co_owner_sees_the_shared_litter_and_nothing_of_the_rest() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, _, litter) = expecting(&kennel).await;
     let other = kennel.dam("Vesper").await;
     kennel.heat(other, 170).await;
     let co_owner = kennel.co_owner(&[dam]).await;
     let outsider = kennel.co_owner(&[other]).await;
     assert!(
-        co_owner.get(&format!("/litters/{litter}/due-window")).await.ok()["likely"].is_string()
+        co_owner.get(&format!("/litters/{litter}/due-window")).await.ok()["likely_on"].is_string()
     );
     outsider.get(&format!("/litters/{litter}/due-window")).await.problem(404);
     outsider.get(&format!("/litters/{litter}/preparation")).await.problem(404);

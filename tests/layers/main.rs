@@ -6,6 +6,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test tells of a fault by a panic")]
 
+mod catalogue;
 mod files;
 mod layout;
 mod names;

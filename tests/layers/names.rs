@@ -14,8 +14,18 @@ pub type Name = Vec<String>;
 const DEPTH: usize = 12;
 
 /// The crates that hold one layer each.
-pub const LAYERS: [&str; 9] =
-    ["api", "cluster", "demo", "documents", "domain", "metrics", "outgoing", "security", "store"];
+pub const LAYERS: [&str; 10] = [
+    "api",
+    "cluster",
+    "demo",
+    "documents",
+    "domain",
+    "files",
+    "metrics",
+    "outgoing",
+    "security",
+    "store",
+];
 
 /// What the names of one module or block stand for. A type and a function may share a name.
 #[derive(Default)]

@@ -205,6 +205,7 @@ fn only_the_edge_reads_a_clock() {
         ("src/api/clock.rs:", "the edge's clock itself"),
         ("src/main.rs:", "the demo is told the day that it is loaded on"),
         ("src/outgoing/mail.rs:", "how old the files of mails are"),
+        ("src/outgoing/rings/push.rs:", "a signature ends by the clock of its push service"),
         ("src/outgoing/webhooks.rs:", "a delivery says when it was sent"),
         ("src/security/credentials.rs:", "a token must not come from the future"),
         ("src/service/background.rs:", "clears away what is old"),
@@ -263,15 +264,15 @@ fn handlers_do_no_arithmetic() {
     const ONE_MORE: &str = "one row more than the page tells whether there are more";
     const SIZE: &str = "the size of a request, held against what one may ask for";
     let known = [
-        ("src/api/batches.rs: offer", "sets the clock of a phone right, a row at a time"),
         ("src/api/batches.rs: tell", "counts the faults that are told"),
-        ("src/api/changes.rs: read", ONE_MORE),
+        ("src/api/changes.rs: list_changes", ONE_MORE),
         ("src/api/lib.rs: end_of", "when a secret ends, by the edge's clock"),
         ("src/api/limits.rs: begin", "the part of the tries that a reset has"),
         ("src/api/limits.rs: client_address", "a place in a list"),
         ("src/api/live.rs: next", "counts heartbeats until a stream looks by itself"),
-        ("src/api/planner.rs: check", SIZE),
-        ("src/api/planner.rs: options", "the range from days earlier to days later"),
+        ("src/api/query.rs: cut", "a place in a list"),
+        ("src/api/query.rs: into_params", "how many of the names are a list's own"),
+        ("src/api/table.rs:", "how deep a field lies within others"),
         ("src/api/trial_matings.rs: check_size", SIZE),
         ("src/api/webhooks.rs: list_deliveries", ONE_MORE),
         ("src/api/work.rs:", "seats in the room for work"),

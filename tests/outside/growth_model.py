@@ -1,6 +1,9 @@
 #!/usr/bin/env python3
 """Works out the growth model a second way, for tests/reference/growth/model.json.
 
+The early warning and the search for exchanged pups are followed here as their sources describe them: a
+forward algorithm of two states, and odds of two explanations of the same weights.
+
 The program takes the litter's deviation apart from the pup's and solves small systems. Here the whole
 litter is one multivariate normal vector: every covariance between two weights of two pups is
 written down, and the forecast is the conditional distribution by numpy's and scipy's general solvers. The
@@ -11,6 +14,7 @@ Needs numpy and scipy. Run: python3 tests/outside/growth_model.py > tests/refere
 
 import json
 from functools import cache
+from statistics import median
 
 import numpy as np
 from scipy.integrate import dblquad, quad
@@ -114,6 +118,152 @@ for pup in litter:
         forecasts.append({"pup": pup, "age_days": age, "mean": mu[i], "variance": cov[i, i]})
     forecasts[-1]["gain_variance_7_to_14"] = cov[2, 2] + cov[3, 3] - 2 * cov[2, 3]
 
+# The gain over the day and a half before the last weight, as the forecast tells it.
+gains = []
+for pup, last in ((1, 6.0), (3, 6.0)):
+    mu, cov = conditional(rows, pup, [last - 1.5, last], late)
+    variance = cov[0, 0] + cov[1, 1] - 2 * cov[0, 1]
+    gains.append({"pup": pup, "mean": mu[1] - mu[0], "variance": variance})
+
+
+def usual(a, b, late):
+    """The usual rate between two ages: mean, variance between litters, variance between pups of one."""
+    change = ((basis(b, late) - basis(a, late)) / (b - a))[1:]
+    pups = np.sum((pup_sd[1:] * change) ** 2) + wander(b - a, b - a) / (b - a) ** 2
+    return mean[1:] @ change, np.sum((litter_sd[1:] * change) ** 2), pups
+
+
+def windows(points):
+    """Each weight of one a day with the one before it."""
+    return list(zip(points, points[1:]))
+
+
+# Rules of src/domain/rules/growth.toml, and shares of deaths of Labradors by birth weight (Mugnier 2020).
+onset_early, onset_later, recovery, outlier = 0.037 / 7, 0.01 / 49, 0.1, 0.03
+failing, failing_sd = -0.03, 0.03
+died = lambda grams: 0.028 if grams >= 406 else 0.087 if grams >= 248 else 0.577
+density = lambda x, m, v: np.exp(-((x - m) ** 2) / (2 * v)) / np.sqrt(2 * np.pi * v)
+
+
+def risk(series, pup, step, late=0.0):
+    """The chance that a pup fails, with its last gain and the one expected, of a scale of such steps."""
+    rate = lambda a, b: np.log(b[1] / a[1]) / (b[0] - a[0])
+    age, grams = series[pup][0]
+    chance = died(grams) if age <= 0.5 else 0.037
+    for before, after in windows(series[pup]):
+        span, own = after[0] - before[0], rate(before, after)
+        on_day = [rate(a, b) for p, points in series.items() if p != pup
+                  for a, b in windows(points) if int(b[0]) == int(after[0])]
+        expected, litters, pups = usual(before[0], after[0], late)
+        scale = 2 * weighing_sd**2 + sum((step / w) ** 2 / 12 for w in (before[1], after[1]))
+        one = pups + scale / span**2
+        spread = litters + one
+        if len(on_day) >= 2:
+            # A median of n varies by pi / 2n of one value.
+            share = litters / (litters + one * np.pi / (2 * len(on_day)))
+            expected += share * (median(on_day) - expected)
+            spread = litters * (1 - share) + one
+        falls_ill = 1 - (1 - (onset_early if after[0] <= 7 else onset_later)) ** span
+        recovers = 1 - (1 - recovery) ** span
+        ill = chance * (1 - recovers) + (1 - chance) * falls_ill
+        well = 1 - ill
+        if_ill = density(own, failing, failing_sd**2 + scale / span**2)
+        if_well = ((1 - outlier) * density(own, expected, spread)
+                   + outlier * density(own, expected, spread + (0.1 / span) ** 2))
+        if own >= expected:
+            if_ill = min(if_ill, if_well)
+        chance = ill * if_ill / (ill * if_ill + well * if_well)
+    return {"pup": pup, "probability": chance, "gain": np.expm1(own), "expected": np.expm1(expected)}
+
+
+# Ages in days; invented. Grams: one falls behind its mates, another is weighed at odd hours. Tens: a scale
+# of ten grams. Alone: nobody beside it. Later: over day 7 and, with the gain of week 5, day 28.
+watched = {
+    "grams": (1.0, {
+        1: [(0, 412), (1, 405), (2.25, 404), (3, 401), (4, 398)],
+        2: [(0, 431), (1, 433), (2, 462), (3, 497), (4, 533)],
+        3: [(0, 398), (1, 396), (2, 421), (3.5, 466), (4, 481)],
+        4: [(0, 377), (1, 380), (2, 407), (3, 438), (4, 471)],
+        5: [(0, 247), (1, 249), (2, 263), (3, 281), (4, 302)],
+    }),
+    "tens": (10.0, {
+        1: [(0, 410), (1, 400), (2, 400), (3, 410)],
+        2: [(0, 430), (1, 430), (2, 460), (3, 500)],
+        3: [(0, 400), (1, 400), (2, 420), (3, 450)],
+    }),
+    "alone": (1.0, {1: [(0, 403), (1, 391), (2.5, 388), (3, 387)]}),
+    "later": (1.0, {
+        1: [(6, 611), (7, 651), (8, 648), (9, 652)],
+        2: [(6, 640), (7, 688), (8, 733), (9, 782)],
+        3: [(6, 590), (7, 640), (8, 688), (9, 736)],
+    }),
+    "week 5": (1.0, {
+        1: [(0, 411), (26, 1803), (28, 1951), (30, 1958), (31, 1949)],
+        2: [(0, 405), (26, 1741), (28, 1893), (30, 2049), (31, 2137)],
+    }),
+}
+risks = []
+for name, (step, series) in watched.items():
+    late_gain = 0.0
+    if name == "week 5":
+        early = [(p, float(a), w) for p, points in series.items() for a, w in points if a <= 28]
+        late_gain = 3.0 * adult_kg / np.exp(conditional(early, 0, [28.0], 0.0)[0][0])
+    risks.append({
+        "litter": name,
+        "weights": [{"pup": p, "age_days": a, "weight_g": w} for p, points in series.items() for a, w in points],
+        "risks": [risk(series, pup, step, late_gain) for pup in series],
+    })
+
+
+def swap(series, pair):
+    """The days on which two pups seem exchanged, with the log of the odds."""
+    on_day = {}
+    for points in series.values():
+        for a, b in windows(points):
+            on_day.setdefault(int(b[0]), []).append(np.log(b[1] / a[1]) / (b[0] - a[0]))
+    middle = {day: median(found) for day, found in on_day.items() if len(found) >= 4}
+
+    def step(a, b):
+        days = b[0] - a[0]
+        expected, litters, pups = usual(a[0], b[0], 0.0)
+        if int(b[0]) in middle:
+            expected, litters = middle[int(b[0])], 0.0
+        return expected * days, 2 * weighing_sd**2 + (litters + pups) * days**2
+
+    one, two = (dict(series[pup]) for pup in pair)
+    truth, total, found = None, 0.0, []
+    for day in sorted(set(one) & set(two)):
+        now = np.log([one[day], two[day]])
+        if truth:
+            off = []
+            for before, seen in ((truth[0], now), (truth[1], now)):
+                gain, variance = step(before, (day, 0))
+                off.append((seen - before[1] - gain) ** 2 / variance)
+            straight, crossed = off[0][0] + off[1][1], off[0][1] + off[1][0]
+            odds = (straight - crossed) / 2 if crossed < 9 else 0.0
+            if odds >= 6.0:
+                found.append(day)
+                total += odds
+                now = now[::-1]
+        truth = [(day, now[0]), (day, now[1])]
+    return {"pups": pair, "days": found, "log_odds": total}
+
+
+def exchanged(births, days):
+    """Litters that grow by 7 % a day, the first two pups written down for one another on some days."""
+    series = {pup: [(day, round(grams * 1.07 ** (max(day, 1) - 1))) for day in range(10)]
+              for pup, grams in births.items()}
+    for day in days:
+        series[1][day], series[2][day] = series[2][day], series[1][day]
+    return series
+
+
+swaps = []
+for births in ({1: 400, 2: 500, 3: 405, 4: 450, 5: 480}, {1: 400, 2: 500, 3: 450}):
+    for days in ([6], [7, 8, 9]):
+        series = exchanged(births, days)
+        swaps.append({"births": list(births.values()), "exchanged": days, **swap(series, [1, 2])})
+
 # The Gompertz curve of a male Labrador (31.4 kg, 4b + c = 327 days) through 5.5 kg at day 56, by root finding.
 g, w_max = 327.0, 31400.0
 c = brentq(lambda c: w_max * np.exp(-np.exp(-(56 - c) / ((g - c) / 4))) - 5500, 10, 200)
@@ -123,5 +273,8 @@ print(json.dumps({
     "adult_weight_g": adult_kg * 1000,
     "weights": [{"pup": p, "age_days": a, "weight_g": w} for p, a, w in rows],
     "forecasts": forecasts,
+    "gains": gains,
+    "risks": risks,
+    "swaps": swaps,
     "gompertz": {"adult_weight_g": w_max, "growth_days": g, "age_days": 56, "weight_g": 5500, "c_days": c},
 }, indent=1))

@@ -1,9 +1,13 @@
 //! Bodies: read within the limits, held against the published schema, all faults at once.
 
+mod known;
 mod outline;
+mod parsed;
 mod read;
 mod schema;
 
+use catalogue::said;
+pub use parsed::{Found, unknown_parameter, unknown_word};
 pub use read::{Arrived, Gate, LargeBodies, Taken, read};
 pub use schema::{escape, parse};
 
@@ -13,7 +17,10 @@ use crate::{
 };
 use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
 use chrono::{DateTime, Utc};
-use domain::{fault::Faults, record::Record};
+use domain::{
+    fault::{Fault, Faults},
+    record::Record,
+};
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 use std::{pin::Pin, sync::Arc};
@@ -72,9 +79,7 @@ async fn json_body(
     };
     let parse = move || {
         outline::check(&bytes, most_parts)?;
-        serde_json::from_slice(&bytes).map_err(|error| {
-            Problem::new(Kind::Unreadable, format!("The body is not JSON: {error}."))
-        })
+        serde_json::from_slice(&bytes).map_err(|error| not_json(&error))
     };
     let value = match &large {
         Some((app, _)) => app.reading.done(parse).await??,
@@ -128,7 +133,7 @@ impl JsonBody {
                 return Err(Problem::fault(
                     Kind::NotAcceptable,
                     &format!("/{field}"),
-                    "differs from the path; leave it out",
+                    said!("fault-differs-path"),
                 ));
             }
         }
@@ -145,15 +150,13 @@ impl JsonBody {
         now: DateTime<Utc>,
     ) -> Result<R, Problem> {
         if !self.0.is_object() {
-            return Err(Problem::fault(
-                Kind::NotAcceptable,
-                "",
-                "is not an object of fields to change",
-            ));
+            let detail = said!("fault-wrong-type-fields");
+            return Err(Problem::fault(Kind::NotAcceptable, "", detail));
         }
-        let mut value = serde_json::to_value(present)
-            .map_err(|error| Problem::new(Kind::Fault, error.to_string()))?;
-        json_patch::merge(&mut value, &self.0);
+        let mut value = serde_json::to_value(present).map_err(|error| Problem::of_ours(&error))?;
+        let mut patch = self.0.clone();
+        schema::in_kept_units::<R>(&mut patch).map_err(not_acceptable)?;
+        json_patch::merge(&mut value, &patch);
         // A cleared list or flag goes back to its default: a merge leaves the member out.
         self.with(value).record(now).await
     }
@@ -182,6 +185,22 @@ fn record_of<R: Record>(value: Value, now: DateTime<Utc>) -> Result<R, Problem> 
     Ok(record)
 }
 
-fn not_acceptable(faults: Vec<domain::fault::Fault>) -> Problem {
+/// Where a text stops to be JSON.
+fn not_json(error: &serde_json::Error) -> Problem {
+    let (line, column) = (error.line(), error.column());
+    let (detail, fault) = match error.is_eof() {
+        true => (
+            said!("problem-json-ends", line = line, column = column),
+            said!("fault-unreadable-json-ends", line = line, column = column),
+        ),
+        false => (
+            said!("problem-json", line = line, column = column),
+            said!("fault-unreadable-json", line = line, column = column),
+        ),
+    };
+    Problem::about(Kind::Unreadable, detail, Fault::new("", fault))
+}
+
+fn not_acceptable(faults: Vec<Fault>) -> Problem {
     Problem::faults(Kind::NotAcceptable, faults)
 }

@@ -4,6 +4,7 @@
 //! mean is refused while it is text.
 
 use crate::problem::{Kind, Problem};
+use catalogue::said;
 
 /// Deepest nesting of lists and objects; the deepest body there is, a health plan in an archive, has 8.
 pub const DEEPEST: usize = 32;
@@ -35,7 +36,7 @@ pub fn check(text: &[u8], most_parts: usize) -> Result<(), Problem> {
                 depth += 1;
                 parts += 1;
                 if depth > DEEPEST {
-                    let detail = format!("The body nests more than {DEEPEST} lists or objects.");
+                    let detail = said!("problem-too-deep", most = DEEPEST);
                     return Err(Problem::new(Kind::Unreadable, detail));
                 }
             }
@@ -45,7 +46,7 @@ pub fn check(text: &[u8], most_parts: usize) -> Result<(), Problem> {
         }
     }
     if parts > most_parts {
-        let detail = format!("Send less at once; here a body may have {most_parts} values.");
+        let detail = said!("problem-too-many-parts", most = most_parts);
         return Err(Problem::new(Kind::TooLarge, detail));
     }
     Ok(())

@@ -16,6 +16,7 @@ use actix_web::{
     http::header,
     web::{self, Bytes, BytesMut},
 };
+use catalogue::said;
 use futures_util::StreamExt as _;
 use sha2::{Digest as _, Sha256};
 use std::{io::Read, sync::Arc};
@@ -42,10 +43,7 @@ impl LargeBodies {
 
     /// Room for one part more.
     fn part(&self) -> Result<OwnedSemaphorePermit, Problem> {
-        let busy = |_| {
-            let detail = "Others are sending large bodies; try again in a few seconds.";
-            Problem::later(Kind::Busy, detail, "10")
-        };
+        let busy = |_| Problem::later(Kind::Busy, said!("problem-later-large"), "10");
         Arc::clone(&self.0).try_acquire_owned().map_err(busy)
     }
 }
@@ -120,10 +118,10 @@ pub async fn read(
     let app = request
         .app_data::<web::Data<App>>()
         .cloned()
-        .ok_or_else(|| Problem::new(Kind::Fault, "No application."))?;
+        .ok_or_else(|| Problem::of_ours(&"no application"))?;
     if !media_types.contains(&media_type(&request).as_str()) {
         let wanted = media_types.first().copied().unwrap_or_default();
-        let detail = format!("Send the body with Content-Type: {wanted}.");
+        let detail = said!("problem-media-type", wanted = wanted);
         return Err(Problem::new(Kind::WrongMediaType, detail));
     }
     let packed = packing(&request, taken)?;
@@ -167,21 +165,23 @@ fn most(gate: Option<&Gate>, taken: Taken, largest: usize) -> usize {
 }
 
 fn too_large(most: usize) -> Problem {
-    let most = match most {
-        megabytes if megabytes >= 1 << 20 => format!("{} MB", megabytes >> 20),
-        bytes => format!("{} KB", bytes >> 10),
+    let detail = match most {
+        megabytes if megabytes >= 1 << 20 => {
+            said!("problem-too-large-mb", most_mb = megabytes >> 20)
+        }
+        bytes => said!("problem-too-large-kb", most_kb = bytes >> 10),
     };
-    Problem::new(Kind::TooLarge, format!("Send less at once; here a body may have {most}."))
+    Problem::new(Kind::TooLarge, detail)
 }
 
 fn broken_off(error: PayloadError) -> Problem {
     // The cause is the connection's, and tells nothing of what came over it.
     let detail = match error {
-        PayloadError::Incomplete(_) => "it ended before its length",
-        PayloadError::EncodingCorrupted => "its chunks cannot be read",
-        _ => "the connection failed",
+        PayloadError::Incomplete(_) => said!("problem-not-whole-ended"),
+        PayloadError::EncodingCorrupted => said!("problem-not-whole-chunks"),
+        _ => said!("problem-not-whole-connection"),
     };
-    Problem::new(Kind::Unreadable, format!("The body did not arrive whole: {detail}."))
+    Problem::new(Kind::Unreadable, detail)
 }
 
 /// How a file is compressed.
@@ -205,10 +205,8 @@ fn packing(request: &HttpRequest, taken: Taken) -> Result<Option<Packing>, Probl
         _ => {
             // RFC 9110, section 12.5.3: the answer tells what would be taken.
             let (detail, accepted) = match taken {
-                Taken::File => {
-                    ("Send the file as it is, or once compressed by gzip.", "gzip, deflate")
-                }
-                _ => ("Send the body as it is, without Content-Encoding.", "identity"),
+                Taken::File => (said!("problem-packing-of-file"), "gzip, deflate"),
+                _ => (said!("problem-packing"), "identity"),
             };
             Err(Problem::new(Kind::WrongMediaType, detail)
                 .with_header(header::ACCEPT_ENCODING, accepted))
@@ -234,7 +232,7 @@ fn unpacked(
     loop {
         domain::stop::look();
         let count = source.read(&mut part).map_err(|_| {
-            let detail = "The body cannot be unpacked; it is damaged, or compressed otherwise.";
+            let detail = said!("problem-unpacking");
             Problem::new(Kind::Unreadable, detail)
         })?;
         if count == 0 {

@@ -1,13 +1,24 @@
 //! A value held against the published schema of its type: all faults at once, up to a number, in words
 //! that quote no more of it than is needed to find it.
 
-use crate::texts::TextKinds;
-use domain::{
-    fault::{Fault, Faults, LONGEST_QUOTE, MOST_TOLD, cut, in_brief, quoted},
-    partial_date::PartialDate,
-    temperature::celsius_from_fahrenheit,
+use super::{
+    known,
+    parsed::{Found, unknown_field, unknown_word},
 };
-use jsonschema::{Validator, error::ValidationErrorKind};
+use crate::texts::TextKinds;
+use catalogue::{Text, figure, said};
+use domain::{
+    fault::{Fault, Faults, LONGEST_QUOTE, MOST_TOLD, cut, quoted},
+    partial_date::PartialDate,
+    units::{
+        GRAMS_PER_KILOGRAM, GRAMS_PER_OUNCE, GRAMS_PER_POUND, UNIT_FIELDS, UnitField,
+        celsius_from_fahrenheit,
+    },
+};
+use jsonschema::{
+    JsonType, ValidationError, Validator,
+    error::{TypeKind, ValidationErrorKind},
+};
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 use std::{
@@ -22,9 +33,51 @@ use utoipa::{PartialSchema, ToSchema};
 ///
 /// # Errors
 /// Its faults with their places; one more than are told when there are more.
-pub fn parse<T: DeserializeOwned + ToSchema + 'static>(value: Value) -> Result<T, Vec<Fault>> {
-    let mut faults = Faults::new();
+pub fn parse<T: DeserializeOwned + ToSchema + 'static>(mut value: Value) -> Result<T, Vec<Fault>> {
     let shape = shape::<T>()?;
+    let stated = settle(&shape, &mut value)?;
+    held::<T>(&shape, value).map_err(|faults| at_stated(faults, &stated))
+}
+
+/// What a body states in another unit than is kept, put into the one that is.
+///
+/// # Errors
+/// A figure in two units.
+pub fn in_kept_units<T: ToSchema + 'static>(value: &mut Value) -> Result<(), Vec<Fault>> {
+    let shape = shape::<T>()?;
+    settle(&shape, value).map(drop)
+}
+
+/// Fields that are kept, each with the one by which the body stated it.
+type Stated = Vec<(&'static str, &'static str)>;
+
+fn settle(shape: &Shape, value: &mut Value) -> Result<Stated, Vec<Fault>> {
+    let mut stated = Vec::new();
+    let Value::Object(body) = value else { return Ok(stated) };
+    let mut faults = Faults::new();
+    for field in &shape.units {
+        match field.settle(body) {
+            Ok(from) => stated.extend(from.map(|from| (field.kept, from))),
+            Err(fault) => faults.extend(vec![fault]),
+        }
+    }
+    faults.into_result().map(|()| stated)
+}
+
+/// The faults of fields that are kept, at those that state them.
+fn at_stated(mut faults: Vec<Fault>, stated: &[(&str, &str)]) -> Vec<Fault> {
+    for fault in &mut faults {
+        let field = fault.pointer.strip_prefix('/').unwrap_or_default();
+        if let Some((kept, from)) = stated.iter().find(|(kept, _)| field == *kept) {
+            fault.detail = said!("stated-as", what = &fault.detail, field = *kept);
+            fault.pointer = format!("/{from}");
+        }
+    }
+    faults
+}
+
+fn held<T: DeserializeOwned>(shape: &Shape, value: Value) -> Result<T, Vec<Fault>> {
+    let mut faults = Faults::new();
     shape.texts.check(&value, &mut faults);
     // A text that breaks its pattern breaks its format as well: one fault a place is enough.
     let mut places = HashSet::new();
@@ -34,7 +87,7 @@ pub fn parse<T: DeserializeOwned + ToSchema + 'static>(value: Value) -> Result<T
             break;
         }
         let before = faults.len();
-        describe(&error, &mut faults);
+        describe(&shape.schema, &error, &mut faults);
         faults.retain_from(before, |fault| places.insert(fault.pointer.clone()));
     }
     faults.into_result()?;
@@ -44,7 +97,10 @@ pub fn parse<T: DeserializeOwned + ToSchema + 'static>(value: Value) -> Result<T
             "." => String::new(),
             path => format!("/{}", path.replace(['.', '['], "/").replace(']', "")),
         };
-        vec![Fault { pointer: path, detail: in_brief(&error.into_inner().to_string()) }]
+        let (field, detail) = Found::of(&error.into_inner().to_string()).in_body();
+        let own = field.map(|field| format!("/{}", escape(&field)));
+        let own = own.filter(|own| !path.ends_with(own.as_str())).unwrap_or_default();
+        vec![Fault::new(format!("{path}{own}"), detail)]
     })
 }
 
@@ -53,10 +109,18 @@ pub fn escape(name: &str) -> String {
     name.replace('~', "~0").replace('/', "~1")
 }
 
+/// A schema of ours that is none.
+fn ours(cause: &dyn fmt::Display) -> Vec<Fault> {
+    tracing::error!(%cause, "a published schema cannot be read");
+    vec![Fault::new("", said!("fault-ours-schema"))]
+}
+
 /// What a body is held against.
 struct Shape {
+    schema: Value,
     validator: Validator,
     texts: TextKinds,
+    units: Vec<UnitField>,
 }
 
 type Shapes = RwLock<HashMap<TypeId, Arc<Shape>>>;
@@ -64,7 +128,6 @@ static SHAPES: LazyLock<Shapes> = LazyLock::new(Shapes::default);
 
 /// The shape that a type's published schema tells, made at its first use.
 fn shape<T: ToSchema + 'static>() -> Result<Arc<Shape>, Vec<Fault>> {
-    let ours = |text: String| vec![Fault { pointer: String::new(), detail: text }];
     let key = TypeId::of::<T>();
     if let Some(known) = SHAPES.read().ok().and_then(|known| known.get(&key).cloned()) {
         return Ok(known);
@@ -73,7 +136,7 @@ fn shape<T: ToSchema + 'static>() -> Result<Arc<Shape>, Vec<Fault>> {
     T::schemas(&mut parts);
     let parts: HashMap<_, _> = parts.into_iter().collect();
     let mut schema =
-        serde_json::to_value(<T as PartialSchema>::schema()).map_err(|e| ours(e.to_string()))?;
+        serde_json::to_value(<T as PartialSchema>::schema()).map_err(|error| ours(&error))?;
     if let Value::Object(members) = &mut schema {
         members.insert("components".to_owned(), json!({ "schemas": parts }));
     }
@@ -81,8 +144,14 @@ fn shape<T: ToSchema + 'static>() -> Result<Arc<Shape>, Vec<Fault>> {
         .should_validate_formats(true)
         .with_format("partial-date", |text: &str| text.parse::<PartialDate>().is_ok())
         .build(&schema)
-        .map(|validator| Arc::new(Shape { validator, texts: TextKinds::of(&schema) }))
-        .map_err(|error| ours(error.to_string()))?;
+        .map_err(|error| ours(&error))
+        .map(|validator| {
+            let texts = TextKinds::of(&schema);
+            let has = |field: &UnitField| !schema["properties"][field.kept].is_null();
+            let units = UNIT_FIELDS.into_iter().filter(has).collect();
+            (validator, texts, units)
+        })
+        .map(|(validator, texts, units)| Arc::new(Shape { schema, validator, texts, units }))?;
     if let Ok(mut known) = SHAPES.write() {
         known.insert(key, Arc::clone(&made));
     }
@@ -90,51 +159,146 @@ fn shape<T: ToSchema + 'static>() -> Result<Arc<Shape>, Vec<Fault>> {
 }
 
 /// Says in our words what the schema does not accept.
-fn describe(error: &jsonschema::ValidationError<'_>, faults: &mut Faults) {
+fn describe(schema: &Value, error: &ValidationError<'_>, faults: &mut Faults) {
     let place = error.instance_path().as_str();
-    let in_words = || error.masked_with(shown(error.instance())).to_string();
     match error.kind() {
-        ValidationErrorKind::AdditionalProperties { unexpected } => {
+        ValidationErrorKind::AdditionalProperties { unexpected }
+        | ValidationErrorKind::UnevaluatedProperties { unexpected } => {
+            let known = known::fields(schema, place);
             for name in unexpected.iter().take(MOST_TOLD + 1) {
-                faults.add(
-                    format!("{place}/{}", escape(name)),
-                    "is not a field of this body; leave it out",
-                );
+                faults.add(format!("{place}/{}", escape(name)), unknown_field(name, &known));
             }
         }
         ValidationErrorKind::Required { property } => {
             let name = property.as_str().unwrap_or_default();
-            faults.add(format!("{place}/{}", escape(name)), "is missing; it must be given");
-        }
-        ValidationErrorKind::Enum { options } => {
-            faults.add(place, format!("is none of {options}"));
+            faults.add(format!("{place}/{}", escape(name)), said!("fault-missing-field"));
         }
         // A field that may be null: what its other form does not accept is the fault.
         ValidationErrorKind::OneOfNotValid { context } | ValidationErrorKind::AnyOf { context } => {
-            let forms = context.iter().flatten();
-            let told =
-                forms.filter(|cause| !matches!(cause.kind(), ValidationErrorKind::Type { .. }));
-            let mut any = false;
+            let forms = || context.iter().flatten();
+            let types = forms().filter_map(type_of).flatten().collect::<Vec<_>>();
+            let mut told = forms().filter(|cause| type_of(cause).is_none()).peekable();
+            if told.peek().is_none() {
+                faults.add(place, wrong_type(error.instance(), types));
+            }
             for cause in told.take(MOST_TOLD + 1) {
-                any = true;
-                describe(cause, faults);
-            }
-            if !any {
-                let given = shown(error.instance());
-                faults.add(place, format!("{given} is none of the forms accepted here"));
+                describe(schema, cause, faults);
             }
         }
-        ValidationErrorKind::Format { format } => {
-            faults.add(place, format!("is not {}", format_in_words(format)));
-        }
-        _ if place.ends_with("_g") => {
-            faults.add(place, format!("{}; {}", in_words(), grams_meant(error.instance())));
-        }
-        _ if place.ends_with("/temperature_c") => {
-            faults.add(place, format!("{}; {}", in_words(), celsius_meant(error.instance())));
-        }
-        _ => faults.add(place, in_words()),
+        _ => faults
+            .extend(vec![with_unit_meant(Fault::new(place, in_words(error)), error.instance())]),
     }
+}
+
+/// What is wrong with one value.
+fn in_words(error: &ValidationError<'_>) -> Text {
+    let given = error.instance();
+    let shown = || shown(given);
+    match error.kind() {
+        ValidationErrorKind::Enum { options } => none_of(given, options),
+        ValidationErrorKind::Format { format } => format_in_words(format),
+        ValidationErrorKind::Type { .. } => {
+            wrong_type(given, type_of(error).into_iter().flatten().collect())
+        }
+        ValidationErrorKind::Minimum { limit } => {
+            said!("fault-out-of-range-least", given = shown(), least = number(limit))
+        }
+        ValidationErrorKind::Maximum { limit } => {
+            said!("fault-out-of-range-most", given = shown(), most = number(limit))
+        }
+        ValidationErrorKind::ExclusiveMinimum { limit } => {
+            said!("fault-out-of-range-above", given = shown(), limit = number(limit))
+        }
+        ValidationErrorKind::ExclusiveMaximum { limit } => {
+            said!("fault-out-of-range-below", given = shown(), limit = number(limit))
+        }
+        ValidationErrorKind::MinLength { limit } if given.as_str() == Some("") => {
+            said!("fault-empty-text", least = *limit)
+        }
+        ValidationErrorKind::MinLength { limit } => {
+            said!("fault-too-short-text", given = shown(), least = *limit)
+        }
+        ValidationErrorKind::MaxLength { limit } => {
+            said!("fault-too-long-text", given = shown(), most = *limit)
+        }
+        ValidationErrorKind::MinItems { limit } => said!("fault-too-few-items", least = *limit),
+        ValidationErrorKind::MaxItems { limit } => said!("fault-too-many-items", most = *limit),
+        ValidationErrorKind::UniqueItems => said!("fault-twice-items"),
+        ValidationErrorKind::Pattern { pattern } => {
+            said!("fault-malformed-pattern", given = shown(), pattern = pattern)
+        }
+        _ => said!("fault-malformed-value", given = shown()),
+    }
+}
+
+/// The types that a value must be of, where it is of none of them.
+fn type_of(error: &ValidationError<'_>) -> Option<Vec<JsonType>> {
+    match error.kind() {
+        ValidationErrorKind::Type { kind: TypeKind::Single(one) } => Some(vec![*one]),
+        ValidationErrorKind::Type { kind: TypeKind::Multiple(several) } => {
+            Some(several.iter().collect())
+        }
+        _ => None,
+    }
+}
+
+fn wrong_type(given: &Value, mut types: Vec<JsonType>) -> Text {
+    // That it may be left out is said last.
+    types.sort_by_key(|json| matches!(json, JsonType::Null));
+    let mut words: Vec<Text> = Vec::new();
+    for word in types.into_iter().map(type_in_words) {
+        if !words.contains(&word) {
+            words.push(word);
+        }
+    }
+    if words.is_empty() {
+        return said!("fault-malformed-form", given = shown(given));
+    }
+    let expected = catalogue::Value::any(words);
+    said!("fault-wrong-type", given = shown(given), expected = expected)
+}
+
+fn type_in_words(json: JsonType) -> Text {
+    match json {
+        JsonType::Array => said!("type-array"),
+        JsonType::Boolean => said!("type-boolean"),
+        JsonType::Integer => said!("type-integer"),
+        JsonType::Null => said!("type-null"),
+        JsonType::Number => said!("type-number"),
+        JsonType::Object => said!("type-object"),
+        JsonType::String => said!("type-string"),
+    }
+}
+
+fn none_of(given: &Value, options: &Value) -> Text {
+    let options = options.as_array().map(Vec::as_slice).unwrap_or_default();
+    let words: Vec<&str> = options.iter().filter_map(Value::as_str).collect();
+    match given.as_str() {
+        Some(word) if !words.is_empty() => unknown_word(word, &words),
+        _ => {
+            let options = options.iter().map(shown);
+            said!("fault-unknown-value", known = catalogue::Value::all(options))
+        }
+    }
+}
+
+/// A limit of the schema.
+fn number(limit: &Value) -> catalogue::Value {
+    match limit.as_i64() {
+        Some(whole) => whole.into(),
+        None => limit.as_f64().unwrap_or_default().into(),
+    }
+}
+
+/// A fault of a weight or a temperature says as well what another unit would make of the figure.
+fn with_unit_meant(mut fault: Fault, given: &Value) -> Fault {
+    let hint = match fault.pointer.as_str() {
+        place if place.ends_with("_g") => grams_meant(given),
+        place if place.ends_with("/temperature_c") => celsius_meant(given),
+        _ => return fault,
+    };
+    fault.detail = said!("with-unit", what = &fault.detail, hint = hint);
+    fault
 }
 
 /// The beginning of a value, enough to find it by.
@@ -159,37 +323,41 @@ fn shown(value: &Value) -> String {
 }
 
 /// What a weight in another unit than grams would be.
-fn grams_meant(given: &Value) -> String {
+fn grams_meant(given: &Value) -> Text {
     match given.as_f64() {
-        Some(number) if (0.001..200.0).contains(&number) => format!(
-            "give whole grams: {number} kg are {:.0} g, {number} lb are {:.0} g, {number} oz are {:.0} g",
-            number * 1000.0,
-            number * 453.592_37,
-            number * 28.349_523_125
+        Some(number) if (0.001..200.0).contains(&number) => said!(
+            "unit-grams-meant",
+            number = number,
+            of_kg = figure(number * GRAMS_PER_KILOGRAM, 0),
+            of_lb = figure(number * GRAMS_PER_POUND, 0),
+            of_oz = figure(number * GRAMS_PER_OUNCE, 0)
         ),
-        _ => "give whole grams".to_owned(),
+        _ => said!("unit-grams"),
     }
 }
 
 /// What a temperature in degrees Fahrenheit would be.
-fn celsius_meant(given: &Value) -> String {
+fn celsius_meant(given: &Value) -> Text {
     match given.as_f64() {
-        Some(number) if (0.0..200.0).contains(&number) => {
-            format!("give °C: {number} °F are {:.1} °C", celsius_from_fahrenheit(number))
-        }
-        _ => "give degrees Celsius".to_owned(),
+        Some(number) if (0.0..200.0).contains(&number) => said!(
+            "unit-celsius-meant",
+            number = number,
+            of_fahrenheit = figure(celsius_from_fahrenheit(number), 1)
+        ),
+        _ => said!("unit-celsius"),
     }
 }
 
-fn format_in_words(format: &str) -> String {
+fn format_in_words(format: &str) -> Text {
     match format {
-        "date" => "a day; write it as 2026-05-17".to_owned(),
-        "date-time" => "a time with its offset; write it as 2026-05-17T04:10:00+02:00".to_owned(),
-        "partial-date" => {
-            "a date; write a day (2020-05-17), a month (2020-05) or a year (2020)".to_owned()
-        }
-        "uuid" => "an id; give the UUID of the row".to_owned(),
-        "email" => "an email address".to_owned(),
-        other => format!("a {other}"),
+        "date" => said!("fault-malformed-date"),
+        "date-time" => said!("fault-malformed-date-time"),
+        "partial-date" => said!("fault-malformed-part-of-date"),
+        "uuid" => said!("fault-malformed-uuid"),
+        "email" => said!("fault-malformed-email"),
+        other => said!("fault-malformed-format", format = other),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 
 /// The parts, in the order in which a kennel meets them: the day, the litter, the pups' homes, what a
 /// season rests on, and last what is set up once.
-const TAGS: [(&str, &str); 32] = [
+const TAGS: [(&str, &str); 33] = [
     (
         "today",
         "One call for the wall screen: every litter, every last weight, what is due, all alarms.",
@@ -37,6 +37,7 @@ const TAGS: [(&str, &str); 32] = [
     ("buyers", "Who waits for a pup, and what is kept of them."),
     ("placements", "Which pup goes to whom: promises, payments, hand-over, and how it went on."),
     ("go-home", "Whether a pup may go, and the booklet and papers that go with it."),
+    ("attachments", "Pictures and papers of dogs, litters and placements."),
     ("money", "What was spent, on what and when."),
     ("reports", "A litter and a year, told in figures."),
     ("changes", "The log of all writes: what since when, live, and back again."),
@@ -44,7 +45,7 @@ const TAGS: [(&str, &str); 32] = [
     ("kennels", "The kennel, who belongs to it, and tokens for its front end."),
     ("people", "Logins: signing up, sessions, second factors, forgotten passwords."),
     ("webhooks", "Addresses that are told of each change."),
-    ("archive", "The whole kennel as a file, out and in."),
+    ("archive", "The whole kennel as a file, out and in; files of spreadsheets, in."),
     ("machine room", "Health, figures, and this document."),
 ];
 

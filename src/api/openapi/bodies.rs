@@ -1,6 +1,7 @@
 //! Bodies that are no JSON: files and pictures as such, not as lists of numbers.
 
 use super::each_operation;
+use crate::{file_body::WORKBOOK, uploads::PIECE};
 use serde_json::{Map, Value, json};
 
 /// Says of each body what it is.
@@ -24,7 +25,8 @@ fn name_files(content: &mut Map<String, Value>) {
         let file = json!({ "type": "string", "format": "binary", "contentMediaType": media_type });
         let text = json!({ "type": "string", "contentMediaType": media_type });
         let schema = match media_type.as_str() {
-            "application/pdf" | "application/zip" | "text/csv" => file,
+            "application/pdf" | "application/zip" | "image/jpeg" | "image/png" | "text/csv"
+            | PIECE | WORKBOOK => file,
             "image/svg+xml" | "text/calendar" => text,
             _ => continue,
         };

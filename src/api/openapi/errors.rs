@@ -4,7 +4,7 @@ use super::{
     Operation, components, each_operation, headers, part, reference, requests::is_versioned,
 };
 use crate::problem::{Kind, PROBLEM_JSON, Problem};
-use domain::fault::Fault;
+use domain::fault::{Fault, FaultCode};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 
@@ -37,6 +37,32 @@ pub(super) fn add(document: &mut Value) {
         responses
             .extend(told.into_iter().map(|(status, kind)| (status.to_string(), described(kind))));
     }
+    list_kinds_and_codes(document);
+}
+
+/// Lists every type of problem and every code of a fault, with what it means.
+fn list_kinds_and_codes(document: &mut Value) {
+    let kinds = Kind::ALL.iter().map(|kind| {
+        format!(
+            "- `urn:denwright:problem:{}`: {} ({})",
+            kind.name(),
+            kind.title(),
+            kind.status().as_u16()
+        )
+    });
+    let kinds = kinds.collect::<Vec<_>>().join("\n");
+    let codes = FaultCode::ALL.iter().map(|code| format!("- `{code}`: {}", code.meaning()));
+    let codes = codes.collect::<Vec<_>>().join("\n");
+    let Some(schemas) = components(document, "schemas") else { return };
+    for (place, list) in
+        [("/Problem/properties/type/description", kinds), ("/FaultCode/description", codes)]
+    {
+        let (schema, rest) = place[1..].split_once('/').unwrap_or_default();
+        let described = schemas.get_mut(schema).and_then(|of| of.pointer_mut(&format!("/{rest}")));
+        if let Some(Value::String(description)) = described {
+            *description = format!("{description}\n\n{list}");
+        }
+    }
 }
 
 fn kinds_of(operation: &Operation<'_>) -> Vec<Kind> {
@@ -55,6 +81,7 @@ fn kinds_of(operation: &Operation<'_>) -> Vec<Kind> {
     }
     match method {
         "get" => kinds.push(Kind::NotAcceptable),
+        "options" => return vec![Kind::NotFound, Kind::Unavailable],
         "delete" => kinds.push(Kind::Conflict),
         _ => kinds.extend([
             Kind::TooSlow,
@@ -66,6 +93,9 @@ fn kinds_of(operation: &Operation<'_>) -> Vec<Kind> {
     }
     if is_versioned(method, path) {
         kinds.extend([Kind::Stale, Kind::MissingPrecondition]);
+    }
+    if path.contains("/uploads") && method != "get" {
+        kinds.push(Kind::WrongProtocol);
     }
     if path.ends_with("/restore") {
         // It names the version that was seen in its body.
@@ -109,10 +139,7 @@ fn description(kind: Kind) -> String {
 
 /// A problem of this kind as the service words it.
 fn example(kind: Kind) -> Value {
-    let of = |pointer: &str, detail: &str| Fault {
-        pointer: pointer.to_owned(),
-        detail: detail.to_owned(),
-    };
+    let of = |pointer: &str, detail: &str| Fault::new(pointer, detail);
     let problem = match kind {
         Kind::Unreadable => {
             Problem::faults(kind, vec![of("#query/limit", "must be from 1 to 500")])

@@ -7,8 +7,8 @@ use std::collections::BTreeSet;
 /// What is made as a whole and has no version, or no address of its own.
 const WITHOUT_LOCATION: [&str; 2] = ["/v1/people", "/v1/me/second-factor"];
 /// New, but never changed by a version.
-const WITHOUT_TAG: [&str; 5] =
-    ["/seen", "/access-tokens", "/booklet-links", "/calendar-links", "/archive"];
+const WITHOUT_TAG: [&str; 6] =
+    ["/seen", "/access-tokens", "/booklet-links", "/archive", "/uploads", "/rings/devices"];
 
 /// Says that a header of this name is sent.
 pub(super) fn name(sent: &mut Map<String, Value>, name: &str) {
@@ -37,7 +37,10 @@ pub(super) fn add(document: &mut Value) {
             if is_file {
                 name(sent, "Content-Disposition");
             }
-            name(sent, "X-Request-Id");
+            // That every answer has its id is said at the head; where one may ask for it, it is said again.
+            if sent.is_empty() {
+                answer.shift_remove("headers");
+            }
         }
     });
     for response in components(document, "responses").into_iter().flat_map(Map::values_mut) {
@@ -84,12 +87,13 @@ fn headers_of(operation: &Operation<'_>, versioned: &BTreeSet<String>) -> Vec<&'
     headers
 }
 
-/// Whether it is a read of JSON, of which a client can ask whether it changed.
+/// Whether it is a read of JSON or of a picture, of which a client can ask whether it changed.
 pub(super) fn is_conditional(operation: &Operation<'_>) -> bool {
     let content =
         operation.says.get("responses").and_then(|answers| answers.pointer("/200/content"));
     let is_json = content.is_some_and(|content| content.get("application/json").is_some());
-    operation.method == "get" && operation.path.starts_with("/v1/") && is_json
+    let is_picture = operation.path.ends_with("/file");
+    operation.method == "get" && operation.path.starts_with("/v1/") && (is_json || is_picture)
 }
 
 /// Whether an answer is something that a person keeps as a file.

@@ -4,13 +4,25 @@ use super::{Operation, components, each_operation, headers};
 use serde_json::{Map, Value, json};
 
 /// Secrets and sessions have no versions: whoever deletes one has seen no more than its name.
-const WITHOUT_VERSION: [&str; 4] =
-    ["access-tokens", "booklet-links", "calendar-links", "page-session"];
+const WITHOUT_VERSION: [&str; 5] =
+    ["access-tokens", "booklet-links", "calendar-links", "page-session", "uploads"];
+
+/// What writes nothing, or the same however often: a key would have nothing to guard.
+const WITHOUT_KEY: [&str; 7] = [
+    "/mating-plans",
+    "/placement-proposal",
+    "/planner/what-if",
+    "/resend",
+    "/trial-matings",
+    "/trial-matings/genetics",
+    "/uploads",
+];
 
 /// Whether an operation names the version that was seen.
 pub(super) fn is_versioned(method: &str, path: &str) -> bool {
     match method {
-        "patch" | "put" => true,
+        // A piece of an upload says where it begins instead.
+        "patch" | "put" => !path.contains("/uploads"),
         "delete" => !WITHOUT_VERSION.iter().any(|secret| path.contains(secret)),
         _ => false,
     }
@@ -22,7 +34,8 @@ pub(super) fn finish(document: &mut Value) {
         tidy_parameters(&mut operation);
         leave_open(&mut operation);
         let (method, path) = (operation.method, operation.path);
-        if method == "post" && path.starts_with("/v1/kennels") {
+        let has_key = !WITHOUT_KEY.iter().any(|end| path.ends_with(end));
+        if method == "post" && path.starts_with("/v1/kennels") && has_key {
             operation.take(json!({
                 "name": "Idempotency-Key",
                 "in": "header",

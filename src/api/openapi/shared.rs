@@ -97,35 +97,67 @@ pub(super) fn tell_of_rows_once(document: &mut Value) {
     }
 }
 
-/// Leaves out of the patch of a record what is said of the same field of the record itself.
-pub(super) fn tell_of_fields_once(document: &mut Value) {
-    let Some(schemas) = components(document, "schemas") else { return };
-    let fields_of = |schema: &Value| schema.get("properties").and_then(Value::as_object).cloned();
-    let records: HashMap<String, Map<String, Value>> = schemas
-        .iter()
-        .filter_map(|(name, schema)| Some((format!("{name}Patch"), fields_of(schema)?)))
-        .collect();
-    for (name, patch) in schemas.iter_mut() {
-        let Some(record) = records.get(name) else { continue };
-        let fields = patch.get_mut("properties").and_then(Value::as_object_mut);
-        for (field, says) in fields.into_iter().flatten() {
-            if let Some(own) = record.get(field) {
-                forget_what_is_said(own, says);
+/// Fields that many schemas have in the same words; the document says these at its head.
+const OF_MANY: [(&str, &str); 8] = [
+    ("next_cursor", "The next page's `cursor`; null on the last."),
+    ("confirmed", "Set it to keep what looks mistaken."),
+    ("note", "Anything else."),
+    ("dog_id", "The dog."),
+    ("dam_id", "The dam."),
+    ("litter_id", "The litter."),
+    ("standing_line", "The line that stands beside every piece of advice."),
+    ("standing_line", "What stands beside every piece of advice."),
+];
+
+/// Leaves out of the schemas what is said of a field at the head of the document.
+pub(super) fn tell_of_common_fields_once(document: &mut Value) {
+    for schema in components(document, "schemas").into_iter().flat_map(Map::values_mut) {
+        let Some(fields) = schema.get_mut("properties").and_then(Value::as_object_mut) else {
+            continue;
+        };
+        for (name, says) in OF_MANY {
+            let field = fields.get_mut(name).and_then(Value::as_object_mut);
+            if let Some(field) =
+                field.filter(|field| field.get("description") == Some(&says.into()))
+            {
+                field.shift_remove("description");
             }
         }
     }
 }
 
-fn forget_what_is_said(own: &Value, says: &mut Value) {
+/// Leaves out of the patch of a record, and of its row, what is said of the same field of the record itself.
+/// A row keeps its examples, of which people make an answer.
+pub(super) fn tell_of_fields_once(document: &mut Value) {
+    let Some(schemas) = components(document, "schemas") else { return };
+    let fields_of = |schema: &Value| schema.get("properties").and_then(Value::as_object).cloned();
+    let records: HashMap<String, Map<String, Value>> = schemas
+        .iter()
+        .filter_map(|(name, schema)| Some((name.clone(), fields_of(schema)?)))
+        .collect();
+    for (name, schema) in schemas.iter_mut() {
+        let (of, words): (_, &[&str]) = match name.strip_suffix("Patch") {
+            Some(of) => (Some(of), &["description", "example"]),
+            None => (name.strip_prefix("Kept"), &["description"]),
+        };
+        let Some(record) = of.and_then(|of| records.get(of)) else { continue };
+        let fields = schema.get_mut("properties").and_then(Value::as_object_mut);
+        for (field, says) in fields.into_iter().flatten() {
+            if let Some(own) = record.get(field) {
+                forget_what_is_said(own, says, words);
+            }
+        }
+    }
+}
+
+fn forget_what_is_said(own: &Value, says: &mut Value, words: &[&str]) {
     if let Some(says) = says.as_object_mut() {
-        says.retain(|word, said| {
-            !["description", "example"].contains(&word.as_str()) || own.get(word) != Some(said)
-        });
+        says.retain(|word, said| !words.contains(&word.as_str()) || own.get(word) != Some(said));
     }
     // A patch may also clear the field: what it is otherwise stands first among its kinds.
     let kinds = says.get_mut("oneOf").and_then(Value::as_array_mut);
     if let Some(says) = kinds.and_then(|kinds| kinds.first_mut()) {
-        forget_what_is_said(own.pointer("/oneOf/0").unwrap_or(own), says);
+        forget_what_is_said(own.pointer("/oneOf/0").unwrap_or(own), says, words);
     }
 }
 

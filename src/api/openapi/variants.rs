@@ -1,7 +1,9 @@
 //! Shapes of which there are several: each has a name, and the field that tells them apart is named.
 
-use super::{components, reference, type_name};
+use super::{add_schema, components, reference, type_name};
+use domain::record::{ObservationKind, register::Observed};
 use serde_json::{Map, Value, json};
+use utoipa::openapi::OpenApi;
 
 /// Names the variants of every schema that has some.
 pub(super) fn name(document: &mut Value) {
@@ -47,27 +49,34 @@ fn word_of<'a>(variant: &'a Value, field: &str) -> Option<&'a str> {
 
 /// A row of a general batch is one of several shapes, by its kind: the record that belongs to it is known.
 fn part_rows_by_kind(schemas: &mut Map<String, Value>) {
-    let kinds: Vec<String> = schemas
-        .get("ObservationKind")
-        .and_then(|kinds| kinds["enum"].as_array())
-        .into_iter()
-        .flatten()
-        .filter_map(|kind| kind.as_str().map(str::to_owned))
-        .collect();
-    let (Some(row), Some(_)) =
-        (schemas.shift_remove("ObservationRow"), schemas.shift_remove("ObservationRecord"))
-    else {
-        return;
-    };
+    let Some(row) = schemas.shift_remove("ObservationRow") else { return };
     schemas.shift_remove("ObservationKind");
-    let of_kind = |kind: &String| {
+    let of_kind = |(kind, about): (ObservationKind, &str)| {
+        let kind = kind.as_str();
         let mut own = row.clone();
         own["properties"]["kind"] = json!({ "type": "string", "enum": [kind] });
         own["properties"]["record"] = reference("schemas", &type_name(kind));
         own["description"] = format!("A row that is a {}.", kind.replace('_', " ")).into();
+        let subject = about.trim_end_matches("_id");
+        own["properties"]["subject_id"]["description"] = format!("The {subject}.").into();
         own
     };
-    let rows: Vec<Value> = kinds.iter().map(of_kind).collect();
+    let rows: Vec<Value> = subjects().into_iter().map(of_kind).collect();
     let parted = json!({ "description": row["description"], "oneOf": rows });
     schemas.insert("ObservationRow".to_owned(), parted);
 }
+
+macro_rules! subjects {
+    ($(($record:path, $kind:ident, $word:tt, $at:ident))+) => {
+        /// The kinds of rows, each with the field of its record that names what it is about.
+        fn subjects() -> Vec<(ObservationKind, &'static str)> {
+            vec![$((<$record as Observed>::KIND, <$record as Observed>::ABOUT.field)),+]
+        }
+
+        /// Adds the records of these kinds: where no operation takes one as it is, its row alone names it.
+        pub(super) fn add_records(gathered: &mut OpenApi) {
+            $(add_schema::<$record>(gathered);)+
+        }
+    };
+}
+domain::each_observation!(subjects);

@@ -3,16 +3,20 @@
 use super::{
     FOOTER, MARGIN, Mark, Pages, PdfError,
     fonts::{Weight, runs, svg_fonts, width},
+    tags::{self, Leaf},
 };
 use krilla::{
-    Document,
+    Document, SerializeSettings,
     color::rgb,
+    configure::{Accessibility, Configuration, ConfigurationBuilder},
+    error::KrillaError,
     geom::{PathBuilder, Point, Rect, Size, Transform},
     metadata::Metadata,
     num::NormalizedF32,
     page::PageSettings,
-    paint::{Fill, Stroke},
+    paint::{Fill, Stroke, StrokeDash},
     surface::Surface,
+    tagging::{Artifact, ArtifactType, ContentTag, Identifier, SpanTag},
     text::TextDirection,
 };
 use krilla_svg::{SurfaceExt as _, SvgSettings};
@@ -31,28 +35,65 @@ pub fn svg_options<'a>() -> usvg::Options<'a> {
 /// Reads an SVG of our own; what comes from outside is read by [`super::logo`].
 pub fn read_svg(svg: &str) -> Result<usvg::Tree, PdfError> {
     let read = usvg::Tree::from_str(svg, &svg_options());
-    read.map_err(|error| PdfError::Picture(error.to_string()))
+    read.map_err(|error| PdfError::NoSvg(error.to_string()))
 }
 
-/// Writes the document.
+/// Writes the document: tagged, and by PDF/UA-1 as far as that can be checked by a program.
+///
+/// What no font has, as a letter of a logo, keeps a document from saying so, but not from being printed.
 pub fn write(pages: &Pages) -> Result<Vec<u8>, PdfError> {
+    let accessible =
+        ConfigurationBuilder::new().with_accessibility_validator(Accessibility::UA1).finish();
+    let written = match accessible.map(|accessible| written(pages, accessible)) {
+        Ok(Ok(bytes)) => Ok(bytes),
+        Ok(Err(KrillaError::Validation(_))) | Err(_) => written(pages, Configuration::default()),
+        Ok(Err(other)) => Err(other),
+    };
+    written.map_err(|error| PdfError::Writing(format!("{error:?}")))
+}
+
+fn written(pages: &Pages, configuration: Configuration) -> Result<Vec<u8>, KrillaError> {
     let (width, height) = pages.format.size();
-    let mut document = Document::new();
+    let settings = SerializeSettings { configuration, ..SerializeSettings::default() };
+    let mut document = Document::new_with(settings);
     let metadata = Metadata::new().title(pages.title.clone()).creator("denwright".to_owned());
-    document.set_metadata(metadata);
+    document.set_metadata(metadata.language(pages.language.tag().to_owned()));
+    let mut leaves: Vec<Vec<Identifier>> = vec![Vec::new(); pages.leaves];
     for (index, marks) in pages.pages.iter().enumerate() {
-        let settings = PageSettings::from_wh(width, height)
-            .ok_or_else(|| PdfError::Writing("the paper has no size".to_owned()))?;
+        let settings = PageSettings::from_wh(width, height).unwrap_or_default();
         let mut page = document.start_page_with(settings);
         let mut surface = page.surface();
-        for mark in marks {
-            draw(&mut surface, mark);
+        for run in marks.chunk_by(|(a, _), (b, _)| a == b) {
+            let leaf = run.first().and_then(|(leaf, _)| *leaf);
+            let drawn = surface.start_tagged(tag_of(leaf, run));
+            for (_, mark) in run {
+                draw(&mut surface, mark);
+            }
+            surface.end_tagged();
+            if let Some(of_leaf) = leaf.and_then(|leaf| leaves.get_mut(leaf)) {
+                of_leaf.push(drawn);
+            }
         }
+        surface.start_tagged(ContentTag::Artifact(Artifact::with_kind(ArtifactType::Footer)));
         draw_footer(&mut surface, pages, index);
+        surface.end_tagged();
         surface.finish();
         page.finish();
     }
-    document.finish().map_err(|error| PdfError::Writing(format!("{error:?}")))
+    document.set_outline(tags::outline(&pages.blocks));
+    let tags = tags::tree(&pages.blocks, leaves);
+    document.set_tag_tree(tags.with_lang(Some(pages.language.tag().to_owned())));
+    document.finish()
+}
+
+fn tag_of(leaf: Option<Leaf>, run: &[(Option<Leaf>, Mark)]) -> ContentTag<'static> {
+    match leaf {
+        None => ContentTag::Artifact(Artifact::with_kind(ArtifactType::Layout)),
+        Some(_) if run.iter().all(|(_, mark)| matches!(mark, Mark::Text { .. })) => {
+            ContentTag::Span(SpanTag::empty())
+        }
+        Some(_) => ContentTag::Other,
+    }
 }
 
 fn grey(level: u8) -> Fill {
@@ -85,6 +126,19 @@ fn draw(surface: &mut Surface<'_>, mark: &Mark) {
             }
             surface.set_stroke(None);
             surface.set_fill(Some(grey(235)));
+            if let Some(path) = path.finish() {
+                surface.draw_path(&path);
+            }
+        }
+        Mark::Frame { x, y, width, height } => {
+            let mut path = PathBuilder::new();
+            if let Some(rect) = Rect::from_xywh(*x, *y, *width, *height) {
+                path.push_rect(rect);
+            }
+            let dash = Some(StrokeDash { array: vec![3.0, 3.0], offset: 0.0 });
+            let paint = rgb::Color::new(150, 150, 150).into();
+            surface.set_fill(None);
+            surface.set_stroke(Some(Stroke { paint, width: 0.8, dash, ..Stroke::default() }));
             if let Some(path) = path.finish() {
                 surface.draw_path(&path);
             }

@@ -5,6 +5,7 @@
 //! stand for billions of others that refer to them, and a small file for a picture of gigabytes.
 
 use super::{PdfError, draw};
+use catalogue::{Text, said};
 use std::{
     collections::{BTreeMap, BTreeSet},
     sync::{Mutex, PoisonError},
@@ -27,7 +28,7 @@ const MOST_PIXELS: u64 = 4_000_000;
 /// A logo redrawn to plain shapes and texts, as it is kept.
 ///
 /// # Errors
-/// [`PdfError::Picture`] with what cannot be drawn, and what to do.
+/// [`PdfError::Picture`] with what cannot be drawn, and what to do; [`PdfError::NoSvg`].
 pub fn redrawn(svg: &str) -> Result<String, PdfError> {
     let options = usvg::WriteOptions {
         preserve_text: true,
@@ -52,17 +53,15 @@ pub fn check(svg: &str) -> Result<(), PdfError> {
 /// A logo to draw.
 pub(super) fn read(svg: &str) -> Result<usvg::Tree, PdfError> {
     if svg.chars().nth(LARGEST).is_some() {
-        return refused(&format!(
-            "has more than {LARGEST} characters once it is drawn; simplify it"
-        ));
+        return refused(said!("fault-too-long-logo", most = LARGEST));
     }
     if svg.contains("<!ENTITY") {
-        return refused("defines entities; write out what they stand for");
+        return refused(said!("fault-unsupported-logo-entities"));
     }
     let options =
         ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     let document = Document::parse_with_options(svg, options)
-        .map_err(|error| PdfError::Picture(error.to_string()))?;
+        .map_err(|error| PdfError::NoSvg(error.to_string()))?;
     Outline::of(&document)?.check(document.root_element())?;
     let pictures = Mutex::new(Pictures::default());
     let mut options = draw::svg_options();
@@ -71,7 +70,7 @@ pub(super) fn read(svg: &str) -> Result<usvg::Tree, PdfError> {
         pictures.admit(data)
     });
     let tree = usvg::Tree::from_xmltree(&document, &options)
-        .map_err(|error| PdfError::Picture(error.to_string()));
+        .map_err(|error| PdfError::NoSvg(error.to_string()));
     drop(options);
     let pictures = pictures.into_inner().unwrap_or_else(PoisonError::into_inner);
     if let Some(cause) = pictures.refused {
@@ -79,13 +78,13 @@ pub(super) fn read(svg: &str) -> Result<usvg::Tree, PdfError> {
     }
     let tree = tree?;
     if has_filters(tree.root()) {
-        return refused("has filters, such as shadows or blurs; flatten them");
+        return refused(said!("fault-unsupported-logo-filters"));
     }
     Ok(tree)
 }
 
-fn refused<T>(cause: &str) -> Result<T, PdfError> {
-    Err(PdfError::Picture(cause.to_owned()))
+fn refused<T>(cause: Text) -> Result<T, PdfError> {
+    Err(PdfError::Picture(cause))
 }
 
 fn has_filters(group: &usvg::Group) -> bool {
@@ -101,7 +100,7 @@ fn has_filters(group: &usvg::Group) -> bool {
 #[derive(Default)]
 struct Pictures {
     pixels: u64,
-    refused: Option<&'static str>,
+    refused: Option<Text>,
 }
 
 impl Pictures {
@@ -114,10 +113,7 @@ impl Pictures {
             Some(ImageType::Gif) => usvg::ImageKind::GIF,
             Some(ImageType::Webp) => usvg::ImageKind::WEBP,
             _ => {
-                self.refused = Some(
-                    "holds a picture that is no PNG, JPEG, GIF or WebP, or a drawing of its own; \
-                     put its shapes into the logo itself",
-                );
+                self.refused = Some(said!("fault-unsupported-logo-picture"));
                 return None;
             }
         };
@@ -125,8 +121,7 @@ impl Pictures {
         let pixels = (size.width as u64).saturating_mul(size.height as u64);
         self.pixels = self.pixels.saturating_add(pixels);
         if self.pixels > MOST_PIXELS {
-            self.refused =
-                Some("holds pictures of more than 4,000,000 pixels together; make them smaller");
+            self.refused = Some(said!("fault-too-many-logo-pixels"));
             return None;
         }
         Some(made(data))
@@ -156,9 +151,7 @@ impl<'a, 'input> Outline<'a, 'input> {
         for target in sheets.iter().flat_map(|sheet| references(sheet)) {
             let Some(node) = outline.by_id.get(target).copied() else { continue };
             if !node.tag_name().name().ends_with("Gradient") {
-                return refused(
-                    "takes clip paths, masks or patterns from a style sheet; set them as attributes",
-                );
+                return refused(said!("fault-unsupported-logo-style-sheet"));
             }
             largest = outline.drawn(node, 0)?.max(largest);
         }
@@ -170,7 +163,7 @@ impl<'a, 'input> Outline<'a, 'input> {
 
     fn check(&mut self, root: Node<'a, 'input>) -> Result<(), PdfError> {
         if self.drawn(root, 0)? > MOST_DRAWN {
-            return refused(&format!("draws more than {MOST_DRAWN} shapes; simplify it"));
+            return refused(said!("fault-too-many-logo-shapes", most = MOST_DRAWN));
         }
         Ok(())
     }
@@ -181,9 +174,7 @@ impl<'a, 'input> Outline<'a, 'input> {
             return Ok(*known);
         }
         if depth > DEEPEST || !self.open.insert(node.id().get()) {
-            return refused(
-                "has elements that refer to themselves, or too many within one another; simplify it",
-            );
+            return refused(said!("fault-unsupported-logo-nested"));
         }
         let mut drawn = 1 + self.by_style;
         for child in node.children() {
@@ -199,7 +190,7 @@ impl<'a, 'input> Outline<'a, 'input> {
             if references(value).next().is_some()
                 && (name.starts_with("marker") || value.contains("marker"))
             {
-                return refused("has markers on its lines; draw them as shapes");
+                return refused(said!("fault-unsupported-logo-markers"));
             }
             let linked = value.strip_prefix('#').filter(|_| name == "href" && !is_link(node));
             for target in references(value).chain(linked) {

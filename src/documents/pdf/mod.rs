@@ -6,11 +6,18 @@
 mod draw;
 mod fonts;
 pub mod logo;
+mod table;
+mod tags;
 mod text;
 
-pub use fonts::Weight;
+#[cfg(test)]
+pub(crate) use draw::read_svg;
+pub use fonts::{Weight, width};
+pub use table::Column;
 
+use catalogue::{Language, Text, said, spoken};
 use serde::{Deserialize, Serialize};
+use tags::{Block, Leaf};
 use utoipa::ToSchema;
 
 /// Size of the paper.
@@ -37,12 +44,25 @@ impl PaperFormat {
 /// Why no document was made.
 #[derive(Debug, thiserror::Error)]
 pub enum PdfError {
-    /// The SVG cannot be read.
+    /// The picture may not be drawn: why, as a fault says it.
+    #[error("{0}")]
+    Picture(Text),
+    /// The picture is no SVG, in the words of its reader.
     #[error("the picture is not SVG that can be drawn: {0}")]
-    Picture(String),
+    NoSvg(String),
     /// The document cannot be written.
     #[error("the document could not be written: {0}")]
     Writing(String),
+}
+
+impl PdfError {
+    /// What is told of a picture to whoever sent it: nothing in the words of a library.
+    pub fn of_picture(&self) -> Text {
+        match self {
+            Self::Picture(why) => why.clone(),
+            Self::NoSvg(_) | Self::Writing(_) => said!("fault-unreadable-logo"),
+        }
+    }
 }
 
 const MARGIN: f32 = 48.0;
@@ -54,47 +74,80 @@ const CELL_PAD: f32 = 3.0;
 
 /// One thing on a page, in points from its top left corner.
 enum Mark {
-    Text { x: f32, baseline: f32, size: f32, weight: Weight, grey: u8, text: String },
-    Line { x: f32, y: f32, to_x: f32, to_y: f32, width: f32 },
-    Shade { x: f32, y: f32, width: f32, height: f32 },
-    Picture { x: f32, y: f32, width: f32, height: f32, tree: Box<usvg::Tree> },
+    Text {
+        x: f32,
+        baseline: f32,
+        size: f32,
+        weight: Weight,
+        grey: u8,
+        text: String,
+    },
+    Line {
+        x: f32,
+        y: f32,
+        to_x: f32,
+        to_y: f32,
+        width: f32,
+    },
+    Shade {
+        x: f32,
+        y: f32,
+        width: f32,
+        height: f32,
+    },
+    /// A dashed line around a place.
+    Frame {
+        x: f32,
+        y: f32,
+        width: f32,
+        height: f32,
+    },
+    Picture {
+        x: f32,
+        y: f32,
+        width: f32,
+        height: f32,
+        tree: Box<usvg::Tree>,
+    },
 }
 
 /// How the text of a line looks.
-#[derive(Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 struct Style {
     size: f32,
     weight: Weight,
     grey: u8,
 }
 
+const TITLE: Style = Style { size: 20.0, weight: Weight::Bold, grey: 0 };
+const HEADING: Style = Style { size: 13.0, weight: Weight::Bold, grey: 0 };
 const BODY: Style = Style { size: BODY_SIZE, weight: Weight::Regular, grey: 20 };
 const LABEL: Style = Style { size: BODY_SIZE, weight: Weight::Bold, grey: 20 };
 const SMALL: Style = Style { size: SMALL_SIZE, weight: Weight::Regular, grey: 90 };
 
-/// A column of a table: its title and its share of the width.
-#[derive(Debug, Clone, Copy)]
-pub struct Column<'a> {
-    /// Title, repeated on every page.
-    pub title: &'a str,
-    /// Share of the width; the shares of a table are relative to their sum.
-    pub share: f32,
-}
-
 /// A document under construction.
 pub struct Pages {
     format: PaperFormat,
+    /// In which it is printed: the one that is spoken while it is made.
+    language: Language,
     title: String,
     footer: String,
-    pages: Vec<Vec<Mark>>,
+    /// The marks of each page, with the leaf that they belong to.
+    pages: Vec<Vec<(Option<Leaf>, Mark)>>,
     y: f32,
+    /// What there is to read, in its order.
+    blocks: Vec<Block>,
+    /// How many leaves there are, and the one to which marks belong now.
+    leaves: usize,
+    leaf: Option<Leaf>,
 }
 
 impl Pages {
     /// An empty document; `title` is for the reader's window, `footer` stands on every page.
-    pub fn new(format: PaperFormat, title: impl Into<String>, footer: impl Into<String>) -> Self {
-        let (title, footer) = (title.into(), footer.into());
-        Self { format, title, footer, pages: vec![Vec::new()], y: MARGIN }
+    pub fn new(format: PaperFormat, title: impl Into<Text>, footer: impl Into<Text>) -> Self {
+        let (title, footer) = (title.into().to_string(), footer.into().to_string());
+        let (language, pages, blocks) = (spoken(), vec![Vec::new()], Vec::new());
+        Self { format, language, title, footer, pages, y: MARGIN, blocks, leaves: 0, leaf: None }
     }
 
     /// Width that text and tables may take, in points.
@@ -126,126 +179,113 @@ impl Pages {
     }
 
     /// The title of the document.
-    pub fn title(&mut self, text: &str) {
-        self.lines(text, Style { size: 20.0, weight: Weight::Bold, grey: 0 }, MARGIN, self.room());
+    pub fn title(&mut self, text: impl Into<Text>) {
+        self.titled(1, text.into().to_string(), TITLE);
         self.space(4.0);
     }
 
     /// A heading, kept together with what begins under it.
-    pub fn heading(&mut self, text: &str) {
+    pub fn heading(&mut self, text: impl Into<Text>) {
         self.need(70.0);
         if self.y > MARGIN {
             self.space(10.0);
         }
-        self.lines(text, Style { size: 13.0, weight: Weight::Bold, grey: 0 }, MARGIN, self.room());
+        self.titled(2, text.into().to_string(), HEADING);
         let (y, to_x) = (self.y + 1.0, MARGIN + self.room());
         self.mark(Mark::Line { x: MARGIN, y, to_x, to_y: y, width: 0.6 });
         self.space(6.0);
     }
 
+    fn titled(&mut self, level: u16, text: String, style: Style) {
+        let (page, y, room) = (self.pages.len() - 1, self.y, self.room());
+        let leaf = self.leaf(|pages| pages.lines(&text, style, MARGIN, room));
+        self.blocks.push(Block::Title { level, text, leaf, page, y });
+    }
+
     /// Running text; its own line ends are kept.
-    pub fn paragraph(&mut self, text: &str) {
-        self.lines(text, BODY, MARGIN, self.room());
+    pub fn paragraph(&mut self, text: impl Into<Text>) {
+        self.text(&text.into(), BODY);
         self.space(4.0);
     }
 
     /// A small grey line: a source, a hint.
-    pub fn small(&mut self, text: &str) {
-        self.lines(text, SMALL, MARGIN, self.room());
+    pub fn small(&mut self, text: impl Into<Text>) {
+        self.text(&text.into(), SMALL);
         self.space(2.0);
     }
 
-    /// Labels with their values, one under the other.
-    pub fn fields(&mut self, fields: &[(&str, String)]) {
-        let label_room = self.room() * 0.3;
-        for (label, value) in fields {
-            let value_room = self.room() - label_room - 8.0;
-            let height = block_height(value, BODY, value_room);
-            self.need(height);
-            let top = self.y;
-            self.lines(label, LABEL, MARGIN, label_room);
-            let after_label = self.y;
-            self.y = top;
-            self.lines(value, BODY, MARGIN + label_room + 8.0, value_room);
-            self.y = self.y.max(after_label) + 1.5;
-        }
+    /// A line larger than running text.
+    pub fn large(&mut self, text: impl Into<Text>) {
+        self.text(&text.into(), Style { weight: Weight::Regular, ..HEADING });
         self.space(4.0);
     }
 
-    /// A table whose rows stay whole; the titles are repeated on every page.
-    pub fn table(&mut self, columns: &[Column<'_>], rows: &[Vec<String>]) {
-        self.rows(columns, rows, 0.0);
+    fn text(&mut self, text: &Text, style: Style) {
+        let (text, room) = (text.to_string(), self.room());
+        let leaf = self.leaf(|pages| pages.lines(&text, style, MARGIN, room));
+        self.blocks.push(Block::Paragraph(leaf));
     }
 
-    /// An empty table to write in by hand: so many rows, each so high.
-    pub fn blank_table(&mut self, columns: &[Column<'_>], rows: usize, row_height: f32) {
-        let empty = vec![vec![String::new(); columns.len()]; rows];
-        self.rows(columns, &empty, row_height);
+    /// An empty place of this height over the whole width, for what is glued in, with words in its middle
+    /// that say so.
+    pub fn place_to_glue(&mut self, height: f32, says: &Text) {
+        let says = says.to_string();
+        self.need(height);
+        let (y, room) = (self.y, self.room());
+        self.mark(Mark::Frame { x: MARGIN, y, width: room, height });
+        self.y = y + height / 2.0;
+        let x = MARGIN + (room - fonts::width(&says, SMALL.weight) * SMALL.size) / 2.0;
+        let leaf = self.leaf(|pages| pages.lines(&says, SMALL, x, room));
+        self.blocks.push(Block::Paragraph(leaf));
+        self.y = y + height;
+        self.space(12.0);
     }
 
-    fn rows(&mut self, columns: &[Column<'_>], rows: &[Vec<String>], least_height: f32) {
-        let sum: f32 = columns.iter().map(|column| column.share).sum();
-        let widths: Vec<f32> =
-            columns.iter().map(|column| self.room() * column.share / sum).collect();
-        let titles: Vec<String> = columns.iter().map(|column| column.title.to_owned()).collect();
-        self.need(3.0 * row_height(&titles, &widths, LABEL));
-        self.row(&titles, &widths, LABEL, 0.0);
-        for row in rows {
-            domain::stop::look();
-            let height = row_height(row, &widths, BODY).max(least_height);
-            if self.height_left() < height {
-                self.new_page();
-                self.row(&titles, &widths, LABEL, 0.0);
-            }
-            self.row(row, &widths, BODY, least_height);
+    /// Lines to sign on, beside one another, each with what belongs there below it.
+    pub fn lines_to_sign(&mut self, below: &[Text]) {
+        const ROOM_TO_WRITE: f32 = 44.0;
+        const BETWEEN: f32 = 18.0;
+        self.need(ROOM_TO_WRITE + 2.0 * SMALL_SIZE);
+        self.space(ROOM_TO_WRITE);
+        #[expect(clippy::cast_precision_loss, reason = "a row has a few")]
+        let width = (self.room() + BETWEEN) / below.len().max(1) as f32 - BETWEEN;
+        let (y, mut x) = (self.y, MARGIN);
+        for says in below {
+            self.mark(Mark::Line { x, y, to_x: x + width, to_y: y, width: 0.6 });
+            self.y = y + 2.0;
+            let leaf = self.leaf(|pages| pages.lines(&says.to_string(), SMALL, x, width));
+            self.blocks.push(Block::Paragraph(leaf));
+            x += width + BETWEEN;
         }
         self.space(6.0);
     }
 
-    fn row(&mut self, cells: &[String], widths: &[f32], style: Style, least_height: f32) {
-        let height = row_height(cells, widths, style).max(least_height);
-        let (top, room) = (self.y, self.room());
-        if style.weight == Weight::Bold {
-            self.mark(Mark::Shade { x: MARGIN, y: top, width: room, height });
-        }
-        let mut x = MARGIN;
-        for (cell, width) in cells.iter().zip(widths) {
-            self.y = top + CELL_PAD;
-            self.lines(cell, style, x + CELL_PAD, width - 2.0 * CELL_PAD);
-            self.mark(Mark::Line { x, y: top, to_x: x, to_y: top + height, width: 0.3 });
-            x += width;
-        }
-        for y in [top, top + height] {
-            self.mark(Mark::Line { x: MARGIN, y, to_x: MARGIN + room, to_y: y, width: 0.3 });
-        }
-        self.mark(Mark::Line { x, y: top, to_x: x, to_y: top + height, width: 0.3 });
-        self.y = top + height;
-    }
-
-    /// An SVG picture over the whole width, at most `most_height` points high.
+    /// An SVG picture over the whole width, at most `most_height` points high; `alt` says what it shows.
     ///
     /// # Errors
-    /// [`PdfError::Picture`] when the SVG cannot be read.
-    pub fn picture(&mut self, svg: &str, most_height: f32) -> Result<(), PdfError> {
-        self.drawing(draw::read_svg(svg)?, self.room(), most_height);
+    /// [`PdfError::NoSvg`] when the SVG cannot be read.
+    pub fn picture(&mut self, svg: &str, alt: &Text, most_height: f32) -> Result<(), PdfError> {
+        self.drawing(draw::read_svg(svg)?, alt, (self.room(), most_height));
         Ok(())
     }
 
     /// The kennel's own picture, in a box of at most this width and height at the left; nothing where
     /// it is none that may be drawn.
-    pub fn logo(&mut self, svg: &str, most_width: f32, most_height: f32) {
+    pub fn logo(&mut self, svg: &str, alt: &Text, most: (f32, f32)) {
         if let Ok(tree) = logo::read(svg) {
-            self.drawing(tree, most_width, most_height);
+            self.drawing(tree, alt, most);
         }
     }
 
-    fn drawing(&mut self, tree: usvg::Tree, most_width: f32, most_height: f32) {
+    fn drawing(&mut self, tree: usvg::Tree, alt: &Text, (most_width, most_height): (f32, f32)) {
         let (own_width, own_height) = (tree.size().width(), tree.size().height());
         let scale = (most_width / own_width).min(most_height / own_height);
         let (width, height) = (own_width * scale, own_height * scale);
         self.need(height);
         let y = self.y;
-        self.mark(Mark::Picture { x: MARGIN, y, width, height, tree: Box::new(tree) });
+        let picture = Mark::Picture { x: MARGIN, y, width, height, tree: Box::new(tree) };
+        let leaf = self.leaf(|pages| pages.mark(picture));
+        self.blocks.push(Block::Figure { alt: alt.to_string(), leaf });
         self.space(height + 6.0);
     }
 
@@ -258,8 +298,28 @@ impl Pages {
     }
 
     fn mark(&mut self, mark: Mark) {
+        let leaf = self.leaf;
         if let Some(page) = self.pages.last_mut() {
-            page.push(mark);
+            page.push((leaf, mark));
+        }
+    }
+
+    /// What `draws` draws belongs together.
+    fn leaf(&mut self, draws: impl FnOnce(&mut Self)) -> Leaf {
+        let leaf = self.leaves;
+        self.leaves += 1;
+        self.leaf = Some(leaf);
+        draws(self);
+        self.leaf = None;
+        leaf
+    }
+
+    /// What was drawn for these leaves says nothing that was not said.
+    fn decoration(&mut self, leaves: &[(tags::Cell, Leaf)]) {
+        for (leaf, _) in self.pages.last_mut().into_iter().flatten() {
+            if leaves.iter().any(|(_, of)| *leaf == Some(*of)) {
+                *leaf = None;
+            }
         }
     }
 
@@ -293,24 +353,9 @@ impl Sources {
     /// Prints them with their numbers.
     pub fn print(&self, pages: &mut Pages) {
         for (index, source) in self.0.iter().enumerate() {
-            pages.small(&format!("{} {source}", index + 1));
+            pages.small(format!("{} {source}", index + 1));
         }
     }
-}
-
-fn block_height(text: &str, style: Style, room: f32) -> f32 {
-    let lines = text::lines(text, style.weight, style.size, room).len();
-    #[expect(clippy::cast_precision_loss, reason = "a text has no 2^23 lines")]
-    let lines = lines as f32;
-    lines * style.size * LINE_HEIGHT
-}
-
-fn row_height(cells: &[String], widths: &[f32], style: Style) -> f32 {
-    let heights = cells
-        .iter()
-        .zip(widths)
-        .map(|(cell, width)| block_height(cell, style, width - 2.0 * CELL_PAD) + 2.0 * CELL_PAD);
-    heights.fold(style.size * LINE_HEIGHT + 2.0 * CELL_PAD, f32::max)
 }
 
 #[cfg(test)]

@@ -34,7 +34,8 @@ fn names_of_any_script_come_back_as_text() {
 
 #[test]
 fn a_long_table_goes_on_with_its_titles_on_every_page() {
-    let columns = [Column { title: "Day", share: 1.0 }, Column { title: "What", share: 3.0 }];
+    let columns =
+        [Column { title: "Day".into(), share: 1.0 }, Column { title: "What".into(), share: 3.0 }];
     let rows: Vec<Vec<String>> =
         (1..=150).map(|n| vec![format!("row{n}"), "worming paste, batch B2291".into()]).collect();
     for (format, size) in
@@ -62,9 +63,9 @@ fn a_picture_keeps_its_text_and_loads_nothing_from_outside() {
         <text x="10" y="20" font-size="12">412 g on day 1</text>
         <image href="/etc/hostname" width="10" height="10"/></svg>"#;
     let mut pages = Pages::new(PaperFormat::A4, "Chart", "");
-    pages.picture(svg, 200.0).unwrap();
+    pages.picture(svg, &"a chart".into(), 200.0).unwrap();
     // Placed glyph by glyph, words come back without the spaces between them.
     let text: String = text_of(&pages.finish().unwrap()).split_whitespace().collect();
     assert!(text.contains("412gonday1"), "{text}");
-    assert!(matches!(logo::check("<svg"), Err(PdfError::Picture(_))));
+    assert!(matches!(logo::check("<svg"), Err(PdfError::NoSvg(_))));
 }

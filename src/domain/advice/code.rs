@@ -171,6 +171,16 @@ words! {
         GoHomeSetAside = "go_home.rule_set_aside",
         /// A pup that is promised and old enough lacks what must be done before it leaves.
         GoHomeHindered = "go_home.hindered",
+        /// The pup goes abroad.
+        GoHomeBorder = "go_home.border",
+        /// A law was last read more than a year ago.
+        LawDated = "law.dated",
+        /// A law was looked for and not found, or not looked for.
+        LawNotFound = "law.not_found",
+        /// A listed limit of a law is not confirmed.
+        LawUnconfirmed = "law.unconfirmed",
+        /// The law has limits other than those held to.
+        LawNotHeldTo = "law.not_held_to",
         /// The pup died.
         GoHomeDied = "go_home.died",
         /// The pup is not here.

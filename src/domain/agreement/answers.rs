@@ -12,7 +12,7 @@ use crate::{
     alarms::{Alarm, cautions, list, look_at, of_feeding, of_night, of_night_in_full},
     dam_after_birth::dam_health,
     feeding::{DamStage, NextFeed, next_feed, pup_ration},
-    growth::litter_growth,
+    growth::litter_figures,
     litter::{
         Core, collars_worn, dam_after_whelping, dam_stage, dog_readiness, due_walk, followed,
         growth_litter, hand_fed, pups_readiness, told_schedule, whelping_status,
@@ -27,8 +27,10 @@ use crate::{
     schedule::plus,
     tasks::{DaysAhead, task_list},
     today::today_board,
+    units::{TemperatureUnit, WeightUnit},
     whelping::sheet::whelping_sheet,
 };
+use catalogue::Text;
 use serde::Serialize;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -89,7 +91,7 @@ fn told(alarms: &[Alarm], wanted: impl Fn(&Alarm) -> bool) -> Vec<Caution> {
 
 fn growth(records: &Records, alarms: &[Alarm], moment: &Moment) -> Value {
     let litter = growth_litter(&records.core, &records.parts.0, moment);
-    let mut growth = litter_growth(&litter, moment.now, &moment.rules);
+    let mut growth = litter_figures(&litter, moment.now, &moment.rules);
     growth.hear(alarms);
     value(growth)
 }
@@ -124,7 +126,14 @@ fn pregnancy(answers: &mut Answers, records: &Records, alarms: &[Alarm], moment:
     let Some((read, reading)) = pregnancy.read(core, moment) else { return };
     let mut window = LitterDueWindow::of(&read, reading.clone(), moment.time());
     window.cautions = told(alarms, Alarm::is_of_night);
-    let sheet = whelping_sheet("Thornwick", core, night, pregnancy, moment);
+    let sheet = whelping_sheet(
+        "Thornwick",
+        (WeightUnit::G, TemperatureUnit::C),
+        core,
+        night,
+        pregnancy,
+        moment,
+    );
     let litter = &mut answers.litter;
     litter["window"] = value(window);
     litter["expected_pups"] = value(LitterPups::of(&read, reading));
@@ -195,6 +204,7 @@ fn planner(records: &Records, moment: &Moment) -> Value {
         people: Vec::new(),
         buyers: Vec::new(),
         limits: None,
+        law: Text::default(),
         colours: BTreeMap::new(),
     };
     let today = moment.today();

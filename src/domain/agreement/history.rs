@@ -259,9 +259,9 @@ impl Teller {
             }
         }
         let mated = ovulates + self.dice.between(0.5, 3.0);
-        let mut ties = vec![json!({ "at": self.at(mated) })];
+        let mut ties = vec![json!({ "happened_at": self.at(mated) })];
         if self.dice.chance(0.5) {
-            ties.push(json!({ "at": self.at(mated + 2.0) }));
+            ties.push(json!({ "happened_at": self.at(mated + 2.0) }));
         }
         let mating = json!({
             "dam_id": "@dam", "sire_id": "@sire", "heat_id": "@heat", "status": "done",
@@ -339,7 +339,7 @@ impl Teller {
         for (share, day, event) in lines {
             if self.dice.chance(share) {
                 let at = self.at(day);
-                let body = json!({ "at": at, "event": event });
+                let body = json!({ "happened_at": at, "event": event });
                 let wrong = json!({ "kind": "note", "text": "she rests" });
                 self.seen(at, "/litters/@litter/whelping", body, ("event", wrong));
             }

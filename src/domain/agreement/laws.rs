@@ -372,13 +372,13 @@ impl Laws<'_> {
         // As long as more may come it is what is foretold, then it is those that are here.
         let forecast = &self.of_litter("expected_pups")["forecast"];
         let preparation = self.of_litter("preparation");
-        if self.facts.whelped_on.is_some() && !preparation["earliest"].is_null() {
-            let pups = forecast["at_most"].as_u64().unwrap_or(here);
+        if self.facts.whelped_on.is_some() && !preparation["earliest_on"].is_null() {
+            let pups = forecast["most"].as_u64().unwrap_or(here);
             rows.push(("preparation.pups", &preparation["pups"], pups));
         }
         for place in items(&self.of_litter("growth")["pups"]).iter().map(|pup| &pup["position"]) {
-            if place["of"].as_u64() > Some(here) {
-                rows.push(("pups ranked", &place["of"], here));
+            if place["pups_ranked"].as_u64() > Some(here) {
+                rows.push(("pups ranked", &place["pups_ranked"], here));
             }
         }
         let sheet = self.of_litter("sheet");
@@ -415,7 +415,7 @@ impl Laws<'_> {
             let age = self.facts.whelped_on.map(|on| (self.today() - on).num_days());
             found.extend(differ("today.age_days", &board["age_days"], &json!(age)));
             let expected = &board["expected"];
-            for key in ["earliest", "likely", "latest", "day_of_pregnancy"] {
+            for key in ["earliest_on", "likely_on", "latest_on", "day_of_pregnancy"] {
                 if born.is_null() {
                     let name = format!("today and window: {key}");
                     found.extend(differ(&name, &expected[key], &window[key]));
@@ -435,8 +435,8 @@ impl Laws<'_> {
             found.extend(differ("day of pregnancy, fed and window", &fed["day"], day));
         }
         let sheet = self.of_litter("sheet");
-        let of_window = json!([window["earliest"], window["likely"], window["latest"]]);
-        if !(sheet.is_null() || sheet["due"].is_null() && window["likely"].is_null()) {
+        let of_window = json!([window["earliest_on"], window["likely_on"], window["latest_on"]]);
+        if !(sheet.is_null() || sheet["due"].is_null() && window["likely_on"].is_null()) {
             found.extend(differ("sheet.due and window", &sheet["due"], &of_window));
         }
         found.extend(self.windows_of_others(window, &born));
@@ -453,8 +453,8 @@ impl Laws<'_> {
         let is_born = !born.is_null();
         let day = |key: &str| if is_born { born.clone() } else { window[key].clone() };
         let preparation = self.of_litter("preparation");
-        for key in ["earliest", "likely", "latest"] {
-            if !preparation["likely"].is_null() {
+        for key in ["earliest_on", "likely_on", "latest_on"] {
+            if !preparation["likely_on"].is_null() {
                 let name = format!("preparation and window: {key}");
                 found.extend(differ(&name, preparation[key].clone(), day(key)));
             }
@@ -462,9 +462,13 @@ impl Laws<'_> {
         // Once the window has passed, the planner speaks of the days that are left.
         if let Some(planned) = self.planned().filter(|_| is_born || window["passed"] == false) {
             let birth = &planned["birth"];
-            found.extend(differ("planner.likely", planned["likely"].clone(), day("likely")));
-            found.extend(differ("planner.birth.from", birth["from"].clone(), day("earliest")));
-            found.extend(differ("planner.birth.to", birth["to"].clone(), day("latest")));
+            found.extend(differ("planner.likely", planned["likely_on"].clone(), day("likely_on")));
+            found.extend(differ(
+                "planner.birth.from",
+                birth["first_on"].clone(),
+                day("earliest_on"),
+            ));
+            found.extend(differ("planner.birth.to", birth["last_on"].clone(), day("latest_on")));
         }
         found
     }
@@ -516,7 +520,7 @@ impl Laws<'_> {
         let last = known.then(|| days.iter().max().copied()).flatten();
         found.extend(differ("readiness.ready_on", litter["ready_on"].as_str(), last));
         if let (Some(planned), Some(born)) = (self.planned(), self.facts.whelped_on) {
-            let from = &planned["go_home"]["from"];
+            let from = &planned["go_home"]["first_on"];
             let early = from.as_str().and_then(|on| on.parse::<NaiveDate>().ok());
             let week_eight = early.map(|on| (on - born).num_days());
             found.extend(differ("planner: age at go-home", week_eight, Some(56)));

@@ -15,6 +15,7 @@ mod laws;
 mod record;
 
 use crate::{
+    growth::GrowthMemory,
     moment::Moment,
     readiness::{KennelReadinessRules, ReadinessRuleSet},
     rules::Rules,
@@ -43,6 +44,8 @@ fn plays(seed: u64) -> (usize, Vec<String>) {
     let set = ReadinessRuleSet::for_kennel("", &KennelReadinessRules::default()).unwrap();
     let mut book = Book::new(history.zone);
     let mut rows = 0_u128;
+    // As a service remembers from one look to the next.
+    let growth = GrowthMemory::default();
     let (mut looked, mut found) = (0, Vec::new());
     for step in &history.steps {
         for write in &step.writes {
@@ -50,7 +53,8 @@ fn plays(seed: u64) -> (usize, Vec<String>) {
             book.take(write, [rows, rows + (1 << 64)].map(Uuid::from_u128), step.now);
         }
         let now = step.now;
-        let moment = Moment { now, zone, rules: Rules::standard(), plans: PlanBook::default() };
+        let (rules, plans, growth) = (Rules::standard(), PlanBook::default(), growth.clone());
+        let moment = Moment { now, zone, rules, plans, growth };
         let Some(records) = record::read(&book, &moment) else { continue };
         let Some(facts) = book.facts(now) else { continue };
         let answers = answers::ask(&records, &set, &moment);

@@ -109,6 +109,7 @@ fn core(book: &Book, litter: &Kept<Litter>, litters: &[Kept<Litter>]) -> Core {
             stage: kept.record.stage,
             buyer_id: kept.record.buyer_id,
             handed_over_on: kept.record.handed_over_on,
+            country: kept.record.goes_to(),
         })
         .collect()
     };

@@ -6,6 +6,7 @@ use crate::call_signs::dam_sign;
 use crate::dam_after_birth::{DamAfterBirth, DamObservation, DamSign, GlandState};
 use crate::rules::Rules;
 use crate::whelping::{DischargeAmount, DischargeColour};
+use catalogue::{Text, figure, said};
 use chrono::{DateTime, Utc};
 
 const ECLAMPSIA: &str = "eclampsia";
@@ -78,8 +79,8 @@ impl Look<'_> {
         &self,
         (cause, code): (&'static str, CautionCode),
         since: DateTime<Utc>,
-        (level, what): (Level, &str),
-        (why, rule): (String, &'static str),
+        (level, what): (Level, Text),
+        (why, rule): (Text, &'static str),
     ) -> Finding {
         let day = self.hours_after(self.now) / 24.0;
         let caution = Caution::new(code, level, what, why, self.rules.get(rule).source.clone())
@@ -96,28 +97,21 @@ impl Look<'_> {
         let since = [grave, early].into_iter().flatten().min()?;
         let emergency = grave.is_some() || self.fever().is_some();
         let (level, what) = if emergency {
-            (
-                Level::Emergency,
-                "Call the vet now: stiffness, trembling, fits or fever of a restless nursing dam may be low calcium. Take the pups away from her.",
-            )
+            (Level::Emergency, said!("alarm-dam-low-calcium-now"))
         } else {
-            (
-                Level::Act,
-                "Restless or panting: this can be the beginning of low calcium, which worsens within hours. Call the vet today and watch for stiffness or trembling.",
-            )
+            (Level::Act, said!("alarm-dam-low-calcium-today"))
         };
         let rule = "dam_after_birth.low_calcium_to_day";
         let day = self.hours_after(self.now) / 24.0;
-        let usual = if day < self.rules.value(rule) {
-            "the usual time for it"
-        } else {
-            "later than usual for it"
+        let usual = day < self.rules.value(rule);
+        let (first, pups) = (self.dam.first_litter == Some(true), self.dam.pups);
+        let day = figure(day, 0);
+        let why = match (usual, first) {
+            (true, false) => said!("alarm-dam-low-calcium-why", day = day, pups = pups),
+            (true, true) => said!("alarm-dam-low-calcium-why-first", day = day, pups = pups),
+            (false, false) => said!("alarm-dam-low-calcium-why-later", day = day, pups = pups),
+            (false, true) => said!("alarm-dam-low-calcium-why-later-first", day = day, pups = pups),
         };
-        let first = match self.dam.first_litter {
-            Some(true) => ", her first litter (a risk)",
-            _ => "",
-        };
-        let why = format!("Day {day:.0} after whelping, {usual}; {} pups{first}.", self.dam.pups);
         let name = (ECLAMPSIA, CautionCode::DamEclampsia);
         Some(self.found(name, since, (level, what), (why, rule)))
     }
@@ -130,22 +124,15 @@ impl Look<'_> {
         let ill = self.fever().is_some() || self.sign(DamSign::Dull).is_some();
         let (level, what) = match state {
             GlandState::Normal => return None,
-            GlandState::Engorged => (
-                Level::Note,
-                "Her glands are full: see that the pups empty them all, look again today.",
-            ),
-            GlandState::HotPainfulHard if !ill => (
-                Level::Act,
-                "A gland is hot, painful or hard, which is how mastitis begins: call the vet today.",
-            ),
-            GlandState::HotPainfulHard | GlandState::BadMilk => (
-                Level::Emergency,
-                "Call the vet now: inflamed glands (mastitis) with fever, dullness or bad milk.",
-            ),
+            GlandState::Engorged => (Level::Note, said!("alarm-dam-glands-full")),
+            GlandState::HotPainfulHard if !ill => (Level::Act, said!("alarm-dam-glands-hot")),
+            GlandState::HotPainfulHard | GlandState::BadMilk => {
+                (Level::Emergency, said!("alarm-dam-glands-ill"))
+            }
         };
         let why = match highest(self.recent) {
-            Some((_, t)) => format!("Glands seen in the last day; temperature {t:.1} degrees."),
-            None => "Glands seen in the last day; temperature not known.".to_owned(),
+            Some((_, t)) => said!("alarm-dam-glands-why", temperature_c = figure(t, 1)),
+            None => said!("alarm-dam-glands-why-unknown"),
         };
         Some(self.found((GLANDS, CautionCode::DamGlands), at, (level, what), (why, rule)))
     }
@@ -163,30 +150,19 @@ impl Look<'_> {
         let day = self.hours_after(self.now) / 24.0;
         if let Some(at) = self.discharge(DischargeColour::Foul) {
             let call = if self.unwell() {
-                (
-                    Level::Emergency,
-                    "Call the vet now: foul discharge and an unwell dam, perhaps an infected womb.",
-                )
+                (Level::Emergency, said!("alarm-dam-foul-unwell"))
             } else {
-                (
-                    Level::Act,
-                    "Foul discharge: call the vet today, it may be an infection of the womb.",
-                )
+                (Level::Act, said!("alarm-dam-foul"))
             };
-            let why = format!("Day {day:.0} after whelping; typical within two weeks.");
+            let why = said!("alarm-dam-foul-why", day = figure(day, 0));
             let name = (WOMB, CautionCode::DamFoulDischarge);
             return Some(self.found(name, at, call, (why, metritis)));
         }
         if let Some(at) = self.discharge(DischargeColour::BrightRed) {
-            let what = "Call the vet now: she bleeds, unless it is only spotting.";
-            let why = format!("Bright red discharge on day {day:.0} after whelping.");
+            let call = (Level::Emergency, said!("alarm-dam-bleeding"));
+            let why = said!("alarm-dam-bleeding-why", day = figure(day, 0));
             let name = (WOMB, CautionCode::DamBleeding);
-            return Some(self.found(
-                name,
-                at,
-                (Level::Emergency, what),
-                (why, "whelping.alarm_minutes"),
-            ));
+            return Some(self.found(name, at, call, (why, "whelping.alarm_minutes")));
         }
         self.placenta()
     }
@@ -199,28 +175,38 @@ impl Look<'_> {
             o.discharge == Some(DischargeColour::GreenBlack) && self.hours_after(o.at) > limit
         });
         let missing = self.dam.placentas_missing.unwrap_or(0);
-        let counted = match self.dam.placentas_missing {
-            Some(0) => "all placentas were counted, but counts deceive".to_owned(),
-            Some(n) => format!("{n} placentas were not seen"),
-            None => "placentas were not counted".to_owned(),
-        };
         if let Some(seen) = green {
-            let what =
-                "Call the vet today: green or black discharge goes on, a placenta may have stayed.";
-            let grave = "Call the vet now: green or black discharge with fever, a placenta may have stayed.";
             let call = match self.fever() {
-                Some(_) => (Level::Emergency, grave),
-                None => (Level::Act, what),
+                Some(_) => (Level::Emergency, said!("alarm-dam-green-fever")),
+                None => (Level::Act, said!("alarm-dam-green")),
             };
-            let hours = self.hours_after(seen.at);
-            let why = format!("{hours:.0} h after the last pup, limit {limit:.0} h; {counted}.");
+            let why = self.green_why(self.hours_after(seen.at), limit);
             let name = (WOMB, CautionCode::DamGreenDischarge);
             return Some(self.found(name, seen.at, call, (why, rule)));
         }
         let (at, _) = self.fever().filter(|_| missing > 0)?;
-        let what = "Call the vet now: fever with placentas missing.";
+        let call = (Level::Emergency, said!("alarm-dam-placenta-fever"));
+        let why = said!("alarm-dam-placenta-why", missing = missing);
         let name = (WOMB, CautionCode::DamRetainedPlacenta);
-        Some(self.found(name, at, (Level::Emergency, what), (counted, rule)))
+        Some(self.found(name, at, call, (why, rule)))
+    }
+
+    fn green_why(&self, hours: f64, limit_hours: f64) -> Text {
+        let (hours, limit_hours) = (figure(hours, 0), figure(limit_hours, 0));
+        match self.dam.placentas_missing {
+            Some(0) => {
+                said!("alarm-dam-green-why-all", hours = hours, limit_hours = limit_hours)
+            }
+            Some(missing) => said!(
+                "alarm-dam-green-why-missing",
+                hours = hours,
+                limit_hours = limit_hours,
+                missing = missing
+            ),
+            None => {
+                said!("alarm-dam-green-why-uncounted", hours = hours, limit_hours = limit_hours)
+            }
+        }
     }
 
     /// What may belong to any of them: fever, cold, dullness, no appetite and the like.
@@ -234,18 +220,13 @@ impl Look<'_> {
             let level = if usual { Level::Note } else { row.level };
             let grave =
                 self.fever().is_some() && matches!(sign, DamSign::Dull | DamSign::NeglectsPups);
-            let caution = if grave {
-                let what = "Call the vet now: fever, and she is dull or neglects her pups.";
-                Caution::new(
-                    row.code,
-                    Level::Emergency,
-                    what,
-                    "Seen in the last day.",
-                    &*row.source,
-                )
+            let (level, what) = if grave {
+                (Level::Emergency, said!("alarm-dam-fever-and-dull"))
             } else {
-                Caution::new(row.code, level, &*row.what, "Seen in the last day.", &*row.source)
+                (level, row.said())
             };
+            let caution =
+                Caution::new(row.code, level, what, said!("alarm-dam-seen"), &*row.source);
             found.push(Finding::new(cause, at, caution.with("sign", serde_json::json!(sign))));
         }
         found.extend(self.pups_cry(cause));
@@ -255,41 +236,43 @@ impl Look<'_> {
 
     fn temperature(&self, cause: &'static str) -> Option<Finding> {
         let (at, t) = highest(self.recent)?;
-        let why = format!("{t:.1} degrees, {:.0} h after the last pup.", self.hours_after(at));
+        let hours = self.hours_after(at);
         let (fever, high) = ("dam_after_birth.fever_c", "dam_after_birth.very_high_c");
         let (raised, low) = ("dam_after_birth.raised_c", "dam_after_birth.low_c");
         let value = |rule| self.rules.value(rule);
         let first_days = self.hours_after(at) <= value("dam_after_birth.first_days_hours");
         let lowest = self.recent.iter().filter_map(|o| Some((o.at, o.temperature_c?)));
         let (code, at, level, what, rule) = if t >= value(high) {
-            let what = "Call the vet now: very high temperature.";
+            let what = said!("alarm-dam-fever-very-high");
             (CautionCode::DamFever, at, Level::Emergency, what, high)
         } else if t >= value(fever) {
-            let what = "She has a fever: call the vet today, look at glands and discharge.";
-            (CautionCode::DamFever, at, Level::Act, what, fever)
+            (CautionCode::DamFever, at, Level::Act, said!("alarm-dam-fever"), fever)
         } else if t > value(raised) && !first_days {
-            let what = "Her temperature is a little raised: take it again this evening.";
-            (CautionCode::DamFever, at, Level::Note, what, raised)
+            (CautionCode::DamFever, at, Level::Note, said!("alarm-dam-raised"), raised)
         } else {
             let (at, t) =
                 lowest.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, t)| *t < value(low))?;
-            let what = "She is colder than usual: take it again, and call the vet if she is dull.";
-            let why = format!("{t:.1} degrees.");
-            let found =
-                self.found((cause, CautionCode::DamCold), at, (Level::Act, what), (why, low));
+            let call = (Level::Act, said!("alarm-dam-cold"));
+            let why = said!("alarm-dam-cold-why", temperature_c = figure(t, 1));
+            let found = self.found((cause, CautionCode::DamCold), at, call, (why, low));
             return Some(temperature_of(found, t, self.rules.value(low)));
         };
         let limit = value(rule);
-        let why = format!("{why} The limit is {limit:.1}.");
+        let why = said!(
+            "alarm-dam-fever-why",
+            temperature_c = figure(t, 1),
+            hours = figure(hours, 0),
+            limit_c = figure(limit, 1)
+        );
         Some(temperature_of(self.found((cause, code), at, (level, what), (why, rule)), t, limit))
     }
 
     fn pups_cry(&self, cause: &'static str) -> Option<Finding> {
         let at = self.recent.iter().find(|o| o.pups_cry == Some(true))?.at;
-        let what = "Her pups cry and do not settle: see whether they are warm and fed, look at her glands, and call the vet today.";
+        let call = (Level::Act, said!("alarm-dam-pups-cry"));
         let name = (cause, CautionCode::DamPupsCry);
-        let why = "Seen in the last day.".to_owned();
-        Some(self.found(name, at, (Level::Act, what), (why, "dam_after_birth.metritis_days")))
+        let why = said!("alarm-dam-seen");
+        Some(self.found(name, at, call, (why, "dam_after_birth.metritis_days")))
     }
 
     /// She has not eaten for a day.
@@ -313,12 +296,13 @@ impl Look<'_> {
         let hours = (last - since).num_minutes() as f64 / 60.0;
         let reached = last - since >= span;
         let call = if reached {
-            (Level::Act, "She has not eaten for a day: call the vet.")
+            (Level::Act, said!("alarm-dam-not-eaten"))
         } else {
-            (Level::Note, "She does not eat: offer tasty food at the box, take her temperature.")
+            (Level::Note, said!("alarm-dam-not-eating"))
         };
         let name = (cause, CautionCode::DamNotEating);
-        Some(self.found(name, since, call, (format!("No food for {hours:.0} h."), rule)))
+        let why = said!("alarm-dam-not-eating-why", hours = figure(hours, 0));
+        Some(self.found(name, since, call, (why, rule)))
     }
 
     /// Discharge weeks after the birth.
@@ -330,15 +314,15 @@ impl Look<'_> {
         let day = self.hours_after(at) / 24.0;
         let (usual, long) = ("dam_after_birth.lochia_days", "dam_after_birth.lochia_long_days");
         let (level, what, rule) = if day.floor() > self.rules.value(long) {
-            (Level::Act, "Discharge goes on too long: see the vet.", long)
+            (Level::Act, said!("alarm-dam-discharge-too-long"), long)
         } else if day.floor() > self.rules.value(usual) {
-            let what = "Discharge lasts longer than three weeks: mention it to the vet.";
-            (Level::Note, what, usual)
+            (Level::Note, said!("alarm-dam-discharge-long"), usual)
         } else {
             return None;
         };
         let name = (WOMB, CautionCode::DamDischargeLong);
-        Some(self.found(name, at, (level, what), (format!("Seen on day {day:.0}."), rule)))
+        let why = said!("alarm-dam-discharge-why", day = figure(day, 0));
+        Some(self.found(name, at, (level, what), (why, rule)))
     }
 }
 

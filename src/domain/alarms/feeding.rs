@@ -4,12 +4,14 @@ use super::{Finding, record::NewbornFacts};
 use crate::feeding::{HandFedPup, next_feed, pup_ration};
 use crate::growth::Weighing;
 use crate::rules::Rules;
+use catalogue::said;
 use chrono::{DateTime, Duration, Utc};
 
 /// What is found of a pup's feeds at `now`.
 ///
 /// Only of a pup that lives by hand, with `feeding.by_hand_feeds` feeds or more in the day before its last
-/// one: of a supplement now and then nobody knows how much was meant.
+/// one, and until `feeding.by_hand_until_hours` after it: of a supplement now and then nobody knows how much
+/// was meant.
 pub fn findings(
     pup: &NewbornFacts,
     weighings: &[Weighing],
@@ -21,8 +23,9 @@ pub fn findings(
     let day = Duration::hours(24);
     let of_day = past().filter(|feed| last - feed.at < day).count();
     let by_hand = of_day as f64 >= rules.value("feeding.by_hand_feeds");
-    // A day later it is weaned from the hand, or its weights tell.
-    if !pup.present || !by_hand || now - last > day {
+    // Later it is weaned from the hand, or its weights tell.
+    let over = now - last > rules.span("feeding.by_hand_until_hours");
+    if !pup.present || !by_hand || over {
         return Vec::new();
     }
     let weighed = weighings.iter().filter(|w| w.measured_at <= now && !w.doubtful);
@@ -43,7 +46,7 @@ pub fn findings(
     next.cautions
         .into_iter()
         .map(|mut caution| {
-            caution.what = format!("{}: {}", pup.label, caution.what);
+            caution.what = said!("about", label = &pup.label, what = caution.what);
             Finding::new("feeding", next.due_at + late, caution).began(last)
         })
         .collect()

@@ -6,8 +6,10 @@ use crate::{
     litter::Pup,
     moment::Moment,
     placement::PlacementStage,
+    sayings::{amount, semicolons},
     schedule::{DueState, DueStep, plus, rule_days},
 };
+use catalogue::said;
 use chrono::NaiveDate;
 
 /// What the kennel itself wrote down.
@@ -39,33 +41,25 @@ pub fn hindered(
     if missing.is_empty() {
         return None;
     }
-    let told: Vec<String> = missing
-        .iter()
-        .map(|step| match &step.not_counted {
-            Some(why) => format!("{} ({why})", step.name),
-            None => step.name.clone(),
-        })
-        .collect();
+    let told = semicolons(missing.iter().map(|step| match &step.not_counted {
+        Some(why) => said!("alarm-go-home-step-not-counted", step = &step.name, why = why),
+        None => step.name.clone(),
+    }));
     let keys: Vec<&str> = missing.iter().map(|step| step.step.as_str()).collect();
     let reached = today >= goes_on;
     let (level, what) = if reached {
-        let what = format!(
-            "{} is promised and old enough to go, and this is missing: {}. Ask your veterinarian for it \
-             before the hand-over.",
-            pup.label(),
-            told.join("; ")
-        );
-        (Level::Act, what)
+        (Level::Act, said!("alarm-go-home-missing", pup = pup.label(), missing = told))
     } else {
-        let what = format!(
-            "{} is promised and may go from {goes_on} on; still missing: {}.",
-            pup.label(),
-            told.join("; ")
+        let what = said!(
+            "alarm-go-home-still-missing",
+            pup = pup.label(),
+            goes_on = goes_on,
+            missing = told
         );
         (Level::Note, what)
     };
     let rule = rules.get("planner.go_home_days");
-    let why = format!("Old enough at {} {}: on {goes_on}.", rule.value, rule.unit);
+    let why = said!("alarm-go-home-why", age = amount(rule), goes_on = goes_on);
     let caution = Caution::new(CautionCode::GoHomeHindered, level, what, why, rule.source.clone())
         .with("goes_on", goes_on.to_string())
         .with("missing", keys);
@@ -82,12 +76,8 @@ pub fn hindered(
 
 /// A pup died while somebody waits for it.
 pub fn bereft(pup: &Pup, on: NaiveDate, moment: &Moment) -> Finding {
-    let what = format!(
-        "{} has died: it goes to no home. Tell its buyer, give back what was paid or offer another pup, and \
-         withdraw the placement.",
-        pup.label()
-    );
-    let why = format!("It died on {on} and is promised.");
+    let what = said!("alarm-go-home-died", pup = pup.label());
+    let why = said!("alarm-go-home-died-why", died_on = on);
     let caution = Caution::new(CautionCode::GoHomeDied, Level::Act, what, why, RECORD)
         .with("died_on", on.to_string());
     Finding::new("go_home_died", moment.midnight(on), caution)
@@ -96,7 +86,7 @@ pub fn bereft(pup: &Pup, on: NaiveDate, moment: &Moment) -> Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{litter::Placed, placement::PlacementKind, record::Dog};
+    use crate::{litter::Placed, placement::PlacementKind, readiness::rules_in_force, record::Dog};
     use serde_json::json;
     use uuid::Uuid;
 
@@ -104,15 +94,16 @@ mod tests {
         let dog: Dog = serde_json::from_value(json!({ "call_name": "Moss" })).unwrap();
         let dog_id = Uuid::from_u128(3);
         let placement_id = Uuid::from_u128(4);
+        let (buyer_id, handed_over_on, country) = (None, None, None);
         let placed =
-            Placed { placement_id, dog_id, kind, stage, buyer_id: None, handed_over_on: None };
+            Placed { placement_id, dog_id, kind, stage, buyer_id, handed_over_on, country };
         Pup { dog_id, dog: Some(dog), birth: None, placements: vec![placed] }
     }
 
     fn step(state: &str, before_go_home: &str, optional: bool) -> DueStep {
         serde_json::from_value(json!({
             "step": "core-first", "occurrence": 1, "name": "Core vaccination", "kind": "vaccination",
-            "series": "core", "state": state, "ideal_on": "2026-05-20", "forecast": false,
+            "series": "core", "status": state, "ideal_on": "2026-05-20", "forecast": false,
             "optional": optional, "before_go_home": before_go_home, "source": "test",
         }))
         .unwrap()
@@ -120,8 +111,14 @@ mod tests {
 
     /// Born on the first of April: old enough at 56 days, on 27 May; noted from 20 May on.
     fn level(pup: &Pup, step: DueStep, today: &str) -> Option<(Level, bool)> {
+        level_in("", pup, step, today)
+    }
+
+    /// The same in a jurisdiction.
+    fn level_in(code: &str, pup: &Pup, step: DueStep, today: &str) -> Option<(Level, bool)> {
         let now = format!("{today}T09:00:00Z").parse().unwrap();
-        let moment = Moment::by_standard_rules(now, chrono_tz::Tz::UTC);
+        let rules = rules_in_force(code, &[]);
+        let moment = Moment { rules, ..Moment::by_standard_rules(now, chrono_tz::Tz::UTC) };
         let born_on = "2026-04-01".parse().ok();
         let found = hindered(pup, born_on, &[step], &moment)?;
         Some((found.caution.level, found.next_limit_at.is_some()))
@@ -136,6 +133,18 @@ mod tests {
         assert_eq!(at("2026-05-26"), Some((Level::Note, true)));
         assert_eq!(at("2026-05-27"), Some((Level::Act, false)));
         assert_eq!(at("2026-05-28"), Some((Level::Act, false)));
+    }
+
+    /// German law lets pups go when they are older than eight weeks: on the 57th day, a day later.
+    #[test]
+    fn the_days_are_counted_from_the_age_that_the_law_asks_for() {
+        let pup = promised(PlacementKind::Sale, PlacementStage::Reserved);
+        let at = |today| level_in("DE", &pup, step("due", "done", false), today);
+        assert_eq!(at("2026-05-20"), None);
+        assert_eq!(at("2026-05-21"), Some((Level::Note, true)));
+        assert_eq!(at("2026-05-27"), Some((Level::Note, true)));
+        assert_eq!(at("2026-05-28"), Some((Level::Act, false)));
+        assert_eq!(at("2026-05-29"), Some((Level::Act, false)));
     }
 
     #[test]

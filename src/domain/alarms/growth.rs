@@ -7,6 +7,8 @@ use super::{Finding, PUP};
 use crate::advice::{Caution, CautionCode, Level};
 use crate::growth::{BirthWeightClass, LitterGrowth, PupGrowth, PupRisk, RiskLevel, WeightChange};
 use crate::rules::Rules;
+use crate::sayings::signed;
+use catalogue::{Text, figure, said};
 use chrono::{DateTime, Utc};
 
 /// What is found of one pup; nothing is asked of a pup that has left.
@@ -65,8 +67,8 @@ pub fn of_litter(growth: &LitterGrowth, rules: &Rules) -> Option<Finding> {
     let caution = Caution::new(
         CautionCode::GrowthLitterLosing,
         level,
-        "More than half of the litter lost weight since yesterday: check the scale, then the dam's milk, glands and temperature.",
-        format!("{losing} of {} pups weighed lost weight.", changes.len()),
+        said!("alarm-growth-litter-losing"),
+        said!("alarm-growth-litter-losing-why", losing = losing, weighed = changes.len()),
         rule.source.clone(),
     )
     .with("losing", losing)
@@ -81,13 +83,13 @@ struct Scale<'a> {
     rules: &'a Rules,
 }
 
-fn figures(change: &WeightChange) -> String {
-    format!(
-        "{:.0} g after {:.0} g in {:.0} h ({:+.1} % a day).",
-        change.to.weight_g,
-        change.from.weight_g,
-        change.hours,
-        change.gain_fraction_per_day * 100.0
+fn figures(change: &WeightChange) -> Text {
+    said!(
+        "alarm-growth-change",
+        weight_g = figure(change.to.weight_g, 0),
+        before_g = figure(change.from.weight_g, 0),
+        hours = figure(change.hours, 0),
+        percent = signed(change.gain_fraction_per_day * 100.0, 1)
     )
 }
 
@@ -185,43 +187,32 @@ impl Scale<'_> {
         let still = pup.since_yesterday.as_ref().is_none_or(|change| change.gain_g <= 0.0);
         let young = pup.age_days as f64 <= self.value("growth.nursing_days");
         let sure = lost - self.rounding(since_birth.from.weight_g);
+        let label = &pup.label;
         let (level, what, next) = if Self::reached(sure, limit) && still && young {
             let reached = self.now >= self.born_plus(must_gain);
             if reached {
-                (
-                    Level::Emergency,
-                    "has lost a tenth of its birth weight or more and does not gain: call the vet now; it needs supplement feeding",
-                    None,
-                )
+                (Level::Emergency, said!("alarm-growth-early-loss-now", pup = label), None)
             } else {
-                (
-                    Level::Act,
-                    "has lost a tenth of its birth weight or more: warm it, see that it nurses, and ask the vet about supplement feeding today",
-                    Some(self.born_plus(must_gain)),
-                )
+                let next = Some(self.born_plus(must_gain));
+                (Level::Act, said!("alarm-growth-early-loss-today", pup = label), next)
             }
         } else if lost > 0.0 && age_h <= self.value("growth.first_loss_hours") {
-            (
-                Level::Note,
-                "is a little below its birth weight, which may be normal on the first day: weigh again in 12 hours",
-                None,
-            )
+            (Level::Note, said!("alarm-growth-early-loss-first-day", pup = label), None)
         } else if lost > 0.0 && age_h <= self.value("growth.early_loss_hours") {
-            (Level::Note, "is still below its birth weight: watch that it nurses and gains", None)
+            (Level::Note, said!("alarm-growth-early-loss-still", pup = label), None)
         } else {
             return None;
         };
-        let why = format!(
-            "{:.0} g at {:.0} h after {:.0} g at birth ({:+.1} %); the limit is {:.0} %.",
-            since_birth.to.weight_g,
-            age_h,
-            since_birth.from.weight_g,
-            since_birth.gain_fraction * 100.0,
-            limit * 100.0
+        let why = said!(
+            "alarm-growth-early-loss-why",
+            weight_g = figure(since_birth.to.weight_g, 0),
+            age_hours = figure(age_h, 0),
+            birth_g = figure(since_birth.from.weight_g, 0),
+            percent = signed(since_birth.gain_fraction * 100.0, 1),
+            limit_percent = figure(limit * 100.0, 0)
         );
         let rule =
             if level == Level::Note { "growth.early_loss_hours" } else { "growth.early_loss" };
-        let what = format!("{} {what}.", pup.label);
         let source = self.rules.get(rule).source.clone();
         let caution = Caution::new(CautionCode::GrowthEarlyLoss, level, what, why, source)
             .with("limit_fraction", limit);
@@ -244,16 +235,13 @@ impl Scale<'_> {
         let lost = change.gain_g < 0.0 && self.beyond_noise(change);
         let calls = nursing && (lost || longer.is_some());
         let level = if calls { Level::Act } else { Level::Note };
-        let (code, verb) = if change.gain_g < 0.0 {
-            (CautionCode::GrowthLosing, "has lost weight")
+        let (pup, hours) = (&self.pup.label, figure(self.value("growth.weigh_again_hours"), 0));
+        let (code, what) = if change.gain_g < 0.0 {
+            (CautionCode::GrowthLosing, said!("alarm-growth-lost", pup = pup, hours = hours))
         } else {
-            (CautionCode::GrowthStandstill, "has not gained")
+            let what = said!("alarm-growth-not-gained", pup = pup, hours = hours);
+            (CautionCode::GrowthStandstill, what)
         };
-        let what = format!(
-            "{} {verb} since the day before: check that it is warm and nurses or eats, weigh again in {:.0} hours.",
-            self.pup.label,
-            self.value("growth.weigh_again_hours")
-        );
         let caution = Caution::new(code, level, what, figures(change), still.source.clone());
         Some(self.found(change.to.measured_at, with_change(caution, change)))
     }
@@ -263,18 +251,21 @@ impl Scale<'_> {
         let risk = self.risk?;
         let expected = risk.expected_fraction_per_day?;
         let gain = risk.gain_fraction_per_day.filter(|gain| *gain < expected)?;
-        let (level, advice) = match risk.level {
+        let label = &self.pup.label;
+        let (level, what) = match risk.level {
             RiskLevel::None => return None,
-            RiskLevel::Act if self.may_be_rounding() => (Level::Note, "weigh it twice a day"),
-            RiskLevel::Watch => (Level::Note, "weigh it twice a day"),
-            RiskLevel::Act => (Level::Act, "warm it, see that it nurses, and call the vet today"),
+            RiskLevel::Act if !self.may_be_rounding() => {
+                (Level::Act, said!("alarm-growth-failing-act", pup = label))
+            }
+            RiskLevel::Act | RiskLevel::Watch => {
+                (Level::Note, said!("alarm-growth-failing-watch", pup = label))
+            }
         };
-        let what = format!("{} may be failing: {advice}.", self.pup.label);
-        let why = format!(
-            "Gain {:+.1} % a day where {:+.1} % was expected; probability {:.0} %.",
-            gain * 100.0,
-            expected * 100.0,
-            risk.probability * 100.0
+        let why = said!(
+            "alarm-growth-failing-why",
+            gain = signed(gain * 100.0, 1),
+            expected = signed(expected * 100.0, 1),
+            percent = figure(risk.probability * 100.0, 0)
         );
         let source = self.rules.get("growth.warning_act").source.clone();
         let caution = Caution::new(CautionCode::GrowthFailing, level, what, why, source)
@@ -303,12 +294,12 @@ impl Scale<'_> {
             .as_ref()
             .is_some_and(|change| change.gain_fraction_per_day > self.value("growth.standstill"));
         let level = if above && gains { Level::Note } else { Level::Act };
-        let what = format!(
-            "{} grew too little from birth to day 2 and is at higher risk to day 21: weigh it twice a day.",
-            pup.label
+        let what = said!("alarm-growth-early-growth", pup = &pup.label);
+        let why = said!(
+            "alarm-growth-early-growth-why",
+            growth = signed(growth * 100.0, 1),
+            limit = signed(limit.value * 100.0, 1)
         );
-        let why =
-            format!("{:+.1} % against a limit of {:+.1} %.", growth * 100.0, limit.value * 100.0);
         let caution =
             Caution::new(CautionCode::GrowthEarly, level, what, why, limit.source.clone())
                 .with("growth_fraction", (growth * 1e4).round() / 1e4)
@@ -327,21 +318,23 @@ impl Scale<'_> {
         let birth = pup.birth_weight_g.unwrap_or_default();
         // Half a step is what rounding takes off at most.
         let sure = birth * (1.0 + 0.5 * self.rounding(birth)) < grade.low_from_g;
-        let (level, word, limit) = match grade.class {
+        let very_low = || said!("alarm-growth-birth-weight-very-low", pup = &pup.label);
+        let (level, what, limit) = match grade.class {
             BirthWeightClass::Normal => return None,
-            BirthWeightClass::Low => (Level::Note, "low", grade.normal_from_g),
-            BirthWeightClass::VeryLow if first && sure => {
-                (Level::Act, "very low", grade.low_from_g)
+            BirthWeightClass::Low => {
+                let low = said!("alarm-growth-birth-weight-low", pup = &pup.label);
+                (Level::Note, low, grade.normal_from_g)
             }
-            BirthWeightClass::VeryLow => (Level::Note, "very low", grade.low_from_g),
+            BirthWeightClass::VeryLow if first && sure => {
+                (Level::Act, very_low(), grade.low_from_g)
+            }
+            BirthWeightClass::VeryLow => (Level::Note, very_low(), grade.low_from_g),
         };
-        let what = format!(
-            "{} had a {word} birth weight for its breed: keep it warm, see that it nurses often, weigh it twice a day.",
-            pup.label
-        );
-        let why = format!(
-            "{birth:.0} g, under {limit:.0} g; {:.1} % of such pups died within 21 days.",
-            grade.death_within_21_days * 100.0
+        let why = said!(
+            "alarm-growth-birth-weight-why",
+            weight_g = figure(birth, 0),
+            limit_g = figure(limit, 0),
+            percent = figure(grade.death_within_21_days * 100.0, 1)
         );
         let caution =
             Caution::new(CautionCode::GrowthBirthWeight, level, what, why, grade.source.clone())
@@ -361,14 +354,11 @@ impl Scale<'_> {
         // On its first day nothing tells yet whether it gains.
         let told = last.age_days * 24.0 > self.value("growth.first_loss_hours");
         let level = if pup.age_days <= 7 && told && !gains { Level::Act } else { Level::Note };
-        let what = format!(
-            "{} is far lighter than its litter: give it time alone at the dam and ask the vet whether to feed it by hand.",
-            pup.label
-        );
-        let why = format!(
-            "{:.0} % below the mean of the litter; the limit is {:.0} %.",
-            -place.above_mean_fraction * 100.0,
-            limit.value * 100.0
+        let what = said!("alarm-growth-below-litter", pup = &pup.label);
+        let why = said!(
+            "alarm-growth-below-litter-why",
+            percent = figure(-place.above_mean_fraction * 100.0, 0),
+            limit_percent = figure(limit.value * 100.0, 0)
         );
         let caution =
             Caution::new(CautionCode::GrowthBelowLitter, level, what, why, limit.source.clone())
@@ -382,27 +372,29 @@ impl Scale<'_> {
         let since_birth = self.pup.since_birth.as_ref()?;
         let multiple = 1.0 + since_birth.gain_fraction;
         // Only a fresh weight tells: an old one would blame the pup for a missed day.
-        if (self.now - since_birth.to.measured_at).num_hours() > 24 {
+        let fresh = self.rules.span("growth.multiple_fresh_hours");
+        if self.now - since_birth.to.measured_at > fresh {
             return None;
         }
         let age = since_birth.to.age_days;
         let late = self.rules.get("growth.doubled_late_day");
         let third = self.rules.get("growth.tripled_by_day");
         let usual = self.value("growth.doubled_by_day");
-        let (word, rule, from) = if multiple < 2.0 && age > late.value {
-            ("doubled", late, usual)
-        } else if multiple < 3.0 && age > third.value && age <= third.value + 7.0 {
-            ("tripled", third, third.value)
+        let told = third.value + self.value("growth.tripled_told_days");
+        let label = &self.pup.label;
+        let (what, rule, from) = if multiple < 2.0 && age > late.value {
+            (said!("alarm-growth-not-doubled", pup = label), late, usual)
+        } else if multiple < 3.0 && age > third.value && age <= told {
+            (said!("alarm-growth-not-tripled", pup = label), third, third.value)
         } else {
             return None;
         };
-        let what = format!(
-            "{} has not {word} its birth weight yet: mention it to the vet.",
-            self.pup.label
-        );
-        let why = format!(
-            "{multiple:.1} times its birth weight at {age:.0} days; usual from day {from:.0}, at the latest day {:.0}.",
-            rule.value
+        let why = said!(
+            "alarm-growth-multiple-why",
+            multiple = figure(multiple, 1),
+            age_days = figure(age, 0),
+            from_day = figure(from, 0),
+            limit_day = figure(rule.value, 0)
         );
         let caution = Caution::new(
             CautionCode::GrowthNotDoubled,
@@ -424,8 +416,8 @@ impl Scale<'_> {
         let last = self.pup.last?;
         let hours = (self.now - last.measured_at).num_minutes() as f64 / 60.0;
         (hours >= rule.value).then(|| {
-            let what = format!("{} has not been weighed lately: weigh it today.", self.pup.label);
-            let why = format!("The last weight is {hours:.0} hours old.");
+            let what = said!("alarm-growth-unweighed", pup = &self.pup.label);
+            let why = said!("alarm-growth-unweighed-why", hours = figure(hours, 0));
             let caution = Caution::new(
                 CautionCode::GrowthUnweighed,
                 Level::Note,

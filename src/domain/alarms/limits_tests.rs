@@ -71,7 +71,7 @@ pub(super) fn refuses(hours: f64, rules: &Rules) -> Option<Level> {
 pub(super) fn newborn_facts() -> NewbornFacts {
     NewbornFacts {
         dog_id: Uuid::from_u128(1),
-        label: "red".to_owned(),
+        label: "red".into(),
         born_at: birth(),
         present: true,
         vitality: None,
@@ -137,7 +137,7 @@ pub(super) fn scaled(weights: &[(f64, f64)], hours: f64, rules: &Rules) -> PupGr
     };
     let pup = GrowthPup {
         dog_id: Uuid::from_u128(1),
-        label: "red".to_owned(),
+        label: "red".into(),
         born_at: birth(),
         birth_weight_g: None,
         is_female: None,

@@ -33,6 +33,8 @@ mod never_silent;
 pub(crate) mod night_limits_tests;
 #[cfg(test)]
 mod pup_cases_tests;
+#[cfg(test)]
+pub(crate) mod span_limits_tests;
 
 #[cfg(test)]
 pub(crate) use record::of_night_in_full;
@@ -45,6 +47,7 @@ pub use sights::{Sight, Sights};
 use crate::advice::{AlarmShown, Caution, CautionCode, Level, Params};
 #[cfg(test)]
 use crate::agreement::dice;
+use catalogue::Text;
 use chrono::{DateTime, SubsecRound as _, Utc};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
@@ -56,21 +59,22 @@ use uuid::Uuid;
 pub(crate) const PUP: &str = "pup";
 
 /// Whom an alarm is about.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct AlarmAbout {
     /// The litter; null for a dog of none.
     pub litter_id: Option<Uuid>,
     /// The dog; null when it is about the litter as a whole.
     pub dog_id: Option<Uuid>,
     /// What people call it.
-    #[schema(example = "white collar")]
-    pub label: String,
+    #[schema(value_type = String, example = "white collar")]
+    pub label: Text,
 }
 
 /// That a person has seen an alarm.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct AlarmSeen {
     /// When.
+    #[serde(rename = "seen_at")]
     pub at: DateTime<Utc>,
     /// Who; null when the login is gone.
     pub person_id: Option<Uuid>,
@@ -94,11 +98,11 @@ pub struct Alarm {
     /// Whom it is about.
     pub about: AlarmAbout,
     /// What is the case and what to do, in one plain sentence.
-    #[schema(example = "Call the vet now: she strains hard and no pup has come.")]
-    pub what: String,
+    #[schema(value_type = String, example = "Call the vet now: she strains hard and no pup has come.")]
+    pub what: Text,
     /// The figures behind it.
-    #[schema(example = "25 min so far; the limit is 20 minutes.")]
-    pub why: String,
+    #[schema(value_type = String, example = "25 min so far; the limit is 20 minutes.")]
+    pub why: Text,
     /// Where the threshold comes from.
     pub source: String,
     /// Since when it is so: of several grounds as grave as this one, the last.
@@ -226,13 +230,9 @@ pub fn gather(about: &AlarmAbout, mut findings: Vec<Finding>) -> Vec<Alarm> {
 
 /// Puts alarms in order: the gravest first, then the one that has lasted longest.
 pub fn in_order(alarms: &mut [Alarm]) {
-    alarms.sort_by(|a, b| {
-        (Reverse(a.level), a.since, &a.about, a.id).cmp(&(
-            Reverse(b.level),
-            b.since,
-            &b.about,
-            b.id,
-        ))
+    alarms.sort_by_key(|alarm| {
+        let about = (alarm.about.litter_id, alarm.about.dog_id);
+        (Reverse(alarm.level), alarm.since, about, alarm.id)
     });
 }
 
@@ -242,17 +242,18 @@ fn alarm(about: &AlarmAbout, findings: Vec<Finding>) -> Alarm {
     let level = head.caution.level;
     let began = findings.iter().map(|found| found.began).min().unwrap_or(head.began);
     let as_loud = || findings.iter().filter(|found| found.caution.level == level);
-    let also: Vec<&str> = findings[1..]
+    let also: Vec<&Text> = findings[1..]
         .iter()
         .filter(|found| found.caution.level >= Level::Act)
-        .map(|found| found.caution.why.as_str())
+        .map(|found| &found.caution.why)
         .collect();
-    let mut why = head.caution.why.clone();
+    let mut reasons = vec![&head.caution.why];
     for more in also {
-        if !why.contains(more) {
-            why = format!("{why} {more}");
+        if !reasons.contains(&more) {
+            reasons.push(more);
         }
     }
+    let why = Text::sentences(reasons.into_iter().cloned());
     Alarm {
         id: id_of(head.cause, about, began),
         code: head.caution.code,
@@ -293,7 +294,7 @@ mod tests {
     }
 
     fn about() -> AlarmAbout {
-        AlarmAbout { litter_id: Some(Uuid::from_u128(7)), dog_id: None, label: "K".to_owned() }
+        AlarmAbout { litter_id: Some(Uuid::from_u128(7)), dog_id: None, label: "K".into() }
     }
 
     fn found(level: Level, since: i64, why: &str) -> Finding {
@@ -310,7 +311,10 @@ mod tests {
         ];
         let alarms = gather(&about(), findings);
         let [one] = alarms.as_slice() else { panic!("{alarms:?}") };
-        assert_eq!((one.level, one.why.as_str(), one.since), (Level::Emergency, "b c", at(2)));
+        assert_eq!(
+            (one.level, one.why.to_string().as_str(), one.since),
+            (Level::Emergency, "b c", at(2))
+        );
         assert_eq!((one.grounds.len(), one.next_limit_at), (3, Some(at(8))));
     }
 

@@ -246,7 +246,7 @@ fn night(criterion: &Criterion, mask: Mask) -> Option<(WhelpingCase, DateTime<Ut
 }
 
 fn about() -> AlarmAbout {
-    AlarmAbout { litter_id: None, dog_id: None, label: "Juno".to_owned() }
+    AlarmAbout { litter_id: None, dog_id: None, label: "Juno".into() }
 }
 
 fn alarms(case: &WhelpingCase, pregnancy: Option<&Pregnancy>, now: DateTime<Utc>) -> Vec<Alarm> {

@@ -9,6 +9,7 @@ use crate::call_signs::{PupSign, pup_sign};
 use crate::rules::Rules;
 use crate::vital_signs::{Warmth, pup_temperature};
 use crate::whelping::vitality_score;
+use catalogue::{Text, Value, figure, said};
 use chrono::{DateTime, Duration, Utc};
 use std::collections::BTreeMap;
 
@@ -49,10 +50,11 @@ pub fn first_milk(
     let caution = Caution::new(
         CautionCode::FeedingFirstMilk,
         Level::Note,
-        "See that every pup sucks in its first hours and write it down: first milk protects it.",
-        format!(
-            "Nothing is written yet; it counts most in the first {:.0} hours and ends at {:.0}.",
-            unfed.value, ends.value
+        said!("alarm-first-milk"),
+        said!(
+            "alarm-first-milk-why",
+            hours = figure(unfed.value, 0),
+            ends_hours = figure(ends.value, 0)
         ),
         unfed.source.clone(),
     );
@@ -92,7 +94,7 @@ impl Look<'_> {
         let at = self.pup.born_at + Duration::minutes(minutes);
         let score = vitality_score(signs, minutes, self.rules);
         let named = |caution: Caution| {
-            let what = format!("{}: {}", self.pup.label, caution.what);
+            let what = said!("about", label = &self.pup.label, what = &caution.what);
             Finding::new(PUP, at.min(self.now), Caution { what, ..caution })
         };
         score.cautions.into_iter().map(named).collect()
@@ -108,19 +110,13 @@ impl Look<'_> {
             return None;
         }
         let rule = self.rules.get("newborn.revival_now_hours");
+        let pup = &self.pup.label;
         let (level, what) = if past < self.hours("newborn.revival_now_hours") {
-            (
-                Level::Emergency,
-                "did not breathe: clear its airways, rub and warm it, and call the vet now",
-            )
+            (Level::Emergency, said!("alarm-newborn-not-breathed-now", pup = pup))
         } else {
-            (
-                Level::Act,
-                "did not breathe when it was helped: write down whether it lives, and have the vet look at it today",
-            )
+            (Level::Act, said!("alarm-newborn-not-breathed", pup = pup))
         };
-        let what = format!("{} {what}.", self.pup.label);
-        let why = format!("Helped {} min ago.", past.num_minutes());
+        let why = said!("alarm-newborn-not-breathed-why", minutes = past.num_minutes());
         let caution = Caution::new(CautionCode::NewbornWeak, level, what, why, rule.source.clone())
             .with("minutes_ago", past.num_minutes());
         Some(Finding::new(PUP, last.at, caution))
@@ -158,7 +154,7 @@ impl Look<'_> {
     }
 
     fn warmth_now(&self, (at, t, warmth): (DateTime<Utc>, f64, Warmth)) -> Finding {
-        let what = format!("{} {}.", self.pup.label, warmth.what);
+        let what = warmth.state.said_of(&self.pup.label);
         let caution = Caution::new(warmth.code, warmth.level, what, warmth.why, warmth.source)
             .with("temperature_c", t)
             .with("limit_c", warmth.limit_c);
@@ -171,11 +167,9 @@ impl Look<'_> {
         (_, last): (DateTime<Utc>, f64),
     ) -> Option<Finding> {
         let level = lower(warmth.level)?;
-        let what = format!(
-            "{} was out of the usual a few hours ago: keep it warm, see that it feeds, take its temperature again, and call the vet if it is weak.",
-            self.pup.label
-        );
-        let why = format!("{} It is {last:.1} now.", warmth.why);
+        let what = said!("warmth-before", pup = &self.pup.label);
+        let now = said!("warmth-now", temperature_c = figure(last, 1));
+        let why = Text::sentences([warmth.why, now]);
         let caution = Caution::new(warmth.code, level, what, why, warmth.source)
             .with("temperature_c", t)
             .with("limit_c", warmth.limit_c);
@@ -206,8 +200,9 @@ impl Look<'_> {
             .filter_map(|(sign, (since, last))| {
                 let row = pup_sign(*sign)?;
                 let level = if over(*last) { lower(row.level)? } else { row.level };
-                let what = format!("{} {}.", self.pup.label, row.what);
-                let why = format!("Seen {} h ago.", (self.now - *last).num_hours());
+                let what = row.said_of(&self.pup.label);
+                let hours = (self.now - *last).num_hours();
+                let why = said!("alarm-newborn-sign-why", hours = hours);
                 let caution = Caution::new(row.code, level, what, why, row.source.clone())
                     .with("sign", serde_json::json!(sign));
                 Some(Finding::new(PUP, *since, caution))
@@ -226,15 +221,9 @@ impl Look<'_> {
         if !young || (open.len() as f64) < rule.value {
             return None;
         }
-        let names: Vec<String> = open
-            .iter()
-            .filter_map(|sign| Some(serde_json::to_value(sign).ok()?.as_str()?.replace('_', " ")))
-            .collect();
-        let what = format!(
-            "{} shows several signs of illness and may be fading: warm it and call the vet now.",
-            self.pup.label
-        );
-        let why = format!("{}.", names.join(", "));
+        let what = said!("alarm-newborn-fading", pup = &self.pup.label);
+        let signs = Value::all(open.iter().map(|sign| sign.word()));
+        let why = said!("alarm-newborn-fading-why", signs = signs);
         let caution = Caution::new(
             CautionCode::NewbornUnwell,
             Level::Emergency,
@@ -265,21 +254,19 @@ impl Look<'_> {
         let rule = self.rules.get("newborn.unfed_hours");
         let limit_at = self.pup.born_at + self.hours("newborn.unfed_hours");
         let reached = self.now >= limit_at;
+        let pup = &self.pup.label;
         let (level, what) = if reached {
-            (
-                Level::Act,
-                "has had no feed since it was born: feed it first milk of its dam if it is warm, or ask the vet how else, today",
-            )
+            (Level::Act, said!("alarm-newborn-unfed", pup = pup))
         } else {
-            (Level::Note, "has not been fed yet: see that it gets first milk in its first hours")
+            (Level::Note, said!("alarm-newborn-unfed-yet", pup = pup))
         };
         let hours = self.age().num_minutes() as f64 / 60.0;
-        let why = format!(
-            "{hours:.0} hours old; first milk counts most in the first {:.0} and ends at {:.0}.",
-            rule.value,
-            self.rules.value("newborn.first_milk_ends_hours")
+        let why = said!(
+            "alarm-newborn-unfed-why",
+            age_hours = figure(hours, 0),
+            hours = figure(rule.value, 0),
+            ends_hours = figure(self.rules.value("newborn.first_milk_ends_hours"), 0)
         );
-        let what = format!("{} {what}.", self.pup.label);
         let caution =
             Caution::new(CautionCode::NewbornUnfed, level, what, why, rule.source.clone())
                 .with("age_hours", (hours * 10.0).round() / 10.0)

@@ -277,7 +277,13 @@ pub(crate) const LIMITS: &[Limit] = &[
     }),
     at_most("whelping.asked_hours", "still asked", MINUTE, |h, r| {
         let (what, amount, advised_by) = ("calcium".to_owned(), None, None);
-        since(WhelpingEvent::Given { what, amount, advised_by }, h, CalciumBeforeBirth, r).is_some()
+        since(
+            WhelpingEvent::Given { what, amount, advised_by, given_to: None, ordinal: None },
+            h,
+            CalciumBeforeBirth,
+            r,
+        )
+        .is_some()
     }),
     at_most("whelping.double_minutes", "births so close", 1.0, twice),
     less_than("whelping.too_early_day", "before this day", 1.0, |d, r| {

@@ -2,13 +2,15 @@
 
 use super::Finding;
 use crate::advice::{Caution, CautionCode, Level};
-use crate::dating::{CountedFrom, DueWindow, OverdueLimit};
+use crate::dating::{CountedFrom, DueWindow, OverdueFrom, OverdueLimit};
 use crate::day_chances::shift;
 use crate::pregnancy::Pregnancy;
 use crate::rules::Rules;
+use crate::sayings::clock;
 use crate::temperature::{TemperatureAssessment, TemperatureState};
 use crate::whelping::WhelpingCase;
 use crate::whelping::course::Course;
+use catalogue::{Text, figure, said};
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeZone as _, Utc};
 use chrono_tz::Tz;
 
@@ -49,6 +51,20 @@ pub fn findings(
     found
 }
 
+/// From what the days are counted, after their number.
+fn counted_from(from: OverdueFrom) -> Text {
+    match from {
+        OverdueFrom::LhSurge => said!("overdue-from-lh-surge"),
+        OverdueFrom::ProgesteroneRise => said!("overdue-from-progesterone-rise"),
+        OverdueFrom::Ovulation => said!("overdue-from-ovulation"),
+        OverdueFrom::Dioestrus => said!("overdue-from-dioestrus"),
+        OverdueFrom::Ultrasound => said!("overdue-from-ultrasound"),
+        OverdueFrom::Forecast => said!("overdue-from-forecast"),
+        OverdueFrom::FirstMating => said!("overdue-from-first-mating"),
+        OverdueFrom::Window => said!("overdue-from-window"),
+    }
+}
+
 struct Carrying<'a> {
     case: &'a WhelpingCase,
     course: &'a Course<'a>,
@@ -72,10 +88,6 @@ impl Carrying<'_> {
         begins.map_or_else(|| local.and_utc(), |at| at.with_timezone(&Utc))
     }
 
-    fn clock(&self, at: DateTime<Utc>) -> String {
-        at.with_timezone(&self.zone()).format("%H:%M on %d %B").to_string()
-    }
-
     fn days(&self, rule: &'static str) -> i64 {
         self.rules.value(rule).round() as i64
     }
@@ -92,23 +104,28 @@ impl Carrying<'_> {
             None if soon => (Level::Note, today),
             None => return None,
         };
-        let (name, ring_on) = (limit.counted_from.words(), limit.ring_on);
+        let ring_on = limit.ring_on;
         let what = match level {
-            Level::Emergency => "She is overdue: call the vet now.".to_owned(),
-            Level::Act => {
-                "She is overdue: ring the vet today and have dam and pups checked.".to_owned()
-            }
-            Level::Note => {
-                format!("If she has not whelped by {ring_on}, have the vet check dam and pups.")
-            }
+            Level::Emergency => said!("alarm-overdue-call"),
+            Level::Act => said!("alarm-overdue-ring"),
+            Level::Note => said!("alarm-overdue-soon", ring_on = ring_on),
         };
         let days = (today - limit.counted_from_on).num_days();
-        let call = limit.call_on.map(|on| format!(" and called from {on}")).unwrap_or_default();
-        let why = format!("{days} days from {name}; the vet is rung from {ring_on}{call}.");
+        let from = counted_from(limit.counted_from);
+        let why = match limit.call_on {
+            Some(call_on) => said!(
+                "alarm-overdue-why-and-called",
+                days = days,
+                from = from,
+                ring_on = ring_on,
+                call_on = call_on
+            ),
+            None => said!("alarm-overdue-why", days = days, from = from, ring_on = ring_on),
+        };
         let caution =
             Caution::new(CautionCode::OverduePregnancy, level, what, why, limit.source.clone())
                 .with("days", days)
-                .with("counted_from", name)
+                .with("counted_from", limit.counted_from.words().to_string())
                 .with("ring_on", ring_on.to_string())
                 .with("call_on", limit.call_on.map(|on| on.to_string()));
         let next = [Some(ring_on), limit.call_on].into_iter().flatten().find(|on| *on > today);
@@ -146,16 +163,12 @@ impl Carrying<'_> {
         }
         let rule = self.rules.get(if level == Level::Emergency { emergency } else { act });
         let what = match (born, level) {
-            (Some(_), Level::Emergency) => {
-                "Call the vet now: the pups are born too early; keep them warm and watch their breathing."
-            }
-            (Some(_), _) => {
-                "The pups are born early: call the vet today, keep them warm, see that each sucks and breathes easily."
-            }
-            (None, Level::Emergency) => "Call the vet now: labour begins too early.",
-            (None, _) => "Labour begins early: call the vet before the first pup comes.",
+            (Some(_), Level::Emergency) => said!("alarm-too-early-born-now"),
+            (Some(_), _) => said!("alarm-too-early-born-today"),
+            (None, Level::Emergency) => said!("alarm-too-early-labour-now"),
+            (None, _) => said!("alarm-too-early-labour"),
         };
-        let why = format!("Day {day} of pregnancy; before day {:.0} is early.", rule.value);
+        let why = said!("alarm-too-early-why", day = day, limit_day = figure(rule.value, 0));
         let caution = Caution::new(CautionCode::TooEarly, level, what, why, rule.source.clone())
             .with("day_of_pregnancy", day)
             .with("limit_day", rule.value);
@@ -194,20 +207,19 @@ impl Carrying<'_> {
             fell_at.with_timezone(&self.zone()).date_naive() < from
         });
         let (code, level, what) = if early {
-            let what = "Her temperature was low before the due days: take it again twice a day."
-                .to_owned();
-            (CautionCode::LabourNear, Level::Note, what)
+            (CautionCode::LabourNear, Level::Note, said!("alarm-temperature-low-early"))
         } else if self.now >= limit_at {
-            let what = "Call the vet now: her temperature fell a day ago and labour has not begun, whether it came back or not.".to_owned();
+            let what = said!("alarm-temperature-fell-a-day-ago");
             (CautionCode::OverdueTemperatureFell, Level::Emergency, what)
         } else {
-            let what = format!(
-                "Labour is near: do not leave her alone, have everything ready, and call the vet at {} if it has not begun.",
-                self.clock(limit_at)
-            );
-            (CautionCode::LabourNear, Level::Act, what)
+            let at = clock(limit_at, self.zone());
+            (CautionCode::LabourNear, Level::Act, said!("alarm-temperature-labour-near", at = at))
         };
-        let why = format!("Fell {hours:.0} hours ago; the limit is {:.0} hours.", rule.value);
+        let why = said!(
+            "alarm-temperature-fell-why",
+            hours = figure(hours, 0),
+            limit_hours = figure(rule.value, 0)
+        );
         let caution = Caution::new(code, level, what, why, rule.source.clone())
             .with("hours", (hours * 10.0).round() / 10.0)
             .with("limit_hours", rule.value);
@@ -239,18 +251,18 @@ impl Carrying<'_> {
         }
         let reached = self.now >= limit_at;
         let (level, what) = if reached {
-            let what =
-                "Call the vet today: progesterone is low and labour has not begun.".to_owned();
-            (Level::Act, what)
+            (Level::Act, said!("alarm-progesterone-low"))
         } else {
-            let what = format!(
-                "Progesterone is low, labour is near: call the vet at {} if it has not begun.",
-                self.clock(limit_at)
-            );
-            (Level::Note, what)
+            let at = clock(limit_at, self.zone());
+            (Level::Note, said!("alarm-progesterone-labour-near", at = at))
         };
         let hours = (self.now - *at).num_hours();
-        let why = format!("{ng:.1} ng/mL {hours} h ago; the limit is {:.1} ng/mL.", rule.value);
+        let why = said!(
+            "alarm-progesterone-why",
+            ng_per_ml = figure(*ng, 1),
+            hours = hours,
+            limit_ng_per_ml = figure(rule.value, 1)
+        );
         let caution = Caution::new(
             CautionCode::OverdueProgesteroneLow,
             level,

@@ -12,6 +12,7 @@ use crate::limits_tests::MINUTE;
 use crate::rules::Rules;
 use CautionCode::*;
 use Level::{Act, Note};
+use catalogue::Text;
 use uuid::Uuid;
 
 /// A tenth of a birth weight that rounding alone can feign calls only once it is more than rounding.
@@ -106,7 +107,7 @@ fn a_loss_and_a_standstill_have_each_their_word() {
         level: RiskLevel::None,
         gain_fraction_per_day: Some(0.0),
         expected_fraction_per_day: Some(expected),
-        why: String::new(),
+        why: Text::default(),
     };
     let stands = |two_days: f64, expected: f64| {
         let weights = [(96.0, 700.0 - two_days), (120.0, 700.0), (144.0, 700.0)];
@@ -131,7 +132,7 @@ fn a_warning_is_said_of_a_pup_behind_what_was_expected() {
             level,
             gain_fraction_per_day: Some(gain),
             expected_fraction_per_day: Some(0.06),
-            why: String::new(),
+            why: Text::default(),
         };
         said(&growth::of_pup(&pup, Some(&risk), at(48.0), &rules), GrowthFailing)
     };
@@ -181,7 +182,7 @@ fn far_below_its_litter_calls_in_the_first_week() {
             level: RiskLevel::None,
             gain_fraction_per_day: Some(gain),
             expected_fraction_per_day: Some(0.06),
-            why: String::new(),
+            why: Text::default(),
         };
         said(&growth::of_pup(&pup, Some(&risk), at(hours), &rules), GrowthBelowLitter)
     };
@@ -210,7 +211,7 @@ fn far_below_its_litter_is_judged_over_two_days() {
             level: RiskLevel::None,
             gain_fraction_per_day: None,
             expected_fraction_per_day: Some(0.06),
-            why: String::new(),
+            why: Text::default(),
         };
         said(&growth::of_pup(&pup, Some(&risk), at(hours), &rules), GrowthBelowLitter)
     };
@@ -239,7 +240,8 @@ fn a_multiple_is_reached_on_it() {
         let pup = scaled(&[(0.0, 400.0), (weighed, 700.0)], weighed + hours, &rules);
         said(&of_scale(&pup, weighed + hours, &rules), GrowthNotDoubled).is_some()
     };
-    assert_eq!([24.0, 24.9, 25.0].map(fresh), [true, true, false], "whole hours are counted");
+    let minute = 1.0 / 60.0;
+    assert_eq!([24.0 - minute, 24.0, 24.0 + minute].map(fresh), [true, true, false]);
 }
 
 /// Nothing is asked of a pup that is gone, nor of one that is not born.

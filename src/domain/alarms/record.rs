@@ -6,7 +6,7 @@ use super::{
 };
 use crate::call_signs::PupSign;
 use crate::feeding::FeedTaken;
-use crate::growth::{LitterGrowth, litter_growth};
+use crate::growth::LitterGrowth;
 use crate::litter::{
     Core, Health, Nursing, Pregnancy, Presence, Pup, Schedules, Weights, WhelpingWatch,
     bereft_buyers, called, dam_after_whelping, dam_schedule, followed_schedule, followed_schedules,
@@ -18,15 +18,13 @@ use crate::record::BirthOutcome;
 use crate::schedule::DueList;
 use crate::stop;
 use crate::whelping::{NewbornSigns, WhelpingEvent};
-use chrono::{DateTime, Duration, Utc};
+use catalogue::{Text, said, speaking, spoken};
+use chrono::{DateTime, Utc};
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 use uuid::Uuid;
 
 #[cfg(test)]
 mod tests;
-
-/// Days after the last birth for which the dam is watched for this litter.
-const WATCHED_DAYS: i64 = 90;
 
 /// A look at a pup.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,7 +59,7 @@ pub struct NewbornFacts {
     /// The pup.
     pub dog_id: Uuid,
     /// What people call it.
-    pub label: String,
+    pub label: Text,
     /// When it was born.
     pub born_at: DateTime<Utc>,
     /// Whether it lives and is here.
@@ -105,7 +103,10 @@ pub fn list(litters: &[(Core, Watched)], moment: &Moment) -> Vec<Alarm> {
             look_at(core, parts, moment)
         })
     };
-    let looked_at: Vec<WatchedLitter> = litters.par_iter().map(look_at).collect();
+    // Each thread has a language of its own.
+    let language = spoken();
+    let looked_at: Vec<WatchedLitter> =
+        litters.par_iter().map(|litter| speaking(language, || look_at(litter))).collect();
     let mut alarms: Vec<Alarm> = looked_at.into_iter().flat_map(|one| one.alarms).collect();
     in_order(&mut alarms);
     alarms
@@ -118,7 +119,7 @@ pub fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> WatchedLitter {
         // Grown dogs are not watched for growth.
         weighed.pups.clear();
     }
-    let growth = litter_growth(&weighed, moment.now, &moment.rules);
+    let growth = moment.growth.figures(&weighed, moment.now, &moment.rules);
     let newborns = core
         .pups
         .iter()
@@ -242,7 +243,7 @@ pub fn of_feeding(
 }
 
 fn about_pup(core: &Core, pup: &Pup) -> AlarmAbout {
-    AlarmAbout { litter_id: core.id(), dog_id: Some(pup.dog_id), label: pup.label() }
+    AlarmAbout { litter_id: core.id(), dog_id: Some(pup.dog_id), label: pup.label().into() }
 }
 
 fn about_dam(core: &Core) -> AlarmAbout {
@@ -250,7 +251,7 @@ fn about_dam(core: &Core) -> AlarmAbout {
     AlarmAbout {
         litter_id: core.id(),
         dog_id: core.dam_id(),
-        label: label.unwrap_or_else(|| "the dam".to_owned()),
+        label: label.map_or_else(|| said!("label-the-dam"), Text::from),
     }
 }
 
@@ -272,9 +273,8 @@ impl Watch<'_> {
             return Vec::new();
         }
         let mut found = night_findings(core, night, pregnancy, moment);
-        let watched = Duration::days(WATCHED_DAYS);
         let dam = dam_after_whelping(core, night, moment);
-        let dam = dam.filter(|dam| moment.now - dam.last_pup_at <= watched);
+        let dam = dam.filter(|dam| dam.is_watched(moment.now, &moment.rules));
         found.extend(dam.iter().flat_map(|dam| dam::findings(dam, moment.now, &moment.rules)));
         if core.follows_dam(moment) {
             let list = dam_schedule(core, health, moment);
@@ -324,7 +324,7 @@ impl Watch<'_> {
         let mut found: Vec<Finding> =
             growth::of_litter(self.growth, &moment.rules).into_iter().collect();
         found.extend(newborn::first_milk(&self.newborns, fed, moment.now, &moment.rules));
-        let label = core.called().unwrap_or_else(|| "Litter".to_owned());
+        let label = core.called().map_or_else(|| said!("label-litter"), Text::from);
         gather(&AlarmAbout { litter_id: core.id(), dog_id: None, label }, found)
     }
 
@@ -363,7 +363,7 @@ fn newborn_facts(
     let checks = nursing.pup_checks.of(pup.dog_id).iter();
     Some(NewbornFacts {
         dog_id: pup.dog_id,
-        label: pup.label(),
+        label: pup.label().into(),
         born_at: birth.born_at,
         present: pup.presence(moment).is_here(),
         vitality: birth.vitality.clone(),

@@ -3,11 +3,13 @@
 use super::Finding;
 use crate::advice::{Caution, CautionCode, Level};
 use crate::rules::Rules;
+use crate::sayings::{amount, clock, span};
 use crate::whelping::course::{Course, MayBeMore};
-use crate::whelping::limits::{Running, span};
+use crate::whelping::limits::Running;
 use crate::whelping::{
     DischargeAmount, DischargeColour, WhelpingAlarm, WhelpingCase, WhelpingEvent, possible_doubles,
 };
+use catalogue::{Text, figure, said};
 use chrono::{DateTime, Utc};
 
 /// What is found in the log and the births of one whelping at `now`.
@@ -33,8 +35,8 @@ struct LabourCourse<'a> {
 }
 
 impl LabourCourse<'_> {
-    fn clock(&self, at: DateTime<Utc>) -> String {
-        at.with_timezone(&self.course.case.time_zone).format("%H:%M on %d %B").to_string()
+    fn clock(&self, at: DateTime<Utc>) -> Text {
+        clock(at, self.course.case.time_zone)
     }
 
     /// What was written down calls as long as it may still be so: after `whelping.silent_hours` without
@@ -48,10 +50,7 @@ impl LabourCourse<'_> {
         if !past("whelping.silent_hours") || caution.level == Level::Note {
             return Some(caution);
         }
-        let what = format!(
-            "Write down how it ended; if it is still so, call the vet now. {}",
-            caution.what
-        );
+        let what = said!("whelping-write-how-it-ended", what = &caution.what);
         Some(Caution { level: Level::Act, what, ..caution })
     }
 
@@ -59,22 +58,19 @@ impl LabourCourse<'_> {
         let rule = self.rules.get(limit.rule);
         let minutes = (self.now - limit.since).num_minutes();
         let reached = limit.until <= self.now;
-        let call = match limit.level {
-            Level::Emergency => "Call the vet",
-            Level::Act => "Ring the vet for advice",
-            Level::Note => "Write down whether all are out, and watch her",
+        let (case, at) = (&limit.what, self.clock(limit.until));
+        let what = match (reached, limit.level) {
+            (true, Level::Emergency) => said!("alarm-night-reached-now", what = case),
+            (true, Level::Act) => said!("alarm-night-reached-advice", what = case),
+            (true, Level::Note) => said!("alarm-night-reached-note", what = case),
+            (false, Level::Emergency) => {
+                said!("alarm-night-waiting-call", at = at, what = case)
+            }
+            (false, Level::Act) => said!("alarm-night-waiting-advice", at = at, what = case),
+            (false, Level::Note) => said!("alarm-night-waiting-note", at = at, what = case),
         };
-        let (level, what) = if reached {
-            let now = if limit.level == Level::Emergency { " now" } else { "" };
-            (limit.level, format!("{call}{now}: {}.", limit.what))
-        } else {
-            let at = self.clock(limit.until);
-            (
-                Level::Note,
-                format!("{call} at {at} if nothing has changed by then ({}).", limit.what),
-            )
-        };
-        let why = format!("{} so far; the limit is {} {}.", span(minutes), rule.value, rule.unit);
+        let level = if reached { limit.level } else { Level::Note };
+        let why = said!("alarm-night-limit-why", span = span(minutes), limit = amount(rule));
         let caution = Caution::new(limit.code, level, what, why, rule.source.clone())
             .with("minutes", minutes)
             .with("limit", rule.value)
@@ -93,10 +89,10 @@ impl LabourCourse<'_> {
         &self,
         (cause, code): (&'static str, CautionCode),
         at: DateTime<Utc>,
-        (level, what): (Level, &str),
+        (level, what): (Level, Text),
     ) -> Option<Finding> {
         let source = self.rules.get("whelping.alarm_minutes").source.clone();
-        let why = format!("Written at {}.", self.clock(at));
+        let why = said!("alarm-night-written-at", at = self.clock(at));
         let caution = Caution::new(code, level, what, why, source).with("at", at.to_rfc3339());
         Some(Finding::new(cause, at, self.still(at, caution)?))
     }
@@ -104,14 +100,17 @@ impl LabourCourse<'_> {
     fn alarm(&self, (at, alarm): (DateTime<Utc>, WhelpingAlarm)) -> Option<Finding> {
         use CautionCode::{Collapse, Fits, HeavyBleeding, PupStuck, SeverePain};
         let (cause, code, what) = match alarm {
-            WhelpingAlarm::PupStuck => ("pup_stuck", PupStuck, "a pup is stuck"),
-            WhelpingAlarm::Collapse => ("collapse", Collapse, "she has collapsed"),
-            WhelpingAlarm::SeverePain => ("severe_pain", SeverePain, "she is in severe pain"),
-            WhelpingAlarm::HeavyBleeding => ("bleeding", HeavyBleeding, "she bleeds heavily"),
-            WhelpingAlarm::Fits => ("fits", Fits, "she has fits or is stiff"),
+            WhelpingAlarm::PupStuck => ("pup_stuck", PupStuck, said!("alarm-night-pup-stuck")),
+            WhelpingAlarm::Collapse => ("collapse", Collapse, said!("alarm-night-collapse")),
+            WhelpingAlarm::SeverePain => {
+                ("severe_pain", SeverePain, said!("alarm-night-severe-pain"))
+            }
+            WhelpingAlarm::HeavyBleeding => {
+                ("bleeding", HeavyBleeding, said!("alarm-night-heavy-bleeding"))
+            }
+            WhelpingAlarm::Fits => ("fits", Fits, said!("alarm-night-fits")),
         };
-        let what = format!("Call the vet now: {what}.");
-        self.at_once((cause, code), at, (Level::Emergency, &what))
+        self.at_once((cause, code), at, (Level::Emergency, what))
     }
 
     /// Foul or bright red discharge. Which pup is the last is known only afterwards, so it speaks after each.
@@ -123,11 +122,11 @@ impl LabourCourse<'_> {
             })
         };
         let foul = seen(DischargeColour::Foul).and_then(|at| {
-            let what = "Foul discharge: call the vet today, now if she is dull or has a fever.";
+            let what = said!("alarm-night-foul-discharge");
             self.at_once(("foul_discharge", CautionCode::FoulDischarge), at, (Level::Act, what))
         });
         let red = seen(DischargeColour::BrightRed).and_then(|at| {
-            let what = "Call the vet now: bright red discharge, unless it is only spotting.";
+            let what = said!("alarm-night-bright-red");
             self.at_once(("bleeding", CautionCode::BrightRed), at, (Level::Emergency, what))
         });
         foul.into_iter().chain(red).collect()
@@ -148,17 +147,11 @@ impl LabourCourse<'_> {
             && self.course.may_be_more() != MayBeMore::Counted
             && dead == count;
         let (level, what) = if may_come {
-            (
-                Level::Emergency,
-                "Call the vet now: pups are born dead one after another, and more may come.",
-            )
+            (Level::Emergency, said!("alarm-night-stillborn-more"))
         } else {
-            (
-                Level::Act,
-                "Call the vet today: pups were born dead one after another; have the dam and the living pups looked at.",
-            )
+            (Level::Act, said!("alarm-night-stillborn-over"))
         };
-        let why = format!("{count} in a row.");
+        let why = said!("alarm-night-stillborn-why", count = count);
         let caution =
             Caution::new(CautionCode::StillbornInARow, level, what, why, rule.source.clone())
                 .with("count", count)
@@ -185,17 +178,11 @@ impl LabourCourse<'_> {
         }
         let rule = self.rules.get("whelping.gap_hours");
         let (level, what) = if silent {
-            (
-                Level::Act,
-                "Fewer pups are out than were counted: have the vet look whether one was left inside, or correct the count.",
-            )
+            (Level::Act, said!("alarm-night-fewer-silent"))
         } else {
-            (
-                Level::Emergency,
-                "Call the vet now: fewer pups are out than were counted, one may be left inside.",
-            )
+            (Level::Emergency, said!("alarm-night-fewer-closed"))
         };
-        let why = format!("{out} out, at least {counted} counted.");
+        let why = said!("alarm-night-fewer-why", out = out, counted = counted);
         let caution =
             Caution::new(CautionCode::FewerThanCounted, level, what, why, rule.source.clone())
                 .with("out", out)
@@ -220,20 +207,15 @@ impl LabourCourse<'_> {
         // More seen than not: somebody counts.
         let counted = seen > missing;
         let (level, what) = if counted && self.now >= late && self.course.all_out() {
-            (
-                Level::Act,
-                "Placentas are missing: tell the vet, take her temperature and watch the discharge (she may have eaten them).",
-            )
+            (Level::Act, said!("alarm-night-placentas-missing"))
         } else {
-            (
-                Level::Note,
-                "Fewer placentas than pups were written down: keep counting (two pups may come before two placentas, and she may eat them).",
-            )
+            (Level::Note, said!("alarm-night-placentas-count"))
         };
-        let why = format!(
-            "{missing} not seen, {} after the last pup; usually out within {:.0} h.",
-            span((self.now - last).num_minutes()),
-            rule.value
+        let why = said!(
+            "alarm-night-placentas-why",
+            missing = missing,
+            span = span((self.now - last).num_minutes()),
+            limit_hours = figure(rule.value, 0)
         );
         let caution = Caution::new(CautionCode::Placentas, level, what, why, rule.source.clone())
             .with("not_seen", missing)
@@ -250,8 +232,8 @@ impl LabourCourse<'_> {
         let caution = Caution::new(
             CautionCode::CalciumBeforeBirth,
             Level::Note,
-            "Calcium was given before the first pup: tell the vet, it may bring on low calcium later.",
-            format!("Given at {}.", self.clock(at)),
+            said!("alarm-night-calcium"),
+            said!("alarm-night-calcium-why", at = self.clock(at)),
             self.rules.get("dam_after_birth.low_calcium_to_day").source.clone(),
         );
         Some(Finding::new("calcium", at, caution.with("at", at.to_rfc3339())))

@@ -4,6 +4,7 @@
 //! takes for a formula, has a backslash before it; one that begins with a backslash has another.
 
 use crate::text::FORMULA_SIGNS;
+use catalogue::{Text, said};
 use chrono::{DateTime, NaiveDate};
 use serde_json::Value;
 use std::borrow::Cow;
@@ -83,12 +84,12 @@ impl CellKind {
     ///
     /// # Errors
     /// What is wrong with it.
-    pub fn read(self, cell: &str) -> Result<Option<(String, Value)>, String> {
+    pub fn read(self, cell: &str) -> Result<Option<(String, Value)>, Text> {
         if cell.is_empty() {
             return Ok(None);
         }
         if cell.contains('\0') {
-            return Err("contains the character U+0000; leave it out".to_owned());
+            return Err(nul());
         }
         let json = match self {
             Self::Text | Self::Person => {
@@ -96,19 +97,18 @@ impl CellKind {
                 return Ok(Some((text.to_owned(), Value::from(text))));
             }
             Self::Id => {
-                let id: Uuid =
-                    cell.parse().map_err(|_| "is not an id; give the UUID of the row")?;
+                let id: Uuid = cell.parse().map_err(|_| said!("fault-not-an-id-of-row"))?;
                 return Ok(Some((id.to_string(), Value::from(id.to_string()))));
             }
             Self::Day => day(cell)?,
             Self::Time => time(cell)?,
-            Self::Integer => Value::from(cell.parse::<i32>().map_err(|_| NO_INTEGER)?),
-            Self::BigInteger => Value::from(cell.parse::<i64>().map_err(|_| NO_INTEGER)?),
+            Self::Integer => Value::from(cell.parse::<i32>().map_err(|_| no_integer())?),
+            Self::BigInteger => Value::from(cell.parse::<i64>().map_err(|_| no_integer())?),
             Self::Number => number(cell)?,
             Self::Truth => match cell {
                 "true" => Value::from(true),
                 "false" => Value::from(false),
-                _ => return Err("is neither true nor false".to_owned()),
+                _ => return Err(said!("fault-unknown-value-truth")),
             },
             Self::Json => json(cell)?,
         };
@@ -121,36 +121,42 @@ fn is_marked(text: &str) -> bool {
     text.is_empty() || text.starts_with('\\') || text.starts_with(FORMULA_SIGNS)
 }
 
-const NO_INTEGER: &str = "is not a whole number in range";
+fn no_integer() -> Text {
+    said!("fault-out-of-range-whole-number")
+}
 
-fn day(cell: &str) -> Result<Value, String> {
+fn nul() -> Text {
+    said!("fault-malformed-character", character = "U+0000")
+}
+
+fn day(cell: &str) -> Result<Value, Text> {
     use chrono::Datelike as _;
     NaiveDate::parse_from_str(cell, "%Y-%m-%d")
         .ok()
         .filter(|day| YEARS.contains(&day.year()) && cell.len() == 10)
         .map(|_| Value::from(cell))
-        .ok_or_else(|| "is not a day; write it as 2026-05-17".to_owned())
+        .ok_or_else(|| said!("fault-malformed-archive-day"))
 }
 
-fn time(cell: &str) -> Result<Value, String> {
+fn time(cell: &str) -> Result<Value, Text> {
     use chrono::Datelike as _;
     DateTime::parse_from_rfc3339(cell)
         .ok()
         .filter(|time| YEARS.contains(&time.year()))
         .map(|_| Value::from(cell))
-        .ok_or_else(|| "is not a time; write it as 2026-05-17T04:10:00.000000Z".to_owned())
+        .ok_or_else(|| said!("fault-malformed-archive-time"))
 }
 
-fn number(cell: &str) -> Result<Value, String> {
+fn number(cell: &str) -> Result<Value, Text> {
     let number = cell.parse::<f64>().ok().filter(|number| number.is_finite());
-    number.map(Value::from).ok_or_else(|| "is not a number".to_owned())
+    number.map(Value::from).ok_or_else(|| said!("fault-malformed-archive-number"))
 }
 
-fn json(cell: &str) -> Result<Value, String> {
-    let value: Value =
-        serde_json::from_str(cell).map_err(|error| format!("is not JSON: {error}"))?;
+fn json(cell: &str) -> Result<Value, Text> {
+    let value: Value = serde_json::from_str(cell)
+        .map_err(|error| said!("fault-malformed-archive-json", column = error.column()))?;
     if holds_nul(&value) {
-        return Err("contains the character U+0000; leave it out".to_owned());
+        return Err(nul());
     }
     Ok(value)
 }

@@ -5,6 +5,7 @@
 
 pub mod cell;
 pub mod manifest;
+mod pictures;
 mod source;
 mod tables;
 mod writer;
@@ -16,9 +17,10 @@ use crate::fault::MOST_TOLD;
 
 pub use cell::{ArchiveColumn, CellKind};
 pub use manifest::{ArchiveFile, ArchiveManifest, FileHolds};
-pub use source::{ArchiveSource, RowCheck};
-pub use tables::{ArchiveTable, HISTORY, LEFT_OUT, PEOPLE, TABLES};
-pub use writer::ArchiveWriter;
+pub use pictures::ArchivedPicture;
+pub use source::{ArchiveSource, CheckedArchive, RowCheck};
+pub use tables::{ArchiveTable, HISTORY, PEOPLE, tables};
+pub use writer::{ArchiveWriter, hexadecimal};
 
 /// A row of an archive: one value a column, as text; `None` where nothing is known.
 pub type ArchiveRow = Vec<Option<String>>;

@@ -2,18 +2,22 @@
 
 use super::{
     ArchiveRow, MOST_FAULTS,
-    cell::ArchiveColumn,
+    cell::{ArchiveColumn, CellKind},
     manifest::{ArchiveFile, ArchiveManifest, FORMAT, FORMAT_VERSION, FileHolds, MANIFEST},
-    tables::{ArchiveTable, HISTORY, PEOPLE, TABLES},
+    pictures::{MOST_PICTURES, picture_of},
+    tables::{ArchiveTable, HISTORY, PEOPLE, tables},
     writer::hexadecimal,
 };
-use crate::fault::{Fault, Faults, cut, in_brief, quoted};
+use crate::fault::{Fault, Faults, cut, near, quoted};
+use crate::record::renew;
+use catalogue::{Text, said};
 use serde_json::{Map, Value};
 use sha2::{Digest as _, Sha256};
 use std::{
     cell::Cell,
     collections::{BTreeMap, BTreeSet},
     io::{self, Cursor, Read},
+    ops::Deref,
     rc::Rc,
 };
 use zip::ZipArchive;
@@ -25,14 +29,33 @@ const LONGEST_LINE: u64 = 1 << 20;
 /// Bytes of `manifest.json`.
 const LONGEST_MANIFEST: u64 = 1 << 20;
 
+/// Files that are looked at: more than any archive has.
+fn most_files() -> usize {
+    2 * tables().count()
+}
+
 /// Reports what is wrong with a row of a table by itself.
 pub type RowCheck = dyn Fn(&str, Map<String, Value>) -> Vec<Fault>;
 
 /// An archive whose outline has been checked.
 #[derive(Debug, Clone)]
 pub struct ArchiveSource<B> {
-    bytes: B,
+    pub(super) bytes: B,
     manifest: ArchiveManifest,
+    /// SHA-256 of the files of pictures and papers.
+    pub(super) pictures: BTreeSet<String>,
+}
+
+/// An archive of which every row was found good by itself: only such a one is taken in.
+#[derive(Debug, Clone)]
+pub struct CheckedArchive<B>(ArchiveSource<B>);
+
+impl<B> Deref for CheckedArchive<B> {
+    type Target = ArchiveSource<B>;
+
+    fn deref(&self) -> &ArchiveSource<B> {
+        &self.0
+    }
 }
 
 impl<B: AsRef<[u8]> + Clone> ArchiveSource<B> {
@@ -41,31 +64,38 @@ impl<B: AsRef<[u8]> + Clone> ArchiveSource<B> {
     /// # Errors
     /// Every fault: no ZIP file, a file that does not belong, a format that is not known.
     pub fn open(bytes: B) -> Result<Self, Vec<Fault>> {
-        let mut zip = ZipArchive::new(Cursor::new(bytes.clone())).map_err(|_| {
-            fault("", "is not a ZIP file, or not a whole one; send the archive as it was written")
-        })?;
+        let mut zip = ZipArchive::new(Cursor::new(bytes.clone()))
+            .map_err(|_| fault("", said!("fault-unreadable-archive")))?;
         let mut faults = Faults::new();
-        let mut names = BTreeSet::new();
-        for index in 0..zip.len().min(2 * TABLES.len()) {
+        let (mut names, mut pictures) = (BTreeSet::new(), BTreeSet::new());
+        for index in 0..zip.len().min(MOST_PICTURES) {
             let name = match zip.name_for_index(index) {
                 Some(Ok(name)) => name.into_owned(),
-                _ => "a name that is no text".to_owned(),
+                _ => said!("archive-name-no-text").to_string(),
             };
+            if let Some(sha256) = picture_of(&name) {
+                pictures.insert(sha256.to_owned());
+                continue;
+            }
+            if names.len() > most_files() {
+                break;
+            }
             let known = name == MANIFEST
                 || name == PEOPLE
                 || name == HISTORY
                 || ArchiveTable::of_file(&name).is_some();
             let shown = cut(&name).replace(char::is_control, "");
-            faults.unless(known, &shown, || "is no file of an archive; take it out".to_owned());
+            faults.unless(known, &shown, || said!("fault-unknown-field-archive-file"));
             names.insert(name);
         }
-        faults.unless(zip.len() <= 2 * TABLES.len() && !zip.has_duplicate_names(), "", || {
-            "has too many files, or two of one name".to_owned()
+        let is_small = names.len() <= most_files() && zip.len() <= MOST_PICTURES;
+        faults.unless(is_small && !zip.has_duplicate_names(), "", || {
+            said!("fault-too-many-archive-files")
         });
         faults.into_result()?;
         let manifest = read_manifest(&mut zip)?;
         check_outline(&manifest, &names)?;
-        Ok(Self { bytes, manifest })
+        Ok(Self { bytes, manifest, pictures })
     }
 
     /// What the archive says about itself.
@@ -78,14 +108,27 @@ impl<B: AsRef<[u8]> + Clone> ArchiveSource<B> {
         let file = |table: &ArchiveTable| {
             self.manifest.files.iter().find(|file| file.name == table.file())
         };
-        TABLES.iter().filter_map(move |table| Some((table, file(table)?)))
+        tables().filter_map(move |table| Some((table, file(table)?)))
+    }
+
+    /// The archive, when everything in it is good by itself: see [`ArchiveSource::check`].
+    ///
+    /// # Errors
+    /// Every fault with its file and line, up to [`MOST_FAULTS`].
+    pub fn checked(
+        self,
+        columns: &BTreeMap<String, Vec<ArchiveColumn>>,
+        check: &RowCheck,
+    ) -> Result<CheckedArchive<B>, Vec<Fault>> {
+        self.check(columns, check)?;
+        Ok(CheckedArchive(self))
     }
 
     /// Reads everything once: checksums, numbers of rows, columns, every cell and every row.
     ///
     /// # Errors
     /// Every fault with its file and line, up to [`MOST_FAULTS`].
-    pub fn check(
+    pub(super) fn check(
         &self,
         columns: &BTreeMap<String, Vec<ArchiveColumn>>,
         check: &RowCheck,
@@ -117,16 +160,15 @@ impl<B: AsRef<[u8]> + Clone> ArchiveSource<B> {
                 faults.len() < MOST_FAULTS
             });
             match outcome {
-                Err(error) => faults.push(one(&file.name, error.to_string())),
+                Err(error) => faults.push(Fault::new(&file.name, unread(error))),
                 Ok(_) if faults.len() >= MOST_FAULTS => break,
-                Ok(_) if rows != file.rows => faults.push(one(
+                Ok(_) if rows != file.rows => faults.push(Fault::new(
                     &file.name,
-                    format!("has {rows} rows, and manifest.json says {}", file.rows),
+                    said!("fault-differs-archive-rows", rows = rows, told = file.rows),
                 )),
-                Ok(sha256) if sha256 != file.sha256 => faults.push(one(
-                    &file.name,
-                    "is not the file that manifest.json has the checksum of; it was changed or damaged",
-                )),
+                Ok(sha256) if sha256 != file.sha256 => {
+                    faults.push(Fault::new(&file.name, said!("fault-differs-archive-sum")));
+                }
                 Ok(_) => {}
             }
         }
@@ -155,7 +197,7 @@ impl<B: AsRef<[u8]> + Clone> ArchiveSource<B> {
                 false
             }
         });
-        outcome.map_err(|error| fault(&file.name, error.to_string()))?;
+        outcome.map_err(|error| fault(&file.name, unread(error)))?;
         if faults.is_empty() { Ok(()) } else { Err(faults) }
     }
 
@@ -178,7 +220,7 @@ impl<B: AsRef<[u8]> + Clone> ArchiveSource<B> {
         };
         let mut csv = csv::ReaderBuilder::new().from_reader(counted);
         if csv.headers().map_err(csv_fault)?.iter().ne(file.columns.iter().map(String::as_str)) {
-            return Err(io::Error::other("has other columns than manifest.json says"));
+            return Err(io::Error::other(said!("fault-differs-archive-columns")));
         }
         let mut record = csv::StringRecord::new();
         while csv.read_record(&mut record).map_err(csv_fault)? {
@@ -193,16 +235,29 @@ impl<B: AsRef<[u8]> + Clone> ArchiveSource<B> {
     }
 }
 
+/// Why a file could not be read: in our words where we refused it, else it could not be unpacked.
+fn unread(error: io::Error) -> Text {
+    match error.downcast::<Text>() {
+        Ok(text) => text,
+        Err(_) => said!("fault-unreadable-archive-file"),
+    }
+}
+
 /// Says in our words why lines could not be read.
 fn csv_fault(error: csv::Error) -> io::Error {
     let at = error.position().map_or(0, csv::Position::line);
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
-        csv::ErrorKind::Utf8 { .. } => io::Error::other(format!("is not UTF-8 at line {at}")),
-        csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
-            io::Error::other(format!("has {len} cells in line {at}; each line has {expected_len}"))
+        csv::ErrorKind::Utf8 { .. } => {
+            io::Error::other(said!("fault-unreadable-archive-encoding", line = at))
         }
-        _ => io::Error::other(format!("is not comma-separated text at line {at}")),
+        csv::ErrorKind::UnequalLengths { expected_len, len, .. } => io::Error::other(said!(
+            "fault-differs-archive-cells",
+            count = len,
+            line = at,
+            expected = expected_len
+        )),
+        _ => io::Error::other(said!("fault-unreadable-archive-line", line = at)),
     }
 }
 
@@ -218,20 +273,18 @@ struct Counted<'a, R> {
 
 impl<R: Read> Read for Counted<'_, R> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        let count = self.inner.read(buffer).map_err(|error| {
-            io::Error::other(format!("cannot be unpacked ({error}); the archive is damaged"))
-        })?;
+        let count = self.inner.read(buffer)?;
         let bytes = count as u64;
         let Some(left) = self.left.get().checked_sub(bytes) else {
-            return Err(io::Error::other(format!(
-                "makes the archive larger than {} MB unpacked",
-                MOST_BYTES >> 20
+            return Err(io::Error::other(said!(
+                "fault-too-many-archive-bytes",
+                most_mb = MOST_BYTES >> 20
             )));
         };
         self.left.set(left);
         self.line.set(self.line.get() + bytes);
         if self.line.get() > LONGEST_LINE {
-            return Err(io::Error::other("has a line that is longer than 1 MB"));
+            return Err(io::Error::other(said!("fault-too-long-archive-line")));
         }
         self.hash.update(&buffer[..count]);
         Ok(count)
@@ -241,27 +294,28 @@ impl<R: Read> Read for Counted<'_, R> {
 fn read_manifest<R: Read + io::Seek>(
     zip: &mut ZipArchive<R>,
 ) -> Result<ArchiveManifest, Vec<Fault>> {
-    let entry = zip
-        .by_name(MANIFEST)
-        .map_err(|_| fault(MANIFEST, "is missing; send the archive as it was written"))?;
+    let entry =
+        zip.by_name(MANIFEST).map_err(|_| fault(MANIFEST, said!("fault-missing-manifest")))?;
     let mut text = Vec::new();
     entry
         .take(LONGEST_MANIFEST)
         .read_to_end(&mut text)
-        .map_err(|_| fault(MANIFEST, "cannot be unpacked; the archive is damaged"))?;
-    let value: Value = serde_json::from_slice(&text)
-        .map_err(|error| fault(MANIFEST, format!("is not JSON: {error}")))?;
+        .map_err(|_| fault(MANIFEST, said!("fault-unreadable-manifest-unpacked")))?;
+    let value: Value = serde_json::from_slice(&text).map_err(|error| {
+        fault(
+            MANIFEST,
+            said!("fault-unreadable-manifest-json", line = error.line(), column = error.column()),
+        )
+    })?;
     let format = value["format"].as_str().unwrap_or_default();
     if format != FORMAT {
-        return Err(fault(MANIFEST, format!("is of another format than {FORMAT}")));
+        return Err(fault(MANIFEST, said!("fault-unsupported-archive-format", format = FORMAT)));
     }
     if value["format_version"].as_u64().is_none_or(|version| version > u64::from(FORMAT_VERSION)) {
-        let newest = format!("is of a newer format; this service reads up to {FORMAT_VERSION}");
-        return Err(fault(MANIFEST, newest));
+        let detail = said!("fault-unsupported-archive-version", newest = FORMAT_VERSION);
+        return Err(fault(MANIFEST, detail));
     }
-    serde_json::from_value(value).map_err(|error| {
-        fault(MANIFEST, format!("cannot be read: {}", in_brief(&error.to_string())))
-    })
+    serde_json::from_value(value).map_err(|_| fault(MANIFEST, said!("fault-unreadable-manifest")))
 }
 
 /// The files that there are are the files that the manifest tells of.
@@ -276,12 +330,12 @@ fn check_outline(manifest: &ArchiveManifest, names: &BTreeSet<String>) -> Result
         };
         let fits = names.contains(&file.name) && file.name != MANIFEST && file.holds == holds;
         faults.unless(fits && told.insert(&file.name), MANIFEST, || {
-            let name = quoted(&file.name);
-            format!("tells of {name}, which is not in the archive, or tells of it twice")
+            said!("fault-not-found-archive-file", file = quoted(&file.name))
         });
     }
     for name in names.iter().filter(|name| *name != MANIFEST) {
-        faults.unless(told.contains(name), name, || "is not told of in manifest.json".to_owned());
+        faults
+            .unless(told.contains(name), name, || said!("fault-unknown-field-archive-file-untold"));
     }
     faults.into_result()
 }
@@ -295,21 +349,30 @@ fn places<'a>(file: &ArchiveFile, known: &'a [ArchiveColumn]) -> Result<Places<'
     let table = ArchiveTable::of_file(&file.name);
     let former = table.map(|table| table.former).unwrap_or_default();
     for name in &file.columns {
-        let known = known.iter().any(|column| column.name == *name);
-        let fits = (known || former.contains(&name.as_str())) && told.insert(name);
-        faults.unless(fits, &file.name, || {
-            let name = quoted(name);
-            format!("has a column {name} that this service does not know, or has it twice")
-        });
+        let is_known = known.iter().any(|column| column.name == *name);
+        let fits = (is_known || former.contains(&name.as_str())) && told.insert(name);
+        faults.unless(fits, &file.name, || unknown_column(name, known));
     }
     let place = |column: &ArchiveColumn| file.columns.iter().position(|name| *name == column.name);
     for column in known.iter().filter(|column| column.required) {
         faults.unless(place(column).is_some(), &file.name, || {
-            format!("has no column {:?}", column.name)
+            said!("fault-missing-archive-column", column = column.name.as_str())
         });
     }
     faults.into_result()?;
     Ok(known.iter().map(|column| (column, place(column))).collect())
+}
+
+/// That a column is not known, and which one may be meant.
+fn unknown_column(name: &str, known: &[ArchiveColumn]) -> Text {
+    let is_known = known.iter().any(|column| column.name == name);
+    let names = known.iter().map(|column| column.name.as_str());
+    match near(name, names).filter(|_| !is_known) {
+        Some(near) => {
+            said!("fault-unknown-field-archive-column-near", column = quoted(name), near = near)
+        }
+        None => said!("fault-unknown-field-archive-column", column = quoted(name)),
+    }
 }
 
 /// A line as values, and as the members of a record: what is unknown is left out of these.
@@ -323,14 +386,16 @@ fn row_of(
     for (column, place) in columns {
         let cell = place.and_then(|place| cells.get(place)).unwrap_or_default();
         match column.kind.read(cell) {
-            Ok(Some((text, json))) => {
-                row.push(Some(text));
+            Ok(Some((text, mut json))) => {
+                // An archive of an earlier edition.
+                let renewed = column.kind == CellKind::Json && renew(&column.name, &mut json);
+                row.push(Some(if renewed { json.to_string() } else { text }));
                 members.insert(column.name.clone(), json);
             }
             Ok(None) => {
                 row.push(None);
                 faults.unless(!column.required, &format!("/{}", column.name), || {
-                    "is missing; it must be given".to_owned()
+                    said!("fault-missing-given")
                 });
             }
             Err(detail) => faults.add(format!("/{}", column.name), detail),
@@ -338,7 +403,7 @@ fn row_of(
     }
     let version = members.get("version").and_then(Value::as_i64);
     faults.unless(version.is_none_or(|version| version >= 1), "/version", || {
-        "is less than 1".to_owned()
+        said!("fault-out-of-range-version", least = 1)
     });
     faults.into_result().map(|()| (row, members))
 }
@@ -348,10 +413,6 @@ fn at_line(file: &str, line: u64, fault: Fault) -> Fault {
     Fault { pointer: format!("{file}#line/{line}{}", fault.pointer), ..fault }
 }
 
-fn one(pointer: &str, detail: impl Into<String>) -> Fault {
-    Fault { pointer: pointer.to_owned(), detail: detail.into() }
-}
-
-fn fault(pointer: &str, detail: impl Into<String>) -> Vec<Fault> {
-    vec![one(pointer, detail)]
+fn fault(pointer: &str, detail: impl Into<Text>) -> Vec<Fault> {
+    vec![Fault::new(pointer, detail)]
 }

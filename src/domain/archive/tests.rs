@@ -16,14 +16,7 @@ fn manifest() -> ArchiveManifest {
         schema: "2026".to_owned(),
         written_at: "2026-05-17T04:10:00Z".parse().unwrap(),
         kennel_id: Uuid::from_u128(1),
-        kennel: Kennel {
-            name: "Larkfell".to_owned(),
-            time_zone: "Europe/London".to_owned(),
-            jurisdiction: None,
-            currency: "GBP".to_owned(),
-            collars: Vec::new(),
-            vet_phone: None,
-        },
+        kennel: Kennel::of("Larkfell".into(), "Europe/London".into(), None, "GBP".into()),
         notation: NOTATION.to_owned(),
         files: Vec::new(),
     }
@@ -40,12 +33,12 @@ fn columns() -> BTreeMap<String, Vec<ArchiveColumn>> {
 }
 
 fn written(rows: &[ArchiveRow]) -> Vec<u8> {
-    let mut writer = ArchiveWriter::default();
+    let mut writer = ArchiveWriter::new(Cursor::new(Vec::new()));
     let shape = columns();
     let shape: Vec<_> = shape["dogs"].iter().map(|c| (c.name.as_str(), c.kind)).collect();
     writer.begin("dogs.csv", FileHolds::Records, &shape).unwrap();
     writer.rows(rows).unwrap();
-    writer.finish(manifest()).unwrap()
+    writer.finish(manifest()).unwrap().into_inner()
 }
 
 /// A ZIP of these files, whatever they are.
@@ -168,4 +161,31 @@ fn a_line_without_end_is_refused() {
     let bytes = told("dogs.csv", &["id", "note"], &text);
     assert!(bytes.len() < 200_000, "it packs well: {}", bytes.len());
     assert_eq!(faults_of(bytes), ["dogs.csv"]);
+}
+
+/// Members of a stored object were called otherwise: they are taken in by the names of now.
+#[test]
+fn an_archive_of_before_is_read_by_the_names_of_now() {
+    let column = |name: &str, kind| ArchiveColumn { name: name.into(), kind, required: true };
+    let matings = vec![column("id", CellKind::Id), column("ties", CellKind::Json)];
+    let columns = BTreeMap::from([("matings".to_owned(), matings)]);
+    let id = Uuid::from_u128(7);
+    for member in ["at", "happened_at"] {
+        let ties = format!("[{{\"\"{member}\"\":\"\"2026-03-13T18:30:00Z\"\"}}]");
+        let text = format!("id,ties\n{id},\"{ties}\"\n");
+        let source = ArchiveSource::open(told("matings.csv", &["id", "ties"], &text)).unwrap();
+        let seen = |table: &str, row: serde_json::Map<String, serde_json::Value>| {
+            assert_eq!((table, row["ties"][0]["happened_at"].is_string()), ("matings", true));
+            Vec::new()
+        };
+        source.check(&columns, &seen).unwrap();
+        let (_, file) = source.tables().next().unwrap();
+        let mut cells = Vec::new();
+        let mut take = |_, row: ArchiveRow| {
+            cells.extend(row[1].clone());
+            true
+        };
+        source.rows(file, &columns["matings"], &mut take).unwrap();
+        assert_eq!(cells, [r#"[{"happened_at":"2026-03-13T18:30:00Z"}]"#]);
+    }
 }

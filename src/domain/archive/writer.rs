@@ -4,29 +4,29 @@ use super::{
     ArchiveRow,
     cell::CellKind,
     manifest::{ArchiveFile, ArchiveManifest, FileHolds, MANIFEST},
+    pictures::picture_name,
 };
 use sha2::{Digest as _, Sha256};
-use std::io::{Cursor, Write as _};
+use std::io::{Seek, Write};
 use zip::{CompressionMethod, ZipWriter, result::ZipResult, write::SimpleFileOptions};
 
-/// An archive under construction; only its compressed form is held.
-pub struct ArchiveWriter {
-    zip: ZipWriter<Cursor<Vec<u8>>>,
+/// An archive under construction, written as it grows.
+pub struct ArchiveWriter<W: Write + Seek> {
+    zip: ZipWriter<W>,
     open: Option<(ArchiveFile, Vec<CellKind>, Sha256)>,
     files: Vec<ArchiveFile>,
 }
 
-impl Default for ArchiveWriter {
-    fn default() -> Self {
-        Self { zip: ZipWriter::new(Cursor::default()), open: None, files: Vec::new() }
+impl<W: Write + Seek> ArchiveWriter<W> {
+    /// An empty one, written to `out`.
+    pub fn new(out: W) -> Self {
+        Self { zip: ZipWriter::new(out), open: None, files: Vec::new() }
     }
-}
 
-impl ArchiveWriter {
     /// Begins a file with these columns, and ends the one before.
     ///
     /// # Errors
-    /// Writing to memory failed.
+    /// Writing failed.
     pub fn begin(
         &mut self,
         name: &str,
@@ -50,7 +50,7 @@ impl ArchiveWriter {
     /// Adds rows to the file that was begun.
     ///
     /// # Errors
-    /// Writing to memory failed.
+    /// Writing failed.
     pub fn rows(&mut self, rows: &[ArchiveRow]) -> ZipResult<()> {
         let Some((file, kinds, _)) = &mut self.open else { return Ok(()) };
         file.rows += rows.len() as u64;
@@ -86,16 +86,29 @@ impl ArchiveWriter {
         }
     }
 
-    /// Ends the archive with what it says about itself; gives its bytes.
+    /// Adds the file of a picture or paper, under the name that is its hash.
     ///
     /// # Errors
-    /// Writing to memory failed.
-    pub fn finish(mut self, manifest: ArchiveManifest) -> ZipResult<Vec<u8>> {
+    /// Writing failed.
+    pub fn picture(&mut self, sha256: &str, bytes: &[u8]) -> ZipResult<()> {
+        self.end();
+        // It is compressed already.
+        let stored = options().compression_method(CompressionMethod::Stored);
+        self.zip.start_file(picture_name(sha256), stored)?;
+        self.zip.write_all(bytes)?;
+        Ok(())
+    }
+
+    /// Ends the archive with what it says about itself; gives what it was written to.
+    ///
+    /// # Errors
+    /// Writing failed.
+    pub fn finish(mut self, manifest: ArchiveManifest) -> ZipResult<W> {
         self.end();
         let manifest = ArchiveManifest { files: self.files, ..manifest };
         self.zip.start_file(MANIFEST, options())?;
         serde_json::to_writer_pretty(&mut self.zip, &manifest).map_err(std::io::Error::from)?;
-        Ok(self.zip.finish()?.into_inner())
+        self.zip.finish()
     }
 }
 
@@ -104,6 +117,6 @@ fn options() -> SimpleFileOptions {
 }
 
 /// Bytes in hexadecimal.
-pub(super) fn hexadecimal(bytes: &[u8]) -> String {
+pub fn hexadecimal(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }

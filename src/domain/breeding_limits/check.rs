@@ -5,9 +5,10 @@ use super::{
     SireHistory, TABLE,
 };
 use crate::partial_date::PartialDate;
+use catalogue::{Text, Value, said};
 use chrono::{Datelike, Days, Months, NaiveDate};
 
-type Judgement = (LimitResult, String);
+type Judgement = (LimitResult, Text);
 
 /// Holds the limits on dams against one dam who is, or would be, mated on `mated_on`.
 ///
@@ -45,6 +46,7 @@ fn finding(limit: &BreedingLimit, (result, detail): Judgement) -> LimitFinding {
         detail,
         source: limit.source.clone(),
         status: limit.status,
+        checked_on: limit.checked_on,
     }
 }
 
@@ -55,26 +57,21 @@ fn dam_outcome(limit: &BreedingLimit, dam: &DamHistory, mated_on: NaiveDate) -> 
     Some(match limit.kind {
         LimitKind::DamMinAgeAtMating => least_age(dam.born_on, value, mated_on),
         LimitKind::DamMaxAgeAtMating => below_age(dam.born_on, value, mated_on, true),
+        LimitKind::DamUnderAgeAtMating => below_age(dam.born_on, value, mated_on, false),
         LimitKind::DamMaxAgeAtWhelping => below_age(dam.born_on, value, due, false),
         LimitKind::DamMaxLitters => {
             let had = dam.whelpings.len();
-            count(had, had, value, dam.complete, "litters before this one")
+            count((had, had), value, dam.complete, Counted::Before)
         }
         LimitKind::DamMaxLittersInWindow => {
             let from = due - Months::new(window);
-            let (sure, most) = counted(dam, from.succ_opt().unwrap_or(from), due);
-            count(
-                sure,
-                most,
-                value,
-                dam.complete,
-                &format!("litters in the {window} months to {due}"),
-            )
+            let had = counted(dam, from.succ_opt().unwrap_or(from), due);
+            count(had, value, dam.complete, Counted::Window { months: window, to: due })
         }
         LimitKind::DamMaxLittersPerCalendarYear => {
             let day = |month, day| NaiveDate::from_ymd_opt(due.year(), month, day).unwrap_or(due);
-            let (sure, most) = counted(dam, day(1, 1), day(12, 31));
-            count(sure, most, value, dam.complete, &format!("other litters in {}", due.year()))
+            let had = counted(dam, day(1, 1), day(12, 31));
+            count(had, value, dam.complete, Counted::Year(due.year()))
         }
         LimitKind::DamMinLitterInterval => interval(dam, value, due),
         LimitKind::DamRestAfterTwoLitters => rest_after_two(dam, value, window, due),
@@ -91,30 +88,33 @@ fn reached(born: NaiveDate, months: u32) -> NaiveDate {
 
 fn least_age(born: Option<PartialDate>, months: u32, on: NaiveDate) -> Judgement {
     let Some(born) = born else {
-        return (LimitResult::Unknown, format!("birth date unknown; at least {months} months"));
+        return (LimitResult::Unknown, said!("limit-least-age-unknown", months = months));
     };
     let (first, last) = (reached(born.earliest(), months), reached(born.latest(), months));
     let result = verdict(last <= on, first > on);
-    (result, format!("born {born}, mated {on}; at least {months} months (from {last})"))
+    let said =
+        said!("limit-least-age", born = written(born), mated_on = on, months = months, from = last);
+    (result, said)
 }
 
 /// Younger than `months` on that day; of exactly that age counts as kept when `inclusive`.
 fn below_age(born: Option<PartialDate>, months: u32, on: NaiveDate, inclusive: bool) -> Judgement {
     let Some(born) = born else {
-        return (LimitResult::Unknown, format!("birth date unknown; at most {months} months"));
+        return (LimitResult::Unknown, said!("limit-most-age-unknown", months = months));
     };
     let kept = |born| {
         let limit = reached(born, months);
         if inclusive { on <= limit } else { on < limit }
     };
     let result = verdict(kept(born.earliest()), !kept(born.latest()));
-    (
-        result,
-        format!(
-            "born {born}, on {on}; limit {months} months ({})",
-            reached(born.earliest(), months)
-        ),
-    )
+    let said = said!(
+        "limit-most-age",
+        born = written(born),
+        on = on,
+        months = months,
+        reached_on = reached(born.earliest(), months)
+    );
+    (result, said)
 }
 
 fn verdict(surely_met: bool, surely_unmet: bool) -> LimitResult {
@@ -133,13 +133,54 @@ fn counted(dam: &DamHistory, from: NaiveDate, to: NaiveDate) -> (usize, usize) {
     (dam.whelpings.iter().filter(inside).count(), dam.whelpings.iter().filter(touching).count())
 }
 
+/// Which litters are counted.
+#[derive(Clone, Copy)]
+enum Counted {
+    /// All of her life.
+    Before,
+    /// Those of so many months to a day.
+    Window { months: u32, to: NaiveDate },
+    /// Those of a calendar year.
+    Year(i32),
+}
+
 /// `sure..=most` litters so far, one more planned, at most `value`.
-fn count(sure: usize, most: usize, value: u32, complete: bool, what: &str) -> Judgement {
+fn count((sure, most): (usize, usize), value: u32, complete: bool, which: Counted) -> Judgement {
     let limit = usize::try_from(value).unwrap_or(usize::MAX);
     let result = verdict(complete && most < limit, sure >= limit);
-    let had = if sure == most { sure.to_string() } else { format!("{sure} to {most}") };
-    let gap = if complete { "" } else { " on record, which may lack some" };
-    (result, format!("{had} {what}{gap}; at most {value} with this one"))
+    let had = if sure == most {
+        Value::from(sure)
+    } else {
+        said!("limit-count-range", from = sure, to = most).into()
+    };
+    let said = match (which, complete) {
+        (Counted::Before, true) => said!("limit-litters", had = had, most = value),
+        (Counted::Before, false) => said!("limit-litters-gaps", had = had, most = value),
+        (Counted::Window { months, to }, true) => {
+            said!("limit-litters-window", had = had, months = months, to = to, most = value)
+        }
+        (Counted::Window { months, to }, false) => {
+            said!("limit-litters-window-gaps", had = had, months = months, to = to, most = value)
+        }
+        (Counted::Year(year), true) => {
+            said!("limit-litters-year", had = had, year = year, most = value)
+        }
+        (Counted::Year(year), false) => {
+            said!("limit-litters-year-gaps", had = had, year = year, most = value)
+        }
+    };
+    (result, said)
+}
+
+/// A date as it stands in a text, as precisely as it is known.
+fn written(date: PartialDate) -> Value {
+    match date {
+        PartialDate::Day(day) => day.into(),
+        PartialDate::Month(year, month) => {
+            said!("limit-month", year = format!("{year:04}"), month = format!("{month:02}")).into()
+        }
+        PartialDate::Year(year) => year.into(),
+    }
 }
 
 fn latest(dam: &DamHistory) -> Option<&PastWhelping> {
@@ -149,18 +190,19 @@ fn latest(dam: &DamHistory) -> Option<&PastWhelping> {
 fn interval(dam: &DamHistory, months: u32, due: NaiveDate) -> Judgement {
     let Some(last) = latest(dam) else {
         let result = if dam.complete { LimitResult::Met } else { LimitResult::Unknown };
-        return (result, format!("no litter on record; {months} months between litters"));
+        return (result, said!("limit-interval-none", months = months));
     };
     let from = reached(last.whelped_on.latest(), months);
     let result =
         verdict(dam.complete && due >= from, due < reached(last.whelped_on.earliest(), months));
-    (
-        result,
-        format!(
-            "last whelped {}, next about {due}; {months} months apart (from {from})",
-            last.whelped_on
-        ),
-    )
+    let said = said!(
+        "limit-interval",
+        last = written(last.whelped_on),
+        next = due,
+        months = months,
+        from = from
+    );
+    (result, said)
 }
 
 fn rest_after_two(dam: &DamHistory, months: u32, window: u32, due: NaiveDate) -> Judgement {
@@ -168,7 +210,7 @@ fn rest_after_two(dam: &DamHistory, months: u32, window: u32, due: NaiveDate) ->
     days.sort_by_key(|w| w.whelped_on.latest());
     let [.., before, last] = days.as_slice() else {
         let result = if dam.complete { LimitResult::Met } else { LimitResult::Unknown };
-        return (result, format!("{} litters on record; two are needed", days.len()));
+        return (result, said!("limit-rest-too-few", litters = days.len()));
     };
     let (before, last) = (before.whelped_on, last.whelped_on);
     let maybe_close = last.earliest() <= reached(before.latest(), window);
@@ -178,12 +220,16 @@ fn rest_after_two(dam: &DamHistory, months: u32, window: u32, due: NaiveDate) ->
         dam.complete && (!maybe_close || due >= rested_from),
         surely_close && due < reached(last.earliest(), months),
     );
-    (
-        result,
-        format!(
-            "whelped {before} and {last}, next about {due}; after two litters within {window} months a rest of {months} months (to {rested_from})"
-        ),
-    )
+    let said = said!(
+        "limit-rest",
+        before = written(before),
+        last = written(last),
+        next = due,
+        window_months = window,
+        months = months,
+        rested_on = rested_from
+    );
+    (result, said)
 }
 
 fn caesareans(dam: &DamHistory, value: u32) -> Judgement {
@@ -191,28 +237,24 @@ fn caesareans(dam: &DamHistory, value: u32) -> Judgement {
     let sure = dam.whelpings.iter().filter(|w| w.caesarean == Some(true)).count();
     let most = dam.whelpings.iter().filter(|w| w.caesarean != Some(false)).count();
     let result = verdict(dam.complete && most <= limit, sure > limit);
-    (
-        result,
-        format!("{sure} caesarean litters recorded, {} not recorded; at most {value}", most - sure),
-    )
+    let said = said!("limit-caesareans", recorded = sure, not_recorded = most - sure, most = value);
+    (result, said)
 }
 
 fn other_sires(dam: &DamHistory, value: u32) -> Judgement {
     match dam.other_sires_this_heat {
-        None => (LimitResult::Unknown, "matings of this heat not recorded".into()),
+        None => (LimitResult::Unknown, said!("limit-other-sires-unknown")),
         Some(others) => (
             verdict(others < value, others >= value),
-            format!("{others} other males in this heat; at most {value} in all"),
+            said!("limit-other-sires", others = others, most = value),
         ),
     }
 }
 
 fn close_kin(dam: &DamHistory) -> Judgement {
     match dam.parent_offspring_or_full_sib {
-        None => (LimitResult::Unknown, "kinship to the male not stated".into()),
-        Some(true) => (LimitResult::Unmet, "the male is her parent, offspring or full sib".into()),
-        Some(false) => {
-            (LimitResult::Met, "neither parent, offspring nor full sib on record".into())
-        }
+        None => (LimitResult::Unknown, said!("limit-kin-unknown")),
+        Some(true) => (LimitResult::Unmet, said!("limit-kin-close")),
+        Some(false) => (LimitResult::Met, said!("limit-kin-none")),
     }
 }

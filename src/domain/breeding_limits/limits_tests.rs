@@ -1,6 +1,7 @@
 //! Every limit of every set, on it, one before and one after, in days or litters.
 
 use super::*;
+use catalogue::Text;
 use chrono::{Days, Months};
 use std::collections::BTreeSet;
 
@@ -31,8 +32,9 @@ fn dam() -> DamHistory {
 fn judged(limit: &BreedingLimit, dam: &DamHistory, sire: &SireHistory) -> LimitResult {
     let set = RuleSet {
         name: "one".to_owned(),
-        title: String::new(),
-        scope: String::new(),
+        jurisdiction: None,
+        title: Text::default(),
+        scope: Text::default(),
         limits: vec![limit.clone()],
     };
     let mut found = check_dam(&set, dam, mated_on());
@@ -64,6 +66,8 @@ fn around(limit: &BreedingLimit) -> ([LimitResult; 3], [LimitResult; 3]) {
         DamMinAgeAtMating | SireMinAgeAtMating => (aged(mated_on()), [Met, Met, Unmet]),
         // At most so old at mating: of that age to the day is not too old.
         DamMaxAgeAtMating | SireMaxAgeAtMating => (aged(mated_on()), [Unmet, Met, Met]),
+        // Not so old or older at mating.
+        DamUnderAgeAtMating => (aged(mated_on()), [Unmet, Unmet, Met]),
         // Not so old or older at whelping.
         DamMaxAgeAtWhelping => (aged(due()), [Unmet, Unmet, Met]),
         // With this one at most so many.
@@ -120,7 +124,7 @@ fn each_limit_of_each_set_on_it_before_and_after() {
             kinds.insert(format!("{:?}", limit.kind));
         }
     }
-    assert_eq!(kinds.len(), 13, "{kinds:?}");
+    assert_eq!(kinds.len(), 14, "{kinds:?}");
 }
 
 /// Two litters within the window ask for a rest; the day after it closes they do not.

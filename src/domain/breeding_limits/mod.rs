@@ -4,14 +4,17 @@
 //! confirmed. They are examples to choose from: local law and the registry's current text decide.
 
 mod check;
+mod law_told;
 #[cfg(test)]
 mod limits_tests;
 #[cfg(test)]
 mod tests;
 
+use catalogue::Text;
 pub use check::{check_dam, check_sire};
+pub use law_told::{law_cautions, law_line};
 
-use crate::{partial_date::PartialDate, rules::Status};
+use crate::{law, partial_date::PartialDate, rules::Status};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
@@ -25,6 +28,8 @@ pub enum LimitKind {
     DamMinAgeAtMating,
     /// Greatest age of the dam at mating, months.
     DamMaxAgeAtMating,
+    /// Age that the dam may not have reached at mating, months.
+    DamUnderAgeAtMating,
     /// Age that the dam may not have reached at whelping, months.
     DamMaxAgeAtWhelping,
     /// Most litters of a dam in her life.
@@ -67,7 +72,10 @@ pub struct BreedingLimit {
     #[schema(example = "Sweden, SJVFS 2020:8 ch. 6 s. 5")]
     pub source: String,
     /// How it was confirmed.
+    #[serde(rename = "confirmation")]
     pub status: Status,
+    /// When it was last compared with its source.
+    pub checked_on: NaiveDate,
 }
 
 /// The limits of one body or jurisdiction.
@@ -78,10 +86,15 @@ pub struct RuleSet {
     /// Stable name, as a kennel chooses it.
     #[schema(example = "sweden_2020")]
     pub name: String,
+    /// Whose law it is; null for a body or a club.
+    #[schema(example = "GB-SCT")]
+    pub jurisdiction: Option<String>,
     /// Body, law or club.
-    pub title: String,
+    #[schema(value_type = String)]
+    pub title: Text,
     /// Whom it binds.
-    pub scope: String,
+    #[schema(value_type = String)]
+    pub scope: Text,
     /// Its limits.
     #[serde(alias = "limit")]
     pub limits: Vec<BreedingLimit>,
@@ -90,11 +103,21 @@ pub struct RuleSet {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Table {
-    checked_on: NaiveDate,
-    note: String,
+    note: Text,
     expected_gestation: Gestation,
     #[serde(rename = "rule_set")]
     rule_sets: Vec<RuleSet>,
+    nothing_found: Vec<NothingFound>,
+}
+
+/// A jurisdiction whose limits were looked for and not found, or not their figures.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct NothingFound {
+    jurisdiction: String,
+    name: Text,
+    looked_on: NaiveDate,
+    looked_at: Text,
 }
 
 #[derive(Debug, Deserialize)]
@@ -104,8 +127,29 @@ struct Gestation {
 
 static TABLE: LazyLock<Table> = LazyLock::new(|| {
     #[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
-    toml::from_str(include_str!("../rules/breeding_limits.toml")).expect("embedded limits")
+    let table: Table =
+        toml::from_str(include_str!("../rules/breeding_limits.toml")).expect("embedded limits");
+    table.keyed()
 });
+
+impl Table {
+    /// The same with each text under its key, so that it can be said in another language.
+    fn keyed(mut self) -> Self {
+        let keyed = |group, key: &str, text: &mut Text| {
+            *text = Text::keyed(group, key, text.to_string());
+        };
+        keyed("breeding-limits", "note", &mut self.note);
+        for set in &mut self.rule_sets {
+            keyed("rule-set-title", &set.name, &mut set.title);
+            keyed("rule-set-scope", &set.name, &mut set.scope);
+        }
+        for law in &mut self.nothing_found {
+            keyed("law-of", &law.jurisdiction, &mut law.name);
+            keyed("law-looked-at", &law.jurisdiction, &mut law.looked_at);
+        }
+        self
+    }
+}
 
 impl RuleSet {
     /// The set with this name, if there is one; `careful` holds the defaults.
@@ -118,14 +162,14 @@ impl RuleSet {
         &TABLE.rule_sets
     }
 
-    /// The day on which the sets were last compared with their sources.
-    pub fn checked_on() -> NaiveDate {
-        TABLE.checked_on
+    /// The set of a jurisdiction's law, or of its country's.
+    pub fn of_law(jurisdiction: &str) -> Option<&'static Self> {
+        law::nearest(&TABLE.rule_sets, jurisdiction, |set| set.jurisdiction.as_deref())
     }
 
     /// The line that stands beside every set: local law decides.
-    pub fn note() -> &'static str {
-        &TABLE.note
+    pub fn note() -> Text {
+        TABLE.note.clone()
     }
 }
 
@@ -180,12 +224,15 @@ pub struct LimitFinding {
     /// Whether it is kept.
     pub result: LimitResult,
     /// The figures behind it.
-    #[schema(example = "14 months old on 2026-03-01; at least 18 months")]
-    pub detail: String,
+    #[schema(value_type = String, example = "14 months old on 2026-03-01; at least 18 months")]
+    pub detail: Text,
     /// Where the limit is written.
     pub source: String,
     /// How the limit was confirmed.
+    #[serde(rename = "confirmation")]
     pub status: Status,
+    /// When the limit was last compared with its source.
+    pub checked_on: NaiveDate,
 }
 
 /// Sex of a dog that is considered for breeding.

@@ -9,6 +9,7 @@ mod spread;
 #[cfg(test)]
 mod tests;
 
+use catalogue::{Text, said};
 pub use genome::GeneticMap;
 
 use crate::{
@@ -82,14 +83,15 @@ pub struct BreedShareReport {
     /// Shares, greatest first; they sum to 1.
     pub shares: Vec<BreedShare>,
     /// How the ranges were worked out.
-    pub method: String,
+    #[schema(value_type = String)]
+    pub method: Text,
     /// Where method and map come from.
     pub source: String,
     /// What the figures rest on.
-    pub assumptions: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub assumptions: Vec<Text>,
 }
 
-const METHOD: &str = "expected: mean of the parents' shares; possible: all or none of every mixed gamete; likely: expected plus and minus 1.96 standard deviations of the realised share over the autosomes (crossing over without interference, Haldane), cut to the possible";
 const METHOD_SOURCE: &str = "Frisch M, Melchinger AE 2007, Variance of the parental genome contribution to inbred lines derived from biparental crosses, Genetics 176:477-488; map: ";
 
 type Shares = BTreeMap<Option<String>, Ratio>;
@@ -124,15 +126,13 @@ impl BreedFamily {
         let mut index = HashMap::new();
         for (at, member) in members.iter().enumerate() {
             let fresh = index.insert(member.id, at).is_none();
-            faults.unless(fresh, &format!("/members/{at}/id"), || "stands twice".into());
+            faults.unless(fresh, &format!("/members/{at}/id"), || said!("fault-twice"));
             check_stated(&member.stated, &format!("/members/{at}/stated"), &mut faults);
         }
         let mut family = Self { members, index, order: Vec::new(), shares: Vec::new() };
         family.order = family.parents_first();
         let sorted = family.order.len() == family.members.len();
-        faults.unless(sorted, "/members", || {
-            "a dog is among its own ancestors; correct its parents".into()
-        });
+        faults.unless(sorted, "/members", || said!("fault-own-ancestor-parents"));
         faults.into_result()?;
         family.shares = vec![Shares::new(); family.members.len()];
         for at in family.order.clone() {
@@ -227,7 +227,7 @@ impl BreedFamily {
         rules: &Rules,
     ) -> Result<BreedShareReport, Vec<Fault>> {
         let mut faults = Faults::new();
-        faults.unless(dam != sire, "/sire_id", || "is the dam; give a male".into());
+        faults.unless(dam != sire, "/sire_id", || said!("fault-wrong-sex-is-dam"));
         faults.into_result()?;
         let halves = [self.place(sire, "/sire_id")?, self.place(dam, "/dam_id")?];
         Ok(self.report(halves.map(Origin::Parent), map, rules))
@@ -235,8 +235,7 @@ impl BreedFamily {
 
     fn place(&self, dog: Uuid, pointer: &str) -> Result<usize, Vec<Fault>> {
         self.index.get(&dog).copied().ok_or_else(|| {
-            let detail = format!("{dog} is not among the dogs given");
-            vec![Fault { pointer: pointer.into(), detail }]
+            vec![Fault::new(pointer, said!("fault-not-found-among-dogs", id = dog.to_string()))]
         })
     }
 
@@ -265,21 +264,16 @@ impl BreedFamily {
             })
             .collect();
         rows.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.breed.cmp(&b.1.breed)));
-        let mut assumptions =
-            vec!["autosomes only; founders of a stated breed are pure".to_owned()];
+        let mut assumptions = vec![said!("breeds-autosomes")];
         if unknown > 0.0 {
-            assumptions
-                .push("likely ranges count ancestors of unknown breed as of none named".into());
+            assumptions.push(said!("breeds-unknown-ancestors"));
         }
         if rows.iter().any(|(_, share)| share.standard_deviation.is_none()) {
-            assumptions.push(
-                "no likely range where a founder is itself mixed or the pedigree too large: bounds only"
-                    .into(),
-            );
+            assumptions.push(said!("breeds-bounds-only"));
         }
         BreedShareReport {
             shares: rows.into_iter().map(|(_, share)| share).collect(),
-            method: METHOD.to_owned(),
+            method: said!("breeds-method"),
             source: format!("{METHOD_SOURCE}{}", map.source),
             assumptions,
         }
@@ -342,12 +336,12 @@ fn check_stated(stated: &[StatedBreed], pointer: &str, faults: &mut Faults) {
     let parts = || stated.iter().map(|s| ratio(s.numerator.into(), s.denominator.into()));
     let names: BTreeSet<&str> = stated.iter().map(|s| s.breed.trim()).collect();
     faults.unless(stated.iter().all(|s| s.denominator > 0), pointer, || {
-        "a denominator must not be 0".into()
+        said!("fault-out-of-range-denominator")
     });
     faults.unless(stated.is_empty() || parts().sum::<Ratio>().is_one(), pointer, || {
-        "the parts of the breeds must sum to 1".into()
+        said!("fault-out-of-range-breeds-sum")
     });
     faults.unless(names.len() == stated.len() && !names.contains(""), pointer, || {
-        "name each breed once".into()
+        said!("fault-twice-breed")
     });
 }

@@ -9,6 +9,7 @@ mod phenotype;
 #[cfg(test)]
 mod tests;
 
+use catalogue::{Text, said};
 pub use phenotype::{CoatPattern, CoatPhenotype, DarkPigment, MerlePattern, WhiteSpotting};
 
 use crate::{
@@ -35,8 +36,8 @@ const SOURCE: &str = "Kerns JA et al. 2007, Linkage and segregation analysis of 
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PupColour {
     /// The colour in words.
-    #[schema(example = "black and tan")]
-    pub name: String,
+    #[schema(value_type = String, example = "black and tan")]
+    pub name: Text,
     /// The same in parts.
     pub phenotype: CoatPhenotype,
     /// Chance among pups that live to be born.
@@ -66,7 +67,8 @@ pub struct PupColourReport {
     /// merle, harlequin and white are then left out of the names.
     pub untested_loci: Vec<String>,
     /// What the figures rest on.
-    pub assumptions: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub assumptions: Vec<Text>,
     /// Where the rules of epistasis come from.
     pub source: String,
 }
@@ -83,13 +85,8 @@ pub fn pup_colours(
     rules: &Rules,
 ) -> Result<PupColourReport, Vec<Fault>> {
     if BASIC_LOCI.iter().all(|key| mating.locus(key).is_none()) {
-        return Err(vec![Fault {
-            pointer: "/markers".into(),
-            detail: format!(
-                "no dog is tested for a colour locus; known: {}",
-                COLOUR_LOCI.join(", ")
-            ),
-        }]);
+        let detail = said!("fault-unknowable-colours", known = COLOUR_LOCI.join(", "));
+        return Err(vec![Fault::new("/markers", detail)]);
     }
     let dark = dark_pigments(mating);
     let white = white(mating);
@@ -333,23 +330,23 @@ fn knowledge(mating: &MatingGenotypes<'_>) -> Vec<ColourLocusKnowledge> {
     COLOUR_LOCI.iter().map(row).collect()
 }
 
-fn assumptions(mating: &MatingGenotypes<'_>) -> Vec<String> {
-    let mut lines = vec!["the loci are inherited independently".to_owned()];
+fn assumptions(mating: &MatingGenotypes<'_>) -> Vec<Text> {
+    let mut lines = vec![said!("colours-independent")];
     let tested = |key: &str| mating.locus(key).is_some();
     if BASIC_LOCI.iter().any(|key| !tested(key)) {
-        lines.push("loci that nobody is tested for may have any alleles".into());
+        lines.push(said!("colours-untested-loci"));
     }
     if !tested("coat_m") {
-        lines.push("merle is left out: nobody is tested for it".into());
+        lines.push(said!("colours-no-merle"));
     }
     if !tested("coat_s") {
-        lines.push("white markings are left out: nobody is tested for them".into());
+        lines.push(said!("colours-no-white"));
     }
     if tested("coat_s") {
-        lines.push("white follows the classical series; in practice it is nearly additive".into());
+        lines.push(said!("colours-white-series"));
     }
     if tested("coat_h") {
-        lines.push("pups that die before birth (H/H) are not counted".into());
+        lines.push(said!("colours-born-only"));
     }
     lines
 }

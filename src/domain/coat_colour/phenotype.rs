@@ -4,6 +4,8 @@
 //! whatever A and K; KB with E is black whatever A; ky/ky shows A; kbr is brindle where A would
 //! be yellow. B and D change the dark pigment, M and H mottle it, S takes pigment away.
 
+use crate::listing::commas;
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -148,49 +150,53 @@ pub(super) fn pattern(e: Extension, k: BlackLocus, a: Agouti) -> (CoatPattern, b
 }
 
 impl DarkPigment {
-    fn word(self) -> &'static str {
+    fn word(self) -> Text {
         match self {
-            Self::Black => "black",
-            Self::Brown => "brown",
-            Self::Blue => "blue",
-            Self::Lilac => "lilac",
+            Self::Black => said!("coat-black"),
+            Self::Brown => said!("coat-brown"),
+            Self::Blue => said!("coat-blue"),
+            Self::Lilac => said!("coat-lilac"),
+        }
+    }
+}
+
+impl CoatPattern {
+    /// The pattern with the dark pigment in it.
+    fn words(self, dark: Text) -> Text {
+        match self {
+            Self::Solid => dark,
+            Self::FawnSable => said!("coat-fawn-sable", dark = dark),
+            Self::Brindle => said!("coat-brindle", dark = dark),
+            Self::WolfSable => said!("coat-wolf-sable", dark = dark),
+            Self::BrindleWolfSable => said!("coat-brindle-wolf-sable", dark = dark),
+            Self::SaddleTan => said!("coat-saddle-tan", dark = dark),
+            Self::BrindleSaddleTan => said!("coat-saddle-brindle", dark = dark),
+            Self::TanPoints => said!("coat-tan-points", dark = dark),
+            Self::BrindlePoints => said!("coat-brindle-points", dark = dark),
+            Self::Grizzle => said!("coat-grizzle", dark = dark),
+            Self::RecessiveRed => said!("coat-recessive-red", dark = dark),
         }
     }
 }
 
 impl CoatPhenotype {
     /// The colour in words, e.g. `black and tan, merle, irish white`.
-    pub fn name(&self) -> String {
-        let dark = self.dark_pigment.word();
-        let mut name = match self.pattern {
-            CoatPattern::Solid => dark.to_owned(),
-            CoatPattern::FawnSable => format!("fawn or sable ({dark} pigment)"),
-            CoatPattern::Brindle => format!("{dark} brindle"),
-            CoatPattern::WolfSable => format!("wolf sable ({dark} pigment)"),
-            CoatPattern::BrindleWolfSable => format!("brindled wolf sable ({dark} pigment)"),
-            CoatPattern::SaddleTan => format!("{dark} saddle and tan"),
-            CoatPattern::BrindleSaddleTan => format!("{dark} saddle with brindle"),
-            CoatPattern::TanPoints => format!("{dark} and tan"),
-            CoatPattern::BrindlePoints => format!("{dark} with brindle points"),
-            CoatPattern::Grizzle => format!("grizzle ({dark} pigment)"),
-            CoatPattern::RecessiveRed => format!("yellow to red, {dark} nose"),
+    pub fn name(&self) -> Text {
+        let merle = match self.merle {
+            MerlePattern::None | MerlePattern::Hidden => None,
+            MerlePattern::Merle => Some(said!("coat-merle")),
+            MerlePattern::DoubleMerle => Some(said!("coat-double-merle")),
+            MerlePattern::Harlequin => Some(said!("coat-harlequin")),
         };
-        if self.mask {
-            name.push_str(", dark mask");
-        }
-        name.push_str(match self.merle {
-            MerlePattern::None | MerlePattern::Hidden => "",
-            MerlePattern::Merle => ", merle",
-            MerlePattern::DoubleMerle => ", double merle",
-            MerlePattern::Harlequin => ", harlequin",
-        });
-        name.push_str(match self.white {
-            WhiteSpotting::None => "",
-            WhiteSpotting::SmallMarks => ", perhaps small white marks",
-            WhiteSpotting::Irish => ", irish white",
-            WhiteSpotting::Piebald => ", piebald",
-            WhiteSpotting::ExtremeWhite => ", mostly white",
-        });
-        name
+        let white = match self.white {
+            WhiteSpotting::None => None,
+            WhiteSpotting::SmallMarks => Some(said!("coat-small-marks")),
+            WhiteSpotting::Irish => Some(said!("coat-irish-white")),
+            WhiteSpotting::Piebald => Some(said!("coat-piebald")),
+            WhiteSpotting::ExtremeWhite => Some(said!("coat-extreme-white")),
+        };
+        let pattern = self.pattern.words(self.dark_pigment.word());
+        let mask = self.mask.then(|| said!("coat-mask"));
+        commas([Some(pattern), mask, merle, white].into_iter().flatten())
     }
 }

@@ -45,7 +45,7 @@ fn report(dam: &str, sire: &str) -> PupColourReport {
 
 fn colours(dam: &str, sire: &str) -> Vec<(String, String)> {
     let rows = report(dam, sire).colours.into_iter();
-    rows.map(|c| (c.name, c.chance.exact.unwrap_or_default())).collect()
+    rows.map(|c| (c.name.to_string(), c.chance.exact.unwrap_or_default())).collect()
 }
 
 fn is(rows: &[(String, String)], wanted: &[(&str, &str)]) {

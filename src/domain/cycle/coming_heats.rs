@@ -12,6 +12,7 @@ use crate::{
     fault::{Fault, Faults},
     rules::Rules,
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -34,10 +35,13 @@ pub struct ComingHeat {
     #[schema(example = 1)]
     pub number: u32,
     /// First day of the span.
+    #[serde(rename = "earliest_on")]
     pub earliest: NaiveDate,
     /// Day by which it is as likely to have begun as not.
+    #[serde(rename = "likely_on")]
     pub likely: NaiveDate,
     /// Last day of the span.
+    #[serde(rename = "latest_on")]
     pub latest: NaiveDate,
     /// Chance that it begins within the span, 0–1.
     #[schema(example = 0.95)]
@@ -59,7 +63,8 @@ pub struct HeatForecast {
     #[schema(example = 0.67)]
     pub own_weight: f64,
     /// Intervals left out and other remarks.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Text>,
     /// Where the population's figures come from.
     pub source: String,
 }
@@ -103,7 +108,7 @@ fn whole(days: i64) -> f64 {
 }
 
 /// Intervals between heats that can be one cycle, and remarks on the others.
-fn intervals(heats: &[NaiveDate], rules: &Rules) -> (Vec<i64>, Vec<String>) {
+fn intervals(heats: &[NaiveDate], rules: &Rules) -> (Vec<i64>, Vec<Text>) {
     let (mut used, mut notes) = (Vec::new(), Vec::new());
     let shortest = rules.value("cycle.interval_shortest_days");
     let longest = rules.value("cycle.interval_longest_days");
@@ -111,9 +116,9 @@ fn intervals(heats: &[NaiveDate], rules: &Rules) -> (Vec<i64>, Vec<String>) {
         let days = (pair[1] - pair[0]).num_days();
         let (from, to) = (pair[0], pair[1]);
         if whole(days) < shortest {
-            notes.push(format!("{days} days from {from} to {to} left out: a split heat?"));
+            notes.push(said!("cycle-interval-short", days = days, from = from, to = to));
         } else if whole(days) > longest {
-            notes.push(format!("{days} days from {from} to {to} left out: a heat not recorded?"));
+            notes.push(said!("cycle-interval-long", days = days, from = from, to = to));
         } else {
             used.push(days);
         }
@@ -199,12 +204,13 @@ pub fn forecast_heats(
 ) -> Result<HeatForecast, Vec<Fault>> {
     let mut faults = Faults::new();
     for (i, heat) in history.heats.iter().enumerate() {
-        faults
-            .unless(*heat <= today, &format!("/heats/{i}"), || format!("is after today ({today})"));
+        faults.unless(*heat <= today, &format!("/heats/{i}"), || {
+            said!("fault-in-future-heat", today = today)
+        });
         faults.unless(
             history.born_on.is_none_or(|born| born <= *heat),
             &format!("/heats/{i}"),
-            || "is before the dam was born".to_owned(),
+            || said!("fault-too-early-heat-before-birth"),
         );
     }
     faults.into_result()?;
@@ -216,9 +222,9 @@ pub fn forecast_heats(
     let chances = heat_chances(history, count, today, rules);
     if chances.is_empty() {
         notes.push(if heats.is_empty() && history.born_on.is_none() {
-            "neither a heat nor a birth date is known".to_owned()
+            said!("cycle-nothing-known")
         } else {
-            "the next heat is long overdue: record the heat, or that she has none".to_owned()
+            said!("cycle-long-overdue")
         });
     }
     let n = whole(i64::try_from(own.len()).unwrap_or(0));

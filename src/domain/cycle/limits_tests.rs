@@ -21,7 +21,7 @@ fn read(readings: &[CycleReading], rules: &Rules) -> HeatTiming {
 
 /// Why the next test is to be taken, after one sample.
 fn next_test(ng_per_ml: f64, rules: &Rules) -> Option<String> {
-    read(&[sample(9.0, ng_per_ml)], rules).next_test.map(|next| next.why)
+    read(&[sample(9.0, ng_per_ml)], rules).next_test.map(|next| next.why.to_string())
 }
 
 /// Whether a sample is the first sharp rise from a baseline.

@@ -10,6 +10,7 @@ use crate::{
     record::MatingMethod,
     rules::Rules,
 };
+use catalogue::{Text, figure, said};
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -122,12 +123,14 @@ pub struct CycleMoment {
     pub at: NaiveDateTime,
     /// Most likely day.
     #[schema(example = "2024-01-03")]
+    #[serde(rename = "likely_on")]
     pub on: NaiveDate,
     /// Standard deviation, days.
     #[schema(example = 0.5)]
     pub sd_days: f64,
     /// What it rests on.
-    pub basis: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub basis: Vec<Text>,
 }
 
 /// Best days to mate by one method.
@@ -142,9 +145,10 @@ pub struct MatingDays {
     pub days: Vec<NaiveDate>,
     /// What else to know of these days.
     #[schema(
+        value_type = Option<String>,
         example = "The cervix closes from 2024-01-18 to 2024-01-21: later matings take less often."
     )]
-    pub note: Option<String>,
+    pub note: Option<Text>,
     /// Where it comes from.
     pub source: String,
 }
@@ -153,9 +157,11 @@ pub struct MatingDays {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct NextTest {
     /// The day.
+    #[serde(rename = "due_on")]
     pub on: NaiveDate,
     /// Why.
-    pub why: String,
+    #[schema(value_type = String)]
+    pub why: Text,
     /// Where it comes from.
     pub source: String,
 }
@@ -175,8 +181,10 @@ pub struct HeatTiming {
     /// First day of dioestrus by cytology.
     pub dioestrus_on: Option<NaiveDate>,
     /// First day on which a mating can be fertile.
+    #[serde(rename = "first_fertile_on")]
     pub fertile_from: Option<NaiveDate>,
     /// Last day on which a mating can be fertile.
+    #[serde(rename = "last_fertile_on")]
     pub fertile_to: Option<NaiveDate>,
     /// Best days by method; empty before ovulation can be dated.
     pub mating_days: Vec<MatingDays>,
@@ -203,7 +211,7 @@ pub fn read_heat(
     rules: &Rules,
 ) -> Result<HeatTiming, Vec<Fault>> {
     let mut faults = Faults::new();
-    faults.unless(began_on <= today, "/began_on", || format!("is after today ({today})"));
+    faults.unless(began_on <= today, "/began_on", || said!("fault-in-future-heat", today = today));
     for (i, reading) in readings.iter().enumerate() {
         check(&mut faults, i, reading, began_on, today, rules);
     }
@@ -262,19 +270,23 @@ fn check(
     let place = format!("/readings/{i}/taken_at");
     let longest = rules.value("cycle.heat_longest_days");
     if on > today {
-        faults.add(place, format!("is after today ({today})"));
+        faults.add(place, said!("fault-in-future-heat", today = today));
     } else if on < began_on {
-        faults.add(place, format!("is before the heat, which began on {began_on}"));
+        faults.add(place, said!("fault-too-early-reading", began_on = began_on));
     } else if f64::from(i32::try_from((on - began_on).num_days()).unwrap_or(i32::MAX)) > longest {
-        faults.add(
-            place,
-            format!("is more than {longest} days after the heat began ({began_on}): another heat?"),
-        );
+        faults
+            .add(place, said!("fault-too-late-reading", most_days = longest, began_on = began_on));
     }
     if let CycleReading::Progesterone { value, unit, .. } = reading {
         let ng = unit.to_ng_per_ml(*value, rules);
         faults.unless((0.0..=100.0).contains(&ng), &format!("/readings/{i}/value"), || {
-            format!("must be from 0 to 100 ng/mL (318 nmol/L); this is {ng:.1} ng/mL")
+            said!(
+                "fault-out-of-range-progesterone",
+                least = 0,
+                most = 100,
+                most_nmol = 318,
+                ng_per_ml = figure(ng, 1)
+            )
         });
     }
 }

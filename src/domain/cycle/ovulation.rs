@@ -7,6 +7,7 @@ use crate::{
     record::MatingMethod,
     rules::Rules,
 };
+use catalogue::{Text, figure, said};
 use chrono::{Duration, NaiveDate, NaiveDateTime, NaiveTime};
 
 /// A time in days after noon of the heat's first day, with its standard deviation.
@@ -14,7 +15,7 @@ use chrono::{Duration, NaiveDate, NaiveDateTime, NaiveTime};
 struct Estimate {
     day: f64,
     sd: f64,
-    basis: String,
+    basis: Vec<Text>,
 }
 
 /// A progesterone sample: day as in [`Estimate`], natural logarithm of ng/mL.
@@ -55,8 +56,7 @@ pub(super) fn read(
     let (surge, ovulation) = estimates(origin, &samples, readings, dioestrus_on, rules);
     let moment = |e: &Estimate| {
         let at = time_at(origin, e.day);
-        let basis = e.basis.split("; ").map(str::to_owned).collect();
-        CycleMoment { at, on: at.date(), sd_days: e.sd, basis }
+        CycleMoment { at, on: at.date(), sd_days: e.sd, basis: e.basis.clone() }
     };
     let fertile = |key| surge.as_ref().map(|s| time_at(origin, s.day + rules.value(key)).date());
     HeatTiming {
@@ -160,7 +160,7 @@ fn crossing(samples: &[Sample], level: f64, log_sd: f64, rules: &Rules) -> Optio
     Some(Estimate {
         day: a.day + share * gap,
         sd: sd.min(gap.max(1.0)),
-        basis: format!("progesterone reached {level} ng/mL between two samples"),
+        basis: vec![said!("cycle-basis-crossing", level_ng_per_ml = level)],
     })
 }
 
@@ -174,8 +174,8 @@ fn extrapolated(samples: &[Sample], level: f64, log_sd: f64, rules: &Rules) -> O
     let away = (level.ln() - sample.log) / slope;
     let guess = rules.value("cycle.extrapolation_share") * away;
     let sd = (log_sd / slope).hypot(guess).max(rules.value("cycle.least_sd_days"));
-    let basis = format!("progesterone {:.1} ng/mL and its usual rise", sample.ng_per_ml);
-    Some(Estimate { day: sample.day + away, sd, basis })
+    let basis = said!("cycle-basis-extrapolated", ng_per_ml = figure(sample.ng_per_ml, 1));
+    Some(Estimate { day: sample.day + away, sd, basis: vec![basis] })
 }
 
 /// LH surge and ovulation, every source combined by its precision.
@@ -198,7 +198,7 @@ fn estimates(
     });
     if let Some(day) = positive.reduce(f64::min) {
         let sd = rules.value("cycle.lh_test_sd_days");
-        surges.push(Estimate { day, sd, basis: "LH test positive".to_owned() });
+        surges.push(Estimate { day, sd, basis: vec![said!("cycle-basis-lh-test")] });
     }
     let surge = combine(surges, rules);
     let mut ovulations: Vec<Estimate> =
@@ -207,7 +207,7 @@ fn estimates(
         ovulations.push(Estimate {
             day: surge.day + rules.value("cycle.lh_to_ovulation_days"),
             sd: surge.sd.hypot(rules.value("cycle.lh_to_ovulation_sd_days")),
-            basis: "LH surge and the time from surge to ovulation".to_owned(),
+            basis: vec![said!("cycle-basis-surge")],
         });
     }
     if let Some(first) = dioestrus_on {
@@ -215,14 +215,14 @@ fn estimates(
             day: days_after(origin, noon(first))
                 - rules.value("cycle.dioestrus_after_ovulation_days"),
             sd: rules.value("cycle.dioestrus_sd_days"),
-            basis: "first day of dioestrus".to_owned(),
+            basis: vec![said!("cycle-basis-dioestrus")],
         });
     }
     let ovulation = combine(ovulations, rules);
     let back = ovulation.as_ref().map(|o| Estimate {
         day: o.day - rules.value("cycle.lh_to_ovulation_days"),
         sd: o.sd.hypot(rules.value("cycle.lh_to_ovulation_sd_days")),
-        basis: "counted back from ovulation".to_owned(),
+        basis: vec![said!("cycle-basis-back")],
     });
     (surge.or(back), ovulation)
 }
@@ -237,8 +237,8 @@ fn combine(estimates: Vec<Estimate>, rules: &Rules) -> Option<Estimate> {
     let chi: f64 = estimates.iter().map(|e| ((e.day - day) / e.sd).powi(2)).sum();
     let freedom = f64::from(u32::try_from(estimates.len()).unwrap_or(1).max(2) - 1);
     let sd = (1.0 / total).sqrt() * (chi / freedom).max(1.0).sqrt();
-    let basis: Vec<String> = estimates.into_iter().map(|e| e.basis).collect();
-    Some(Estimate { day, sd: sd.max(rules.value("cycle.least_sd_days")), basis: basis.join("; ") })
+    let basis = estimates.into_iter().flat_map(|e| e.basis).collect();
+    Some(Estimate { day, sd: sd.max(rules.value("cycle.least_sd_days")), basis })
 }
 
 fn mating_days(ovulation: NaiveDateTime, rules: &Rules) -> Vec<MatingDays> {
@@ -252,10 +252,10 @@ fn mating_days(ovulation: NaiveDateTime, rules: &Rules) -> Vec<MatingDays> {
         let days = rules.value(key) - rules.value("cycle.lh_to_ovulation_days");
         (ovulation + Duration::hours((24.0 * days).round() as i64)).date()
     };
-    let closes = format!(
-        "The cervix closes from {} to {}: later matings take less often.",
-        after_lh("cycle.cervix_closes_from_lh_days"),
-        after_lh("cycle.cervix_closes_to_lh_days")
+    let closes = said!(
+        "cycle-cervix-closes",
+        from = after_lh("cycle.cervix_closes_from_lh_days"),
+        to = after_lh("cycle.cervix_closes_to_lh_days")
     );
     let line = |method, inseminations, keys: &[&'static str]| MatingDays {
         method,
@@ -298,28 +298,28 @@ fn next_test(
         let on = shift(began_on, whole("cycle.first_test_day") - 1);
         return Some(NextTest {
             on: on.max(today),
-            why: "first progesterone test of the heat".to_owned(),
+            why: said!("cycle-test-first"),
             source: rules.get("cycle.first_test_day").source.clone(),
         });
     };
     let value = last.ng_per_ml;
+    let ng_per_ml = figure(value, 1);
     let (key, why) = if value < rules.value("cycle.before_surge_ng_per_ml") {
-        ("cycle.test_interval_low_days", "still before the LH surge")
+        ("cycle.test_interval_low_days", said!("cycle-test-before-surge", ng_per_ml = ng_per_ml))
     } else if value < rules.value("cycle.lh_ng_per_ml") {
-        ("cycle.test_interval_rising_days", "near the LH surge")
+        ("cycle.test_interval_rising_days", said!("cycle-test-near-surge", ng_per_ml = ng_per_ml))
     } else if value < rules.value("cycle.ovulation_ng_per_ml") {
-        ("cycle.test_interval_surge_days", "between LH surge and ovulation")
+        (
+            "cycle.test_interval_surge_days",
+            said!("cycle-test-before-ovulation", ng_per_ml = ng_per_ml),
+        )
     } else if value <= rules.value("cycle.after_ovulation_ng_per_ml") && samples.len() < 2 {
-        ("cycle.test_interval_surge_days", "one sample alone: see that it rises on")
+        ("cycle.test_interval_surge_days", said!("cycle-test-one-sample", ng_per_ml = ng_per_ml))
     } else {
         return None;
     };
     let on = shift(time_at(noon(began_on), last.day).date(), whole(key)).max(today);
-    Some(NextTest {
-        on,
-        why: format!("{value:.1} ng/mL: {why}"),
-        source: rules.get(key).source.clone(),
-    })
+    Some(NextTest { on, why, source: rules.get(key).source.clone() })
 }
 
 fn cautions(
@@ -335,9 +335,8 @@ fn cautions(
         cautions.push(Caution::new(
             CautionCode::CycleSplitHeat,
             Level::Act,
-            "Progesterone rose and fell again: ask the vet whether this is a split heat or a \
-             laboratory difference, and go on testing.",
-            "A sample above the level of the LH surge is followed by one below it.",
+            said!("cycle-split-heat"),
+            said!("cycle-split-heat-why"),
             rules.get("cycle.lh_ng_per_ml").source.clone(),
         ));
     }
@@ -347,9 +346,8 @@ fn cautions(
         cautions.push(Caution::new(
             CautionCode::CycleOvulatedBefore,
             Level::Note,
-            "Ovulation was before the first sample, so it cannot be dated: the first day of \
-             dioestrus by cytology still can.",
-            format!("The first sample was {:.1} ng/mL already.", sample.ng_per_ml),
+            said!("cycle-ovulated-before"),
+            said!("cycle-ovulated-before-why", ng_per_ml = figure(sample.ng_per_ml, 1)),
             rules.get("cycle.ovulation_ng_per_ml").source.clone(),
         ));
     }
@@ -360,8 +358,8 @@ fn cautions(
         cautions.push(Caution::new(
             CautionCode::CycleStandsLow,
             Level::Note,
-            "She stands, but progesterone is still low: behaviour alone can mislead, test again.",
-            "Standing was seen while the last sample was before the LH surge.",
+            said!("cycle-stands-low"),
+            said!("cycle-stands-low-why"),
             rules.get("cycle.before_surge_ng_per_ml").source.clone(),
         ));
     }

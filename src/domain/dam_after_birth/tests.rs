@@ -24,7 +24,7 @@ fn dam(observations: Vec<DamObservation>) -> DamAfterBirth {
 }
 
 fn alarms_of(dam: &DamAfterBirth, hours: i64) -> Vec<alarms::Alarm> {
-    let about = AlarmAbout { litter_id: None, dog_id: None, label: "Juno".to_owned() };
+    let about = AlarmAbout { litter_id: None, dog_id: None, label: "Juno".into() };
     let now = birth() + Duration::hours(hours);
     alarms::gather(&about, alarms::dam::findings(dam, now, &Rules::standard()))
 }

@@ -1,14 +1,16 @@
 //! What each piece of evidence says about the day of whelping.
 
 use super::{
-    DatingEvidence, DatingInput, EvidenceKind, OvulationBasis,
+    DatingEvidence, DatingInput, EvidenceKind, OverdueFrom, OvulationBasis,
     spread::Spread,
     ultrasound::{self, UltrasoundGroup},
 };
 use crate::{
     record::{MatingMethod, MeasureKind},
     rules::Rules,
+    units::moment,
 };
+use catalogue::{Language, Text, figure, said, speaking};
 use chrono::{NaiveDate, NaiveDateTime, Timelike};
 
 /// Days since 1 January of year 1, noon being the whole number.
@@ -58,7 +60,7 @@ pub(super) struct Anchor {
     pub family: Family,
     pub on: NaiveDate,
     pub law: Law,
-    pub detail: String,
+    pub detail: Text,
     pub source: String,
 }
 
@@ -69,7 +71,9 @@ pub(super) fn read(input: &DatingInput, rules: &Rules) -> Vec<Anchor> {
     let mut anchors: Vec<Anchor> =
         input.evidence.iter().filter_map(|item| one(item, group, rules)).collect();
     anchors.extend(matings(&input.evidence, rules));
-    anchors.sort_by(|a, b| (a.on, a.kind, &a.detail).cmp(&(b.on, b.kind, &b.detail)));
+    // By the words of one language, so that what comes out is the same in each.
+    let words = |anchor: &Anchor| speaking(Language::English, || anchor.detail.to_string());
+    anchors.sort_by_cached_key(|anchor| (anchor.on, anchor.kind, words(anchor)));
     anchors
 }
 
@@ -93,9 +97,16 @@ fn matings(evidence: &[DatingEvidence], rules: &Rules) -> Option<Anchor> {
     };
     let longest = all.iter().map(|(_, method)| latest(*method)).fold(0.0, f64::max);
     let earliest = rules.value("dating.mating_earliest_days");
-    let count = match all.len() {
-        1 => format!("one mating on {first}"),
-        n => format!("{n} matings from {first} to {last}"),
+    let detail = match all.len() {
+        1 => said!("dating-one-mating", day = first, least_days = earliest, most_days = longest),
+        count => said!(
+            "dating-matings",
+            count = count,
+            first = first,
+            last = last,
+            least_days = earliest,
+            most_days = longest
+        ),
     };
     Some(Anchor {
         kind: EvidenceKind::Matings,
@@ -109,18 +120,18 @@ fn matings(evidence: &[DatingEvidence], rules: &Rules) -> Option<Anchor> {
                 .map(|(on, _)| day_number(*on))
                 .collect(),
         },
-        detail: format!("{count}: {earliest} to {longest} days to whelping"),
+        detail,
         source: rules.get("dating.mating_latest_days").source.clone(),
     })
 }
 
 fn one(item: &DatingEvidence, group: UltrasoundGroup, rules: &Rules) -> Option<Anchor> {
-    let counted = |kind, family, on, days: f64, spread, detail: &str, source: &str| Anchor {
+    let counted = |kind, family, on, days: f64, spread, from: OverdueFrom, source: &str| Anchor {
         kind,
         family,
         on,
         law: Law::Around { due: day_number(on) + days, spread, foretold: false },
-        detail: format!("{days} days from {detail}"),
+        detail: said!("dating-days-from", days = days, from = from.text()),
         source: source.to_owned(),
     };
     let wide = rules.value("dating.wide_sd_days");
@@ -132,7 +143,7 @@ fn one(item: &DatingEvidence, group: UltrasoundGroup, rules: &Rules) -> Option<A
             *on,
             rules.value("dating.lh_days"),
             Spread::from_share(rules.value("dating.lh_within_1")),
-            "the LH surge",
+            OverdueFrom::LhSurge,
             &rules.get("dating.lh_days").source,
         )),
         DatingEvidence::ProgesteroneRise { on } => Some(counted(
@@ -145,7 +156,7 @@ fn one(item: &DatingEvidence, group: UltrasoundGroup, rules: &Rules) -> Option<A
                 rules.value("dating.progesterone_rise_within_2"),
                 wide,
             ),
-            "the first progesterone rise",
+            OverdueFrom::ProgesteroneRise,
             &rules.get("dating.progesterone_rise_days").source,
         )),
         DatingEvidence::Dioestrus { on } => Some(counted(
@@ -158,7 +169,7 @@ fn one(item: &DatingEvidence, group: UltrasoundGroup, rules: &Rules) -> Option<A
                 rules.value("dating.dioestrus_within_2"),
                 wide,
             ),
-            "the first day of dioestrus",
+            OverdueFrom::Dioestrus,
             &rules.get("dating.dioestrus_within_1").source,
         )),
         DatingEvidence::Ovulation { on, basis, sd_days } => {
@@ -198,7 +209,7 @@ fn one(item: &DatingEvidence, group: UltrasoundGroup, rules: &Rules) -> Option<A
                 sd_days: rules.value("dating.temperature_fall_sd_hours") / 24.0,
                 share: rules.value("dating.temperature_fall_true_share"),
             },
-            detail: format!("temperature fell on {at}; whelping usually 13 to 33 hours later"),
+            detail: said!("dating-temperature-fell", at = moment(*at)),
             source: rules.get("dating.temperature_fall_mean_hours").source.clone(),
         }),
     }
@@ -239,7 +250,7 @@ fn ovulation(on: NaiveDate, basis: OvulationBasis, sd_days: Option<f64>, rules: 
             spread: Spread::normal(own.unwrap_or(published)),
             foretold: false,
         },
-        detail: format!("{days} days from ovulation"),
+        detail: said!("dating-days-from", days = days, from = OverdueFrom::Ovulation.text()),
         source: source.clone(),
     }
 }
@@ -255,7 +266,7 @@ fn foretold(
         family: Family::Others,
         on,
         law: Law::Around { due: day_number(due_on), spread, foretold: true },
-        detail: format!("foretold for {due_on}"),
+        detail: said!("dating-foretold", day = due_on),
         source: source.to_owned(),
     }
 }
@@ -272,9 +283,12 @@ fn scan(
     let mean = values_mm.iter().sum::<f64>() / count;
     let before = formula.days_before_whelping(mean);
     let (spread, accuracy) = scan_spread(group, measure, before, rules);
-    let name = match measure {
-        MeasureKind::Icc => "inner chorionic cavity",
-        MeasureKind::Bp => "biparietal diameter",
+    let (mean_mm, before_days) = (figure(mean, 1), figure(before, 1));
+    let detail = match measure {
+        MeasureKind::Icc => {
+            said!("dating-scan-icc", mean_mm = mean_mm, before_days = before_days)
+        }
+        MeasureKind::Bp => said!("dating-scan-bp", mean_mm = mean_mm, before_days = before_days),
     };
     Anchor {
         kind: EvidenceKind::Ultrasound,
@@ -286,7 +300,7 @@ fn scan(
             // A breed's own formula holds the breed's length of pregnancy already.
             foretold: group == UltrasoundGroup::GermanShepherd,
         },
-        detail: format!("{name} {mean:.1} mm: {before:.1} days before whelping"),
+        detail,
         source: format!("{}; accuracy: {accuracy}", formula.source),
     }
 }
@@ -339,12 +353,12 @@ fn progesterone_near_term(at: NaiveDateTime, ng_per_ml: f64, rules: &Rules) -> A
     // The share whose cervix dilates within some hours, read as a constant chance by the hour; the
     // first pup follows within the same day, which is as fine as days are told here.
     let mean_days = |hours: f64, share: f64| -hours / 24.0 / (1.0 - share).ln();
-    let (law, what, key) = if ng_per_ml < rules.value("dating.low_progesterone_ng_per_ml") {
+    let (law, detail, key) = if ng_per_ml < rules.value("dating.low_progesterone_ng_per_ml") {
         let hours = rules.value("dating.low_progesterone_hours");
         let mean_days = mean_days(hours, rules.value("dating.low_progesterone_share"));
         (
             Law::Soon { at: time, mean_days },
-            "most dams with two pups or more reach dilatation of the cervix within 24 hours",
+            said!("dating-progesterone-24", ng_per_ml = ng_per_ml),
             "dating.low_progesterone_share",
         )
     } else if ng_per_ml < rules.value("dating.falling_progesterone_ng_per_ml") {
@@ -352,13 +366,13 @@ fn progesterone_near_term(at: NaiveDateTime, ng_per_ml: f64, rules: &Rules) -> A
         let mean_days = mean_days(hours, rules.value("dating.falling_progesterone_share"));
         (
             Law::Soon { at: time, mean_days },
-            "most dams with two pups or more reach dilatation of the cervix within 48 hours",
+            said!("dating-progesterone-48", ng_per_ml = ng_per_ml),
             "dating.falling_progesterone_share",
         )
     } else if ng_per_ml < rules.value("dating.high_progesterone_ng_per_ml") {
         (
             Law::Silent,
-            "falling, but no chance is published for it",
+            said!("dating-progesterone-falling", ng_per_ml = ng_per_ml),
             "dating.high_progesterone_share",
         )
     } else {
@@ -366,7 +380,7 @@ fn progesterone_near_term(at: NaiveDateTime, ng_per_ml: f64, rules: &Rules) -> A
         let share = rules.value("dating.high_progesterone_share");
         (
             Law::NotYet { at: time, days, share },
-            "dilatation of the cervix within 12 hours is unlikely, not excluded",
+            said!("dating-progesterone-high", ng_per_ml = ng_per_ml),
             "dating.high_progesterone_share",
         )
     };
@@ -375,7 +389,7 @@ fn progesterone_near_term(at: NaiveDateTime, ng_per_ml: f64, rules: &Rules) -> A
         family: Family::Term,
         on: at.date(),
         law,
-        detail: format!("progesterone {ng_per_ml} ng/mL: {what}"),
+        detail,
         source: rules.get(key).source.clone(),
     }
 }

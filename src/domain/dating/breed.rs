@@ -2,6 +2,7 @@
 
 use super::{DatingAdjustment, DatingInput};
 use crate::rules::Rules;
+use catalogue::{figure, said};
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -17,6 +18,7 @@ struct Breed {
 struct Origin {
     source: String,
     #[expect(dead_code, reason = "kept beside the source for readers of the table")]
+    #[serde(rename = "confirmation")]
     status: String,
 }
 
@@ -44,7 +46,7 @@ pub(super) fn adjustments(input: &DatingInput, rules: &Rules) -> Vec<DatingAdjus
         .find(|breed| breed.names.iter().any(|name| Some(name.to_lowercase()) == wanted));
     if let Some(breed) = found {
         shifts.push(DatingAdjustment {
-            what: format!("mean length of pregnancy of the {}", breed.names.join(" / ")),
+            what: said!("dating-breed-mean", breed = breed.names.join(" / ")),
             days: breed.days_from_progesterone_rise - rules.value("dating.progesterone_rise_days"),
             source: TABLE.origin.source.clone(),
         });
@@ -52,9 +54,12 @@ pub(super) fn adjustments(input: &DatingInput, rules: &Rules) -> Vec<DatingAdjus
     if let Some(chance) = input.chance_small_litter {
         let longer = rules.value("dating.small_litter_longer_days");
         let days = longer * (chance - rules.value("dating.small_litter_share"));
-        let size = if days >= 0.0 { "small" } else { "larger" };
+        let small_percent = figure(100.0 * chance, 0);
         shifts.push(DatingAdjustment {
-            what: format!("{size} litter expected ({:.0} % small)", 100.0 * chance),
+            what: match days >= 0.0 {
+                true => said!("dating-small-litter", small_percent = small_percent),
+                false => said!("dating-larger-litter", small_percent = small_percent),
+            },
             days,
             source: rules.get("dating.small_litter_longer_days").source.clone(),
         });

@@ -5,6 +5,7 @@ use crate::{
     advice::{Caution, CautionCode, Level},
     rules::Rules,
 };
+use catalogue::{figure, said};
 use chrono::{NaiveDate, NaiveDateTime};
 
 /// Cautions about `window`; `window_end` is its last day before today was taken into account.
@@ -26,7 +27,7 @@ pub(super) fn of(
         cautions.push(Caution::new(
             CautionCode::DatingDisagrees,
             Level::Note,
-            "Two pieces of evidence disagree: check the dates; an ultrasound measure can decide.",
+            said!("dating-evidence-disagrees"),
             conflict.detail.clone(),
             rules.get("dating.conflict_overlap").source.clone(),
         ));
@@ -35,12 +36,11 @@ pub(super) fn of(
         cautions.push(Caution::new(
             CautionCode::DatingOnlyMatings,
             Level::Note,
-            "Only matings are known, so the window is wide: progesterone tests in the heat or an \
-             ultrasound measure narrow it.",
-            format!(
-                "Pregnancies last {} to {} days from the first mating.",
-                rules.value("dating.mating_earliest_days"),
-                rules.value("dating.mating_latest_days")
+            said!("dating-only-matings"),
+            said!(
+                "dating-only-matings-why",
+                least_days = rules.value("dating.mating_earliest_days"),
+                most_days = rules.value("dating.mating_latest_days")
             ),
             rules.get("dating.mating_earliest_days").source.clone(),
         ));
@@ -57,29 +57,29 @@ fn signs(cautions: &mut Vec<Caution>, input: &DatingInput) {
             PregnancySign::GreenDischarge => (
                 CautionCode::GreenDischarge,
                 Level::Emergency,
-                "Green or black discharge before the first pup: call the vet now.",
-                "A placenta may have come loose while no pup is born.",
+                said!("dating-green-discharge"),
+                said!("dating-green-discharge-why"),
                 FRESHMAN,
             ),
             PregnancySign::HeavyBleeding => (
                 CautionCode::HeavyBleeding,
                 Level::Emergency,
-                "Heavy bleeding: call the vet now.",
-                "It is among the signs that need help at once.",
+                said!("dating-heavy-bleeding"),
+                said!("dating-help-at-once"),
                 JUTKOWITZ,
             ),
             PregnancySign::Collapse => (
                 CautionCode::Collapse,
                 Level::Emergency,
-                "Collapse or severe pain: call the vet now.",
-                "It is among the signs that need help at once.",
+                said!("dating-collapse"),
+                said!("dating-help-at-once"),
                 JUTKOWITZ,
             ),
             PregnancySign::Unwell => (
                 CautionCode::PregnancyUnwell,
                 Level::Act,
-                "The dam is unwell: call the vet today.",
-                "A dam near term should be bright, if restless.",
+                said!("dating-unwell"),
+                said!("dating-unwell-why"),
                 "common practice, no source",
             ),
         };
@@ -103,11 +103,12 @@ fn early_scans(
             cautions.push(Caution::new(
                 CautionCode::DatingEarlyScan,
                 Level::Note,
-                "An early scan dates poorly: have it repeated.",
-                format!(
-                    "The scan of {on} was on day {} of pregnancy; measures start about day {}.",
-                    (*on - from).num_days(),
-                    earliest.value
+                said!("dating-early-scan"),
+                said!(
+                    "dating-early-scan-why",
+                    day = *on,
+                    pregnancy_day = (*on - from).num_days(),
+                    from_day = earliest.value
                 ),
                 earliest.source.clone(),
             ));
@@ -129,12 +130,8 @@ fn no_fall(
         cautions.push(Caution::new(
             CautionCode::OverdueNoFall,
             Level::Note,
-            "No fall of the temperature by the last day of the window: ask the vet. Many dams show \
-             none, so that it proves nothing either way.",
-            format!(
-                "The window ends on {end}; a fall was measured in about {:.0} % of dams.",
-                100.0 * share.value
-            ),
+            said!("dating-no-fall"),
+            said!("dating-no-fall-why", day = end, share_percent = figure(100.0 * share.value, 0)),
             share.source.clone(),
         ));
     }
@@ -160,11 +157,14 @@ fn low_progesterone(cautions: &mut Vec<Caution>, input: &DatingInput, rules: &Ru
         cautions.push(Caution::new(
             CautionCode::OverdueProgesteroneLow,
             Level::Act,
-            "Progesterone fell days ago and no pup is born: call the vet today.",
-            format!(
-                "{value} ng/mL on {}, {waited:.0} hours ago; labour is expected within {:.0}.",
-                at.format("%F at %H:%M"),
-                hours.value
+            said!("dating-progesterone-low"),
+            said!(
+                "dating-progesterone-low-why",
+                ng_per_ml = value,
+                day = at.date(),
+                time = at.time(),
+                waited_hours = figure(waited, 0),
+                limit_hours = figure(hours.value, 0)
             ),
             hours.source.clone(),
         ));

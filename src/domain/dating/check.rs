@@ -7,6 +7,7 @@ use crate::{
     record::MeasureKind,
     rules::Rules,
 };
+use catalogue::{Text, figure, said};
 use chrono::NaiveDate;
 
 #[expect(clippy::cast_possible_truncation, reason = "rules of days are small")]
@@ -18,10 +19,13 @@ fn days(rules: &Rules, key: &'static str) -> i64 {
 pub(super) fn check(input: &DatingInput, rules: &Rules) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
     if input.evidence.is_empty() {
-        faults.add("/evidence", "is empty; give at least a mating date or one other observation");
+        faults.add("/evidence", said!("fault-empty-evidence"));
     }
     if input.chance_small_litter.is_some_and(|c| !(0.0..=1.0).contains(&c)) {
-        faults.add("/chance_small_litter", "must be from 0 to 1");
+        faults.add(
+            "/chance_small_litter",
+            said!("fault-out-of-range-small-litter-chance", least = 0, most = 1),
+        );
     }
     for (i, item) in input.evidence.iter().enumerate() {
         one(&mut faults, &format!("/evidence/{i}"), item, input, rules);
@@ -36,10 +40,7 @@ pub(super) fn check(input: &DatingInput, rules: &Rules) -> Result<(), Vec<Fault>
         (centres.iter().map(|c| c.1).min(), centres.iter().map(|c| c.1).max())
         && (last - first).num_days() > days(rules, "dating.ovulation_days")
     {
-        faults.add(
-            "/evidence",
-            format!("points to days from {first} to {last}: that is more than one pregnancy"),
-        );
+        faults.add("/evidence", said!("fault-differs-pregnancies", first = first, last = last));
     }
     faults.into_result()
 }
@@ -74,17 +75,19 @@ fn one(
     input: &DatingInput,
     rules: &Rules,
 ) {
-    let (name, on) = match item {
-        DatingEvidence::Mating { on, .. } => ("mating", *on),
-        DatingEvidence::LhSurge { on } => ("LH surge", *on),
-        DatingEvidence::ProgesteroneRise { on } => ("progesterone rise", *on),
-        DatingEvidence::Ovulation { on, .. } => ("ovulation", *on),
-        DatingEvidence::Dioestrus { on } => ("first day of dioestrus", *on),
-        DatingEvidence::Ultrasound { on, .. } => ("scan", *on),
-        DatingEvidence::Radiograph { on, .. } => ("radiograph", *on),
-        DatingEvidence::Forecast { on, .. } => ("forecast", *on),
-        DatingEvidence::PrewhelpingProgesterone { at, .. } => ("sample", at.date()),
-        DatingEvidence::TemperatureFall { at } => ("temperature fall", at.date()),
+    let (what, on) = match item {
+        DatingEvidence::Mating { on, .. } => (said!("dating-the-mating"), *on),
+        DatingEvidence::LhSurge { on } => (said!("dating-the-lh-surge"), *on),
+        DatingEvidence::ProgesteroneRise { on } => (said!("dating-the-progesterone-rise"), *on),
+        DatingEvidence::Ovulation { on, .. } => (said!("dating-the-ovulation"), *on),
+        DatingEvidence::Dioestrus { on } => (said!("dating-the-dioestrus"), *on),
+        DatingEvidence::Ultrasound { on, .. } => (said!("dating-the-scan"), *on),
+        DatingEvidence::Radiograph { on, .. } => (said!("dating-the-radiograph"), *on),
+        DatingEvidence::Forecast { on, .. } => (said!("dating-the-forecast"), *on),
+        DatingEvidence::PrewhelpingProgesterone { at, .. } => {
+            (said!("dating-the-sample"), at.date())
+        }
+        DatingEvidence::TemperatureFall { at } => (said!("dating-the-temperature-fall"), at.date()),
     };
     let field = match item {
         DatingEvidence::PrewhelpingProgesterone { .. } | DatingEvidence::TemperatureFall { .. } => {
@@ -94,13 +97,16 @@ fn one(
     };
     let planned = matches!(item, DatingEvidence::Mating { .. });
     if on > input.today && !planned {
-        faults.add(&field, format!("the {name} is after today ({})", input.today));
+        faults.add(&field, said!("fault-in-future-evidence", what = &what, today = input.today));
     }
     if let Some(whelped) = input.whelped_on.filter(|whelped| on > *whelped) {
-        faults.add(&field, format!("the {name} is after whelping ({whelped})"));
+        faults.add(
+            &field,
+            said!("fault-too-late-evidence-whelping", what = &what, whelped_on = whelped),
+        );
     }
     if let Some(began) = input.heat_began_on {
-        in_heat(faults, &field, item, (name, on), began, rules);
+        in_heat(faults, &field, item, (&what, on), began, rules);
     }
     values(faults, pointer, item, input);
 }
@@ -110,7 +116,7 @@ fn in_heat(
     faults: &mut Faults,
     field: &str,
     item: &DatingEvidence,
-    (name, on): (&str, NaiveDate),
+    (what, on): (&Text, NaiveDate),
     began: NaiveDate,
     rules: &Rules,
 ) {
@@ -127,9 +133,11 @@ fn in_heat(
         days(rules, "dating.mating_after_heat_days"),
     );
     if on < shift(began, if of_the_heat { -before } else { 0 }) {
-        faults.add(field, format!("the {name} is before the heat, which began on {began}"));
+        let detail = said!("fault-too-early-evidence-heat", what = what, began_on = began);
+        faults.add(field, detail);
     } else if of_the_heat && on > shift(began, after) {
-        let detail = format!("the {name} is more than {after} days after the heat began ({began})");
+        let detail =
+            said!("fault-too-late-evidence-heat", what = what, most_days = after, began_on = began);
         faults.add(field, detail);
     }
 }
@@ -138,21 +146,32 @@ fn values(faults: &mut Faults, pointer: &str, item: &DatingEvidence, input: &Dat
     let bad_sd = |sd: &Option<f64>| sd.is_some_and(|sd| !(0.0..=14.0).contains(&sd));
     match item {
         DatingEvidence::Ovulation { sd_days, .. } if bad_sd(sd_days) => {
-            faults.add(format!("{pointer}/sd_days"), "must be from 0 to 14 days");
+            faults.add(
+                format!("{pointer}/sd_days"),
+                said!("fault-out-of-range-sd-days", least = 0, most = 14),
+            );
         }
         DatingEvidence::Forecast { sd_days, .. } if bad_sd(sd_days) || *sd_days == Some(0.0) => {
-            faults.add(format!("{pointer}/sd_days"), "must be above 0 and at most 14 days");
+            faults.add(
+                format!("{pointer}/sd_days"),
+                said!("fault-out-of-range-forecast-sd-days", above = 0, most = 14),
+            );
         }
         DatingEvidence::Radiograph { on, due_on } | DatingEvidence::Forecast { on, due_on, .. }
             if due_on < on =>
         {
-            faults
-                .add(format!("{pointer}/due_on"), format!("is before the day it was told ({on})"));
+            faults.add(
+                format!("{pointer}/due_on"),
+                said!("fault-too-early-due-before-told", told_on = *on),
+            );
         }
         DatingEvidence::PrewhelpingProgesterone { ng_per_ml, .. }
             if !(0.0..=100.0).contains(ng_per_ml) =>
         {
-            faults.add(format!("{pointer}/ng_per_ml"), "must be from 0 to 100 ng/mL");
+            faults.add(
+                format!("{pointer}/ng_per_ml"),
+                said!("fault-out-of-range-progesterone-near-term", least = 0, most = 100),
+            );
         }
         DatingEvidence::Ultrasound { measure, values_mm, .. } => {
             measures(faults, pointer, *measure, values_mm, input);
@@ -169,21 +188,20 @@ fn measures(
     input: &DatingInput,
 ) {
     if values_mm.is_empty() {
-        faults.add(format!("{pointer}/values_mm"), "is empty; give at least one measure in mm");
+        faults.add(format!("{pointer}/values_mm"), said!("fault-empty-measures"));
     }
     let group = ultrasound::group_of(input.breed.as_deref(), input.adult_weight_g);
     let formula = ultrasound::formula(group, measure);
     for (n, value) in values_mm.iter().enumerate() {
         let place = format!("{pointer}/values_mm/{n}");
         if !(value.is_finite() && *value > 0.0) {
-            faults.add(place, "must be above 0 mm");
+            faults.add(place, said!("fault-out-of-range-measure-above-zero"));
         } else if *value > formula.intercept_mm {
             faults.add(
                 place,
-                format!(
-                    "is beyond the formula, which reaches whelping at {:.1} mm; is it in mm, and \
-                     is the dam's adult weight right?",
-                    formula.intercept_mm
+                said!(
+                    "fault-out-of-range-measure-beyond-formula",
+                    whelping_mm = figure(formula.intercept_mm, 1)
                 ),
             );
         }
@@ -197,12 +215,5 @@ pub(super) fn long_past(input: &DatingInput, latest: NaiveDate, rules: &Rules) -
 
 /// The fault of a litter whose every window has long passed.
 pub(super) fn out_of_reach(input: &DatingInput) -> Vec<Fault> {
-    vec![Fault {
-        pointer: "/evidence".to_owned(),
-        detail: format!(
-            "no day of whelping from {} on agrees with it; record the whelping or that there was \
-             no litter",
-            input.today
-        ),
-    }]
+    vec![Fault::new("/evidence", said!("fault-unknowable-due-day", today = input.today))]
 }

@@ -98,7 +98,7 @@ fn told(ng_per_ml: f64, rules: &Rules) -> String {
     let at = today().and_hms_opt(8, 0, 0).unwrap();
     let sample = DatingEvidence::PrewhelpingProgesterone { at, ng_per_ml };
     let found = due_window(&input(vec![ovulation(ago(62.0)), sample]), rules).unwrap();
-    found.evidence[1].detail.clone()
+    found.evidence[1].detail.to_string()
 }
 
 /// So many days after the window of one ovulation.
@@ -209,7 +209,7 @@ fn a_small_litter_is_one_likelier_than_usual() {
         let known =
             DatingInput { chance_small_litter: Some(chance), ..input(vec![ovulation(ago(30.0))]) };
         let shift = due_window(&known, &rules).unwrap().adjustments.remove(0);
-        (shift.what.split(' ').next().unwrap().to_owned(), shift.days)
+        (shift.what.to_string().split(' ').next().unwrap().to_owned(), shift.days)
     };
     let (small, larger) = ("small".to_owned(), "larger".to_owned());
     assert_eq!(said(0.374), (small.clone(), 0.0));

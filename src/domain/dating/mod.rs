@@ -15,6 +15,7 @@ mod posterior;
 pub mod spread;
 pub mod ultrasound;
 
+use catalogue::Text;
 pub use overdue::{OverdueFrom, OverdueLimit};
 
 use crate::{
@@ -188,19 +189,23 @@ pub struct EvidenceLine {
     pub kind: EvidenceKind,
     /// Day of the observation (of the first mating, for matings).
     #[schema(example = "2024-01-01")]
+    #[serde(rename = "observed_on")]
     pub on: NaiveDate,
     /// First day of its own window; `None` when it does not date the whelping.
+    #[serde(rename = "earliest_on")]
     pub earliest: Option<NaiveDate>,
     /// Its own most likely day.
+    #[serde(rename = "likely_on")]
     pub likely: Option<NaiveDate>,
     /// Last day of its own window.
+    #[serde(rename = "latest_on")]
     pub latest: Option<NaiveDate>,
     /// Share of all information that it brings, 0–1.
     #[schema(example = 0.6)]
     pub weight: f64,
     /// What was counted.
-    #[schema(example = "65 days from the LH surge")]
-    pub detail: String,
+    #[schema(value_type = String, example = "65 days from the LH surge")]
+    pub detail: Text,
     /// Where the days and the spread come from.
     pub source: String,
 }
@@ -216,15 +221,17 @@ pub struct EvidenceConflict {
     /// How much their chances by day overlap, 0–1.
     pub overlap: f64,
     /// What it is about, in a sentence.
-    pub detail: String,
+    #[schema(value_type = String)]
+    pub detail: Text,
 }
 
 /// A shift of the expected day for what is known of the dam and the litter.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct DatingAdjustment {
     /// Why.
-    #[schema(example = "small litter expected")]
-    pub what: String,
+    #[schema(value_type = String, example = "small litter expected")]
+    #[serde(rename = "reason")]
+    pub what: Text,
     /// Days later (above 0) or earlier (below 0).
     #[schema(example = 0.6)]
     pub days: f64,
@@ -354,3 +361,5 @@ pub fn due_window(input: &DatingInput, rules: &Rules) -> Result<DueWindow, Vec<F
 pub(crate) mod limits_tests;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod windows_tests;

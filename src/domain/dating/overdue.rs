@@ -10,6 +10,7 @@ use crate::{
     day_chances::shift,
     rules::Rules,
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -37,6 +38,20 @@ pub enum OverdueFrom {
 }
 
 impl OverdueFrom {
+    /// As it stands in a sentence after "from" or "after".
+    pub(crate) fn text(self) -> Text {
+        match self {
+            Self::LhSurge => said!("dating-from-lh-surge"),
+            Self::ProgesteroneRise => said!("dating-from-progesterone-rise"),
+            Self::Ovulation => said!("dating-from-ovulation"),
+            Self::Dioestrus => said!("dating-from-dioestrus"),
+            Self::Ultrasound => said!("dating-from-ultrasound"),
+            Self::Forecast => said!("dating-from-forecast"),
+            Self::FirstMating => said!("dating-from-first-mating"),
+            Self::Window => said!("dating-from-window"),
+        }
+    }
+
     pub(crate) fn words(self) -> &'static str {
         match self {
             Self::LhSurge => "the LH surge",
@@ -209,34 +224,43 @@ pub(super) fn caution(limits: &[OverdueLimit], today: NaiveDate) -> Option<Cauti
         .iter()
         .max_by_key(|(level, limit)| (*level, limit.counted_from != OverdueFrom::Window))?;
     let what = match level {
-        Level::Emergency => "She is overdue: call the vet now.",
-        _ => "She is overdue: ring the vet today and have dam and pups checked.",
+        Level::Emergency => said!("dating-overdue-emergency"),
+        _ => said!("dating-overdue-act"),
     };
-    let grounds: Vec<String> = reached.iter().map(|(_, limit)| ground(limit, today)).collect();
-    let why = format!("{}.", grounds.join("; "));
+    let grounds = reached
+        .iter()
+        .map(|(_, limit)| ground(limit, today))
+        .reduce(|begin, end| said!("dating-grounds-more", begin = begin, end = end))?;
+    let why = said!("dating-grounds", grounds = grounds);
     Some(Caution::new(CautionCode::OverduePregnancy, level, what, why, gravest.source.clone()))
 }
 
-fn ground(limit: &OverdueLimit, today: NaiveDate) -> String {
-    let day = (today - limit.counted_from_on).num_days();
-    let words = limit.counted_from.words();
+fn ground(limit: &OverdueLimit, today: NaiveDate) -> Text {
+    let (from, counted_on) = (limit.counted_from.text(), limit.counted_from_on);
+    let days = (today - counted_on).num_days();
     let limits = |from: NaiveDate| (from - limit.counted_from_on).num_days();
     match (limit.counted_from, limit.call_on) {
         (OverdueFrom::Window, _) => {
-            format!("the window of all evidence ended on {}", limit.counted_from_on)
+            said!("dating-ground-window", day = counted_on)
         }
-        (OverdueFrom::Ultrasound | OverdueFrom::Forecast, Some(call)) => format!(
-            "{day} days after {words} ({}): ring from {}, call from {} days",
-            limit.counted_from_on,
-            limits(limit.ring_on),
-            limits(call)
+        (OverdueFrom::Ultrasound | OverdueFrom::Forecast, Some(call)) => said!(
+            "dating-ground-after-due",
+            days = days,
+            from = from,
+            day = counted_on,
+            ring_days = limits(limit.ring_on),
+            call_days = limits(call)
         ),
-        (_, Some(call)) => format!(
-            "day {day} from {words}: ring from day {}, call from day {}",
-            limits(limit.ring_on),
-            limits(call)
+        (_, Some(call)) => said!(
+            "dating-ground-call",
+            days = days,
+            from = from,
+            ring_days = limits(limit.ring_on),
+            call_days = limits(call)
         ),
-        (_, None) => format!("day {day} from {words}: ring from day {}", limits(limit.ring_on)),
+        (_, None) => {
+            said!("dating-ground-ring", days = days, from = from, ring_days = limits(limit.ring_on))
+        }
     }
 }
 

@@ -9,6 +9,7 @@ use crate::{
     distribution::normal_cdf,
     rules::Rules,
 };
+use catalogue::said;
 use chrono::NaiveDate;
 
 /// Steps of the ovulation grid in a day.
@@ -324,10 +325,12 @@ pub(super) fn conflicts(
                     between: [*i, *j],
                     days_apart: (*likely_b - *likely_a).num_days().abs(),
                     overlap,
-                    detail: format!(
-                        "{} points to {likely_a}, {} to {likely_b}: check both dates, and whether \
-                         they belong to the same pregnancy",
-                        a.detail, b.detail
+                    detail: said!(
+                        "dating-conflict",
+                        one = &a.detail,
+                        day = *likely_a,
+                        other = &b.detail,
+                        other_day = *likely_b
                     ),
                 });
             }

@@ -36,6 +36,7 @@ pub struct UltrasoundFormula {
     /// Where it was published.
     pub source: String,
     /// How it was confirmed.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 

@@ -1,6 +1,7 @@
 //! What a count before birth tells of the number of pups.
 
 use crate::rules::Rules;
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -84,21 +85,33 @@ pub(super) fn likelihood(count: &PupCount, n: u32, rules: &Rules) -> f64 {
     }
 }
 
-pub(super) fn describe(count: &PupCount, rules: &Rules) -> String {
+pub(super) fn describe(count: &PupCount, rules: &Rules) -> Text {
     let method = match count.method {
-        PupCountMethod::Ultrasound => "ultrasound",
-        PupCountMethod::Xray => "radiograph",
-        PupCountMethod::Palpation => "palpation",
+        PupCountMethod::Ultrasound => said!("expected-pups-ultrasound"),
+        PupCountMethod::Xray => said!("expected-pups-radiograph"),
+        PupCountMethod::Palpation => said!("expected-pups-palpation"),
     };
     let source = match count.method {
         PupCountMethod::Ultrasound => &rules.get("expected_pups.ultrasound_exact").source,
         _ => &rules.get("expected_pups.count_error").source,
     };
     match limits(count, rules) {
-        (Some(low), Some(high)) if low == high => format!("{method} counts {low} ({source})"),
-        (Some(low), Some(high)) => format!("{method} counts {low} to {high} ({source})"),
-        (Some(low), None) => format!("{method} counts at least {low} ({source})"),
-        (None, Some(high)) => format!("{method} counts at most {high} ({source})"),
-        (None, None) => format!("{method} without a usable count"),
+        (Some(low), Some(high)) if low == high => {
+            said!("expected-pups-counts", method = method, count = low, source = source)
+        }
+        (Some(low), Some(high)) => said!(
+            "expected-pups-counts-range",
+            method = method,
+            least = low,
+            most = high,
+            source = source
+        ),
+        (Some(low), None) => {
+            said!("expected-pups-counts-at-least", method = method, least = low, source = source)
+        }
+        (None, Some(high)) => {
+            said!("expected-pups-counts-at-most", method = method, most = high, source = source)
+        }
+        (None, None) => said!("expected-pups-counts-nothing", method = method),
     }
 }

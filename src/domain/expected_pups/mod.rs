@@ -14,9 +14,10 @@ pub(crate) mod limits_tests;
 #[cfg(test)]
 mod tests;
 
+use catalogue::{Text, said};
 pub use counts::{PupCount, PupCountMethod};
 
-use crate::{distribution::ln_gamma, fault::Fault, record::MatingMethod, rules::Rules};
+use crate::{fault::Fault, record::MatingMethod, rules::Rules};
 use check::check;
 use counts::{counted_at_least, describe, likelihood};
 use prior::prior;
@@ -66,9 +67,11 @@ pub struct PupForecast {
     pub mean: f64,
     /// Lower end of the range.
     #[schema(example = 4)]
+    #[serde(rename = "least")]
     pub at_least: u32,
     /// Upper end of the range.
     #[schema(example = 8)]
+    #[serde(rename = "most")]
     pub at_most: u32,
     /// Chance that the litter lies in the range, 0–1.
     #[schema(example = 0.92)]
@@ -80,7 +83,8 @@ pub struct PupForecast {
     /// Every number from 1 and its chance, summing to 1.
     pub chance_by_count: Vec<PupChance>,
     /// What it rests on, each with its source.
-    pub basis: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub basis: Vec<Text>,
 }
 
 impl PupForecast {
@@ -119,7 +123,7 @@ pub fn expected_pups(input: &ExpectedPupsInput, rules: &Rules) -> Result<PupFore
     let logs: Vec<(u32, f64)> = counts
         .map(|n| {
             let x = f64::from(n);
-            let prior = (shape - 1.0) * x.ln() - x / scale - ln_gamma(shape);
+            let prior = (shape - 1.0) * x.ln() - x / scale - libm::lgamma(shape);
             let seen: f64 = input.counts.iter().map(|c| likelihood(c, n, rules).ln()).sum();
             let born = if n < input.born_so_far { f64::NEG_INFINITY } else { 0.0 };
             (n, prior + seen + born)
@@ -129,7 +133,7 @@ pub fn expected_pups(input: &ExpectedPupsInput, rules: &Rules) -> Result<PupFore
         basis.push(describe(count, rules));
     }
     if input.born_so_far > 0 {
-        basis.push(format!("{} born already", input.born_so_far));
+        basis.push(said!("expected-pups-born", born = input.born_so_far));
     }
     let top = logs.iter().map(|(_, l)| *l).fold(f64::NEG_INFINITY, f64::max);
     let total: f64 = logs.iter().map(|(_, l)| (l - top).exp()).sum();
@@ -143,7 +147,7 @@ pub fn expected_pups(input: &ExpectedPupsInput, rules: &Rules) -> Result<PupFore
 
 fn summarise(
     chances: Vec<PupChance>,
-    basis: Vec<String>,
+    basis: Vec<Text>,
     counted_at_least: Option<u32>,
     coverage: f64,
 ) -> PupForecast {

@@ -4,7 +4,9 @@ use super::ExpectedPupsInput;
 use crate::{
     record::MatingMethod,
     rules::{Rules, Status},
+    sayings::signed,
 };
+use catalogue::{Text, figure, said};
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -42,13 +44,24 @@ impl SizeClass {
         }
     }
 
-    fn mean(self) -> (&'static str, &'static str) {
+    /// The rule of its mean, and what its dams are called.
+    fn mean(self) -> (&'static str, Text) {
         match self {
-            Self::Miniature => ("expected_pups.mean_under_5_kg", "dams under 5 kg"),
-            Self::Small => ("expected_pups.mean_5_to_10_kg", "dams of 5–10 kg"),
-            Self::Medium => ("expected_pups.mean_10_to_25_kg", "dams of 10–25 kg"),
-            Self::Large => ("expected_pups.mean_25_to_45_kg", "dams of 25–45 kg"),
-            Self::Giant => ("expected_pups.mean_over_45_kg", "dams over 45 kg"),
+            Self::Miniature => {
+                ("expected_pups.mean_under_5_kg", said!("expected-pups-size-under-5-kg"))
+            }
+            Self::Small => {
+                ("expected_pups.mean_5_to_10_kg", said!("expected-pups-size-5-to-10-kg"))
+            }
+            Self::Medium => {
+                ("expected_pups.mean_10_to_25_kg", said!("expected-pups-size-10-to-25-kg"))
+            }
+            Self::Large => {
+                ("expected_pups.mean_25_to_45_kg", said!("expected-pups-size-25-to-45-kg"))
+            }
+            Self::Giant => {
+                ("expected_pups.mean_over_45_kg", said!("expected-pups-size-over-45-kg"))
+            }
         }
     }
 }
@@ -65,6 +78,7 @@ struct Size {
 struct Origin {
     source: String,
     #[expect(dead_code, reason = "kept beside the source for readers of the table")]
+    #[serde(rename = "confirmation")]
     status: Status,
 }
 
@@ -85,13 +99,14 @@ static TABLE: LazyLock<Table> =
     LazyLock::new(|| toml::from_str(include_str!("litter_size.toml")).expect("litter size table"));
 
 /// Mean and deviation before any count.
-pub(super) fn prior(
-    input: &ExpectedPupsInput,
-    rules: &Rules,
-    basis: &mut Vec<String>,
-) -> (f64, f64) {
+pub(super) fn prior(input: &ExpectedPupsInput, rules: &Rules, basis: &mut Vec<Text>) -> (f64, f64) {
     let (group_mean, name, source) = group_mean(input, rules);
-    basis.push(format!("{name}: mean {group_mean:.1} ({source})"));
+    basis.push(said!(
+        "expected-pups-mean",
+        group = name,
+        mean = figure(group_mean, 1),
+        source = source
+    ));
     let variance = (group_mean * rules.value("expected_pups.relative_sd")).powi(2);
     let share = rules.value("expected_pups.repeatability");
     let (between, within) = (share * variance, (1.0 - share) * variance);
@@ -100,27 +115,33 @@ pub(super) fn prior(
     let precision = 1.0 / between + litters / within;
     let mut mean = (group_mean / between + pups / within) / precision;
     if litters > 0.0 {
-        basis.push(format!(
-            "her {litters} earlier litters, mean {:.1}, count {:.0} % ({})",
-            pups / litters,
-            100.0 * litters / within / precision,
-            rules.get("expected_pups.repeatability").source
+        basis.push(said!(
+            "expected-pups-earlier",
+            litters = input.earlier_litters.len(),
+            mean = figure(pups / litters, 1),
+            percent = figure(100.0 * litters / within / precision, 0),
+            source = &rules.get("expected_pups.repeatability").source
         ));
     }
     for (effect, what, key) in effects(input, rules) {
         mean += effect;
         let rule = rules.get(key);
-        let doubt = if rule.status == Status::FromMemory { "; not confirmed" } else { "" };
-        basis.push(format!("{what}: {effect:+.1} ({}{doubt})", rule.source));
+        let (pups, source) = (signed(effect, 1), &rule.source);
+        basis.push(if rule.status == Status::FromMemory {
+            said!("expected-pups-effect-unconfirmed", what = what, pups = pups, source = source)
+        } else {
+            said!("expected-pups-effect", what = what, pups = pups, source = source)
+        });
     }
     (mean.max(1.0), (within + 1.0 / precision).sqrt())
 }
 
 /// The mean of her breed, else of her size by weight, else by what her breed usually weighs.
-fn group_mean(input: &ExpectedPupsInput, rules: &Rules) -> (f64, String, String) {
+fn group_mean(input: &ExpectedPupsInput, rules: &Rules) -> (f64, Text, String) {
     let wanted = input.breed.as_deref().map(|b| b.trim().to_lowercase()).unwrap_or_default();
     if let Some(breed) = TABLE.breed.iter().find(|breed| names_it(&breed.names, &wanted)) {
-        return (breed.mean, breed.names.join(" / "), breed.source.clone());
+        let names = Text::verbatim(breed.names.join(" / "));
+        return (breed.mean, names, breed.source.clone());
     }
     let size_of = |key| (rules.value(key), rules.get(key).source.clone());
     let usual = TABLE.size.iter().find(|size| names_it(&size.names, &wanted));
@@ -128,48 +149,50 @@ fn group_mean(input: &ExpectedPupsInput, rules: &Rules) -> (f64, String, String)
         (Some(class), _) => {
             let (key, name) = class.mean();
             let (mean, source) = size_of(key);
-            (mean, name.to_owned(), source)
+            (mean, name, source)
         }
         (None, Some(usual)) => {
             let (key, name) = usual.class.mean();
             let (mean, source) = size_of(key);
             (
                 mean,
-                format!("{name}, as her breed usually is"),
+                said!("expected-pups-size-usual", size = name),
                 format!("{source}; {}", TABLE.origin.source),
             )
         }
         (None, None) => {
             let (mean, source) = size_of("expected_pups.mean");
-            (mean, "all breeds".to_owned(), source)
+            (mean, said!("expected-pups-all-breeds"), source)
         }
     }
 }
 
 /// Effects of the mating and of inbreeding on the mean: pups, reason, rule.
-fn effects(input: &ExpectedPupsInput, rules: &Rules) -> Vec<(f64, String, &'static str)> {
+fn effects(input: &ExpectedPupsInput, rules: &Rules) -> Vec<(f64, Text, &'static str)> {
     let mut effects = Vec::new();
     match input.method {
         Some(MatingMethod::Fresh | MatingMethod::Chilled) => effects.push((
             -rules.value("expected_pups.fresh_fewer"),
-            "insemination".to_owned(),
+            said!("expected-pups-insemination"),
             "expected_pups.fresh_fewer",
         )),
         Some(MatingMethod::Frozen) => effects.push((
             -rules.value("expected_pups.frozen_fewer"),
-            "insemination with frozen semen".to_owned(),
+            said!("expected-pups-insemination-frozen"),
             "expected_pups.frozen_fewer",
         )),
         Some(MatingMethod::Natural) | None => {}
     }
-    let slopes = [
-        (input.litter_inbreeding, "litter's inbreeding", "expected_pups.litter_inbreeding_slope"),
-        (input.dam_inbreeding, "dam's inbreeding", "expected_pups.dam_inbreeding_slope"),
-    ];
-    for (inbreeding, whose, key) in slopes {
-        if let Some(f) = inbreeding.filter(|f| *f > 0.0) {
-            effects.push((rules.value(key) * f, format!("{whose} {f:.3} or more"), key));
-        }
+    let inbred = |inbreeding: Option<f64>| inbreeding.filter(|f| *f > 0.0);
+    if let Some(f) = inbred(input.litter_inbreeding) {
+        let key = "expected_pups.litter_inbreeding_slope";
+        let what = said!("expected-pups-litter-inbreeding", inbreeding = figure(f, 3));
+        effects.push((rules.value(key) * f, what, key));
+    }
+    if let Some(f) = inbred(input.dam_inbreeding) {
+        let key = "expected_pups.dam_inbreeding_slope";
+        let what = said!("expected-pups-dam-inbreeding", inbreeding = figure(f, 3));
+        effects.push((rules.value(key) * f, what, key));
     }
     effects
 }

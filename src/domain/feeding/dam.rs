@@ -2,6 +2,7 @@
 
 use crate::fault::{Fault, Faults};
 use crate::rules::{Rules, Status};
+use catalogue::{Text, figure, said};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -26,12 +27,25 @@ pub enum DamStage {
     },
 }
 
+impl DamStage {
+    /// Whether a dam is at it now: she nurses pups up to `feeding.nursed_days` after whelping, and carries up
+    /// to the day of pregnancy `feeding.carried_days`.
+    pub fn is_of_now(self, rules: &Rules) -> bool {
+        let up_to =
+            |last: &'static str, day: i64| (0.0..=rules.value(last)).contains(&(day as f64));
+        match self {
+            Self::Lactating { day, pups } => pups > 0 && up_to("feeding.nursed_days", day),
+            Self::Pregnant { day } => up_to("feeding.carried_days", day),
+        }
+    }
+}
+
 /// Another published way to the same figure.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct EnergyByOtherRule {
     /// The rule.
-    #[schema(example = "4 to 8 times resting energy")]
-    pub rule: String,
+    #[schema(value_type = String, example = "4 to 8 times resting energy")]
+    pub rule: Text,
     /// Lower end in kcal a day.
     #[schema(example = 2650.0)]
     pub low_kcal: f64,
@@ -60,21 +74,33 @@ pub struct DamEnergy {
     #[schema(example = 3651.0)]
     pub water_ml: Option<f64>,
     /// The equation with its numbers.
-    #[schema(example = "145 x 20^0.75 + 20 x (24 x 4 + 12 x 2) x 0.95")]
-    pub formula: String,
+    #[schema(value_type = String, example = "145 x 20^0.75 + 20 x (24 x 4 + 12 x 2) x 0.95")]
+    pub formula: Text,
     /// Where it comes from.
     pub source: String,
     /// How far to trust it.
+    #[serde(rename = "confirmation")]
     pub status: Status,
     /// Other published rules, which differ.
     pub other_rules: Vec<EnergyByOtherRule>,
     /// What to know about the figure.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Text>,
 }
 
 /// Resting energy in kcal a day: 70 kg^0.75 (Small Animal Clinical Nutrition, 5th ed.).
 pub fn resting_kcal(weight_kg: f64, rules: &Rules) -> f64 {
     rules.value("feeding.rer_factor") * weight_kg.powf(0.75)
+}
+
+/// A rule that counts in multiples of resting energy.
+fn times_resting((low, high): (f64, f64), resting: f64, source: &str) -> EnergyByOtherRule {
+    EnergyByOtherRule {
+        rule: said!("feeding-times-resting", low = low, high = high),
+        low_kcal: low * resting,
+        high_kcal: high * resting,
+        source: source.to_owned(),
+    }
 }
 
 /// The energy a dam needs a day at a stage.
@@ -89,17 +115,19 @@ pub fn resting_kcal(weight_kg: f64, rules: &Rules) -> f64 {
 pub fn dam_energy(weight_g: f64, stage: DamStage, rules: &Rules) -> Result<DamEnergy, Vec<Fault>> {
     let mut faults = Faults::new();
     faults.unless((500.0..=150_000.0).contains(&weight_g), "/weight_g", || {
-        "must be the weight of a dam in grams, 500 to 150000".to_owned()
+        said!("fault-out-of-range-dam-weight-g", least = 500, most = 150_000)
     });
     match stage {
         DamStage::Pregnant { day } => faults.unless((0..=75).contains(&day), "/day", || {
-            "must be a day of pregnancy, 0 to 75".to_owned()
+            said!("fault-out-of-range-pregnancy-day", least = 0, most = 75)
         }),
         DamStage::Lactating { day, pups } => {
             faults.unless((0..=70).contains(&day), "/day", || {
-                "must be days since whelping, 0 to 70".to_owned()
+                said!("fault-out-of-range-days-since-whelping", least = 0, most = 70)
             });
-            faults.unless(pups <= 30, "/pups", || "must be 0 to 30".to_owned());
+            faults.unless(pups <= 30, "/pups", || {
+                said!("fault-out-of-range-pups-nursing", least = 0, most = 30)
+            });
         }
     }
     faults.into_result()?;
@@ -112,25 +140,28 @@ pub fn dam_energy(weight_g: f64, stage: DamStage, rules: &Rules) -> Result<DamEn
 
 fn pregnant(kg: f64, day: i64, stage: DamStage, rules: &Rules) -> DamEnergy {
     let resting = resting_kcal(kg, rules);
-    let times = |low: &'static str, high: &'static str| EnergyByOtherRule {
-        rule: format!("{} to {} times resting energy", rules.value(low), rules.value(high)),
-        low_kcal: rules.value(low) * resting,
-        high_kcal: rules.value(high) * resting,
-        source: rules.get(low).source.clone(),
+    let times = |low: &'static str, high: &'static str| {
+        let (source, low, high) = (&rules.get(low).source, rules.value(low), rules.value(high));
+        times_resting((low, high), resting, source)
     };
     let late = day as f64 >= rules.value("feeding.gestation_late_from_day");
     let (base, per_kg) =
         (rules.get("feeding.gestation_base"), rules.value("feeding.gestation_per_kg"));
     let early = times("feeding.gestation_early_low", "feeding.gestation_early_high");
     let (energy, formula, source, status, other) = if late {
-        let formula = format!("{} x {kg}^0.75 + {per_kg} x {kg}", base.value);
+        let formula =
+            said!("feeding-formula-gestation", base = base.value, kg = kg, per_kg = per_kg);
         let other = times("feeding.gestation_late_low", "feeding.gestation_late_high");
         let energy = base.value * kg.powf(0.75) + per_kg * kg;
         (energy, formula, base.source.clone(), base.status, vec![other])
     } else {
         let rule = rules.get("feeding.gestation_early_low");
         let energy = (early.low_kcal + early.high_kcal) / 2.0;
-        let formula = format!("the middle of {}", early.rule);
+        let formula = said!(
+            "feeding-times-resting-middle",
+            low = rule.value,
+            high = rules.value("feeding.gestation_early_high")
+        );
         (energy, formula, rule.source.clone(), rule.status, vec![early])
     };
     DamEnergy {
@@ -143,7 +174,7 @@ fn pregnant(kg: f64, day: i64, stage: DamStage, rules: &Rules) -> DamEnergy {
         source,
         status,
         other_rules: other,
-        notes: vec!["Go by her condition: the need differs from dam to dam.".to_owned()],
+        notes: vec![said!("feeding-by-condition")],
     }
 }
 
@@ -163,15 +194,10 @@ fn lactating(kg: f64, day: i64, pups: u32, stage: DamStage, rules: &Rules) -> Da
     let energy = base.value * kg.powf(0.75) + kg * (per_first * first + per_more * more) * factor;
     let mut notes = Vec::new();
     if week > 4 {
-        notes.push(
-            "The equation ends with week 4: this is the most she needs; give less as the pups eat for themselves."
-                .to_owned(),
-        );
+        notes.push(said!("feeding-equation-ends"));
     }
     if pups > 8 {
-        notes.push(
-            "Pups beyond eight add nothing in the equation: feed by her condition.".to_owned(),
-        );
+        notes.push(said!("feeding-beyond-eight"));
     }
     let low = rules.get("feeding.lactation_quick_low");
     let high = rules.value("feeding.lactation_quick_high");
@@ -184,24 +210,25 @@ fn lactating(kg: f64, day: i64, pups: u32, stage: DamStage, rules: &Rules) -> Da
         resting_kcal: resting,
         energy_kcal: energy,
         water_ml: Some(energy * rules.value("feeding.water_ml_per_kcal")),
-        formula: format!(
-            "{} x {kg}^0.75 + {kg} x ({per_first} x {first} + {per_more} x {more}) x {factor}",
-            base.value
+        formula: said!(
+            "feeding-formula-lactation",
+            base = base.value,
+            kg = kg,
+            per_first = per_first,
+            first = first,
+            per_more = per_more,
+            more = more,
+            factor = factor
         ),
         source: base.source.clone(),
         status: base.status,
         other_rules: vec![
+            times_resting((low.value, high), resting, &low.source),
             EnergyByOtherRule {
-                rule: format!("{} to {high} times resting energy", low.value),
-                low_kcal: low.value * resting,
-                high_kcal: high * resting,
-                source: low.source.clone(),
-            },
-            EnergyByOtherRule {
-                rule: format!(
-                    "at the peak (weeks 3 and 4) {} times resting energy and {:.0} % of that for each pup",
-                    peak.value,
-                    per_pup * 100.0
+                rule: said!(
+                    "feeding-times-resting-peak",
+                    times = peak.value,
+                    per_pup_percent = figure(per_pup * 100.0, 0)
                 ),
                 low_kcal: at_peak,
                 high_kcal: at_peak,

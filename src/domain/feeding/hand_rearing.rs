@@ -3,6 +3,7 @@
 use crate::advice::{Caution, CautionCode, Level};
 use crate::fault::{Fault, Faults};
 use crate::rules::Rules;
+use catalogue::{Text, figure, said};
 use chrono::{DateTime, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -71,7 +72,8 @@ pub struct PupRation {
     /// Where the figures come from.
     pub sources: Vec<String>,
     /// What was not known.
-    pub lacks: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub lacks: Vec<Text>,
 }
 
 impl PupRation {
@@ -124,21 +126,25 @@ pub fn pup_ration(
         cautions.push(Caution::new(
             CautionCode::FeedingStomach,
             Level::Act,
-            "Even with the most feeds a day its stomach cannot hold what it needs: ask the vet for a richer replacer.",
-            format!("{volume:.0} ml a day, at most {limit:.1} ml a feed."),
+            said!("feeding-stomach"),
+            said!(
+                "feeding-stomach-why",
+                volume_ml = figure(volume, 0),
+                limit_ml = figure(limit, 1)
+            ),
             rules.get("feeding.stomach_ml_per_100_g").source.clone(),
         ));
     }
     cautions.sort_by_key(|caution| std::cmp::Reverse(caution.level));
     let mut lacks = Vec::new();
     if pup.replacer_kcal_per_ml.is_none() {
-        lacks.push("the energy of the replacer, from its label".to_owned());
+        lacks.push(said!("feeding-lacks-replacer"));
     }
     if pup.temperature_c.is_none() {
-        lacks.push("its temperature: a cold pup must not be fed".to_owned());
+        lacks.push(said!("feeding-lacks-temperature"));
     }
-    if pup.adult_weight_g.is_none() && age_days < EARLY_DAYS {
-        lacks.push("the weight it will have grown up: toy pups are fed more often".to_owned());
+    if pup.adult_weight_g.is_none() && is_early(age_days, rules) {
+        lacks.push(said!("feeding-lacks-adult-weight"));
     }
     Ok(PupRation {
         energy_kcal_per_day: energy,
@@ -171,36 +177,38 @@ pub fn pup_ration(
 fn faults(pup: &HandFedPup, now: DateTime<Utc>) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
     faults.unless((20.0..=20_000.0).contains(&pup.weight_g), "/weight_g", || {
-        "must be the weight of a pup in grams, 20 to 20000".to_owned()
+        said!("fault-out-of-range-pup-weight-g", least = 20, most = 20_000)
     });
     faults.unless((0.0..=1.0).contains(&pup.share), "/share", || {
-        "must be from 0 (nurses alone) to 1 (orphan)".to_owned()
+        said!("fault-out-of-range-share-by-hand")
     });
     let replacer = pup.replacer_kcal_per_ml.is_none_or(|r| (0.5..=2.5).contains(&r));
     faults.unless(replacer, "/replacer_kcal_per_ml", || {
-        "must be 0.5 to 2.5 kcal per ml as mixed; read the label".to_owned()
+        said!("fault-out-of-range-replacer", least = 0.5, most = 2.5)
     });
     let temperature = pup.temperature_c.is_none_or(|t| (20.0..=45.0).contains(&t));
     faults.unless(temperature, "/temperature_c", || {
-        "must be in degrees Celsius, 20 to 45".to_owned()
+        said!("fault-out-of-range-pup-temperature-c", least = 20, most = 45)
     });
-    faults.unless(pup.born_at <= now, "/born_at", || "is in the future".to_owned());
+    faults.unless(pup.born_at <= now, "/born_at", || said!("fault-in-future-pup-born"));
     faults.into_result()
 }
 
-/// The first two weeks, in which pups have next to nothing in store.
-const EARLY_DAYS: i64 = 14;
+/// Whether a pup is of an age at which it has next to nothing in store (`feeding.early_days`).
+fn is_early(age_days: i64, rules: &Rules) -> bool {
+    (age_days as f64) < rules.value("feeding.early_days")
+}
 
-/// Whether it is a toy, tiny or weak pup in its first two weeks.
+/// Whether it is a toy, tiny or weak pup in its first weeks.
 fn is_small(pup: &HandFedPup, age_days: i64, rules: &Rules) -> bool {
     let toy = pup.adult_weight_g.is_some_and(|grams| grams < rules.value("feeding.toy_adult_g"));
     let tiny = pup.weight_g < rules.value("feeding.tiny_pup_g");
-    age_days < EARLY_DAYS && (toy || tiny || pup.weak)
+    is_early(age_days, rules) && (toy || tiny || pup.weak)
 }
 
 /// Fewest feeds a day by the longest time that may lie between them.
 fn least_feeds(age_days: i64, small: bool, rules: &Rules) -> f64 {
-    let hours = match (age_days < EARLY_DAYS, small) {
+    let hours = match (is_early(age_days, rules), small) {
         (true, true) => rules.value("feeding.interval_small_hours"),
         (true, false) => rules.value("feeding.interval_most_hours"),
         (false, _) => return 0.0,
@@ -215,14 +223,13 @@ fn energies_differ(begin: f64, by_nrc: f64, rules: &Rules) -> Option<Caution> {
         Caution::new(
             CautionCode::FeedingEnergies,
             Level::Note,
-            "Published figures of its need are far apart. Begin with the lower and weigh it twice a \
-             day: if it does not gain from the second day on, give more, up to the higher figure, \
-             and ask the vet.",
-            format!(
-                "{begin:.0} kcal a day by an owners' handbook, {by_nrc:.0} by NRC 2006: {:.0} kcal or \
-                 {:.0} % more.",
-                by_nrc - begin,
-                100.0 * (by_nrc / begin - 1.0)
+            said!("feeding-energies"),
+            said!(
+                "feeding-energies-why",
+                begin_kcal = figure(begin, 0),
+                nrc_kcal = figure(by_nrc, 0),
+                more_kcal = figure(by_nrc - begin, 0),
+                more_percent = figure(100.0 * (by_nrc / begin - 1.0), 0)
             ),
             other.source.clone(),
         )
@@ -236,9 +243,8 @@ fn low_sugar(small: bool, rules: &Rules) -> Option<Caution> {
         Caution::new(
             CautionCode::FeedingLowSugar,
             Level::Note,
-            "Toy, tiny and weak pups run low on sugar between feeds: if it is limp, trembles or \
-             cries without end, warm it and call the vet now.",
-            format!("Fed at least every {} hours.", rule.value),
+            said!("feeding-low-sugar"),
+            said!("feeding-low-sugar-why", hours = rule.value),
             rule.source.clone(),
         )
     })
@@ -255,8 +261,12 @@ fn cautions(pup: &HandFedPup, age_days: i64, now: DateTime<Utc>, rules: &Rules) 
         cautions.push(Caution::new(
             CautionCode::FeedingTooCold,
             Level::Emergency,
-            "Do not feed: it is too cold to digest. Warm it slowly, call the vet, and feed once it is warm.",
-            format!("{:.1} degrees, limit {:.1}.", pup.temperature_c.unwrap_or_default(), rule.value),
+            said!("feeding-too-cold"),
+            said!(
+                "feeding-too-cold-why",
+                temperature_c = figure(pup.temperature_c.unwrap_or_default(), 1),
+                limit_c = figure(rule.value, 1)
+            ),
             rule.source.clone(),
         ));
     }
@@ -267,8 +277,12 @@ fn cautions(pup: &HandFedPup, age_days: i64, now: DateTime<Utc>, rules: &Rules) 
         cautions.push(Caution::new(
             CautionCode::FeedingFirstMilk,
             Level::Act,
-            "See that it gets first milk from its dam (or ask the vet how else): replacer does not protect it.",
-            format!("{hours} hours old; first milk counts in the first {:.0}.", colostrum.value),
+            said!("feeding-first-milk"),
+            said!(
+                "feeding-first-milk-why",
+                hours = hours,
+                limit_hours = figure(colostrum.value, 0)
+            ),
             colostrum.source.clone(),
         ));
     }
@@ -277,8 +291,8 @@ fn cautions(pup: &HandFedPup, age_days: i64, now: DateTime<Utc>, rules: &Rules) 
         cautions.push(Caution::new(
             CautionCode::FeedingBeginLow,
             Level::Note,
-            "Begin with less than the full amount and raise it over the first days, to spare it diarrhoea.",
-            format!("Fed by hand for less than {:.0} days.", first.value),
+            said!("feeding-begin-low"),
+            said!("feeding-begin-low-why", days = figure(first.value, 0)),
             first.source.clone(),
         ));
     }
@@ -287,8 +301,8 @@ fn cautions(pup: &HandFedPup, age_days: i64, now: DateTime<Utc>, rules: &Rules) 
         cautions.push(Caution::new(
             CautionCode::FeedingSolids,
             Level::Note,
-            "It can begin with solid food: count what it eats against the milk.",
-            format!("{age_days} days old; solid food from about day {:.0}.", rule.value),
+            said!("feeding-solids"),
+            said!("feeding-solids-why", age_days = age_days, from_day = figure(rule.value, 0)),
             rule.source.clone(),
         ));
     }

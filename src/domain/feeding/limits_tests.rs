@@ -111,7 +111,7 @@ fn weeks_change_on_their_day() {
     let milk = |day| {
         let stage = DamStage::Lactating { day, pups: 1 };
         let found = dam_energy(20_000.0, stage, &rules).unwrap();
-        let factor = found.formula.rsplit(' ').next().unwrap().to_owned();
+        let factor = found.formula.to_string().rsplit(' ').next().unwrap().to_owned();
         (found.week, factor, found.notes.len())
     };
     let week = |number: i64, factor: &str, notes| (number, factor.to_owned(), notes);

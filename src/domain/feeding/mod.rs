@@ -11,4 +11,8 @@ pub use next_feed::{FeedTaken, NextFeed, next_feed};
 pub use weaning::{GrowingEnergy, WeaningPlan, growing_energy, weaned_by, weaning_plan};
 
 #[cfg(test)]
+pub(crate) mod early_limits_tests;
+#[cfg(test)]
+mod figures_tests;
+#[cfg(test)]
 pub(crate) mod limits_tests;

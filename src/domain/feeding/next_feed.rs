@@ -3,6 +3,7 @@
 use super::PupRation;
 use crate::advice::{Caution, CautionCode, Level};
 use crate::rules::Rules;
+use catalogue::{figure, said};
 use chrono::{DateTime, Duration, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -67,8 +68,8 @@ pub fn next_feed(
         cautions.push(Caution::new(
             CautionCode::FeedingLate,
             Level::Act,
-            "A feed is late: feed it now, one feed's amount and not more.",
-            format!("Due {late_minutes} minutes ago."),
+            said!("feeding-late"),
+            said!("feeding-late-why", late_minutes = late_minutes),
             late.source.clone(),
         ));
     }
@@ -79,8 +80,12 @@ pub fn next_feed(
         cautions.push(Caution::new(
             CautionCode::FeedingLittle,
             Level::Act,
-            "It took too little in the last day: weigh it, take its temperature and call the vet.",
-            format!("{taken:.0} ml of {:.0} ml planned.", ration.volume_ml_per_day),
+            said!("feeding-little"),
+            said!(
+                "feeding-little-why",
+                taken_ml = figure(taken, 0),
+                planned_ml = figure(ration.volume_ml_per_day, 0)
+            ),
             little.source.clone(),
         ));
     }

@@ -3,6 +3,7 @@
 use super::dam::EnergyByOtherRule;
 use crate::fault::{Fault, Faults};
 use crate::rules::{Rules, Status};
+use catalogue::{Text, said};
 use chrono::{Days, Duration, NaiveDate};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -23,8 +24,9 @@ pub enum WeaningStanding {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct WeaningStep {
     /// What is done.
-    #[schema(example = "Offer soft food once or twice a day; milk stays the main food.")]
-    pub what: String,
+    #[schema(value_type = String, example = "Offer soft food once or twice a day; milk stays the main food.")]
+    #[serde(rename = "action")]
+    pub what: Text,
     /// First day.
     #[schema(example = "2026-03-22")]
     pub from_on: NaiveDate,
@@ -65,14 +67,9 @@ pub fn weaning_plan(born_on: NaiveDate, today: NaiveDate, rules: &Rules) -> Wean
     let from = rules.get("feeding.weaned_from_day");
     let by = rules.get("feeding.weaned_by_day");
     let spans = [
-        ("Milk alone.", 0.0, solids.value - 1.0, &solids.source),
-        (
-            "Offer soft food beside the milk and more of it week by week; fresh water always.",
-            solids.value,
-            from.value - 1.0,
-            &solids.source,
-        ),
-        ("Finish weaning: solid food in several meals a day.", from.value, by.value, &by.source),
+        (said!("feeding-milk-alone"), 0.0, solids.value - 1.0, &solids.source),
+        (said!("feeding-soft-food"), solids.value, from.value - 1.0, &solids.source),
+        (said!("feeding-finish-weaning"), from.value, by.value, &by.source),
     ];
     let steps = spans
         .into_iter()
@@ -86,7 +83,7 @@ pub fn weaning_plan(born_on: NaiveDate, today: NaiveDate, rules: &Rules) -> Wean
             } else {
                 WeaningStanding::Now
             };
-            WeaningStep { what: what.to_owned(), from_on, to_on, standing, source: source.clone() }
+            WeaningStep { what, from_on, to_on, standing, source: source.clone() }
         })
         .collect();
     WeaningPlan { age_days: (today - born_on).num_days(), steps }
@@ -106,14 +103,18 @@ pub struct GrowingEnergy {
     pub energy_high_kcal: f64,
     /// Its weight as a share of the adult weight expected.
     #[schema(example = 0.19)]
+    #[serde(rename = "adult_weight_share")]
     pub of_adult_weight: f64,
     /// Whether it begins with the lower figure, because its breed is large.
     pub begins_low: bool,
     /// Each published way with its figure.
+    #[serde(rename = "rules")]
     pub by_rule: Vec<EnergyByOtherRule>,
     /// What to know about the figure.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Text>,
     /// How far to trust it: no further than the least sure of the values under it.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 
@@ -130,10 +131,10 @@ pub fn growing_energy(
 ) -> Result<GrowingEnergy, Vec<Fault>> {
     let mut faults = Faults::new();
     faults.unless((100.0..=150_000.0).contains(&weight_g), "/weight_g", || {
-        "must be in grams, 100 to 150000".to_owned()
+        said!("fault-out-of-range-growing-weight-g", least = 100, most = 150_000)
     });
     faults.unless((500.0..=150_000.0).contains(&adult_weight_g), "/adult_weight_g", || {
-        "must be the adult weight expected in grams, 500 to 150000".to_owned()
+        said!("fault-out-of-range-adult-weight-g", least = 500, most = 150_000)
     });
     faults.into_result()?;
     let of_adult_weight = weight_g / adult_weight_g;
@@ -147,7 +148,7 @@ pub fn growing_energy(
     let (factor, per_kg) = (rules.get(factor), rules.get(per_kg));
     let maintenance = rules.get("feeding.mer_factor");
     let size = (weight_g / 1000.0).powf(0.75);
-    let line = |rule: String, kcal: f64, source: &str| EnergyByOtherRule {
+    let line = |rule: Text, kcal: f64, source: &str| EnergyByOtherRule {
         rule,
         low_kcal: kcal,
         high_kcal: kcal,
@@ -155,16 +156,21 @@ pub fn growing_energy(
     };
     let by_rule = vec![
         line(
-            format!("{} times maintenance of {} kg^0.75", factor.value, maintenance.value),
+            said!(
+                "feeding-times-maintenance",
+                times = factor.value,
+                maintenance = maintenance.value
+            ),
             factor.value * maintenance.value * size,
             &factor.source,
         ),
-        line(format!("{} kg^0.75", per_kg.value), per_kg.value * size, &per_kg.source),
+        line(said!("feeding-kg-power", factor = per_kg.value), per_kg.value * size, &per_kg.source),
     ];
     let kcal = || by_rule.iter().map(|line| line.low_kcal);
     let (low, high) = (kcal().fold(f64::INFINITY, f64::min), kcal().fold(0.0, f64::max));
     let begins_low = adult_weight_g > rules.value("feeding.large_breed_g");
-    let trusted = [factor, per_kg, maintenance].iter().all(|r| r.status == Status::Verified);
+    let statuses = [maintenance, factor, per_kg].map(|rule| rule.status);
+    let unsure = statuses.into_iter().find(|status| *status != Status::Verified);
     Ok(GrowingEnergy {
         energy_kcal: if begins_low { low } else { 0.5 * (low + high) },
         energy_low_kcal: low,
@@ -173,28 +179,17 @@ pub fn growing_energy(
         begins_low,
         notes: growing_notes(begins_low, adult_weight_g, rules),
         by_rule,
-        status: if trusted { Status::Verified } else { maintenance.status },
+        status: unsure.unwrap_or(Status::Verified),
     })
 }
 
-fn growing_notes(begins_low: bool, adult_weight_g: f64, rules: &Rules) -> Vec<String> {
-    let mut notes = vec![
-        "Published figures differ: go by the pup's condition and growth curve within them."
-            .to_owned(),
-    ];
+fn growing_notes(begins_low: bool, adult_weight_g: f64, rules: &Rules) -> Vec<Text> {
+    let mut notes = vec![said!("feeding-figures-differ")];
     if begins_low {
-        notes.push(
-            "A large breed: begin with the lower figure; too much energy harms growing bones and \
-             joints."
-                .to_owned(),
-        );
+        notes.push(said!("feeding-large-breed"));
     }
     if adult_weight_g < rules.value("feeding.toy_adult_g") {
-        notes.push(
-            "A toy breed: small meals often, for sugar runs low between them; if it is limp, \
-             trembles or staggers, call the vet now."
-                .to_owned(),
-        );
+        notes.push(said!("feeding-toy-breed"));
     }
     notes
 }

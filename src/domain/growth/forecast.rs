@@ -4,6 +4,7 @@ use super::model::{GrowthModel, LogWeight};
 use super::series::{GrowthLitter, GrowthPup, WeightPoint, age_days, by_day};
 use super::standards::{AdultCurve, adult_curve_of, growth_norms};
 use crate::rules::Rules;
+use catalogue::{Text, said};
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -19,6 +20,7 @@ const HELD_SD: f64 = 1.959_963_985;
 pub struct WeightForecast {
     /// The day on the kennel's calendar.
     #[schema(example = "2026-04-26")]
+    #[serde(rename = "expected_on")]
     pub day: NaiveDate,
     /// Age in whole days.
     #[schema(example = 56)]
@@ -107,7 +109,8 @@ pub struct PupGrowthForecast {
     /// The way to adult weight; `null` where no curve is published for breed and sex.
     pub adult: Option<AdultForecast>,
     /// What was not known and would be needed.
-    pub lacks: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub lacks: Vec<Text>,
 }
 
 /// The growth of a litter as the model sees it.
@@ -116,6 +119,7 @@ pub struct LitterForecast {
     /// The litter.
     pub litter_id: Uuid,
     /// The moment it was looked at.
+    #[serde(rename = "reckoned_at")]
     pub as_of: DateTime<Utc>,
     /// Share of weighings that the intervals should hold.
     #[schema(example = 0.95)]
@@ -192,21 +196,15 @@ fn pup_forecast(
     }
 }
 
-fn lacks(litter: &GrowthLitter, pup: &GrowthPup, model: &GrowthModel) -> Vec<String> {
+fn lacks(litter: &GrowthLitter, pup: &GrowthPup, model: &GrowthModel) -> Vec<Text> {
     let mut lacks = Vec::new();
     if model.last_age(pup.dog_id).is_none() {
-        lacks.push("any weight of this pup: the forecast is the litter's".to_owned());
+        lacks.push(said!("growth-lacks-weight-of-pup"));
     }
     match (litter.adult_weight_g, litter.dam_weight_g) {
         (Some(_), _) => {}
-        (None, Some(_)) => lacks.push(
-            "the adult weight of the breed or parents: the dam's weight stands in".to_owned(),
-        ),
-        (None, None) => {
-            lacks.push(
-                "the adult weight of breed, parents or dam: no forecast after week 4".to_owned(),
-            );
-        }
+        (None, Some(_)) => lacks.push(said!("growth-lacks-adult-weight-dam")),
+        (None, None) => lacks.push(said!("growth-lacks-adult-weight")),
     }
     lacks
 }

@@ -2,8 +2,8 @@
 //!
 //! Ages in days with a fraction are time since birth; days are counted on the kennel's calendar.
 
-mod cholesky;
 pub mod forecast;
+mod memory;
 pub mod model;
 pub mod plausibility;
 mod prior;
@@ -13,19 +13,28 @@ pub mod standards;
 pub mod summary;
 pub mod swap;
 pub mod warning;
+mod weight_batch;
 
 pub use forecast::{LitterForecast, WeightReached, litter_forecast, weight_reached_on};
+pub use memory::GrowthMemory;
 pub use model::GrowthModel;
 pub use plausibility::{WeightJudge, WeightVerdict, plausibility};
 pub use series::{GrowthLitter, GrowthPup, Weighing, WeightPoint};
 pub use standards::{BirthWeightClass, BirthWeightGrade, grade_birth_weight};
-pub use summary::{LitterGrowth, PupGrowth, WeightChange, litter_growth};
+pub use summary::{LitterGrowth, PupGrowth, WeightChange, litter_figures, litter_growth};
 pub use swap::{SwapProposal, find_swaps};
 pub use warning::{PupRisk, RiskLevel, litter_risks};
+pub use weight_batch::{BatchVerdict, OfferedWeight, judge_weights};
 
+#[cfg(test)]
+pub(crate) mod hours_limits_tests;
 #[cfg(test)]
 pub(crate) mod limits_tests;
 #[cfg(test)]
 mod model_tests;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod watch_tests;
+#[cfg(test)]
+mod weights_tests;

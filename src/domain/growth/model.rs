@@ -6,9 +6,9 @@
 //! each pup, and the litter's deviation by generalised least squares with its prior (Laird and Ware
 //! 1982, Random-effects models for longitudinal data, Biometrics 38:963-974, DOI 10.2307/2529876).
 
-use super::cholesky::{Cholesky, dot};
 use super::prior::{Prior, TERMS, week_four_from_later};
-use super::series::{GrowthLitter, WeightPoint};
+use super::series::{GrowthLitter, GrowthPup, WeightPoint};
+use crate::cholesky::{Cholesky, dot};
 use crate::rules::Rules;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
@@ -35,6 +35,98 @@ struct FittedPup {
     columns: Vec<Vec<f64>>,
 }
 
+/// What the weights say of the litter as a whole: its deviation from the norms by generalised least squares.
+struct LitterFit {
+    prior: Prior,
+    deviation: [f64; TERMS],
+    precision: Cholesky,
+    pups: Vec<Whitened>,
+}
+
+/// The weights of one pup, whitened: `V = L Lᵀ`, `L⁻¹ (y - B m)` and `L⁻¹ B`, a column a term.
+struct Whitened {
+    ages: Vec<f64>,
+    factor: Cholesky,
+    off: Vec<f64>,
+    columns: [Vec<f64>; TERMS],
+}
+
+impl Whitened {
+    fn of(points: &[WeightPoint], prior: &Prior) -> Option<Self> {
+        let used = || points.iter().filter(|p| p.age_days <= prior.to_day);
+        let ages: Vec<f64> = used().map(|p| p.age_days).collect();
+        let basis: Vec<[f64; TERMS]> = ages.iter().map(|t| prior.basis(*t)).collect();
+        let off = used().zip(&basis).map(|(p, b)| p.weight_g.ln() - dot(b, &prior.mean));
+        let factor = Cholesky::of(ages.len(), &prior.observed_covariances(&ages))?;
+        let off = factor.forward(&off.collect::<Vec<_>>());
+        let column = |k: usize| factor.forward(&basis.iter().map(|b| b[k]).collect::<Vec<_>>());
+        let columns = std::array::from_fn(column);
+        Some(Self { ages, factor, off, columns })
+    }
+}
+
+impl LitterFit {
+    /// `None` when there is no pup.
+    fn of(points: &[Vec<WeightPoint>], prior: Prior) -> Option<Self> {
+        if points.is_empty() {
+            return None;
+        }
+        let pups: Option<Vec<Whitened>> =
+            points.iter().map(|points| Whitened::of(points, &prior)).collect();
+        let pups = pups?;
+        let mut precision = [0.0; TERMS * TERMS];
+        let mut score = [0.0; TERMS];
+        for k in 0..TERMS {
+            precision[k * TERMS + k] = prior.litter_sd[k].powi(-2);
+            for pup in &pups {
+                score[k] += dot(&pup.columns[k], &pup.off);
+                for l in 0..TERMS {
+                    precision[k * TERMS + l] += dot(&pup.columns[k], &pup.columns[l]);
+                }
+            }
+        }
+        let precision = Cholesky::of(TERMS, &precision)?;
+        let mut deviation = [0.0; TERMS];
+        deviation.copy_from_slice(&precision.solve(&score));
+        Some(Self { prior, deviation, precision, pups })
+    }
+
+    /// The prior with the gain after week 4, which is published in grams per adult weight: its share
+    /// of the body weight needs the weight that this litter has at that age.
+    fn late_prior(&self, litter: &GrowthLitter, points: &[Vec<WeightPoint>]) -> Option<Prior> {
+        let adult = litter.adult_weight_g.or(litter.dam_weight_g).filter(|w| *w > 0.0)?;
+        let any_early = points.iter().flatten().any(|p| p.age_days < 28.0);
+        let later = if any_early { None } else { week_four_from_later(points, adult) };
+        let week_four = later.unwrap_or_else(|| {
+            let basis = self.prior.basis(28.0);
+            (dot(&basis, &self.prior.mean) + dot(&basis, &self.deviation)).exp()
+        });
+        Some(self.prior.clone().with_late_gain(adult, week_four))
+    }
+
+    /// The model of the litter and each of its pups.
+    fn with_pups(self, litter: &GrowthLitter) -> GrowthModel {
+        let Self { prior, deviation, precision, pups } = self;
+        let fitted = |(pup, own): (&GrowthPup, Whitened)| {
+            let Whitened { ages, factor, mut off, columns } = own;
+            for (column, u) in columns.iter().zip(deviation) {
+                off.iter_mut().zip(column).for_each(|(value, c)| *value -= c * u);
+            }
+            FittedPup {
+                dog_id: pup.dog_id,
+                born_at: pup.born_at,
+                last_age: ages.last().copied(),
+                ages,
+                weights: factor.backward(off),
+                columns: columns.map(|column| factor.backward(column)).to_vec(),
+                factor,
+            }
+        };
+        let pups = litter.pups.iter().zip(pups).map(fitted).collect();
+        GrowthModel { prior, litter: deviation, litter_precision: precision, pups }
+    }
+}
+
 /// Log weight at one age: mean and variance of the true weight.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LogWeight {
@@ -58,11 +150,12 @@ impl GrowthModel {
     /// published (12 weeks, or 4 when the adult weight is unknown) are left out.
     pub fn fit(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> Option<Self> {
         let points = litter.days(now);
-        let early = Self::with_prior(litter, &points, Prior::of(litter, rules))?;
-        match early.late_prior(litter, &points) {
-            Some(prior) => Self::with_prior(litter, &points, prior),
-            None => Some(early),
-        }
+        let early = LitterFit::of(&points, Prior::of(litter, rules))?;
+        let fit = match early.late_prior(litter, &points) {
+            Some(prior) => LitterFit::of(&points, prior)?,
+            None => early,
+        };
+        Some(fit.with_pups(litter))
     }
 
     /// The prior for the weights by day that [`Self::fit`] ends with, without that last fit.
@@ -76,77 +169,8 @@ impl GrowthModel {
         if !points.iter().flatten().any(|point| point.age_days > early.to_day) {
             return Some(early);
         }
-        let early = Self::with_prior(litter, points, early)?;
+        let early = LitterFit::of(points, early)?;
         Some(early.late_prior(litter, points).unwrap_or(early.prior))
-    }
-
-    /// The prior with the gain after week 4, which is published in grams per adult weight: its share
-    /// of the body weight needs the weight that this litter has at that age.
-    fn late_prior(&self, litter: &GrowthLitter, points: &[Vec<WeightPoint>]) -> Option<Prior> {
-        let adult = litter.adult_weight_g.or(litter.dam_weight_g).filter(|w| *w > 0.0)?;
-        let any_early = points.iter().flatten().any(|p| p.age_days < 28.0);
-        let later = if any_early { None } else { week_four_from_later(points, adult) };
-        let week_four = later.unwrap_or_else(|| self.litter_at(28.0).mean.exp());
-        Some(self.prior.clone().with_late_gain(adult, week_four))
-    }
-
-    fn with_prior(
-        litter: &GrowthLitter,
-        points: &[Vec<WeightPoint>],
-        prior: Prior,
-    ) -> Option<Self> {
-        if litter.pups.is_empty() {
-            return None;
-        }
-        let mut precision = vec![0.0; TERMS * TERMS];
-        for k in 0..TERMS {
-            precision[k * TERMS + k] = prior.litter_sd[k].powi(-2);
-        }
-        let mut score = [0.0; TERMS];
-        let mut pups = Vec::with_capacity(litter.pups.len());
-        for (pup, points) in litter.pups.iter().zip(points) {
-            let used: Vec<&WeightPoint> =
-                points.iter().filter(|p| p.age_days <= prior.to_day).collect();
-            let ages: Vec<f64> = used.iter().map(|p| p.age_days).collect();
-            let basis: Vec<[f64; TERMS]> = ages.iter().map(|t| prior.basis(*t)).collect();
-            let off: Vec<f64> = used
-                .iter()
-                .zip(&basis)
-                .map(|(p, b)| p.weight_g.ln() - dot(b, &prior.mean))
-                .collect();
-            let factor = Cholesky::of(ages.len(), &prior.observed_covariances(&ages))?;
-            let weights = factor.solve(&off);
-            let columns: Vec<Vec<f64>> = (0..TERMS)
-                .map(|k| factor.solve(&basis.iter().map(|b| b[k]).collect::<Vec<_>>()))
-                .collect();
-            for (k, column) in columns.iter().enumerate() {
-                score[k] += dot(column, &off);
-                for l in 0..TERMS {
-                    precision[k * TERMS + l] +=
-                        basis.iter().zip(column).map(|(b, c)| b[l] * c).sum::<f64>();
-                }
-            }
-            pups.push(FittedPup {
-                dog_id: pup.dog_id,
-                born_at: pup.born_at,
-                last_age: ages.last().copied(),
-                ages,
-                factor,
-                weights,
-                columns,
-            });
-        }
-        let litter_precision = Cholesky::of(TERMS, &precision)?;
-        let mut u = [0.0; TERMS];
-        u.copy_from_slice(&litter_precision.solve(&score));
-        for pup in &mut pups {
-            for (k, column) in pup.columns.iter().enumerate() {
-                for (weight, c) in pup.weights.iter_mut().zip(column) {
-                    *weight -= c * u[k];
-                }
-            }
-        }
-        Some(Self { prior, litter: u, litter_precision, pups })
     }
 
     /// The last age in days that can be forecast.
@@ -171,14 +195,6 @@ impl GrowthModel {
 
     fn pup(&self, dog_id: Uuid) -> Option<&FittedPup> {
         self.pups.iter().find(|pup| pup.dog_id == dog_id)
-    }
-
-    fn litter_at(&self, age_days: f64) -> LogWeight {
-        let basis = self.prior.basis(age_days);
-        LogWeight {
-            mean: dot(&basis, &self.prior.mean) + dot(&basis, &self.litter),
-            variance: dot(&basis, &self.litter_precision.solve(&basis)),
-        }
     }
 
     /// The log weight of a pup at an age in days; `None` for a pup of another litter, an age before

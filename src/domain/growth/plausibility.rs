@@ -4,6 +4,8 @@ use super::model::GrowthModel;
 use super::series::{GrowthLitter, GrowthPup, Weighing, age_days};
 use crate::fault::{Fault, Faults};
 use crate::rules::Rules;
+use crate::units::{GRAMS_PER_KILOGRAM, GRAMS_PER_OUNCE, GRAMS_PER_POUND};
+use catalogue::{Text, figure, said};
 use chrono::{DateTime, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -25,8 +27,11 @@ pub struct ImplausibleWeight {
     /// The kind of misfit.
     pub reason: ImplausibleReason,
     /// In one plain sentence.
-    #[schema(example = "0.412 g is far from the 350 to 480 g expected; 412 g in kilograms?")]
-    pub detail: String,
+    #[schema(
+        value_type = String,
+        example = "0.412 g is far from the 350 to 480 g expected; 412 g in kilograms?"
+    )]
+    pub detail: Text,
     /// Lower end of what was expected, in grams.
     #[schema(example = 350.0)]
     pub expected_low_g: f64,
@@ -62,8 +67,8 @@ pub struct LikelyWeight {
     #[schema(example = 412.0)]
     pub weight_g: f64,
     /// What would have happened.
-    #[schema(example = "written in kilograms")]
-    pub how: String,
+    #[schema(value_type = String, example = "written in kilograms")]
+    pub how: Text,
     /// The littermate whose weight it would be.
     pub dog_id: Option<Uuid>,
 }
@@ -117,7 +122,7 @@ impl<'a> WeightJudge<'a> {
         let Self { litter, model, now, rules } = self;
         let Some(pup) = litter.pups.iter().find(|pup| pup.dog_id == dog_id) else {
             let mut faults = Faults::new();
-            faults.add("/dog_id", "is not a pup of this litter");
+            faults.add("/dog_id", said!("fault-elsewhere-no-pup-of-litter"));
             return Err(faults.into_vec());
         };
         input_faults(pup, new, *now, rules)?;
@@ -172,17 +177,17 @@ fn input_faults(
 ) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
     faults.unless(new.weight_g.is_finite() && new.weight_g > 0.0, "/weight_g", || {
-        "must be more than 0; give the weight in grams".to_owned()
+        said!("fault-out-of-range-weight-above-zero")
     });
     let tolerance = rules.span("growth.clock_tolerance");
     faults.unless(new.measured_at <= now + tolerance, "/measured_at", || {
-        format!("is in the future (now it is {now}); check the clock of the device")
+        said!("fault-in-future-weighing", now = now.to_string())
     });
     faults.unless(new.measured_at + tolerance >= pup.born_at, "/measured_at", || {
-        format!("is before the pup was born ({}); correct one of the two", pup.born_at)
+        said!("fault-too-early-before-pup-born", born_at = pup.born_at.to_string())
     });
     faults.unless(pup.left_at.is_none_or(|left| new.measured_at <= left), "/measured_at", || {
-        "is after the pup died or left the litter".to_owned()
+        said!("fault-too-late-pup-gone")
     });
     faults.into_result()
 }
@@ -249,23 +254,44 @@ fn verdict(
 ) -> ImplausibleWeight {
     let low = (expected.mean - likely_sd * expected.sd).exp();
     let high = (expected.mean + likely_sd * expected.sd).exp();
-    let guess = likely_meant
-        .first()
-        .map(|m| format!(" Was {:.0} g meant ({})?", m.weight_g, m.how))
-        .unwrap_or_default();
-    let dam = if reason == ImplausibleReason::HeavierThanDam {
-        " It is more than its dam weighs."
-    } else {
-        ""
-    };
-    ImplausibleWeight {
-        reason,
-        detail: format!(
-            "{weight_g} g is far from the {low:.0} to {high:.0} g expected.{dam}{guess} Correct it, or confirm it as weighed."
+    let detail = far_from(weight_g, (low, high), reason, likely_meant.first());
+    ImplausibleWeight { reason, detail, expected_low_g: low, expected_high_g: high, likely_meant }
+}
+
+/// A weight beside those expected, with what was probably meant.
+fn far_from(
+    weight_g: f64,
+    (low, high): (f64, f64),
+    reason: ImplausibleReason,
+    meant: Option<&LikelyWeight>,
+) -> Text {
+    let (low_g, high_g) = (figure(low, 0), figure(high, 0));
+    match (reason == ImplausibleReason::HeavierThanDam, meant) {
+        (false, None) => {
+            said!("growth-weight-far", weight_g = weight_g, low_g = low_g, high_g = high_g)
+        }
+        (false, Some(meant)) => said!(
+            "growth-weight-far-meant",
+            weight_g = weight_g,
+            low_g = low_g,
+            high_g = high_g,
+            meant_g = figure(meant.weight_g, 0),
+            how = &meant.how
         ),
-        expected_low_g: low,
-        expected_high_g: high,
-        likely_meant,
+        (true, None) => said!(
+            "growth-weight-far-above-dam",
+            weight_g = weight_g,
+            low_g = low_g,
+            high_g = high_g
+        ),
+        (true, Some(meant)) => said!(
+            "growth-weight-far-above-dam-meant",
+            weight_g = weight_g,
+            low_g = low_g,
+            high_g = high_g,
+            meant_g = figure(meant.weight_g, 0),
+            how = &meant.how
+        ),
     }
 }
 
@@ -283,7 +309,7 @@ fn explain(
         let at = Expected::of(model, mate.dog_id, age)?;
         model.last_age(mate.dog_id)?;
         (at.z(new.weight_g) <= likely_sd).then(|| {
-            let how = format!("the weight of {}", mate.label);
+            let how = said!("growth-meant-other-pup", pup = &mate.label);
             let meant = LikelyWeight { weight_g: new.weight_g, how, dog_id: Some(mate.dog_id) };
             (ImplausibleReason::OtherPup, meant)
         })
@@ -298,11 +324,39 @@ fn explain(
 }
 
 /// Units in which a number of grams may have been written instead.
-const UNITS: [(f64, &str); 3] = [
-    (1000.0, "written in kilograms"),
-    (28.349_523_125, "written in ounces"),
-    (453.592_37, "written in pounds"),
+const UNITS: [(f64, Slip); 3] = [
+    (GRAMS_PER_KILOGRAM, Slip::Kilograms),
+    (GRAMS_PER_OUNCE, Slip::Ounces),
+    (GRAMS_PER_POUND, Slip::Pounds),
 ];
+
+/// What may have gone wrong when a weight was written.
+#[derive(Debug, Clone, Copy)]
+enum Slip {
+    Kilograms,
+    Ounces,
+    Pounds,
+    Point,
+    Exchanged,
+    DigitTooMany,
+    DigitMissing,
+    DigitWrong,
+}
+
+impl Slip {
+    fn text(self) -> Text {
+        match self {
+            Self::Kilograms => said!("growth-meant-kilograms"),
+            Self::Ounces => said!("growth-meant-ounces"),
+            Self::Pounds => said!("growth-meant-pounds"),
+            Self::Point => said!("growth-meant-point"),
+            Self::Exchanged => said!("growth-meant-exchanged"),
+            Self::DigitTooMany => said!("growth-meant-digit-too-many"),
+            Self::DigitMissing => said!("growth-meant-digit-missing"),
+            Self::DigitWrong => said!("growth-meant-digit-wrong"),
+        }
+    }
+}
 
 /// Weights near what is expected that a mixed-up unit or a slipped digit turns into the one written.
 fn slips(
@@ -319,9 +373,13 @@ fn slips(
         .collect();
     // 601.0 on the scale is easily written 6010.
     let places: &[f64] = if weight_g.fract() != 0.0 { &[10.0, 0.1, 100.0] } else { &[0.1] };
-    found.extend(places.iter().map(|places| weight_g * places).filter(|w| fits(*w)).map(
-        |weight| (ImplausibleReason::DigitSlip, likely(weight, "the point in the wrong place")),
-    ));
+    found.extend(
+        places
+            .iter()
+            .map(|places| weight_g * places)
+            .filter(|w| fits(*w))
+            .map(|weight| (ImplausibleReason::DigitSlip, likely(weight, Slip::Point))),
+    );
     if weight_g.fract() != 0.0 || !(1.0..1e7).contains(&weight_g) {
         return found;
     }
@@ -343,13 +401,13 @@ fn slips(
     found
 }
 
-fn likely(weight_g: f64, how: &str) -> LikelyWeight {
+fn likely(weight_g: f64, how: Slip) -> LikelyWeight {
     // A converted ounce has no use for thousandths of a gram.
-    LikelyWeight { weight_g: weight_g.round(), how: how.to_owned(), dog_id: None }
+    LikelyWeight { weight_g: weight_g.round(), how: how.text(), dog_id: None }
 }
 
 /// Every number one slip of the hand away, the commonest slips first.
-fn rewritten(text: &str) -> Vec<(&'static str, Vec<String>)> {
+fn rewritten(text: &str) -> Vec<(Slip, Vec<String>)> {
     let digits: Vec<char> = text.chars().collect();
     let join = |d: &[char]| d.iter().collect::<String>();
     let each = || 0..digits.len();
@@ -385,9 +443,9 @@ fn rewritten(text: &str) -> Vec<(&'static str, Vec<String>)> {
         })
         .collect();
     vec![
-        ("two digits exchanged", exchanged),
-        ("a digit too many", without),
-        ("a digit missing", with),
-        ("one digit wrong", changed),
+        (Slip::Exchanged, exchanged),
+        (Slip::DigitTooMany, without),
+        (Slip::DigitMissing, with),
+        (Slip::DigitWrong, changed),
     ]
 }

@@ -100,22 +100,22 @@ impl Prior {
         ]
     }
 
-    /// The usual rate of growth around an age, in log weight per day.
-    pub(super) fn usual_rate(&self, from_day: f64, to_day: f64) -> f64 {
-        let (from, to) = (self.basis(from_day), self.basis(to_day));
-        let gain: f64 = (1..TERMS).map(|k| self.mean[k] * (to[k] - from[k])).sum();
-        gain / (to_day - from_day)
-    }
-
-    /// The variance of that rate between litters and between the pups of one, over a span in days.
-    pub(super) fn rate_variance(&self, from_day: f64, to_day: f64) -> (f64, f64) {
+    /// How fast a pup grows between two ages.
+    pub(super) fn rate(&self, from_day: f64, to_day: f64) -> UsualRate {
         let (from, to) = (self.basis(from_day), self.basis(to_day));
         let span = to_day - from_day;
-        let sum = |sd: &[f64; TERMS]| -> f64 {
-            (1..TERMS).map(|k| (sd[k] * (to[k] - from[k]) / span).powi(2)).sum()
+        let mut rate = UsualRate {
+            mean: 0.0,
+            between_litters: 0.0,
+            between_pups: self.wander_covariance(span, span) / (span * span),
         };
-        let wander = self.wander_covariance(span, span) / (span * span);
-        (sum(&self.litter_sd), sum(&self.pup_sd) + wander)
+        for k in 1..TERMS {
+            let change = (to[k] - from[k]) / span;
+            rate.mean += self.mean[k] * change;
+            rate.between_litters += (self.litter_sd[k] * change).powi(2);
+            rate.between_pups += (self.pup_sd[k] * change).powi(2);
+        }
+        rate
     }
 
     /// Covariance of the log weights of one pup at two ages, given its litter and without the error
@@ -156,7 +156,8 @@ impl Prior {
     /// Covariance of an integrated Ornstein-Uhlenbeck process that starts at birth: a rate that
     /// wanders about the pup's own mean and comes back.
     fn wander_covariance(&self, a: f64, b: f64) -> f64 {
-        self.wander_of(self.wander_at(a), self.wander_at(b))
+        let at_a = self.wander_at(a);
+        self.wander_of(at_a, if a == b { at_a } else { self.wander_at(b) })
     }
 
     fn wander_at(&self, age_days: f64) -> Wander {
@@ -170,6 +171,16 @@ impl Prior {
         let common = if apart == 0.0 { 1.0 } else { (-apart).exp() };
         scale * (2.0 * a.age.min(b.age) + a.left + b.left - 1.0 - common)
     }
+}
+
+/// The usual rate of growth over a span, in log weight per day.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct UsualRate {
+    pub(super) mean: f64,
+    /// Its variance between litters.
+    pub(super) between_litters: f64,
+    /// Its variance between the pups of one.
+    pub(super) between_pups: f64,
 }
 
 /// An age in units of the time over which the wandering rate comes back, and what is left of the

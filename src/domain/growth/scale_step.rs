@@ -27,15 +27,15 @@ impl ScaleSteps {
     /// Of each day the coarsest step that all weights of two days before and after fit to the gram; 1 g
     /// when there are too few to tell.
     pub(super) fn of(litter: &[Vec<WeightPoint>]) -> Self {
-        let mut by_day: BTreeMap<NaiveDate, Vec<f64>> = BTreeMap::new();
+        let mut by_day: BTreeMap<NaiveDate, Fitting> = BTreeMap::new();
         for point in litter.iter().flatten() {
-            by_day.entry(point.day).or_default().push(point.weight_g);
+            by_day.entry(point.day).or_default().add(point.weight_g);
         }
-        let near = |day: NaiveDate| -> Vec<f64> {
+        let near = |day: NaiveDate| {
             let days = by_day.range(shift(day, -DAYS)..=shift(day, DAYS));
-            days.flat_map(|(_, weights)| weights).copied().collect()
+            days.fold(Fitting::default(), |all, (_, of_day)| all.and(*of_day))
         };
-        Self(by_day.keys().map(|day| (*day, step_of(&near(*day)))).collect())
+        Self(by_day.keys().map(|day| (*day, near(*day).step_g())).collect())
     }
 
     /// The step on one day; 1 g on a day without weights.
@@ -44,17 +44,41 @@ impl ScaleSteps {
     }
 }
 
-fn step_of(weights: &[f64]) -> f64 {
-    let fits = |step: &f64| {
-        // So that chance alone makes all of them fit.
-        let chance = (2.0 * TOLERANCE_G / step).min(1.0);
-        let enough = chance.powi(weights.len() as i32) < 1e-4;
-        enough && weights.iter().all(|weight| off(*weight, *step) <= TOLERANCE_G)
-    };
-    if weights.len() < LEAST_WEIGHTS {
-        return 1.0;
+/// How many weights there are, and which steps all of them fit.
+#[derive(Clone, Copy)]
+struct Fitting {
+    weights: usize,
+    steps: [bool; STEPS_G.len()],
+}
+
+impl Default for Fitting {
+    fn default() -> Self {
+        Self { weights: 0, steps: [true; STEPS_G.len()] }
     }
-    STEPS_G.into_iter().find(fits).unwrap_or(1.0)
+}
+
+impl Fitting {
+    fn add(&mut self, weight_g: f64) {
+        self.weights += 1;
+        for (fits, step) in self.steps.iter_mut().zip(STEPS_G) {
+            *fits &= off(weight_g, step) <= TOLERANCE_G;
+        }
+    }
+
+    fn and(mut self, other: Self) -> Self {
+        self.weights += other.weights;
+        self.steps.iter_mut().zip(other.steps).for_each(|(fits, others)| *fits &= others);
+        self
+    }
+
+    fn step_g(self) -> f64 {
+        // So that chance alone makes all of them fit.
+        let chance = |step: f64| (2.0 * TOLERANCE_G / step).min(1.0).powi(self.weights as i32);
+        let believed = |(step, fits): &(f64, bool)| *fits && chance(*step) < 1e-4;
+        let coarsest = || STEPS_G.into_iter().zip(self.steps).find(believed);
+        let known = (self.weights >= LEAST_WEIGHTS).then(coarsest).flatten();
+        known.map_or(1.0, |(step, _)| step)
+    }
 }
 
 /// Weights are written in whole grams.

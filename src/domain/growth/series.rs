@@ -62,6 +62,7 @@ pub struct WeightPoint {
     pub measured_at: DateTime<Utc>,
     /// The day on the kennel's calendar.
     #[schema(example = "2026-03-04")]
+    #[serde(rename = "weighed_on")]
     pub day: NaiveDate,
     /// Time since birth in days, with fraction.
     #[schema(example = 3.25)]
@@ -75,6 +76,14 @@ impl GrowthLitter {
     /// The accepted weights of each pup up to `now`, as [`GrowthPup::points`] gives them.
     pub fn points(&self, now: DateTime<Utc>) -> Vec<Vec<WeightPoint>> {
         self.pups.iter().map(|pup| pup.points(self.time_zone, now)).collect()
+    }
+
+    /// Every time on record by which something begins or ends to count, in no order.
+    pub(super) fn times(&self) -> impl Iterator<Item = DateTime<Utc>> {
+        self.pups.iter().flat_map(|pup| {
+            let weighed = pup.weighings.iter().map(|weighing| weighing.measured_at);
+            weighed.chain([pup.born_at]).chain(pup.left_at)
+        })
     }
 
     /// The same by day, as [`by_day`] gives them.

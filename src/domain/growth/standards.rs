@@ -56,6 +56,7 @@ pub struct BirthWeights {
     /// Where it comes from.
     pub source: String,
     /// How far to trust it.
+    #[serde(rename = "confirmation")]
     pub status: Status,
     /// All breeds together.
     pub all_breeds: AllBreedsBirthWeight,
@@ -80,6 +81,7 @@ pub struct GainBand {
     /// Where it comes from.
     pub source: String,
     /// How far to trust it.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 
@@ -100,6 +102,7 @@ pub struct AdultGain {
     /// Where it comes from.
     pub source: String,
     /// How far to trust it.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 
@@ -116,6 +119,7 @@ pub struct FirstDay {
     /// Where it comes from.
     pub source: String,
     /// How far to trust it.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 
@@ -132,6 +136,7 @@ pub struct UpperReference {
     /// Where it comes from.
     pub source: String,
     /// How far to trust it.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 
@@ -161,6 +166,7 @@ pub struct GrowthSpread {
     /// Where it comes from.
     pub source: String,
     /// How far to trust it.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 
@@ -181,6 +187,7 @@ pub struct AdultCurve {
     /// Its standard error in days.
     pub growth_days_se: f64,
     /// How far to trust it.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 

@@ -8,6 +8,7 @@ use super::warning::{PupRisk, risks_of};
 use crate::advice::Caution;
 use crate::alarms::{self, Alarm, AlarmAbout, gather};
 use crate::rules::Rules;
+use catalogue::{Text, said};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -17,8 +18,10 @@ use uuid::Uuid;
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct WeightChange {
     /// The earlier weighing.
+    #[serde(rename = "earlier")]
     pub from: WeightPoint,
     /// The later weighing.
+    #[serde(rename = "later")]
     pub to: WeightPoint,
     /// Gain in grams (negative: loss).
     #[schema(example = 24.0)]
@@ -81,6 +84,7 @@ pub struct DoublingDay {
     pub age_days: f64,
     /// That day on the kennel's calendar.
     #[schema(example = "2026-03-10")]
+    #[serde(rename = "doubles_on")]
     pub day: NaiveDate,
 }
 
@@ -92,6 +96,7 @@ pub struct LitterPosition {
     pub rank: u32,
     /// Pups ranked.
     #[schema(example = 7)]
+    #[serde(rename = "pups_ranked")]
     pub of: u32,
     /// Weight above (or below) the litter's mean as a fraction of it.
     #[schema(example = -0.12)]
@@ -139,6 +144,7 @@ pub struct PupGrowth {
     pub doubled: Option<DoublingDay>,
     /// Last weight as a fraction of the published ceiling for its age (to day 21); being below 1 is usual.
     #[schema(example = 0.8)]
+    #[serde(rename = "upper_reference_share")]
     pub of_upper_reference: Option<f64>,
     /// Its place among the pups weighed in the same round.
     pub position: Option<LitterPosition>,
@@ -150,7 +156,8 @@ pub struct PupGrowth {
     /// What to look at, the gravest first: the alarms about this pup.
     pub cautions: Vec<Caution>,
     /// What was not known and would be needed.
-    pub lacks: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub lacks: Vec<Text>,
 }
 
 /// How a litter grows.
@@ -159,6 +166,7 @@ pub struct LitterGrowth {
     /// The litter.
     pub litter_id: Uuid,
     /// The moment it was looked at.
+    #[serde(rename = "reckoned_at")]
     pub as_of: DateTime<Utc>,
     /// The pups in the order given.
     pub pups: Vec<PupGrowth>,
@@ -188,6 +196,13 @@ pub struct LitterGrowth {
 /// Doubtful weights and those after `now` are left out. A pup without weights is answered with
 /// what it lacks. Thresholds: table `growth` of the rules, each caution names its own.
 pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> LitterGrowth {
+    let mut growth = litter_figures(litter, now, rules);
+    growth.hear_the_weights(rules);
+    growth
+}
+
+/// The same without cautions: for who knows more of the pups than their weights.
+pub fn litter_figures(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> LitterGrowth {
     let points = litter.points(now);
     let days: Vec<Vec<WeightPoint>> = points.iter().map(|points| by_day(points)).collect();
     let series = points.iter().zip(&days);
@@ -204,8 +219,8 @@ pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -
     for pup in &mut pups {
         pup.position = pup.last.filter(|_| pup.present).and_then(|p| place(p.weight_g, &round));
     }
-    let risks = risks_of(litter, &days, now, rules);
     let steps = ScaleSteps::of(&points);
+    let risks = risks_of(litter, &days, &steps, now, rules);
     for pup in &mut pups {
         pup.scale_step_g = pup.last.map_or(1.0, |last| steps.on(last.day));
     }
@@ -222,7 +237,7 @@ pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -
     let weights: Vec<f64> =
         pups.iter().filter(|p| p.present).filter_map(|p| p.last.map(|l| l.weight_g)).collect();
     let total = weights.iter().sum::<f64>();
-    let mut growth = LitterGrowth {
+    LitterGrowth {
         litter_id: litter.litter_id,
         as_of: now,
         mean_weight_g: (!weights.is_empty()).then(|| total / weights.len() as f64),
@@ -236,9 +251,7 @@ pub fn litter_growth(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -
         risks,
         swaps: swaps_of(litter, &days, rules),
         pups,
-    };
-    growth.hear_the_weights(rules);
-    growth
+    }
 }
 
 impl LitterGrowth {
@@ -259,7 +272,7 @@ impl LitterGrowth {
         let about = |dog_id: Option<Uuid>, label: &str| AlarmAbout {
             litter_id: Some(self.litter_id),
             dog_id,
-            label: label.to_owned(),
+            label: label.into(),
         };
         let mut alarms = Vec::new();
         for pup in &self.pups {
@@ -268,7 +281,7 @@ impl LitterGrowth {
             alarms.extend(gather(&about(Some(pup.dog_id), &pup.label), found));
         }
         let found = alarms::growth::of_litter(self, rules).into_iter().collect();
-        alarms.extend(gather(&about(None, "Litter"), found));
+        alarms.extend(gather(&about(None, &said!("called-litter").to_string()), found));
         self.hear(&alarms);
     }
 }
@@ -282,19 +295,19 @@ fn pup_growth(
     rules: &Rules,
 ) -> PupGrowth {
     let last = points.last().copied();
-    let birth = birth_point(pup, points);
+    let birth = birth_point(pup, points, rules);
     let birth_weight_g = birth.map(|p| p.weight_g);
     let born_on = pup.born_at.with_timezone(&litter.time_zone).date_naive();
     let today = now.with_timezone(&litter.time_zone).date_naive();
     let mut lacks = Vec::new();
     if birth_weight_g.is_none() {
-        lacks.push("the weight at birth".to_owned());
+        lacks.push(said!("growth-lacks-birth-weight"));
     }
     if litter.breed.is_none() {
-        lacks.push("the breed, for thresholds of birth weight".to_owned());
+        lacks.push(said!("growth-lacks-breed"));
     }
     if last.is_none() {
-        lacks.push("any weight".to_owned());
+        lacks.push(said!("growth-lacks-any-weight"));
     }
     PupGrowth {
         dog_id: pup.dog_id,
@@ -327,13 +340,18 @@ fn pup_growth(
     }
 }
 
-/// The birth weight: as recorded, or the first weighing of the first twelve hours.
-fn birth_point(pup: &GrowthPup, points: &[WeightPoint]) -> Option<WeightPoint> {
+/// Whether a weighing may stand for a birth weight that nobody wrote down (`growth.first_weighing_hours`).
+pub(super) fn is_of_birth(point: &WeightPoint, rules: &Rules) -> bool {
+    point.age_days <= rules.value("growth.first_weighing_hours") / 24.0
+}
+
+/// The birth weight: as recorded, or the first weighing of the first hours.
+fn birth_point(pup: &GrowthPup, points: &[WeightPoint], rules: &Rules) -> Option<WeightPoint> {
     let first = points.first().copied()?;
     let recorded = pup.birth_weight_g.filter(|w| *w > 0.0 && w.is_finite());
     match recorded {
         Some(weight_g) => Some(WeightPoint { weight_g, ..first }),
-        None if first.age_days <= 0.5 => Some(first),
+        None if is_of_birth(&first, rules) => Some(first),
         None => None,
     }
 }
@@ -358,13 +376,16 @@ fn change_over(points: &[WeightPoint], hours: f64, rules: &Rules) -> Option<Weig
     WeightChange::between(*from, *last)
 }
 
-/// Growth from birth to day 2 as a fraction: by the weighing nearest to 48 hours, within half a day.
+/// Growth from birth to day 2 as a fraction: by the weighing nearest to 48 hours, within
+/// `growth.early_growth_within_hours`.
 fn early_growth(birth: Option<WeightPoint>, points: &[WeightPoint], rules: &Rules) -> Option<f64> {
     let birth = birth?;
     let day = rules.value("growth.early_growth_day");
+    // A day and its fraction lose the last digit when one is taken off the other.
+    let within = rules.value("growth.early_growth_within_hours") / 24.0 + 1e-9;
     let off = |p: &WeightPoint| (p.age_days - day).abs();
     let second =
-        points.iter().filter(|p| off(p) <= 0.5).min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        points.iter().filter(|p| off(p) <= within).min_by(|a, b| off(a).total_cmp(&off(b)))?;
     Some(second.weight_g / birth.weight_g - 1.0)
 }
 

@@ -3,6 +3,7 @@
 use super::series::{GrowthLitter, WeightPoint, median};
 use crate::growth::prior::Prior;
 use crate::rules::Rules;
+use catalogue::{Text, said};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -24,8 +25,11 @@ pub struct SwapProposal {
     #[schema(example = 14.2)]
     pub log_odds: f64,
     /// In one plain sentence.
-    #[schema(example = "red and blue seem exchanged on 2026-03-09: look at the collars.")]
-    pub detail: String,
+    #[schema(
+        value_type = String,
+        example = "red and blue seem exchanged on 2026-03-09: look at the collars."
+    )]
+    pub detail: Text,
 }
 
 /// Finds pairs of pups whose weights fit better exchanged, as of `now`.
@@ -126,10 +130,10 @@ fn step(
     prior: &Prior,
 ) -> Step {
     let days = (to.age_days - from.age_days).max(0.04);
-    let (litter, pup) = prior.rate_variance(from.age_days, from.age_days + days);
+    let usual = prior.rate(from.age_days, from.age_days + days);
     let (rate, spread) = match gains.get(&to.day) {
-        Some(gain) => (*gain, pup),
-        None => (prior.usual_rate(from.age_days, from.age_days + days), litter + pup),
+        Some(gain) => (*gain, usual.between_pups),
+        None => (usual.mean, usual.between_litters + usual.between_pups),
     };
     let variance = 2.0 * prior.weighing_sd.powi(2) + spread * days * days;
     Step { gain: rate * days, variance }
@@ -211,23 +215,31 @@ fn proposal(
         .filter_map(|w| w.id)
         .collect();
     let still_going_on = going_on && days.len() >= 2;
-    let when = match (days.first(), days.last()) {
-        (Some(first), Some(last)) if first != last => format!("from {first} to {last}"),
-        (Some(first), _) => format!("on {first}"),
-        _ => String::new(),
-    };
-    let what = if still_going_on {
-        "look at the collars, they may have been exchanged."
-    } else {
-        "weigh both again or exchange the two weights."
-    };
     SwapProposal {
         dog_ids: pups.map(|pup| pup.dog_id),
+        detail: exchanged(pups.map(|pup| pup.label.as_str()), &days, still_going_on),
         days,
         weighing_ids,
         still_going_on,
         log_odds,
-        detail: format!("{} and {} seem exchanged {when}: {what}", pups[0].label, pups[1].label),
+    }
+}
+
+/// When two pups were exchanged, and what to look at; there is one day at least.
+fn exchanged([pup, other]: [&str; 2], days: &[NaiveDate], still_going_on: bool) -> Text {
+    let first = days.first().copied().unwrap_or_default();
+    let last = days.last().copied().unwrap_or_default();
+    match (first == last, still_going_on) {
+        (true, false) => {
+            said!("growth-swap-on-weights", pup = pup, other = other, day = first)
+        }
+        (true, true) => said!("growth-swap-on-collars", pup = pup, other = other, day = first),
+        (false, false) => {
+            said!("growth-swap-from-weights", pup = pup, other = other, first = first, last = last)
+        }
+        (false, true) => {
+            said!("growth-swap-from-collars", pup = pup, other = other, first = first, last = last)
+        }
     }
 }
 
@@ -294,7 +306,7 @@ mod tests {
             weighing_ids: Vec::new(),
             still_going_on: false,
             log_odds: 9.0,
-            detail: String::new(),
+            detail: Text::default(),
         };
         let kept = |second| disjoint(vec![proposed([1, 2], 3.0), second]).len();
         assert_eq!(kept(proposed([2, 3], 3.0)), 1);

@@ -69,7 +69,7 @@ fn every_rule_of_the_night_and_the_weeks_after_has_a_source_and_fits_its_bounds(
     assert!(own().count() > 100);
     for (key, rule) in own() {
         assert!((rule.min..=rule.max).contains(&rule.value), "{key}");
-        assert!(rule.source.len() > 20 && rule.meaning.ends_with('.'), "{key}");
+        assert!(rule.source.len() > 20 && rule.meaning.to_string().ends_with('.'), "{key}");
         let common = rule.source.starts_with("common practice");
         let verified = rule.status == crate::rules::Status::Verified;
         assert!(!(common && verified), "{key}: nothing common is verified");

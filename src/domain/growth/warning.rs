@@ -9,9 +9,12 @@
 use super::model::GrowthModel;
 use super::prior::Prior;
 use super::scale_step::ScaleSteps;
-use super::series::{GrowthLitter, WeightPoint, median};
+use super::series::{GrowthLitter, WeightPoint};
 use super::standards::{birth_weights, grade_birth_weight};
+use super::summary::is_of_birth;
 use crate::rules::Rules;
+use crate::units::signed;
+use catalogue::{Text, figure, said};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -48,8 +51,8 @@ pub struct PupRisk {
     #[schema(example = 0.071)]
     pub expected_fraction_per_day: Option<f64>,
     /// In one plain sentence.
-    #[schema(example = "gains -2.1 % a day where 7.1 % was expected")]
-    pub why: String,
+    #[schema(value_type = String, example = "gains -2.1 % a day where 7.1 % was expected")]
+    pub why: Text,
 }
 
 /// The pups present, those most in danger first.
@@ -58,35 +61,32 @@ pub struct PupRisk {
 /// weight); after that the last known probability is left out. Rules used: `growth.failing_*`,
 /// `growth.onset_later`, `growth.early_death_base`, `growth.recovery`, `growth.outlier`, `growth.warning_*`.
 pub fn litter_risks(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) -> Vec<PupRisk> {
-    risks_of(litter, &litter.days(now), now, rules)
+    let steps = ScaleSteps::of(&litter.points(now));
+    risks_of(litter, &litter.days(now), &steps, now, rules)
 }
 
-/// The same from the weights by day of each pup.
+/// The same from the weights by day of each pup, and the steps of the scale that they were taken on.
 pub(super) fn risks_of(
     litter: &GrowthLitter,
     series: &[Vec<WeightPoint>],
+    steps: &ScaleSteps,
     now: DateTime<Utc>,
     rules: &Rules,
 ) -> Vec<PupRisk> {
     let prior = GrowthModel::prior_of(litter, series, rules);
     let prior = prior.unwrap_or_else(|| Prior::of(litter, rules));
     let chances = Chances::of(rules);
-    let steps = ScaleSteps::of(series);
     let gains: Vec<Vec<(WeightPoint, Gain)>> =
-        series.iter().map(|points| gains(points, &steps, prior.weighing_sd)).collect();
-    let mut by_date: BTreeMap<NaiveDate, Vec<(usize, f64)>> = BTreeMap::new();
-    for (index, own) in gains.iter().enumerate() {
-        for (point, gain) in own {
-            by_date.entry(point.day).or_default().push((index, gain.rate));
-        }
-    }
+        series.iter().map(|points| gains(points, steps, prior.weighing_sd)).collect();
+    let by_date = by_date(&gains);
     let mut risks: Vec<PupRisk> = litter
         .pups
         .iter()
         .enumerate()
         .filter(|(_, pup)| pup.present(now))
         .map(|(index, pup)| {
-            let start = at_birth(litter, pup.birth_weight_g.or(first_day(&series[index])), rules);
+            let start =
+                at_birth(litter, pup.birth_weight_g.or(first_day(&series[index], rules)), rules);
             let mates = |day: NaiveDate| mates_gain(index, by_date.get(&day)?);
             follow(pup.dog_id, start, &gains[index], mates, &prior, &chances)
         })
@@ -95,8 +95,8 @@ pub(super) fn risks_of(
     risks
 }
 
-fn first_day(points: &[WeightPoint]) -> Option<f64> {
-    points.first().filter(|p| p.age_days <= 0.5).map(|p| p.weight_g)
+fn first_day(points: &[WeightPoint], rules: &Rules) -> Option<f64> {
+    points.first().filter(|first| is_of_birth(first, rules)).map(|first| first.weight_g)
 }
 
 /// The published share of deaths for the birth weight, or the base rate where it is not graded.
@@ -164,12 +164,12 @@ fn follow(
         RiskLevel::None
     };
     let why = match last {
-        Some((gain, expected)) => format!(
-            "gains {:+.1} % a day where {:+.1} % was expected of it",
-            gain * 100.0,
-            expected * 100.0
+        Some((gain, expected)) => said!(
+            "growth-risk-gain",
+            gain_percent = signed(gain * 100.0, 1),
+            expected_percent = signed(expected * 100.0, 1)
         ),
-        None => format!("{:.0} % of pups of such birth weight died", start * 100.0),
+        None => said!("growth-risk-at-birth", died_percent = figure(start * 100.0, 0)),
     };
     PupRisk {
         dog_id,
@@ -181,20 +181,41 @@ fn follow(
     }
 }
 
-/// The middle gain of the littermates weighed on the same day, and how many they are.
+/// The gains that end on each day, the least first, with the place of the pup.
+fn by_date(gains: &[Vec<(WeightPoint, Gain)>]) -> BTreeMap<NaiveDate, Vec<(usize, f64)>> {
+    let mut by_date: BTreeMap<NaiveDate, Vec<(usize, f64)>> = BTreeMap::new();
+    for (index, own) in gains.iter().enumerate() {
+        for (point, gain) in own {
+            by_date.entry(point.day).or_default().push((index, gain.rate));
+        }
+    }
+    for of_day in by_date.values_mut() {
+        of_day.sort_by(|a, b| a.1.total_cmp(&b.1));
+    }
+    by_date
+}
+
+/// The middle gain of the littermates weighed on the same day, of which there are two at least, and how
+/// many they are. `of_day` is in the order of gains.
 fn mates_gain(index: usize, of_day: &[(usize, f64)]) -> Option<(f64, f64)> {
-    let rates: Vec<f64> =
-        of_day.iter().filter(|(other, _)| *other != index).map(|(_, rate)| *rate).collect();
-    let count = rates.len() as f64;
-    (rates.len() >= 2).then(|| median(rates).map(|middle| (middle, count))).flatten()
+    let own = of_day.iter().position(|(other, _)| *other == index).unwrap_or(of_day.len());
+    let mates = of_day.len() - usize::from(own < of_day.len());
+    // Without its own, what stands behind it moves up by a place.
+    let mate = |place: usize| of_day.get(place + usize::from(place >= own)).map(|(_, rate)| *rate);
+    let upper = mate(mates / 2).filter(|_| mates >= 2)?;
+    let middle = match mates % 2 {
+        1 => upper,
+        _ => (mate(mates / 2 - 1)? + upper) / 2.0,
+    };
+    Some((middle, mates as f64))
 }
 
 /// Mean and variance of the gain of a thriving pup: the norm, drawn towards its littermates.
 fn thriving(gain: Gain, mates: Option<(f64, f64)>, prior: &Prior) -> (f64, f64) {
     let span = gain.to_age - gain.from_age;
-    let usual = prior.usual_rate(gain.from_age, gain.to_age);
-    let (between, within) = prior.rate_variance(gain.from_age, gain.to_age);
-    let single = within + gain.scale_variance / (span * span);
+    let rate = prior.rate(gain.from_age, gain.to_age);
+    let (usual, between) = (rate.mean, rate.between_litters);
+    let single = rate.between_pups + gain.scale_variance / (span * span);
     let Some((middle, count)) = mates else {
         return (usual, between + single);
     };

@@ -4,6 +4,7 @@
 //! unknown parent has F = 0 (Wright 1922; Malecot 1948), so that what is not known can only add.
 
 use crate::pedigree::completeness::Depth;
+use catalogue::{Text, figure, said};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -34,45 +35,35 @@ pub struct LowerBound {
     pub complete_generation_equivalents: f64,
     /// The same in a sentence.
     #[schema(
+        value_type = String,
         example = "A lower bound: from generation 4 on ancestors are not known and count as unrelated; known are 6.4 complete generations."
     )]
-    pub why: String,
+    pub why: Text,
 }
 
 /// The sentence that stands beside many coefficients at once.
-pub const ABOUT_INBREEDING: &str = "Each coefficient is a lower bound: ancestors that are not known \
-count as unrelated, and a dog with an unknown parent has 0 by convention. How complete the pedigree \
-is stands beside it.";
+pub fn about_inbreeding() -> Text {
+    said!("about-inbreeding")
+}
 
 impl LowerBound {
     /// Of a dog with these known parents and this depth of pedigree.
     pub fn of(sire_known: bool, dam_known: bool, depth: Depth) -> Self {
-        let known = format!("known are {:.1} complete generations", depth.equivalents);
+        let generations = || figure(depth.equivalents, 1);
         let (unknown, why) = match (sire_known, dam_known) {
-            (false, false) => (
-                UnknownAncestry::BothParents,
-                "A lower bound: neither parent is known, so that it is 0 by convention and says \
-                 nothing."
-                    .to_owned(),
-            ),
-            (false, true) => (
-                UnknownAncestry::Sire,
-                format!(
-                    "A lower bound: the sire is not known, so that it is 0 by convention; {known}."
-                ),
-            ),
-            (true, false) => (
-                UnknownAncestry::Dam,
-                format!(
-                    "A lower bound: the dam is not known, so that it is 0 by convention; {known}."
-                ),
-            ),
+            (false, false) => (UnknownAncestry::BothParents, said!("lower-bound-neither")),
+            (false, true) => {
+                (UnknownAncestry::Sire, said!("lower-bound-sire", generations = generations()))
+            }
+            (true, false) => {
+                (UnknownAncestry::Dam, said!("lower-bound-dam", generations = generations()))
+            }
             (true, true) => (
                 UnknownAncestry::Ancestors,
-                format!(
-                    "A lower bound: from generation {} on ancestors are not known and count as \
-                     unrelated; {known}.",
-                    depth.full + 1
+                said!(
+                    "lower-bound-ancestors",
+                    from_generation = depth.full + 1,
+                    generations = generations()
                 ),
             ),
         };
@@ -104,5 +95,6 @@ mod tests {
         assert_eq!(of(false, true, half), (UnknownAncestry::Sire, 1));
         let why = LowerBound::of(true, false, half).why;
         assert!(why.contains("0 by convention") && why.contains("1.0 complete"), "{why}");
+        assert!(about_inbreeding().contains("lower bound"));
     }
 }

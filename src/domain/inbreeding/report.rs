@@ -14,6 +14,7 @@ use crate::{
         completeness::{Completeness, completeness_of_pair, depth_of_pair},
     },
 };
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use utoipa::ToSchema;
@@ -60,8 +61,11 @@ pub struct LimitedInbreeding {
     #[schema(example = 0.0312)]
     pub inbreeding: f64,
     /// What was cut.
-    #[schema(example = "An ancestor whose shortest distance is the limit counts as a founder.")]
-    pub rule: String,
+    #[schema(
+        value_type = String,
+        example = "An ancestor whose shortest distance is the limit counts as a founder."
+    )]
+    pub rule: Text,
 }
 
 /// A common ancestor of both parents.
@@ -207,8 +211,7 @@ impl Studbook<Uuid> {
             limited: limited.map(|(generations, inbreeding)| LimitedInbreeding {
                 generations,
                 inbreeding,
-                rule: "An ancestor whose shortest distance is the limit counts as a founder."
-                    .to_owned(),
+                rule: said!("inbreeding-limited-rule"),
             }),
             ancestors,
             ancestors_not_listed: not_listed.0,

@@ -7,8 +7,9 @@ use crate::{
     record::{Birth, BirthOutcome, Dog, Kept, Litter, Sex},
     schedule::{plus, rule_days},
 };
+use catalogue::{Text, Value, said};
 use chrono::{DateTime, NaiveDate, Utc};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 /// A litter: its dam and sire, its dates, its births and pups. Without a litter, dogs that are followed
@@ -114,8 +115,8 @@ impl Core {
     pub fn title(&self) -> String {
         let own = self.litter.as_ref().and_then(|litter| litter.record.name.clone());
         own.unwrap_or_else(|| match self.dam.as_ref().and_then(called) {
-            Some(dam) => format!("Litter of {dam}"),
-            None => "Litter".to_owned(),
+            Some(dam) => said!("called-litter-of", dam = dam).to_string(),
+            None => said!("called-litter").to_string(),
         })
     }
 
@@ -127,6 +128,12 @@ impl Core {
     /// The births, by ordinal.
     pub fn births(&self) -> impl Iterator<Item = &Kept<Birth>> {
         self.pups.iter().filter_map(|pup| pup.birth.as_ref())
+    }
+
+    /// The collars that the pups were given.
+    pub fn collars(&self) -> BTreeMap<Uuid, String> {
+        let births = self.births().map(|birth| &birth.record);
+        births.filter_map(|birth| Some((birth.dog_id, birth.collar.clone()?))).collect()
     }
 
     /// The pups that are in the kennel.
@@ -189,9 +196,11 @@ impl Pup {
         self.dog
             .as_ref()
             .and_then(called)
-            .or_else(|| collar.map(|collar| format!("{collar} collar")))
-            .or_else(|| birth.map(|birth| format!("pup {}", birth.ordinal)))
-            .unwrap_or_else(|| "without a name".to_owned())
+            .or_else(|| collar.map(|collar| collar_worn(collar).to_string()))
+            .or_else(|| {
+                birth.map(|birth| said!("called-pup-number", number = birth.ordinal).to_string())
+            })
+            .unwrap_or_else(|| said!("called-without-name").to_string())
     }
 
     /// Place in the litter.
@@ -222,6 +231,12 @@ impl Pup {
     pub fn promised(&self) -> Option<&Placed> {
         self.placements.iter().find(|placed| placed.promises())
     }
+}
+
+/// The band of a pup, by the colours that it is of: `red and white` are two.
+fn collar_worn(collar: &str) -> Text {
+    let colour = |word: &str| Text::keyed("print-collar", &word.trim().to_lowercase(), word);
+    said!("called-collar", collar = Value::all(collar.split(" and ").map(colour)))
 }
 
 /// What a dog is called: its call name, else its registered name.

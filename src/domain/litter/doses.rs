@@ -14,6 +14,7 @@ use crate::{
         WalkStop, due, due_when_grown, follow, walk,
     },
 };
+use catalogue::said;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -186,12 +187,6 @@ pub fn dam_schedule(core: &Core, health: &Health, moment: &Moment) -> DueList {
     scheduled(&steps, dates(core, None, moment), &events, moment)
 }
 
-/// What is done about the dam: for this litter, and by the plans of grown dogs. While she carries, these
-/// are for her veterinarian to order.
-pub fn dam_steps(core: &Core, health: &Health, moment: &Moment) -> Vec<DueStep> {
-    with_steps_of_grown(dam_schedule(core, health, moment).steps, core, health, moment)
-}
-
 fn with_steps_of_grown(
     mut all: Vec<DueStep>,
     core: &Core,
@@ -272,7 +267,8 @@ fn followed_by(
         let of_dam = |dam: &Dog| {
             let mut list = dam_schedule(core, health, moment);
             list.steps = with_steps_of_grown(list.steps, core, health, moment);
-            let name = super::core::called(dam).unwrap_or_else(|| "without a name".to_owned());
+            let name = super::core::called(dam)
+                .unwrap_or_else(|| said!("called-without-name").to_string());
             Some((core.dam_id()?, name, None, true, list))
         };
         let dam = core.dam.as_ref().filter(|_| core.follows_dam(moment)).and_then(of_dam);
@@ -280,8 +276,8 @@ fn followed_by(
         let pups = core.here(moment).filter(|pup| !dams.contains(&pup.dog_id));
         for (dog_id, dog_name, ordinal, in_litter, list) in dam.into_iter().chain(pups.map(of_pup))
         {
-            let about =
-                AlarmAbout { litter_id: core.id(), dog_id: Some(dog_id), label: dog_name.clone() };
+            let label = dog_name.clone().into();
+            let about = AlarmAbout { litter_id: core.id(), dog_id: Some(dog_id), label };
             let mut alarms = gather(&about, findings(&list.cautions, moment));
             sights.mark(&mut alarms);
             let found = told(&alarms);

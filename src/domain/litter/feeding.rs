@@ -2,17 +2,15 @@
 
 use super::{Core, Nursing, Pregnancy, Weights};
 use crate::{
+    fault::Fault,
     feeding::{DamStage, HandFedPup},
     moment::Moment,
     pregnancy::LitterDueWindow,
+    record::Feed,
+    slips,
 };
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
-
-/// Days after the last birth for which a litter that was not weaned is taken to be nursed.
-const NURSED_DAYS: i64 = 70;
-/// Days of pregnancy after which a litter that never came is carried no more.
-const CARRIED_DAYS: i64 = 75;
 
 /// Whether a dam nurses or carries, by her litters, and for how many pups her weeks of nursing are
 /// reckoned: those here, or the likeliest number of those that she carries. `None` when both are too long
@@ -35,16 +33,17 @@ pub fn dam_stage(litters: &[(Core, Pregnancy)], moment: &Moment) -> Option<(DamS
             Some((DamStage::Pregnant { day: window.day_of_pregnancy? }, likely))
         })
         .next();
-    let asked = |(stage, _): &(DamStage, u32)| match stage {
-        DamStage::Lactating { day, pups } => (0..=NURSED_DAYS).contains(day) && *pups > 0,
-        DamStage::Pregnant { day } => (0..=CARRIED_DAYS).contains(day),
-    };
+    let asked = |(stage, _): &(DamStage, u32)| stage.is_of_now(&moment.rules);
     nursing.filter(asked).or_else(|| carrying.filter(asked))
 }
 
+/// Whether a temperature taken then says how a pup is to be fed now: it is younger than
+/// `feeding.temperature_recent_hours`.
+pub(super) fn tells_of_now(taken_at: DateTime<Utc>, moment: &Moment) -> bool {
+    moment.now - taken_at < moment.rules.span("feeding.temperature_recent_hours")
+}
+
 /// A pup as the question of feeding by hand sees it; `None` without a birth here or a weight.
-///
-/// A temperature of a day ago says nothing of now.
 pub fn hand_fed(
     core: &Core,
     (weights, nursing): (&Weights, &Nursing),
@@ -57,7 +56,7 @@ pub fn hand_fed(
     let pup = core.pup(dog_id)?;
     let born_at = pup.birth.as_ref()?.record.born_at;
     let (_, weight_g) = weights.last(dog_id, moment.now)?;
-    let recent = |(at, _): &(DateTime<Utc>, f64)| (moment.now - *at).num_hours() < 24;
+    let recent = |(at, _): &(DateTime<Utc>, f64)| tells_of_now(*at, moment);
     Some(HandFedPup {
         weight_g,
         born_at,
@@ -71,4 +70,14 @@ pub fn hand_fed(
         adult_weight_g: pup.dog.as_ref()?.adult_weight_g.map(f64::from),
         weak,
     })
+}
+
+/// Asks about a feed that the stomach of a pup born here does not hold (see [`slips::feed`]), by its last
+/// weight at `moment`.
+pub fn feed_of_pup(feed: &Feed, core: &Core, weights: &Weights, moment: &Moment) -> Vec<Fault> {
+    let birth = core.pup(feed.dog_id).and_then(|pup| pup.birth.as_ref());
+    let Some(born_at) = birth.map(|birth| birth.record.born_at) else { return Vec::new() };
+    let weight_g = weights.last(feed.dog_id, moment.now).map(|(_, weight_g)| weight_g);
+    let age_days = (moment.day_of(feed.fed_at) - moment.day_of(born_at)).num_days();
+    slips::feed(feed, weight_g, Some(age_days), &moment.rules)
 }

@@ -2,11 +2,13 @@
 
 use super::{Core, Presence, Pup, Weights};
 use crate::{
+    day_chances::shift,
+    feeding::weaned_by,
     growth::{GrowthLitter, GrowthPup, series::median},
     moment::Moment,
     record::Dog,
 };
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use uuid::Uuid;
 
 /// The litter with the weights of the pups that were born alive, as known at `moment`.
@@ -22,6 +24,15 @@ pub fn litter_to_weigh(core: &Core, weights: &Weights, moment: &Moment) -> Growt
         Presence::Died { .. } => left_at(pup, moment),
         _ => None,
     })
+}
+
+/// The last day to which a picture of these weights looks ahead of itself: twice the present age, so that
+/// what was weighed fills half of it; at most the usual end of weaning.
+pub fn pictured_until(litter: &GrowthLitter, moment: &Moment) -> NaiveDate {
+    let born_at = litter.pups.iter().map(|pup| pup.born_at).min().unwrap_or(moment.now);
+    let born_on = moment.day_of(born_at);
+    let age = (moment.today() - born_on).num_days().max(0);
+    shift(moment.today(), age).min(weaned_by(born_on, &moment.rules))
 }
 
 fn seen(

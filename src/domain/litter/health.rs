@@ -7,6 +7,7 @@ use crate::{
     record::{HealthEvent, Kept},
     schedule::{DueList, DueState, DueStep, GivenEvent},
 };
+use catalogue::said;
 
 /// Health events of the pups and the dam.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -34,9 +35,8 @@ fn past_expiry(event: &HealthEvent, moment: &Moment) -> Option<Caution> {
     let caution = Caution::new(
         CautionCode::HealthExpired,
         Level::Act,
-        "The product was past its expiry when it was given, so the dose is not counted: ask your \
-         veterinarian whether and when to repeat it.",
-        format!("Given on {given_on}, expired on {expires_on}."),
+        said!("litter-expired"),
+        said!("litter-expired-why", given_on = given_on, expires_on = expires_on),
         "expiry date printed on the product",
     );
     Some(caution.with("given_on", given_on.to_string()).with("expires_on", expires_on.to_string()))
@@ -75,7 +75,7 @@ pub(super) fn laid_out(
             };
             let why = event.record.expires_on.map(|expired_on| {
                 let given_on = moment.day_of(event.record.given_at);
-                format!("what was given on {given_on} had expired on {expired_on}")
+                said!("litter-expired-not-counted", given_on = given_on, expired_on = expired_on)
             });
             list.steps.iter_mut().filter(same).for_each(|step| step.not_counted.clone_from(&why));
         }

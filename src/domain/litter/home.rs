@@ -15,6 +15,7 @@ use crate::{
     },
     record::PlacementStage,
 };
+use catalogue::said;
 use chrono::NaiveDate;
 
 /// The parts that going home is judged by, and who has seen what of the alarms.
@@ -95,23 +96,20 @@ fn stays_because(pup: &Pup, moment: &Moment) -> Option<Caution> {
         // That somebody waits for it is an alarm.
         Presence::Died { .. } if is_awaited(pup) => return None,
         Presence::Died { on } => {
-            let what = format!("{} has died: it goes to no home.", pup.label());
-            let why = format!("It died on {on}.");
+            let what = said!("litter-home-died", pup = pup.label());
+            let why = said!("litter-home-died-why", day = on);
             let caution = Caution::new(CautionCode::GoHomeDied, Level::Note, what, why, RECORD);
             return Some(caution.with("died_on", on.to_string()));
         }
-        Presence::Stillborn => ("It was born dead.".to_owned(), "Its birth says so.".to_owned()),
+        Presence::Stillborn => (said!("litter-home-born-dead"), said!("litter-home-born-dead-why")),
         Presence::Left { on } => {
             let why = on.map_or_else(
-                || "Its record says that it lives elsewhere.".to_owned(),
-                |on| format!("It was handed over on {on}."),
+                || said!("litter-home-lives-elsewhere"),
+                |on| said!("litter-home-handed-over", day = on),
             );
-            (format!("{} has gone to its home already.", pup.label()), why)
+            (said!("litter-home-gone", pup = pup.label()), why)
         }
-        Presence::Unseen => {
-            let why = "Its record is not open to you.".to_owned();
-            ("Nothing can be said of it.".to_owned(), why)
-        }
+        Presence::Unseen => (said!("litter-home-unseen"), said!("litter-home-unseen-why")),
     };
     Some(Caution::new(CautionCode::GoHomeNotHere, Level::Note, what, why, RECORD))
 }
@@ -164,5 +162,6 @@ fn facts(
         chip_number: pup.dog.as_ref().and_then(|dog| dog.chip_number.clone()),
         papers: homes.papers_done(pup.dog_id),
         balance: homes.balances.get(&pup.dog_id).copied().unwrap_or_default(),
+        goes_to: pup.promised().and_then(|placed| placed.country),
     }
 }

@@ -119,7 +119,7 @@ pub(crate) const LIMITS: &[Limit] = &[
         let due_on = after(days, r).today();
         let reminder = FollowUp {
             key: "call".to_owned(),
-            name: "Ask".to_owned(),
+            name: "Ask".into(),
             from: FollowUpAnchor::Birth,
             due_on,
             due: false,

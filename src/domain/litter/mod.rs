@@ -6,8 +6,11 @@
 //! parts that it needs, so that what was not loaded cannot be read.
 
 mod core;
+mod dog_growth;
 mod doses;
 mod feeding;
+#[cfg(test)]
+pub(crate) mod feeding_limits_tests;
 mod growing;
 mod health;
 mod home;
@@ -17,23 +20,30 @@ pub(crate) mod limits_tests;
 mod nursing;
 mod pregnancy;
 mod presence;
+mod ration;
+#[cfg(test)]
+mod ration_tests;
 mod told;
 mod weights;
 mod whelping_watch;
 
 pub use self::core::{Core, LitterOfDam, Pup, called};
-pub use doses::{
-    DogCautions, Dosed, DueWalk, Schedules, dam_schedule, dam_steps, due_walk, due_walk_by,
-    followed, followed_schedule, followed_schedules, pup_schedule, told_schedule,
+pub use dog_growth::{
+    DogGrowthAnswer, PicturedEvent, born_litter, dog_growth, pictured_events, usually_weaned_on,
 };
-pub use feeding::{dam_stage, hand_fed};
-pub use growing::{growth_litter, litter_to_weigh};
+pub use doses::{
+    DogCautions, Dosed, DueWalk, Schedules, dam_schedule, due_walk, due_walk_by, followed,
+    followed_schedule, followed_schedules, pup_schedule, told_schedule,
+};
+pub use feeding::{dam_stage, feed_of_pup, hand_fed};
+pub use growing::{growth_litter, litter_to_weigh, pictured_until};
 pub use health::Health;
 pub use home::{bereft_buyers, dog_readiness, pups_readiness};
 pub use homes::Homes;
 pub use nursing::Nursing;
 pub use pregnancy::Pregnancy;
 pub use presence::{Placed, Presence, collars_worn};
+pub use ration::{DamFeeding, FeedingAnswer, HandFeeding, PupFeeding, ration};
 pub use told::{ToldOfDog, told_of_dog};
 pub use weights::Weights;
 pub use whelping_watch::{WhelpingWatch, dam_after_whelping, night_case, whelping_status};

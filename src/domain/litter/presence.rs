@@ -2,6 +2,7 @@
 
 use super::{Core, Pup};
 use crate::{
+    law::Country,
     moment::Moment,
     record::{BirthOutcome, Dog, PlacementKind, PlacementStage, Residence},
 };
@@ -49,6 +50,8 @@ pub struct Placed {
     pub buyer_id: Option<Uuid>,
     /// Day of the hand-over.
     pub handed_over_on: Option<NaiveDate>,
+    /// Where it will live.
+    pub country: Option<Country>,
 }
 
 impl Placed {
@@ -168,6 +171,7 @@ mod tests {
             stage,
             buyer_id: None,
             handed_over_on: on.map(day),
+            country: None,
         }
     }
 

@@ -10,6 +10,7 @@ use crate::{
     fault::{Fault, Faults},
     rules::Rules,
 };
+use catalogue::Text;
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
 use utoipa::ToSchema;
@@ -35,7 +36,8 @@ pub struct PairGeneticRisk {
     /// Key of the marker.
     pub marker: String,
     /// Name of the condition or locus.
-    pub name: String,
+    #[schema(value_type = String)]
+    pub name: Text,
     /// What can happen.
     pub risk: GeneticRiskKind,
     /// Least chance that agrees with what is known.

@@ -1,9 +1,7 @@
 //! Which markers there are, how each is inherited, and what a genotype shows.
 
-use crate::{
-    fault::{Fault, quoted},
-    rules::Status,
-};
+use crate::rules::Status;
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 use utoipa::ToSchema;
@@ -45,15 +43,16 @@ pub struct Marker {
     #[schema(example = "prcd_pra")]
     pub key: String,
     /// Name of the condition or locus.
-    pub name: String,
+    #[schema(value_type = String)]
+    pub name: Text,
     /// What it tells of.
     pub kind: MarkerKind,
     /// Gene symbol.
     #[schema(example = "PRCD")]
     pub gene: String,
     /// Variant tested.
-    #[schema(example = "c.5G>A")]
-    pub variant: String,
+    #[schema(value_type = String, example = "c.5G>A")]
+    pub variant: Text,
     /// How it is inherited.
     pub inheritance: Inheritance,
     /// Allele symbols; of a series the most dominant first.
@@ -69,17 +68,21 @@ pub struct Marker {
     pub silent_alleles: Vec<String>,
     /// What one copy does; told of every disease of which one copy is enough to harm.
     #[serde(default)]
-    pub one_copy: Option<String>,
+    #[schema(value_type = Option<String>)]
+    pub one_copy: Option<Text>,
     /// Identifier in Online Mendelian Inheritance in Animals.
     #[schema(example = "OMIA:001298-9615")]
     pub omia: Option<String>,
     /// What keeps two copies from always showing.
-    pub penetrance: Option<String>,
+    #[schema(value_type = Option<String>)]
+    pub penetrance: Option<Text>,
     /// What else to know.
-    pub note: Option<String>,
+    #[schema(value_type = Option<String>)]
+    pub note: Option<Text>,
     /// Where the row comes from.
     pub source: String,
     /// How the row was confirmed.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 
@@ -158,28 +161,29 @@ impl Marker {
 
     /// What the genotype shows: `clear`, `carrier`, `affected`, `one copy`, `two copies`, or the
     /// allele of a series that hides the other.
-    pub fn class(&self, genotype: Genotype) -> String {
+    pub fn class(&self, genotype: Genotype) -> Text {
         let copies = self.variant_copies(genotype);
-        let words = match self.inheritance {
-            _ if self.lethal(genotype) => "dies before birth",
+        match self.inheritance {
+            _ if self.lethal(genotype) => said!("marker-class-dies"),
             Inheritance::MultiAlleleSeries => {
                 let shown = self.alleles.get(genotype.0).map_or("?", String::as_str);
-                return format!("shows {shown}");
+                said!("marker-class-shows", allele = shown)
             }
             Inheritance::AutosomalRecessive | Inheritance::XLinkedRecessive => {
                 match (copies, genotype.1) {
-                    (0, _) => "clear",
-                    (1, Some(_)) => "carrier",
-                    _ => "affected",
+                    (0, _) => said!("marker-class-clear"),
+                    (1, Some(_)) => said!("marker-class-carrier"),
+                    _ => said!("marker-class-affected"),
                 }
             }
-            Inheritance::AutosomalDominant if copies == 0 => "clear",
-            Inheritance::AutosomalDominant => "affected",
-            Inheritance::AutosomalIncompletelyDominant => {
-                ["clear", "one copy", "two copies"].get(copies).copied().unwrap_or("two copies")
-            }
-        };
-        words.to_owned()
+            Inheritance::AutosomalDominant if copies == 0 => said!("marker-class-clear"),
+            Inheritance::AutosomalDominant => said!("marker-class-affected"),
+            Inheritance::AutosomalIncompletelyDominant => match copies {
+                0 => said!("marker-class-clear"),
+                1 => said!("marker-class-one-copy"),
+                _ => said!("marker-class-two-copies"),
+            },
+        }
     }
 
     /// Whether a genotype's class counts as affected by a disease.
@@ -211,7 +215,7 @@ impl Marker {
 
     /// What a result shows: its class and, where one copy harms, what it does; `None` when the
     /// alleles are not one or two of the marker's.
-    pub fn meaning(&self, alleles: &[String]) -> Option<String> {
+    pub fn meaning(&self, alleles: &[String]) -> Option<Text> {
         let places: Option<Vec<usize>> = alleles.iter().map(|symbol| self.allele(symbol)).collect();
         let genotype = match places?.as_slice() {
             [one] => Genotype(*one, None),
@@ -221,14 +225,27 @@ impl Marker {
         let class = self.class(genotype);
         let harms = self.at_risk(genotype)
             || (self.affected(genotype) && self.inheritance == Inheritance::AutosomalDominant);
-        Some(if harms { format!("{class}. {}", self.one_copy_says()) } else { class })
+        Some(if harms {
+            said!("marker-meaning", class = class, one_copy = self.one_copy_says())
+        } else {
+            class
+        })
     }
 
     /// What one copy does, in a sentence.
-    pub fn one_copy_says(&self) -> &str {
-        self.one_copy
-            .as_deref()
-            .unwrap_or("One copy shows in part: ask a veterinarian what it means.")
+    pub fn one_copy_says(&self) -> Text {
+        self.one_copy.clone().unwrap_or_else(|| said!("marker-one-copy-ask"))
+    }
+
+    /// The same with each text under its key, so that it can be said in another language.
+    fn keyed(mut self) -> Self {
+        let keyed = |group, text: &Text| Text::keyed(group, &self.key, text.to_string());
+        self.name = keyed("marker-name", &self.name);
+        self.variant = keyed("marker-variant", &self.variant);
+        self.one_copy = self.one_copy.as_ref().map(|text| keyed("marker-copy-does", text));
+        self.penetrance = self.penetrance.as_ref().map(|text| keyed("marker-penetrance", text));
+        self.note = self.note.as_ref().map(|text| keyed("marker-note", text));
+        self
     }
 }
 
@@ -241,7 +258,7 @@ static STANDARD: LazyLock<MarkerCatalogue> = LazyLock::new(|| {
     #[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
     let table: Table =
         toml::from_str(include_str!("../rules/markers.toml")).expect("embedded markers");
-    MarkerCatalogue(table.marker)
+    MarkerCatalogue(table.marker.into_iter().map(Marker::keyed).collect())
 });
 
 /// The markers that results can be recorded for.
@@ -252,41 +269,6 @@ impl MarkerCatalogue {
     /// The embedded catalogue.
     pub fn standard() -> &'static Self {
         &STANDARD
-    }
-
-    /// This catalogue with a marker of the kennel's own.
-    ///
-    /// # Errors
-    /// A key that is taken, fewer than two alleles, alleles that repeat, a normal or lethal
-    /// allele that is not among them.
-    pub fn with_marker(mut self, marker: Marker) -> Result<Self, Vec<Fault>> {
-        let mut faults = crate::fault::Faults::new();
-        faults.unless(self.get(&marker.key).is_none(), "/key", || {
-            format!("{} is in the catalogue already; choose another key", quoted(&marker.key))
-        });
-        let mut symbols = marker.alleles.clone();
-        symbols.sort();
-        symbols.dedup();
-        faults.unless(
-            symbols.len() == marker.alleles.len() && (2..=8).contains(&symbols.len()),
-            "/alleles",
-            || "give two to eight different allele symbols".into(),
-        );
-        for (pointer, symbol) in
-            [("/normal", &marker.normal), ("/lethal_homozygote", &marker.lethal_homozygote)]
-        {
-            let known = symbol.as_ref().is_none_or(|s| marker.alleles.contains(s));
-            faults.unless(known, pointer, || "must be one of the alleles".into());
-        }
-        let silent = marker.silent_alleles.iter().all(|s| marker.alleles.contains(s));
-        faults.unless(silent, "/silent_alleles", || "must be among the alleles".into());
-        let series = marker.inheritance == Inheritance::MultiAlleleSeries;
-        faults.unless(series || marker.normal.is_some(), "/normal", || {
-            "say which allele is the normal one".into()
-        });
-        faults.into_result()?;
-        self.0.push(marker);
-        Ok(self)
     }
 
     /// The marker with this key.

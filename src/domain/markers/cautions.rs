@@ -10,6 +10,7 @@ use crate::{
     rules::Rules,
     seen_traits::SeenTraitCaution,
 };
+use catalogue::{Text, figure, said};
 use num_traits::{One, Zero};
 
 /// Cautions for all markers of a mating, and for what is seen of the parents without a test.
@@ -42,93 +43,120 @@ pub(super) fn cautions(
 }
 
 /// A chance in words.
-pub(crate) fn percent(bounds: &Bounds) -> String {
+pub(crate) fn percent(bounds: &Bounds) -> Text {
     let (low, high) = (100.0 * to_f64(&bounds.low), 100.0 * to_f64(&bounds.high));
-    if bounds.low == bounds.high {
-        format!("{low:.4} %").replace(".0000", "")
+    if bounds.low != bounds.high {
+        said!("chance-percent-range", low = figure(low, 1), high = figure(high, 1))
+    } else if format!("{low:.4}").ends_with(".0000") {
+        said!("chance-percent", share = figure(low, 0))
     } else {
-        format!("{low:.1} to {high:.1} %")
+        said!("chance-percent", share = figure(low, 4))
+    }
+}
+
+/// What the pups' chances are of.
+#[derive(Clone, Copy)]
+enum ChanceOf {
+    Affected,
+    Copies,
+    OneCopy,
+}
+
+/// Chances of daughters and sons in a sentence.
+fn chances(of: ChanceOf, [daughters, sons]: &[Bounds; 2]) -> Text {
+    let (daughters, sons) = (percent(daughters), percent(sons));
+    match of {
+        ChanceOf::Affected => said!("marker-chance-affected", daughters = daughters, sons = sons),
+        ChanceOf::Copies => said!("marker-chance-copies", daughters = daughters, sons = sons),
+        ChanceOf::OneCopy => said!("marker-chance-one-copy", daughters = daughters, sons = sons),
     }
 }
 
 fn disease(locus: &MatingLocus<'_>, all: &mut Vec<Caution>) {
+    parents(locus, all);
     let marker = locus.marker;
     let (name, source) = (&marker.name, &marker.source);
-    let mut add = |code, level, what: String, why: String| {
+    let mut add = |code, level, what: Text, why: Text| {
         all.push(Caution::new(code, level, what, why, source.clone()));
     };
-    for (male, who) in [(false, "dam"), (true, "sire")] {
-        if locus.parent_bounds(male, |g| marker.affected(g)).low.is_one() {
-            add(
-                CautionCode::MarkerParentAffected,
-                Level::Act,
-                format!("The {who} is affected by {name}: ask a veterinarian before breeding."),
-                format!("The {who}'s genotype counts as affected."),
-            );
-        } else if locus.parent_bounds(male, |g| marker.at_risk(g)).low.is_one() {
-            add(
-                CautionCode::MarkerOneCopy,
-                Level::Note,
-                format!("The {who} has one copy of {name}. {}", marker.one_copy_says()),
-                format!("The {who}'s genotype holds one copy."),
-            );
-        }
-    }
     let pups = |counts: &dyn Fn(Genotype) -> bool| {
         [locus.pup_bounds(false, counts), locus.pup_bounds(true, counts)]
     };
     let some = |both: &[Bounds; 2]| both.iter().any(|b| !b.high.is_zero());
     let surely = |both: &[Bounds; 2]| both.iter().any(|b| !b.low.is_zero());
-    let say = |what: &str, [daughters, sons]: &[Bounds; 2]| {
-        format!("{what}: daughters {}, sons {}.", percent(daughters), percent(sons))
-    };
     let affected = pups(&|g| marker.affected(g));
     let at_risk = pups(&|g| marker.at_risk(g));
     let copies = pups(&|g| marker.variant_copies(g) > 0);
     if surely(&affected) {
         let more = match marker.inheritance {
-            Inheritance::XLinkedRecessive => {
-                " It lies on the X: sons of a carrier dam are at risk.".to_owned()
-            }
-            Inheritance::AutosomalDominant => format!(" {}", marker.one_copy_says()),
-            _ => String::new(),
+            Inheritance::XLinkedRecessive => Some(said!("marker-on-the-x")),
+            Inheritance::AutosomalDominant => Some(marker.one_copy_says()),
+            _ => None,
         };
-        let what = format!("Pups can be affected by {name}: choose another mate.{more}");
-        add(CautionCode::MarkerPupsAffected, Level::Act, what, say("Affected", &affected));
+        let what = said!("marker-pups-affected", name = name);
+        let what = Text::sentences([what].into_iter().chain(more));
+        let why = chances(ChanceOf::Affected, &affected);
+        add(CautionCode::MarkerPupsAffected, Level::Act, what, why);
     } else if some(&affected) {
-        let what = format!("Affected pups ({name}) are not ruled out: test the parents first.");
-        add(CautionCode::MarkerNotRuledOut, Level::Note, what, say("Affected", &affected));
+        let what = said!("marker-not-ruled-out", name = name);
+        let why = chances(ChanceOf::Affected, &affected);
+        add(CautionCode::MarkerNotRuledOut, Level::Note, what, why);
     } else if some(&copies) && marker.carried_unseen() {
-        let what = format!(
-            "No pup can be affected by {name}; some can carry it: test those kept for breeding."
-        );
-        add(CautionCode::MarkerCarriers, Level::Note, what, say("Pups with a copy", &copies));
+        let what = said!("marker-some-carry", name = name);
+        let why = chances(ChanceOf::Copies, &copies);
+        add(CautionCode::MarkerCarriers, Level::Note, what, why);
     }
+    let why = chances(ChanceOf::OneCopy, &at_risk);
     if surely(&at_risk) {
-        let what = format!(
-            "Pups can have one copy of {name}, and one copy harms already. {} Have every pup \
-             tested and tell its owner and vet.",
-            marker.one_copy_says()
-        );
-        add(CautionCode::MarkerOneCopy, Level::Act, what, say("One copy", &at_risk));
+        let what = Text::sentences([
+            said!("marker-pups-one-copy", name = name),
+            marker.one_copy_says(),
+            said!("marker-pups-one-copy-do"),
+        ]);
+        add(CautionCode::MarkerOneCopy, Level::Act, what, why);
     } else if some(&at_risk) {
-        let what = format!(
-            "Pups with one copy of {name}, of which one copy harms already, are not ruled out: \
-             test the parents first. {}",
-            marker.one_copy_says()
-        );
-        add(CautionCode::MarkerOneCopy, Level::Note, what, say("One copy", &at_risk));
+        let what = said!("marker-one-copy-not-ruled-out", name = name);
+        let what = Text::sentences([what, marker.one_copy_says()]);
+        add(CautionCode::MarkerOneCopy, Level::Note, what, why);
+    }
+}
+
+/// What is certain of the parents themselves.
+fn parents(locus: &MatingLocus<'_>, all: &mut Vec<Caution>) {
+    let marker = locus.marker;
+    let name = &marker.name;
+    for male in [false, true] {
+        let (code, level, what, why) =
+            if locus.parent_bounds(male, |g| marker.affected(g)).low.is_one() {
+                let (what, why) = if male {
+                    (said!("marker-sire-affected", name = name), said!("marker-sire-affected-why"))
+                } else {
+                    (said!("marker-dam-affected", name = name), said!("marker-dam-affected-why"))
+                };
+                (CautionCode::MarkerParentAffected, Level::Act, what, why)
+            } else if locus.parent_bounds(male, |g| marker.at_risk(g)).low.is_one() {
+                let (what, why) = if male {
+                    (said!("marker-sire-one-copy", name = name), said!("marker-sire-one-copy-why"))
+                } else {
+                    (said!("marker-dam-one-copy", name = name), said!("marker-dam-one-copy-why"))
+                };
+                let what = Text::sentences([what, marker.one_copy_says()]);
+                (CautionCode::MarkerOneCopy, Level::Note, what, why)
+            } else {
+                continue;
+            };
+        all.push(Caution::new(code, level, what, why, marker.source.clone()));
     }
 }
 
 /// What is published of two copies of merle.
-pub(crate) fn double_merle_harm(rules: &Rules) -> (String, String) {
+pub(crate) fn double_merle_harm(rules: &Rules) -> (Text, String) {
     let one = rules.get("breeding.double_merle_deaf_one_ear");
     let both = rules.value("breeding.double_merle_deaf_both_ears");
-    let harm = format!(
-        "Of double merles {:.0} % were deaf in one ear and {:.0} % in both; eye defects occur too.",
-        100.0 * one.value,
-        100.0 * both
+    let harm = said!(
+        "double-merle-harm",
+        one_ear = figure(100.0 * one.value, 0),
+        both_ears = figure(100.0 * both, 0)
     );
     (harm, one.source.clone())
 }
@@ -144,15 +172,16 @@ fn merle(
     let (dam, sire) = (carries(false), carries(true));
     let cryptic = |male| locus.parent_bounds(male, |g| marker.silent(g)).low.is_one();
     if (dam && cryptic(true)) || (sire && cryptic(false)) {
-        let other = if dam && cryptic(true) { "sire" } else { "dam" };
+        let what = if dam && cryptic(true) {
+            said!("merle-cryptic-sire")
+        } else {
+            said!("merle-cryptic-dam")
+        };
         all.push(Caution::new(
             CautionCode::MarkerCrypticMerle,
             Level::Note,
-            format!(
-                "The {other} has a cryptic merle (Mc), which does not affect colour or health; it \
-                 can lengthen in a pup: have the length measured of pups kept for breeding."
-            ),
-            "A short insertion counts as no copy of merle.",
+            what,
+            said!("merle-cryptic-why"),
             marker.source.clone(),
         ));
     }
@@ -161,26 +190,25 @@ fn merle(
         return;
     }
     let (harm, source) = double_merle_harm(rules);
-    let why = format!("Double merle pups: {}. {harm}", percent(&double));
+    let why = Text::sentences([said!("double-merle-pups", chance = percent(&double)), harm]);
     if dam && sire {
-        let what = "Both parents carry merle: do not make this mating.";
+        let what = said!("double-merle-both");
         all.push(Caution::new(CautionCode::MarkerDoubleMerle, Level::Act, what, why, source));
     } else if dam || sire {
-        let other = if dam { "sire" } else { "dam" };
         let hidden = extension.is_some_and(|e| {
             let recessive = e.marker.allele("e");
             e.parent_bounds(dam, |g| Some(g.0) == recessive && g.1 == recessive).low.is_one()
         });
-        let reason = if hidden {
-            "is red or yellow (e/e), which hides merle"
-        } else {
-            "may carry merle unseen (too little of it to see, or hidden by red and yellow)"
+        // The one that carries it is the dam, or else the sire; the other may hide it.
+        let what = match (dam, hidden) {
+            (true, true) => said!("double-merle-sire-red"),
+            (true, false) => said!("double-merle-sire-unseen"),
+            (false, true) => said!("double-merle-dam-red"),
+            (false, false) => said!("double-merle-dam-unseen"),
         };
-        let what =
-            format!("One parent carries merle and the {other} {reason}: test the {other} first.");
         all.push(Caution::new(CautionCode::MarkerDoubleMerle, Level::Act, what, why, source));
     } else {
-        let what = "Double merle is not ruled out: test both parents for merle.";
+        let what = said!("double-merle-not-ruled-out");
         all.push(Caution::new(CautionCode::MarkerDoubleMerle, Level::Note, what, why, source));
     }
 }
@@ -191,17 +219,17 @@ fn lethal(locus: &MatingLocus<'_>, all: &mut Vec<Caution>) {
     if lost.high.is_zero() {
         return;
     }
-    let (level, what) = if lost.low.is_zero() {
-        (Level::Note, "may die before birth: test both parents")
-    } else {
-        (Level::Act, "die before birth: expect a smaller litter, or choose another mate")
-    };
     let name = &marker.name;
+    let (level, what) = if lost.low.is_zero() {
+        (Level::Note, said!("marker-may-be-lethal", name = name))
+    } else {
+        (Level::Act, said!("marker-lethal", name = name))
+    };
     all.push(Caution::new(
         CautionCode::MarkerLethal,
         level,
-        format!("Pups with two copies ({name}) {what}."),
-        format!("Lost before birth: {}.", percent(&lost)),
+        what,
+        said!("marker-lethal-why", chance = percent(&lost)),
         marker.source.clone(),
     ));
 }

@@ -10,6 +10,7 @@ use crate::{
     fault::{Fault, Faults},
     pedigree::PedigreeRow,
 };
+use catalogue::{Text, said};
 use num_traits::Zero;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, HashMap, HashSet};
@@ -58,20 +59,20 @@ impl AlleleFrequencies {
             match (place, from_decimal(*frequency)) {
                 (None, _) => faults.add(
                     pointer,
-                    format!(
-                        "is not an allele of {}; known: {}",
-                        marker.key,
-                        marker.alleles.join(", ")
+                    said!(
+                        "fault-unknown-value-allele-here",
+                        marker = &marker.key,
+                        known = marker.alleles.join(", ")
                     ),
                 ),
                 (Some(place), Some(value)) if (0.0..=1.0).contains(frequency) => *place = value,
-                _ => faults.add(pointer, "must be from 0 to 1"),
+                _ => faults.add(pointer, said!("fault-out-of-range-from-to", from = 0, to = 1)),
             }
         }
         let sum: Ratio = exact.iter().sum();
         let near = (&sum - ratio(1, 1)) * ratio(1_000_000, 1);
         faults.unless(near <= ratio(1, 1) && near >= ratio(-1, 1), "/frequencies", || {
-            "must sum to 1 over all alleles of the marker".into()
+            said!("fault-out-of-range-frequencies-sum")
         });
         faults.into_result()?;
         Ok(exact.into_iter().map(|value| value / &sum).collect())
@@ -106,7 +107,10 @@ impl MarkerFamily {
         let mut index = HashMap::new();
         for (at, member) in members.iter().enumerate() {
             if index.insert(member.id, at).is_some() {
-                faults.add(format!("/members/{at}/id"), format!("{} stands twice", member.id));
+                faults.add(
+                    format!("/members/{at}/id"),
+                    said!("fault-twice-dog-id", id = member.id.to_string()),
+                );
             }
         }
         let family = Self { members, index };
@@ -117,17 +121,15 @@ impl MarkerFamily {
             faults.unless(
                 !wrong(member.sire, BreedingSex::Male),
                 &format!("/members/{at}/sire"),
-                || "is a female".into(),
+                || said!("fault-wrong-sex-is-female"),
             );
             faults.unless(
                 !wrong(member.dam, BreedingSex::Female),
                 &format!("/members/{at}/dam"),
-                || "is a male".into(),
+                || said!("fault-wrong-sex-is-male"),
             );
         }
-        faults.unless(!family.has_cycle(), "/members", || {
-            "a dog is among its own ancestors; correct its parents".into()
-        });
+        faults.unless(!family.has_cycle(), "/members", || said!("fault-own-ancestor-parents"));
         faults.into_result()?;
         Ok(family)
     }
@@ -234,7 +236,7 @@ impl MarkerFamily {
             faults.unless(
                 network.trio_possible(marker, at),
                 &format!("/dogs/{}/genotypes", member.id),
-                || format!("{}: the result cannot come from its parents' results", marker.key),
+                || said!("fault-differs-parents-results", marker = &marker.key),
             );
         }
         faults.into_result()?;
@@ -256,22 +258,20 @@ pub(super) fn check_results(
         for (at, result) in member.results.iter().enumerate() {
             // The day was checked when the result was recorded; any day will do here.
             let day = result.tested_on.unwrap_or_default();
-            for fault in result.check(catalogue, member.sex, day).err().unwrap_or_default() {
-                let pointer = format!("/dogs/{}/genotypes/{at}{}", member.id, fault.pointer);
-                faults.add(pointer, fault.detail);
-            }
+            let found = result.check(catalogue, member.sex, day).err().unwrap_or_default();
+            let place = format!("/dogs/{}/genotypes/{at}", member.id);
+            faults.extend(found.into_iter().map(|fault| fault.within(&place)).collect());
         }
     }
 }
 
 /// The fault of results that no assignment of genotypes can explain.
 pub(super) fn contradiction(marker: &Marker) -> Vec<Fault> {
-    let detail = format!("the results for {} contradict each other in this family", marker.key);
-    vec![Fault { pointer: "/dogs".into(), detail }]
+    vec![Fault::new("/dogs", said!("fault-differs-family-results", marker = &marker.key))]
 }
 
 /// What all results of a member on a marker leave possible.
-fn known(member: &FamilyMember, marker: &Marker) -> Result<Evidence, String> {
+fn known(member: &FamilyMember, marker: &Marker) -> Result<Evidence, Text> {
     let male = member.sex == BreedingSex::Male;
     let mut all = Evidence::open(marker, male);
     for result in member.results.iter().filter(|r| r.marker == marker.key) {
@@ -281,7 +281,7 @@ fn known(member: &FamilyMember, marker: &Marker) -> Result<Evidence, String> {
     if all.0.contains(&true) {
         Ok(all)
     } else {
-        Err(format!("{}: results contradict each other or have unknown alleles", marker.key))
+        Err(said!("fault-differs-results", marker = &marker.key))
     }
 }
 

@@ -14,6 +14,7 @@ use crate::{
     rules::{Rules, Status},
     seen_traits::SeenTraitCaution,
 };
+use catalogue::{Text, said};
 use num_traits::{One, Zero};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -40,8 +41,8 @@ pub struct GenotypeChance {
     #[schema(example = "N/prcd")]
     pub genotype: String,
     /// What the genotype shows.
-    #[schema(example = "carrier")]
-    pub class: String,
+    #[schema(value_type = String, example = "carrier")]
+    pub class: Text,
     /// Chance at conception.
     pub chance: MendelianChance,
     /// Chance among pups that live to be born, where a genotype dies before; else `null`.
@@ -52,8 +53,8 @@ pub struct GenotypeChance {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct MarkerClassChance {
     /// `clear`, `carrier`, `affected`, `one copy`, `two copies`, `shows …` or `dies before birth`.
-    #[schema(example = "affected")]
-    pub class: String,
+    #[schema(value_type = String, example = "affected")]
+    pub class: Text,
     /// Chance at conception.
     pub chance: MendelianChance,
 }
@@ -76,7 +77,8 @@ pub struct MarkerOutlook {
     /// Key of the marker.
     pub marker: String,
     /// Name of the condition or locus.
-    pub name: String,
+    #[schema(value_type = String)]
+    pub name: Text,
     /// Identifier in Online Mendelian Inheritance in Animals.
     pub omia: Option<String>,
     /// How it is inherited.
@@ -94,10 +96,12 @@ pub struct MarkerOutlook {
     /// What sons show.
     pub sons_show: Vec<MarkerClassChance>,
     /// What the figures rest on beyond the parents' own results.
-    pub assumptions: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub assumptions: Vec<Text>,
     /// Where the marker's row comes from.
     pub source: String,
     /// How that row was confirmed.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 
@@ -118,7 +122,8 @@ pub struct MarkerMatingReport {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CombinedClassChance {
     /// What it shows, marker by marker in the order asked.
-    pub classes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub classes: Vec<Text>,
     /// Chance at conception.
     pub chance: MendelianChance,
 }
@@ -170,13 +175,14 @@ impl<'a> TrialMatingGenetics<'a> {
         let sire = self.parent(self.sire_id, BreedingSex::Male, "/sire_id", &mut faults);
         for (at, key) in self.markers.iter().enumerate() {
             faults.unless(self.catalogue.get(key).is_some(), &format!("/markers/{at}"), || {
-                format!("{} is not a known marker; known: {}", quoted(key), self.catalogue.keys())
+                let known = self.catalogue.keys();
+                said!("fault-unknown-value-marker", value = quoted(key), known = known)
             });
         }
         for (at, entry) in self.frequencies.iter().enumerate() {
             let known = self.catalogue.get(&entry.marker).is_some();
             faults.unless(known, &format!("/frequencies/{at}/marker"), || {
-                format!("is not a known marker; known: {}", self.catalogue.keys())
+                said!("fault-unknown-value-marker-here", known = self.catalogue.keys())
             });
         }
         check_results(self.family, self.catalogue, &mut faults);
@@ -206,12 +212,14 @@ impl<'a> TrialMatingGenetics<'a> {
     ) -> Option<usize> {
         let place = self.family.place(id);
         match self.family.member(id) {
-            None => faults.add(pointer, format!("{id} is not among the dogs given")),
+            None => {
+                faults.add(pointer, said!("fault-not-found-among-dogs", id = id.to_string()));
+            }
             Some(dog) if dog.sex != sex => faults.add(
                 pointer,
                 match sex {
-                    BreedingSex::Female => "is a male; give a female as the dam",
-                    BreedingSex::Male => "is a female; give a male as the sire",
+                    BreedingSex::Female => said!("fault-wrong-sex-dam"),
+                    BreedingSex::Male => said!("fault-wrong-sex-sire"),
                 },
             ),
             Some(_) => {}
@@ -278,14 +286,14 @@ impl MatingGenotypes<'_> {
     ) -> Result<Vec<CombinedClassChance>, Vec<Fault>> {
         let mut faults = Faults::new();
         faults.unless((1..=6).contains(&markers.len()), "/markers", || {
-            "give one to six markers".into()
+            said!("fault-out-of-range-markers")
         });
         let mut rows = vec![(Vec::new(), Bounds { low: Ratio::one(), high: Ratio::one() })];
         let mut estimated = false;
         for (at, key) in markers.iter().enumerate() {
             let fresh = !markers.iter().take(at).any(|k| k == key);
             let Some(locus) = self.locus(key).filter(|_| fresh) else {
-                faults.add(format!("/markers/{at}"), "is not part of this mating, or stands twice");
+                faults.add(format!("/markers/{at}"), said!("fault-not-found-in-mating"));
                 continue;
             };
             estimated |= locus.cases.estimated;
@@ -294,7 +302,7 @@ impl MatingGenotypes<'_> {
                 .into_iter()
                 .flat_map(|(names, bounds)| {
                     classes.iter().map(move |(class, more)| {
-                        let mut names: Vec<String> = names.clone();
+                        let mut names: Vec<Text> = names.clone();
                         names.push(class.clone());
                         (names, bounds.times(more))
                     })
@@ -302,7 +310,7 @@ impl MatingGenotypes<'_> {
                 .collect();
         }
         faults.into_result()?;
-        let row = |(classes, b): (Vec<String>, Bounds)| CombinedClassChance {
+        let row = |(classes, b): (Vec<Text>, Bounds)| CombinedClassChance {
             classes,
             chance: b.chance(estimated),
         };
@@ -330,15 +338,15 @@ impl MatingLocus<'_> {
     }
 
     /// What pups of a sex can show, with bounds; impossible classes left out.
-    fn classes(&self, male: bool) -> Vec<(String, Bounds)> {
-        let mut names: Vec<String> = Vec::new();
+    fn classes(&self, male: bool) -> Vec<(Text, Bounds)> {
+        let mut names: Vec<Text> = Vec::new();
         for genotype in self.marker.genotypes(male) {
             let class = self.marker.class(genotype);
             if !names.contains(&class) {
                 names.push(class);
             }
         }
-        let bounds = |name: &String| self.pup_bounds(male, |g| self.marker.class(g) == *name);
+        let bounds = |name: &Text| self.pup_bounds(male, |g| self.marker.class(g) == *name);
         let all = names.into_iter().map(|name| (bounds(&name), name)).map(|(b, n)| (n, b));
         all.filter(|(_, b)| !b.high.is_zero()).collect()
     }
@@ -395,25 +403,20 @@ impl MatingLocus<'_> {
         ParentGenotype { basis, genotype: certain, chances }
     }
 
-    fn assumptions(&self) -> Vec<String> {
+    fn assumptions(&self) -> Vec<Text> {
         let mut lines = Vec::new();
         if let Some(source) = &self.frequency_source {
-            lines.push(format!(
-                "untested founders have the genotypes of random mating at the allele frequencies given ({source})"
-            ));
+            lines.push(said!("marker-founders-by-frequency", source = source));
         }
         if self.cases.coarse {
-            lines.push(
-                "too many untested relatives to combine: a parent may have any genotype that results do not exclude"
-                    .into(),
-            );
+            lines.push(said!("marker-too-many-untested"));
         } else if self.cases.unknown_founders > 0 {
-            lines.push(format!(
-                "{} untested founders may have any genotype: chances are the range over all cases",
-                self.cases.unknown_founders
-            ));
+            let founders = self.cases.unknown_founders;
+            lines.push(said!("marker-founders-any", founders = founders));
         }
-        lines.extend(self.marker.penetrance.iter().map(|p| format!("penetrance: {p}")));
+        lines.extend(
+            self.marker.penetrance.iter().map(|p| said!("marker-with-penetrance", penetrance = p)),
+        );
         lines.extend(self.marker.note.clone());
         lines
     }

@@ -5,6 +5,7 @@ use crate::{
     breeding_limits::BreedingSex,
     fault::{Fault, Faults, quoted},
 };
+use catalogue::said;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -68,19 +69,21 @@ impl GenotypeResult {
     ) -> Result<Evidence, Vec<Fault>> {
         let mut faults = Faults::new();
         faults.unless(self.tested_on.is_none_or(|day| day <= today), "/tested_on", || {
-            format!("is after today ({today}); give the day of the result")
+            said!("fault-in-future-result", today = today)
         });
         let Some(marker) = catalogue.get(&self.marker) else {
             let known = catalogue.keys();
             faults.add(
                 "/marker",
-                format!("{} is not a known marker; known: {known}", quoted(&self.marker)),
+                said!("fault-unknown-value-marker", value = quoted(&self.marker), known = known),
             );
             return Err(faults.into_vec());
         };
         if let (Some(given), Some(known)) = (&self.omia, &marker.omia) {
             let same = digits(given) == digits(known);
-            faults.unless(same, "/omia", || format!("{} has {known}", marker.name));
+            faults.unless(same, "/omia", || {
+                said!("fault-differs-omia", name = &marker.name, omia = known)
+            });
         }
         self.check_alleles(marker, sex, &mut faults);
         faults.into_result()?;
@@ -90,21 +93,21 @@ impl GenotypeResult {
     fn check_alleles(&self, marker: &Marker, sex: BreedingSex, faults: &mut Faults) {
         let hemizygous = marker.x_linked() && sex == BreedingSex::Male;
         let wanted = if hemizygous { 1 } else { 2 };
-        faults.unless(self.alleles.len() == wanted, "/alleles", || {
-            if hemizygous {
-                format!("{} lies on the X: a male has one allele; give one", marker.name)
-            } else {
-                "give two alleles, twice the same when both copies are".into()
-            }
+        let given = self.alleles.len();
+        faults.unless(given == wanted, "/alleles", || match (hemizygous, given < wanted) {
+            (true, true) => said!("fault-too-few-alleles-x", name = &marker.name),
+            (true, false) => said!("fault-too-many-alleles-x", name = &marker.name),
+            (false, true) => said!("fault-too-few-alleles"),
+            (false, false) => said!("fault-too-many-alleles"),
         });
         for (index, symbol) in self.alleles.iter().enumerate() {
             let known = symbol == UNKNOWN_ALLELE || marker.allele(symbol).is_some();
             faults.unless(known, &format!("/alleles/{index}"), || {
-                format!(
-                    "{} is not an allele of {}; known: {}, or ? when not known",
-                    quoted(symbol),
-                    marker.key,
-                    marker.alleles.join(", ")
+                said!(
+                    "fault-unknown-value-allele",
+                    value = quoted(symbol),
+                    marker = &marker.key,
+                    known = marker.alleles.join(", ")
                 )
             });
         }

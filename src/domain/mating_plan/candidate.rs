@@ -2,13 +2,15 @@
 
 use super::KinshipTable;
 use crate::{
-    breeding_limits::{BreedingSex, DamHistory, RuleSet},
+    breeding_limits::{BreedingSex, DamHistory, PastWhelping, RuleSet},
     fault::{Fault, Faults},
     markers::GenotypeBook,
     partial_date::PartialDate,
+    record::Sex,
     rules::Rules,
     seen_traits::TraitSigns,
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use std::collections::{HashMap, HashSet};
 use uuid::Uuid;
@@ -27,9 +29,39 @@ pub struct MatingCandidate {
     /// Its dam, if known.
     pub dam_id: Option<Uuid>,
     /// Why it cannot be mated at all: dead, retired, neutered, not on offer; `None` when it can.
-    pub unavailable: Option<String>,
+    pub unavailable: Option<Text>,
     /// A dam's litters; not read of a sire.
     pub history: DamHistory,
+}
+
+impl MatingCandidate {
+    /// A dog of known sex that may be mated in a heat to come, with its sire and dam; a dead one may not.
+    pub fn of_dog(
+        id: Uuid,
+        sex: Sex,
+        born_on: Option<PartialDate>,
+        (sire_id, dam_id): (Option<Uuid>, Option<Uuid>),
+        died_on: Option<NaiveDate>,
+    ) -> Self {
+        let history = DamHistory { born_on, ..DamHistory::default() };
+        let unavailable = died_on.map(Self::died);
+        let sex = match sex {
+            Sex::Female => BreedingSex::Female,
+            Sex::Male => BreedingSex::Male,
+        };
+        Self { id, sex, born_on, sire_id, dam_id, unavailable, history }
+    }
+
+    /// The same with its litters on record, `complete` where they are known to be all.
+    #[must_use]
+    pub fn with_litters(self, whelpings: Vec<PastWhelping>, complete: bool) -> Self {
+        Self { history: DamHistory { whelpings, complete, ..self.history }, ..self }
+    }
+
+    /// Why a dog that died cannot be mated.
+    pub fn died(on: NaiveDate) -> Text {
+        said!("mating-died", on = on)
+    }
 }
 
 /// What matings are weighed by.
@@ -47,6 +79,8 @@ pub struct PlanContext<'a> {
     pub genotypes: Option<&'a GenotypeBook<'a>>,
     /// Limits that the kennel keeps to.
     pub rule_set: &'a RuleSet,
+    /// The line on the law beside them.
+    pub law: &'a Text,
     /// Ceilings and weights.
     pub rules: &'a Rules,
     /// The day of mating that ages and rests are counted to.
@@ -62,21 +96,21 @@ pub(super) fn check_candidates(
     let mut faults = Faults::new();
     let lists = [("dams", dams, BreedingSex::Female), ("sires", sires, BreedingSex::Male)];
     for (list, dogs, sex) in lists {
-        faults.unless(!dogs.is_empty(), &format!("/{list}"), || "give at least one dog".into());
+        faults.unless(!dogs.is_empty(), &format!("/{list}"), || said!("fault-too-few-dogs"));
         let mut seen = HashSet::new();
         for (at, dog) in dogs.iter().enumerate() {
             let pointer = format!("/{list}/{at}");
-            faults.unless(seen.insert(dog.id), &pointer, || "stands twice".into());
+            faults.unless(seen.insert(dog.id), &pointer, || said!("fault-twice"));
             faults.unless(dog.sex == sex, &pointer, || match sex {
-                BreedingSex::Female => "is a male; give females as dams".into(),
-                BreedingSex::Male => "is a female; give males as sires".into(),
+                BreedingSex::Female => said!("fault-wrong-sex-dams"),
+                BreedingSex::Male => said!("fault-wrong-sex-sires"),
             });
         }
     }
     let pairs = dams.len().saturating_mul(sires.len());
     let limit = rules.value("breeding.grid_pairs_limit");
     faults.unless(pairs as f64 <= limit, "/dams", || {
-        format!("{pairs} pairs are over the limit of {limit}; give fewer dams or sires")
+        said!("fault-limit-pairs", pairs = pairs, most = limit)
     });
     faults.into_result()
 }

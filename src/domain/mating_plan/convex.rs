@@ -9,6 +9,7 @@
 //! (Frank M, Wolfe P 1956, Nav Res Logist Q 3:95-110), however rough the solution so far.
 
 use super::flow::{LitterFlow, LitterSpan, PairNetwork};
+use crate::cholesky::{Cholesky, dot};
 
 /// Jitter of the factorisation; its effect on a bound is below a tenth of [`super::search::EQUAL`].
 const JITTER: f64 = 1e-10;
@@ -87,7 +88,7 @@ impl KinshipObjective {
         let fits = |part: f64| {
             let mut rest = self.kinship.clone();
             (0..n).for_each(|a| rest[a * n + a] -= part / alone[a]);
-            cholesky(&mut rest, n, JITTER)
+            factor(rest, n).is_some()
         };
         let (mut low, mut high) = (0.0, 1.0);
         for _ in 0..14 {
@@ -240,52 +241,26 @@ fn blend(vertices: &[PlanVertex], weights: &[f64]) -> (Vec<f64>, Vec<f64>) {
     (litters, image)
 }
 
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
-}
-
 fn multiply(matrix: &[f64], vector: &[f64]) -> Vec<f64> {
     matrix.chunks(vector.len().max(1)).map(|row| dot(row, vector)).collect()
 }
 
-/// Replaces the lower triangle by its Cholesky factor; false when the matrix, with `jitter` added
-/// to its diagonal, is not positive definite.
-fn cholesky(matrix: &mut [f64], n: usize, jitter: f64) -> bool {
-    for j in 0..n {
-        crate::stop::look();
-        for i in j..n {
-            let (row, pivot) = (&matrix[i * n..i * n + j], &matrix[j * n..j * n + j]);
-            let rest = matrix[i * n + j] - dot(row, pivot);
-            if i == j {
-                if rest + jitter <= 0.0 {
-                    return false;
-                }
-                matrix[j * n + j] = (rest + jitter).sqrt();
-            } else {
-                matrix[i * n + j] = rest / matrix[j * n + j];
-            }
-        }
-    }
-    true
+/// Factors a matrix with a little added to its diagonal; `None` when it is not positive semi-definite.
+fn factor(mut matrix: Vec<f64>, n: usize) -> Option<Cholesky> {
+    (0..n).for_each(|a| matrix[a * n + a] += JITTER);
+    Cholesky::of(n, &matrix)
 }
 
-/// Diagonal of the inverse of a positive semi-definite matrix, a little jitter added.
+/// Diagonal of the inverse of a positive semi-definite matrix.
 fn inverse_diagonal(matrix: &[f64], n: usize) -> Option<Vec<f64>> {
-    let mut factor = matrix.to_vec();
-    if !cholesky(&mut factor, n, JITTER) {
-        return None;
-    }
-    // Column j of the factor's inverse by forward substitution; its squares sum to the diagonal.
-    let mut diagonal = vec![0.0; n];
-    for (j, sum) in diagonal.iter_mut().enumerate() {
+    let factor = factor(matrix.to_vec(), n)?;
+    // The squares of a column of the factor's inverse sum to its place.
+    let of = |a: usize| {
         crate::stop::look();
-        let mut column = vec![0.0; n];
-        for i in j..n {
-            let unit = if i == j { 1.0 } else { 0.0 };
-            let known = dot(&factor[i * n + j..i * n + i], &column[j..i]);
-            column[i] = (unit - known) / factor[i * n + i];
-        }
-        *sum = dot(&column, &column);
-    }
-    Some(diagonal)
+        let mut unit = vec![0.0; n];
+        unit[a] = 1.0;
+        let column = factor.forward(&unit);
+        dot(&column, &column)
+    };
+    Some((0..n).map(of).collect())
 }

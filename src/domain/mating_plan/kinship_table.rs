@@ -1,6 +1,7 @@
 //! Kinship figures among the dogs that a plan weighs, as the pedigree engine hands them in.
 
 use crate::fault::{Fault, Faults};
+use catalogue::said;
 use std::collections::HashMap;
 use uuid::Uuid;
 
@@ -26,9 +27,9 @@ impl KinshipTable {
         let mut faults = Faults::new();
         let n = ids.len();
         let index: HashMap<Uuid, usize> = ids.iter().enumerate().map(|(i, id)| (*id, i)).collect();
-        faults.unless(index.len() == n, "/ids", || "a dog stands twice".into());
+        faults.unless(index.len() == n, "/ids", || said!("fault-twice-dog-in-table"));
         faults.unless(values.len() == n * n, "/values", || {
-            format!("give {n} x {n} figures, not {}", values.len())
+            said!("fault-wrong-kind-kinship-size", dogs = n, figures = values.len())
         });
         faults.into_result()?;
         let mut faults = Faults::new();
@@ -39,10 +40,11 @@ impl KinshipTable {
                 if !(floor - ROUNDING..=1.0 + ROUNDING).contains(&value) {
                     faults.add(
                         format!("/values/{}", i * n + j),
-                        format!("must be from {floor} to 1"),
+                        said!("fault-out-of-range-from-to", from = floor, to = 1),
                     );
                 } else if (value - mirrored).abs() > ROUNDING {
-                    faults.add(format!("/values/{}", j * n + i), "must equal its mirror image");
+                    let mirror = said!("fault-differs-mirror-image");
+                    faults.add(format!("/values/{}", j * n + i), mirror);
                 }
             }
         }

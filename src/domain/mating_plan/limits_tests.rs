@@ -36,6 +36,7 @@ fn grid(rules: &Rules) -> Result<MatingGrid, Vec<crate::fault::Fault>> {
         traits: &HashMap::<Uuid, TraitSigns>::new(),
         genotypes: None,
         rule_set: RuleSet::named("careful").unwrap(),
+        law: &RuleSet::note(),
         rules,
         mated_on: "2026-03-01".parse().unwrap(),
     };

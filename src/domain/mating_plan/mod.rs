@@ -9,6 +9,7 @@ mod flow;
 mod kinship_table;
 #[cfg(test)]
 pub(crate) mod limits_tests;
+mod plan;
 mod proposal;
 #[cfg(test)]
 mod proposal_tests;
@@ -20,12 +21,13 @@ mod search;
 
 pub use candidate::{MatingCandidate, PlanContext};
 pub use kinship_table::KinshipTable;
+pub use plan::{MatingPlanFacts, MatingPlanRequest};
 pub use proposal::{
     ParentContribution, ProposalAnimal, ProposalPair, ProposedMating, YearPlanRequest,
     YearProposal, propose_year,
 };
 pub use ranking::{
     ExcludedMating, MatingExclusion, MatingExclusionKind, MatingGrid, RankedMating, SireRanking,
-    plan_grid, rank_sires,
+    plan_grid,
 };
 pub use score::{MatingScorePart, ScorePartKind};

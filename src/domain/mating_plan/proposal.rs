@@ -16,6 +16,7 @@ use crate::{
     fault::{Fault, Faults},
     rules::Rules,
 };
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
 use utoipa::ToSchema;
@@ -117,12 +118,12 @@ pub struct YearProposal {
     /// Relaxations allowed.
     pub nodes_limit: u64,
     /// How it was found.
-    pub method: String,
+    #[schema(value_type = String)]
+    pub method: Text,
     /// What the figures rest on.
-    pub assumptions: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub assumptions: Vec<Text>,
 }
-
-const METHOD: &str = "branch and bound on litters per parent over a convex relaxation of c'Kc with a Frank-Wolfe certificate; among plans with the same litters per parent the pairs of least mean inbreeding";
 
 /// Proposes the year's matings with the lowest mean kinship of the pups.
 ///
@@ -151,27 +152,21 @@ pub fn propose_year(
         .collect();
     network.cheapest(request.litters, &spans, |_, _| 0.0, None).map_err(|most| {
         let detail = if most < request.litters {
-            format!(
-                "at most {most} litters fit the pairs and limits given; {} wanted",
-                request.litters
-            )
+            said!("fault-too-many-litters-fit", most = most, wanted = request.litters)
         } else {
-            "the litters that dogs must have do not fit the pairs and limits given".into()
+            said!("fault-too-many-litters-must")
         };
-        vec![Fault { pointer: "/litters".into(), detail }]
+        vec![Fault::new("/litters", detail)]
     })?;
     let pups = request.pups_per_litter.unwrap_or_else(|| rules.value("breeding.pups_per_litter"));
     let mut objective = objective(network, request.litters, &ids, kinship, pups);
-    objective.split_diagonal().map_err(|()| {
-        vec![Fault {
-            pointer: "/kinship".into(),
-            detail: "is not a table of kinship: it is not positive semi-definite".into(),
-        }]
-    })?;
+    objective
+        .split_diagonal()
+        .map_err(|()| vec![Fault::new("/kinship", said!("fault-wrong-kind-no-kinship"))])?;
     // A whole number within the bounds of its rule.
     let limit = rules.value("breeding.proposal_nodes_limit").max(1.0) as u64;
     let found = search(&objective, &spans, limit)
-        .ok_or_else(|| vec![Fault { pointer: "/litters".into(), detail: "no plan fits".into() }])?;
+        .ok_or_else(|| vec![Fault::new("/litters", said!("fault-unknowable-no-plan"))])?;
     Ok(report(request, &objective, &ids, &found, limit, pups))
 }
 
@@ -254,10 +249,10 @@ fn report(
         relaxation_bound: found.root_bound,
         nodes: found.nodes,
         nodes_limit,
-        method: METHOD.to_owned(),
+        method: said!("year-plan-method"),
         assumptions: vec![
-            format!("every litter has {pups_per_litter} pups"),
-            "kinship by pedigree; founders count as unrelated".to_owned(),
+            said!("year-plan-pups", pups = pups_per_litter),
+            said!("year-plan-founders"),
         ],
     }
 }
@@ -271,22 +266,22 @@ fn check(
     let limit = |key| rules.value(key);
     let most = limit("breeding.proposal_litters_limit");
     faults.unless(request.litters > 0 && f64::from(request.litters) <= most, "/litters", || {
-        format!("must be from 1 to {most}")
+        said!("fault-out-of-range-from-to", from = 1, to = most)
     });
     let animals = request.dams.len() + request.sires.len();
     let most = limit("breeding.proposal_animals_limit");
     faults.unless(animals as f64 <= most, "/dams", || {
-        format!("{animals} dams and sires are over the limit of {most}; offer fewer")
+        said!("fault-limit-animals", dogs = animals, most = most)
     });
     let most = limit("breeding.grid_pairs_limit");
     faults.unless(request.pairs.len() as f64 <= most, "/pairs", || {
-        format!("{} pairs are over the limit of {most}; offer fewer", request.pairs.len())
+        said!("fault-limit-pairs-offered", pairs = request.pairs.len(), most = most)
     });
-    faults.unless(!request.pairs.is_empty(), "/pairs", || "give at least one allowed pair".into());
+    faults.unless(!request.pairs.is_empty(), "/pairs", || said!("fault-too-few-pairs"));
     if let Some(pups) = request.pups_per_litter {
         let rule = rules.get("breeding.pups_per_litter");
         faults.unless((rule.min..=rule.max).contains(&pups), "/pups_per_litter", || {
-            format!("must be from {} to {}", rule.min, rule.max)
+            said!("fault-out-of-range-from-to", from = rule.min, to = rule.max)
         });
     }
     let mut place = HashMap::new();
@@ -294,12 +289,12 @@ fn check(
         for (at, dog) in dogs.iter().enumerate() {
             let pointer = format!("/{list}/{at}");
             let fresh = place.insert(dog.id, list).is_none();
-            faults.unless(fresh, &pointer, || "stands twice among the dams and sires".into());
+            faults.unless(fresh, &pointer, || said!("fault-twice-on-offer"));
             faults.unless(kinship.kinship(dog.id, dog.id).is_some(), &pointer, || {
-                "has no kinship figures; is it in the pedigree?".into()
+                said!("fault-not-found-kinship")
             });
             faults.unless(dog.at_least <= dog.at_most, &pointer, || {
-                "must have more litters than it may".into()
+                said!("fault-disordered-litters")
             });
         }
     }
@@ -307,11 +302,9 @@ fn check(
     for (at, pair) in request.pairs.iter().enumerate() {
         let offered =
             place.get(&pair.dam_id) == Some(&"dams") && place.get(&pair.sire_id) == Some(&"sires");
-        faults.unless(offered, &format!("/pairs/{at}"), || {
-            "needs a dam and a sire from those on offer".into()
-        });
+        faults.unless(offered, &format!("/pairs/{at}"), || said!("fault-not-found-on-offer"));
         faults.unless(seen.insert((pair.dam_id, pair.sire_id)), &format!("/pairs/{at}"), || {
-            "stands twice".into()
+            said!("fault-twice")
         });
     }
     faults.into_result()

@@ -4,19 +4,20 @@
 use super::{
     candidate::{MatingCandidate, PlanContext, check_candidates, close_kin},
     proposal::ProposalPair,
-    score::{FORMULA, MatingScorePart, PairFigures, describe, parts, score},
+    score::{MatingScorePart, PairFigures, describe, formula, parts, score},
 };
 use crate::{
     advice::{Caution, Level},
     breeding_limits::{
-        DamHistory, LimitFinding, LimitKind, LimitResult, RuleSet, SireHistory, check_dam,
-        check_sire,
+        BreedingSex, DamHistory, LimitFinding, LimitKind, LimitResult, RuleSet, SireHistory,
+        check_dam, check_sire,
     },
     fault::Fault,
-    inbreeding::lower_bound::ABOUT_INBREEDING,
+    inbreeding::lower_bound::about_inbreeding,
     markers::{GeneticRiskKind, PairGeneticRisk},
     seen_traits::{SeenTraitCaution, pair_cautions},
 };
+use catalogue::{Text, figure, said};
 use serde::{Deserialize, Serialize};
 use std::cmp::Reverse;
 use utoipa::ToSchema;
@@ -44,8 +45,8 @@ pub struct MatingExclusion {
     /// Its kind.
     pub reason: MatingExclusionKind,
     /// The figures behind it.
-    #[schema(example = "inbreeding of at least 0.2500 is over the ceiling of 0.065")]
-    pub detail: String,
+    #[schema(value_type = String, example = "inbreeding of at least 0.2500 is over the ceiling of 0.065")]
+    pub detail: Text,
     /// Where the rule comes from.
     pub source: String,
 }
@@ -79,7 +80,8 @@ pub struct RankedMating {
     /// What is seen of the two without any test, and what to mind before they are mated.
     pub cautions: Vec<Caution>,
     /// Limits that the records do not decide, and what else to know.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Text>,
 }
 
 /// A mating that is left out, with all reasons.
@@ -123,13 +125,17 @@ pub struct MatingGrid {
     /// One ranking a dam, in the order given.
     pub dams: Vec<SireRanking>,
     /// How the score is made.
-    pub formula: String,
+    #[schema(value_type = String)]
+    pub formula: Text,
     /// Why every coefficient is a lower bound.
-    pub about_inbreeding: String,
+    #[schema(value_type = String)]
+    pub about_inbreeding: Text,
     /// Title of the rule set that limits were held against.
-    pub rule_set: String,
+    #[schema(value_type = String)]
+    pub rule_set: Text,
     /// The line on local law.
-    pub law: String,
+    #[schema(value_type = String)]
+    pub law: Text,
 }
 
 impl MatingGrid {
@@ -149,18 +155,6 @@ impl MatingGrid {
             dam.excluded.truncate(share);
         }
     }
-}
-
-/// Ranks all sires on offer for one dam; see [`plan_grid`].
-///
-/// # Errors
-/// As [`plan_grid`].
-pub fn rank_sires(
-    dam: &MatingCandidate,
-    sires: &[MatingCandidate],
-    context: &PlanContext<'_>,
-) -> Result<MatingGrid, Vec<Fault>> {
-    plan_grid(std::slice::from_ref(dam), sires, context)
 }
 
 /// Ranks every sire for every dam by the stated score and reasons each exclusion.
@@ -184,10 +178,10 @@ pub fn plan_grid(
     let rows = dams.iter().map(|dam| screen.rank(&screen.dam(dam), &sides)).collect();
     Ok(MatingGrid {
         dams: rows,
-        formula: FORMULA.to_owned(),
-        about_inbreeding: ABOUT_INBREEDING.to_owned(),
+        formula: formula(),
+        about_inbreeding: about_inbreeding(),
         rule_set: context.rule_set.title.clone(),
-        law: RuleSet::note().to_owned(),
+        law: context.law.clone(),
     })
 }
 
@@ -310,8 +304,10 @@ impl<'a> Screen<'a> {
         };
         let parts = parts(&figures, self.context);
         let undecided = findings().filter(|f| f.result == LimitResult::Unknown);
-        let mut notes: Vec<String> =
-            undecided.map(|f| format!("not decided: {} ({})", f.detail, f.source)).collect();
+        let note = |finding: &LimitFinding| {
+            said!("mating-undecided", detail = &finding.detail, source = &finding.source)
+        };
+        let mut notes: Vec<Text> = undecided.map(note).collect();
         notes.extend(self.pedigree_notes([dam_id, sire_id], inbreeding));
         Ok(RankedMating {
             dam_id,
@@ -351,19 +347,22 @@ impl<'a> Screen<'a> {
     ) -> Vec<MatingExclusion> {
         let rules = self.context.rules;
         let mut found = Vec::new();
-        let mut add = |reason, detail: String, source: &str| {
+        let mut add = |reason, detail: Text, source: &str| {
             found.push(MatingExclusion { reason, detail, source: source.to_owned() });
         };
-        for (dog, who) in pair.into_iter().zip(["dam", "sire"]) {
+        for dog in pair {
             if let Some(reason) = &dog.unavailable {
-                let detail = format!("the {who} is not on offer: {reason}");
+                let detail = match dog.sex {
+                    BreedingSex::Female => said!("mating-dam-not-on-offer", reason = reason),
+                    BreedingSex::Male => said!("mating-sire-not-on-offer", reason = reason),
+                };
                 add(MatingExclusionKind::Unavailable, detail, "the kennel's record");
             }
         }
         let ceiling = rules.get("breeding.inbreeding_ceiling");
         if let Some(f) = inbreeding.filter(|f| *f > ceiling.value + 1e-12) {
             let detail =
-                format!("inbreeding of at least {f:.4} is over the ceiling of {}", ceiling.value);
+                said!("mating-over-ceiling", inbreeding = figure(f, 4), ceiling = ceiling.value);
             add(MatingExclusionKind::InbreedingCeiling, detail, &ceiling.source);
         }
         let allowed = rules.value("breeding.affected_chance_max");
@@ -382,20 +381,16 @@ impl<'a> Screen<'a> {
         found
     }
 
-    fn pedigree_notes(&self, pair: [Uuid; 2], inbreeding: Option<f64>) -> Option<String> {
+    fn pedigree_notes(&self, pair: [Uuid; 2], inbreeding: Option<f64>) -> Option<Text> {
         inbreeding?;
         let least = self.context.rules.value("breeding.low_pedigree_generations");
         let known = pair.map(|id| self.context.generations.get(&id).copied());
         let [Some(a), Some(b)] = known else {
-            return Some(
-                "how complete the pedigrees are is not known; inbreeding may be understated".into(),
-            );
+            return Some(said!("mating-pedigrees-unknown"));
         };
         (a.min(b) < least).then(|| {
-            format!(
-                "the shorter pedigree is complete to {:.1} generations, under {least}: inbreeding is understated",
-                a.min(b)
-            )
+            let generations = figure(a.min(b), 1);
+            said!("mating-pedigree-short", generations = generations, least = least)
         })
     }
 }

@@ -75,6 +75,7 @@ fn ranked(
         traits: &seen(),
         genotypes: Some(&book),
         rule_set: RuleSet::named("careful").unwrap(),
+        law: &RuleSet::note(),
         rules,
         mated_on: "2026-03-01".parse().unwrap(),
     };

@@ -2,10 +2,12 @@
 
 use super::candidate::{MatingCandidate, PlanContext};
 use crate::{
+    listing::semicolons,
     markers::{GeneticRiskKind, PairGeneticRisk},
     partial_date::PartialDate,
     rules::{Rule, Rules},
 };
+use catalogue::{Text, figure, said};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -41,14 +43,16 @@ pub struct MatingScorePart {
     /// Whether its figure is known; if not, the points are those of the rule for unknown parts.
     pub known: bool,
     /// The figure and what it is held against.
-    #[schema(example = "inbreeding 0.0156, ceiling 0.065")]
-    pub detail: String,
+    #[schema(value_type = String, example = "inbreeding 0.0156, ceiling 0.065")]
+    pub detail: Text,
     /// Where the standard comes from.
     pub source: String,
 }
 
 /// How the score is made, in words.
-pub(super) const FORMULA: &str = "score = sum(weight x points) / sum(weight); points: inbreeding 1 - F/ceiling; mean kinship 1 - kinship/full scale; health 1 - greatest chance of an affected, double merle or lost pup, or of one with a single copy that harms already; ages 1 within the best ages, falling in a straight line outside; cut to 0-1; an unknown part counts the rule for unknown parts";
+pub(super) fn formula() -> Text {
+    said!("score-formula")
+}
 
 pub(super) struct PairFigures<'a> {
     pub dam: &'a MatingCandidate,
@@ -67,14 +71,12 @@ pub(super) fn parts(figures: &PairFigures<'_>, context: &PlanContext<'_>) -> Vec
             ScorePartKind::Inbreeding,
             figures.inbreeding,
             rules.get("breeding.inbreeding_ceiling"),
-            ("inbreeding", "ceiling"),
         ),
         scaled(
             rules,
             ScorePartKind::MeanKinship,
             figures.mean_kinship,
             rules.get("breeding.kinship_full_scale"),
-            ("mean kinship to the breeding stock", "full scale"),
         ),
         health(rules, figures.risks),
         ages(rules, figures.dam.born_on, figures.sire.born_on, context.mated_on),
@@ -101,7 +103,7 @@ fn part(
     rules: &Rules,
     part: ScorePartKind,
     points: Option<f64>,
-    detail: String,
+    detail: Text,
     source: String,
 ) -> MatingScorePart {
     let unknown = rules.value("breeding.unknown_part");
@@ -115,17 +117,18 @@ fn part(
     }
 }
 
-fn scaled(
-    rules: &Rules,
-    kind: ScorePartKind,
-    value: Option<f64>,
-    scale: &Rule,
-    (what, against): (&str, &str),
-) -> MatingScorePart {
+fn scaled(rules: &Rules, kind: ScorePartKind, value: Option<f64>, scale: &Rule) -> MatingScorePart {
     let points = value.map(|v| if scale.value > 0.0 { 1.0 - v / scale.value } else { 0.0 });
-    let detail = match value {
-        Some(v) => format!("{what} {v:.4}, {against} {}", scale.value),
-        None => format!("{what} not known, {against} {}", scale.value),
+    let against = scale.value;
+    let detail = match (kind, value) {
+        (ScorePartKind::MeanKinship, Some(v)) => {
+            said!("score-kinship", kinship = figure(v, 4), full_scale = against)
+        }
+        (ScorePartKind::MeanKinship, None) => {
+            said!("score-kinship-unknown", full_scale = against)
+        }
+        (_, Some(v)) => said!("score-inbreeding", inbreeding = figure(v, 4), ceiling = against),
+        (_, None) => said!("score-inbreeding-unknown", ceiling = against),
     };
     part(rules, kind, points, detail, scale.source.clone())
 }
@@ -133,27 +136,28 @@ fn scaled(
 fn health(rules: &Rules, risks: Option<&[PairGeneticRisk]>) -> MatingScorePart {
     let worst = risks.map(|all| all.iter().fold(0.0_f64, |worst, risk| worst.max(risk.highest)));
     let detail = match (risks, worst) {
-        (None, _) => "no genetic test on file".to_owned(),
-        (Some([]), _) => "no risk at the markers tested".to_owned(),
-        (Some(all), _) => all.iter().map(describe).collect::<Vec<_>>().join("; "),
+        (None, _) => said!("score-no-test"),
+        (Some([]), _) => said!("score-no-risk"),
+        (Some(all), _) => semicolons(all.iter().map(describe)),
     };
     let source = rules.get("breeding.affected_chance_max").source.clone();
     part(rules, ScorePartKind::Health, worst.map(|w| 1.0 - w), detail, source)
 }
 
 /// A risk in words.
-pub(super) fn describe(risk: &PairGeneticRisk) -> String {
-    let what = match risk.risk {
-        GeneticRiskKind::Affected => "affected",
-        GeneticRiskKind::OneCopyHarms => "one copy, which harms already",
-        GeneticRiskKind::DoubleMerle => "double merle",
-        GeneticRiskKind::DiesBeforeBirth => "lost before birth",
-    };
-    let (low, high) = (100.0 * risk.lowest, 100.0 * risk.highest);
-    if risk.highest - risk.lowest < 1e-12 {
-        format!("{}: {what} {high:.1} %", risk.name)
+pub(super) fn describe(risk: &PairGeneticRisk) -> Text {
+    let (low, high) = (figure(100.0 * risk.lowest, 1), figure(100.0 * risk.highest, 1));
+    let chance = if risk.highest - risk.lowest < 1e-12 {
+        said!("chance-percent", share = high)
     } else {
-        format!("{}: {what} {low:.1} to {high:.1} %", risk.name)
+        said!("chance-percent-range", low = low, high = high)
+    };
+    let name = &risk.name;
+    match risk.risk {
+        GeneticRiskKind::Affected => said!("risk-affected", name = name, chance = chance),
+        GeneticRiskKind::OneCopyHarms => said!("risk-one-copy", name = name, chance = chance),
+        GeneticRiskKind::DoubleMerle => said!("risk-double-merle", name = name, chance = chance),
+        GeneticRiskKind::DiesBeforeBirth => said!("risk-lost", name = name, chance = chance),
     }
 }
 
@@ -183,13 +187,18 @@ fn ages(
         falling(age_years(born, on), best, value("breeding.sire_decline_years"))
     });
     let years = |born: Option<PartialDate>| {
-        born.map_or("not known".to_owned(), |b| format!("{:.1} years", age_years(b, on)))
+        born.map_or_else(
+            || said!("score-age-unknown"),
+            |born| said!("score-age", years = figure(age_years(born, on), 1)),
+        )
     };
-    let detail = format!(
-        "dam {}, best {from} to {to}; sire {}, best to {}",
-        years(dam),
-        years(sire),
-        value("breeding.sire_best_age_to_years")
+    let detail = said!(
+        "score-ages",
+        dam = years(dam),
+        dam_from = from,
+        dam_to = to,
+        sire = years(sire),
+        sire_to = value("breeding.sire_best_age_to_years")
     );
     let points = of_dam.zip(of_sire).map(|(d, s)| d.min(s));
     let source = rules.get("breeding.dam_best_age_to_years").source.clone();

@@ -8,7 +8,9 @@ pub mod completeness;
 mod loops;
 mod parents;
 
+use catalogue::{Text, said};
 pub use parents::{Animal, Parents};
+use std::fmt;
 
 pub(crate) use loops::loops;
 pub(crate) use parents::UNKNOWN;
@@ -25,24 +27,40 @@ pub struct PedigreeRow<Id> {
 }
 
 /// Why rows are not a pedigree.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PedigreeError<Id> {
     /// The same animal twice.
-    #[error("an animal is there twice")]
     Duplicate(Id),
     /// One animal given as sire and dam of the same offspring, which is named.
-    #[error("sire and dam are the same animal")]
     SameParents(Id),
     /// Animals that are their own ancestors: the members of each loop.
-    #[error("animals are their own ancestors")]
     Loop(Vec<Vec<Id>>),
     /// An animal that the pedigree does not hold.
-    #[error("no such animal in the pedigree")]
     NotThere(Id),
     /// More animals than positions (4 billion).
-    #[error("too many animals")]
     TooMany,
 }
+
+impl<Id> PedigreeError<Id> {
+    /// What is wrong, in a few words.
+    pub fn text(&self) -> Text {
+        match self {
+            Self::Duplicate(_) => said!("pedigree-twice"),
+            Self::SameParents(_) => said!("pedigree-same-parents"),
+            Self::Loop(_) => said!("pedigree-loop"),
+            Self::NotThere(_) => said!("pedigree-not-there"),
+            Self::TooMany => said!("pedigree-too-many"),
+        }
+    }
+}
+
+impl<Id> fmt::Display for PedigreeError<Id> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.text())
+    }
+}
+
+impl<Id: fmt::Debug> std::error::Error for PedigreeError<Id> {}
 
 /// Animals by id, each with its parents, parents first.
 #[derive(Debug, Clone, PartialEq, Eq)]

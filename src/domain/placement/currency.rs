@@ -1,6 +1,7 @@
 //! Currencies by ISO 4217.
 
 use crate::fault::quoted;
+use catalogue::{Text, said};
 use serde::{Deserialize, Deserializer, Serialize};
 use std::{collections::BTreeMap, fmt, str::FromStr, sync::LazyLock};
 use utoipa::{ToSchema, openapi};
@@ -25,9 +26,23 @@ static DIGITS: LazyLock<BTreeMap<String, u32>> = LazyLock::new(|| {
 pub struct Currency([u8; 3]);
 
 /// Why a text is not a [`Currency`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("is not an active ISO 4217 currency; write three capital letters, such as EUR")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct NotACurrency;
+
+impl NotACurrency {
+    /// What is wrong, as a fault tells it.
+    pub fn text(self) -> Text {
+        said!("fault-unknown-value-currency-code")
+    }
+}
+
+impl fmt::Display for NotACurrency {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.text())
+    }
+}
+
+impl std::error::Error for NotACurrency {}
 
 impl Currency {
     /// The three letters.
@@ -71,8 +86,10 @@ impl Serialize for Currency {
 impl<'de> Deserialize<'de> for Currency {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let text = String::deserialize(deserializer)?;
-        text.parse()
-            .map_err(|e: NotACurrency| serde::de::Error::custom(format!("{} {e}", quoted(&text))))
+        text.parse().map_err(|NotACurrency| {
+            let told = said!("fault-unknown-value-currency-code-given", value = quoted(&text));
+            serde::de::Error::custom(told)
+        })
     }
 }
 
@@ -98,6 +115,9 @@ mod tests {
         for text in ["eur", "EURO", "", "DEM", "XXX", "€"] {
             assert!(text.parse::<Currency>().is_err(), "{text}");
         }
+        assert!(NotACurrency.to_string().contains("ISO 4217"));
+        let francs: Currency = "CHF".parse().unwrap();
+        assert_eq!(format!("{francs} {francs:?}"), "CHF CHF");
         assert!(DIGITS.len() > 150);
         let json = serde_json::to_string(&"CHF".parse::<Currency>().unwrap()).unwrap();
         assert_eq!(json, r#""CHF""#);

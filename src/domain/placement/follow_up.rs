@@ -1,10 +1,12 @@
 //! When to ask how a pup that has gone home is.
 
 use crate::{rules::Status, schedule::plus};
+use catalogue::Text;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 use utoipa::ToSchema;
+use uuid::Uuid;
 
 const TABLE: &str = include_str!("../rules/follow_up.toml");
 
@@ -23,9 +25,11 @@ pub enum FollowUpAnchor {
 struct Reminder {
     key: String,
     name: String,
+    #[serde(rename = "anchor")]
     from: FollowUpAnchor,
     days: i64,
     source: String,
+    #[serde(rename = "confirmation")]
     status: Status,
 }
 
@@ -46,9 +50,13 @@ pub struct FollowUp {
     #[schema(example = "first_call")]
     pub key: String,
     /// What to ask.
-    #[schema(example = "Ask how the first nights were, whether it eats and sleeps")]
-    pub name: String,
+    #[schema(
+        value_type = String,
+        example = "Ask how the first nights were, whether it eats and sleeps"
+    )]
+    pub name: Text,
     /// From what it is counted.
+    #[serde(rename = "anchor")]
     pub from: FollowUpAnchor,
     /// The day.
     pub due_on: NaiveDate,
@@ -60,7 +68,23 @@ pub struct FollowUp {
     #[schema(example = "common practice, no source")]
     pub source: String,
     /// How it was confirmed.
+    #[serde(rename = "confirmation")]
     pub status: Status,
+}
+
+/// The follow-ups of one pup that has gone.
+#[derive(Debug, Clone)]
+pub struct FollowUpsOfPup {
+    /// The placement.
+    pub placement_id: Uuid,
+    /// The pup.
+    pub dog_id: Uuid,
+    /// What it is called.
+    pub dog_name: Option<String>,
+    /// Its new owner.
+    pub buyer_id: Option<Uuid>,
+    /// The reminders, by their day.
+    pub reminders: Vec<FollowUp>,
 }
 
 /// The reminders of a pup that has gone home, by their day, as of `today`.
@@ -85,7 +109,7 @@ pub fn follow_ups(
             let done_on = done.iter().find(|(key, _)| *key == reminder.key).map(|(_, on)| *on);
             (due_on >= handed_over_on).then(|| FollowUp {
                 key: reminder.key.clone(),
-                name: reminder.name.clone(),
+                name: Text::keyed("follow-up", &reminder.key, &reminder.name),
                 from: reminder.from,
                 due_on,
                 due: done_on.is_none() && today >= due_on,

@@ -5,6 +5,7 @@ use crate::{
     fault::{Fault, Faults},
     record::words::words,
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -32,6 +33,18 @@ words! {
     }
 }
 
+impl LedgerKind {
+    /// What the kennel received by an entry of this kind: less than nothing where it paid back, `None` where
+    /// it is owed, not paid.
+    pub fn received(self, amount_minor: i64) -> Option<i64> {
+        match self {
+            Self::Deposit | Self::Payment => Some(amount_minor),
+            Self::Refund => Some(-amount_minor),
+            Self::Price | Self::Extra | Self::Discount | Self::Cancellation => None,
+        }
+    }
+}
+
 /// One entry of an account.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -41,6 +54,7 @@ pub struct LedgerEntry {
     /// The sum, above 0 for every kind.
     pub amount: Money,
     /// The day of it.
+    #[serde(rename = "booked_on")]
     pub on: NaiveDate,
     /// What for, how, by whom.
     #[serde(default)]
@@ -112,13 +126,21 @@ impl LedgerSums {
     ///
     /// # Errors
     /// What is wrong with the entry; see [`add_up`].
-    pub fn with(mut self, entry: &LedgerEntry) -> Result<Self, String> {
+    pub fn with(mut self, entry: &LedgerEntry) -> Result<Self, Text> {
         let Money { amount_minor, currency } = entry.amount;
         if !(1..=MAX_ENTRY_MINOR).contains(&amount_minor) {
-            return Err(format!("must be from 1 to {MAX_ENTRY_MINOR} minor units"));
+            return Err(said!(
+                "fault-out-of-range-entry",
+                least_minor = 1,
+                most_minor = MAX_ENTRY_MINOR
+            ));
         }
         if let Some(first) = self.currency.filter(|first| *first != currency) {
-            return Err(format!("is in {currency}; this account is kept in {first}"));
+            return Err(said!(
+                "fault-differs-currency",
+                currency = currency.code(),
+                kept_in = first.code()
+            ));
         }
         self.currency = Some(currency);
         let side = match entry.kind {
@@ -127,14 +149,14 @@ impl LedgerSums {
             LedgerKind::Deposit | LedgerKind::Payment => &mut self.received_minor,
             LedgerKind::Refund => &mut self.refunded_minor,
         };
-        *side = side.checked_add(amount_minor).ok_or("makes the account too large")?;
+        *side = side.checked_add(amount_minor).ok_or_else(|| said!("fault-limit-account"))?;
         if self.reduced_minor > self.charged_minor {
             let most = Money { amount_minor: self.net_price_minor() + amount_minor, currency };
-            return Err(format!("takes off more than was charged; at most {most}"));
+            return Err(said!("fault-out-of-range-taken-off", most = most.text()));
         }
         if self.refunded_minor > self.received_minor {
             let most = Money { amount_minor: self.net_paid_minor() + amount_minor, currency };
-            return Err(format!("pays back more than was received; at most {most}"));
+            return Err(said!("fault-out-of-range-paid-back", most = most.text()));
         }
         // Both differences are within 0..=i64::MAX by the checks above.
         self.balance_due_minor = self.net_price_minor() - self.net_paid_minor();
@@ -157,7 +179,7 @@ pub fn close_account(
     let mut faults = Faults::new();
     let price = sums.net_price_minor();
     faults.unless((0..=price).contains(&kept_minor), "/kept_minor", || {
-        format!("must be from 0 to the price of {price} minor units")
+        said!("fault-out-of-range-kept", least_minor = 0, most_minor = price)
     });
     faults.into_result()?;
     let Some(currency) = sums.currency else {

@@ -1,6 +1,7 @@
 //! Sums of money in minor units.
 
 use super::currency::Currency;
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use utoipa::ToSchema;
@@ -16,21 +17,31 @@ pub struct Money {
     pub currency: Currency,
 }
 
-impl fmt::Display for Money {
-    /// Writes the sum with its decimal places: `1500.00 EUR`.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Money {
+    /// The sum with its decimal places: `1500.00 EUR`, `1500,00 EUR` in German.
+    ///
+    /// Its digits are written one by one, since a number with a point would lose the last of a large sum.
+    pub fn text(&self) -> Text {
         let digits = self.currency.minor_unit_digits();
         let unit = 10u64.pow(digits);
         let sign = if self.amount_minor < 0 { "-" } else { "" };
         let (whole, part) =
             (self.amount_minor.unsigned_abs() / unit, self.amount_minor.unsigned_abs() % unit);
+        let (whole, currency) = (format!("{sign}{whole}"), self.currency.code());
         match digits {
-            0 => write!(f, "{sign}{whole} {}", self.currency),
+            0 => said!("money-whole", whole = whole, currency = currency),
             _ => {
                 let width = usize::try_from(digits).unwrap_or_default();
-                write!(f, "{sign}{whole}.{part:0width$} {}", self.currency)
+                let part = format!("{part:0width$}");
+                said!("money", whole = whole, part = part, currency = currency)
             }
         }
+    }
+}
+
+impl fmt::Display for Money {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.text())
     }
 }
 
@@ -48,6 +59,7 @@ pub fn split_evenly(amount_minor: i64, parts: u32) -> Vec<i64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use catalogue::{Language, speaking};
     use proptest::prelude::*;
 
     fn money(amount_minor: i64, currency: &str) -> Money {
@@ -59,6 +71,9 @@ mod tests {
     fn sums_are_written_with_the_places_of_their_currency() {
         assert_eq!(money(150_005, "EUR").to_string(), "1500.05 EUR");
         assert_eq!(money(-5, "EUR").to_string(), "-0.05 EUR");
+        assert_eq!(money(0, "EUR").to_string(), "0.00 EUR");
+        let german = speaking(Language::German, || money(150_005, "EUR").to_string());
+        assert_eq!(german, "1500,05 EUR");
         assert_eq!(money(150_000, "JPY").to_string(), "150000 JPY");
         assert_eq!(money(1_500, "KWD").to_string(), "1.500 KWD");
         assert_eq!(money(i64::MIN, "JPY").to_string(), "-9223372036854775808 JPY");

@@ -4,7 +4,11 @@ use super::{
     assignment::{least_cost, serve_in_order},
     wishes::{BuyerWishes, FreePup, WishKind, WishesFare},
 };
-use crate::fault::{Fault, Faults};
+use crate::{
+    fault::{Fault, Faults},
+    listing::commas,
+};
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use utoipa::ToSchema;
@@ -14,12 +18,14 @@ use uuid::Uuid;
 const MOST: usize = 1000;
 
 /// What a proposal strives for, first things first.
-pub const OBJECTIVE: [&str; 4] = [
-    "No buyer gets a pup that fails, or is not known to meet, a wish that must be met.",
-    "Whoever has waited longer is served first; nobody goes without for one who came later.",
-    "Among the served, as many wishes as possible are met in all.",
-    "Where that leaves a choice, wishes count more the longer a buyer has waited.",
-];
+pub fn objective() -> [Text; 4] {
+    [
+        said!("placement-objective-must"),
+        said!("placement-objective-waiting"),
+        said!("placement-objective-most-wishes"),
+        said!("placement-objective-weight"),
+    ]
+}
 
 /// A buyer on the waiting list.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -43,8 +49,11 @@ pub struct ProposedPair {
     /// How the wishes fare.
     pub wishes: WishesFare,
     /// Why this pup.
-    #[schema(example = "Place 1 of 4. Met: sex, colour. No free pup meets more.")]
-    pub reason: String,
+    #[schema(
+        value_type = String,
+        example = "Place 1 of 4. Met: sex, colour. No free pup meets more."
+    )]
+    pub reason: Text,
 }
 
 /// A buyer for whom no pup is proposed.
@@ -57,16 +66,18 @@ pub struct UnplacedBuyer {
     pub waiting_place: usize,
     /// Why none.
     #[schema(
+        value_type = String,
         example = "Place 4 of 4. Every pup that would do goes to a buyer who has waited longer."
     )]
-    pub reason: String,
+    pub reason: Text,
 }
 
 /// Which pup to which buyer.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct PlacementProposal {
     /// What was striven for, first things first.
-    pub objective: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub objective: Vec<Text>,
     /// The pairs, in the order of the waiting list.
     pub pairs: Vec<ProposedPair>,
     /// The buyers without a pup, in the order of the waiting list.
@@ -84,7 +95,7 @@ struct Fares<'a> {
 
 /// Proposes the best assignment of free pups to buyers; `buyers` stand in their waiting order.
 ///
-/// The objective is lexicographic, see [`OBJECTIVE`]: the buyers served are the first, in waiting
+/// The objective is lexicographic, see [`objective`]: the buyers served are the first, in waiting
 /// order, that can be served together (which also serves as many as possible); among their
 /// assignments the number of wishes met is largest, and of equal ones that with the largest sum of
 /// wishes met × buyers standing behind. Solved exactly, by augmenting paths and the Hungarian
@@ -109,20 +120,21 @@ pub fn propose(buyers: &[WaitingBuyer], pups: &[FreePup]) -> Result<PlacementPro
 
 fn check(buyers: &[WaitingBuyer], pups: &[FreePup]) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
-    faults.unless(buyers.len() <= MOST, "/buyers", || format!("must be at most {MOST}"));
-    faults.unless(pups.len() <= MOST, "/pups", || format!("must be at most {MOST}"));
+    faults.unless(buyers.len() <= MOST, "/buyers", || said!("fault-too-many-at-most", most = MOST));
+    faults.unless(pups.len() <= MOST, "/pups", || said!("fault-too-many-at-most", most = MOST));
     let mut seen = BTreeSet::new();
     for (index, buyer) in buyers.iter().enumerate() {
         faults.unless(seen.insert(buyer.buyer_id), &format!("/buyers/{index}"), || {
-            "stands on the list twice".into()
+            said!("fault-twice-on-list")
         });
         for fault in buyer.wishes.check().err().into_iter().flatten() {
             faults.add(format!("/buyers/{index}/wishes{}", fault.pointer), fault.detail);
         }
     }
     for (index, pup) in pups.iter().enumerate() {
-        faults
-            .unless(seen.insert(pup.dog_id), &format!("/pups/{index}"), || "is given twice".into());
+        faults.unless(seen.insert(pup.dog_id), &format!("/pups/{index}"), || {
+            said!("fault-twice-given")
+        });
     }
     faults.into_result()
 }
@@ -158,7 +170,7 @@ impl Fares<'_> {
 
     fn report(&self, pup_of: &[Option<usize>]) -> PlacementProposal {
         let mut proposal = PlacementProposal {
-            objective: OBJECTIVE.map(str::to_owned).to_vec(),
+            objective: objective().to_vec(),
             pairs: Vec::new(),
             unplaced: Vec::new(),
             left_free: Vec::new(),
@@ -185,15 +197,17 @@ impl Fares<'_> {
         proposal
     }
 
-    fn reason(&self, row: usize, column: usize, pup_of: &[Option<usize>]) -> String {
+    fn reason(&self, row: usize, column: usize, pup_of: &[Option<usize>]) -> Text {
         let fare = &self.of[row][column];
-        let mut reason = format!("Place {} of {}.", row + 1, self.buyers.len());
-        for (word, kinds) in
-            [("Met", &fare.met), ("Not met", &fare.unmet), ("Not known", &fare.unknown)]
-        {
-            if !kinds.is_empty() {
-                reason.push_str(&format!(" {word}: {}.", names(kinds)));
-            }
+        let mut reason = vec![self.waiting_place(row)];
+        if !fare.met.is_empty() {
+            reason.push(said!("placement-met", wishes = names(&fare.met)));
+        }
+        if !fare.unmet.is_empty() {
+            reason.push(said!("placement-not-met", wishes = names(&fare.unmet)));
+        }
+        if !fare.unknown.is_empty() {
+            reason.push(said!("placement-not-known", wishes = names(&fare.unknown)));
         }
         let better = (0..self.pups.len())
             .filter(|other| self.accepts(row, *other))
@@ -201,37 +215,45 @@ impl Fares<'_> {
             .filter_map(|other| {
                 pup_of.iter().position(|taken| *taken == Some(other)).map(|place| (other, place))
             });
-        let better: Vec<String> = better
-            .map(|(other, place)| format!("{} goes to place {}", self.pups[other].name, place + 1))
+        let better: Vec<Text> = better
+            .map(|(other, place)| {
+                let pup = &self.pups[other].name;
+                said!("placement-goes-to-place", pup = pup, place = place + 1)
+            })
             .collect();
-        match better.as_slice() {
-            _ if self.buyers[row].wishes.kinds().is_empty() => reason.push_str(" No wishes."),
-            [] => reason.push_str(" No free pup meets more."),
-            _ => reason.push_str(&format!(" More would be met, but {}.", better.join(", "))),
-        }
-        reason
+        reason.push(if self.buyers[row].wishes.kinds().is_empty() {
+            said!("placement-no-wishes")
+        } else if better.is_empty() {
+            said!("placement-none-meets-more")
+        } else {
+            said!("placement-more-would-be-met", others = commas(better))
+        });
+        Text::sentences(reason)
     }
 
-    fn no_reason(&self, row: usize) -> String {
-        let place = format!("Place {} of {}.", row + 1, self.buyers.len());
-        if self.pups.is_empty() {
-            format!("{place} There is no free pup.")
+    fn no_reason(&self, row: usize) -> Text {
+        let why = if self.pups.is_empty() {
+            said!("placement-no-free-pup")
         } else if (0..self.pups.len()).any(|column| self.accepts(row, column)) {
-            format!("{place} Every pup that would do goes to a buyer who has waited longer.")
+            said!("placement-all-go-to-others")
         } else {
-            let must = names(&self.buyers[row].wishes.must);
-            format!("{place} No free pup is known to meet all that must be met: {must}.")
-        }
+            said!("placement-none-meets-must", wishes = names(&self.buyers[row].wishes.must))
+        };
+        Text::sentences([self.waiting_place(row), why])
+    }
+
+    fn waiting_place(&self, row: usize) -> Text {
+        said!("placement-place", place = row + 1, buyers = self.buyers.len())
     }
 }
 
-fn names(kinds: &[WishKind]) -> String {
+fn names(kinds: &[WishKind]) -> Text {
     let name = |kind: &WishKind| match kind {
-        WishKind::Sex => "sex",
-        WishKind::Colour => "colour",
-        WishKind::Purpose => "purpose",
-        WishKind::Litter => "litter",
-        WishKind::Date => "date",
+        WishKind::Sex => said!("placement-wish-sex"),
+        WishKind::Colour => said!("placement-wish-colour"),
+        WishKind::Purpose => said!("placement-wish-purpose"),
+        WishKind::Litter => said!("placement-wish-litter"),
+        WishKind::Date => said!("placement-wish-date"),
     };
-    kinds.iter().map(name).collect::<Vec<_>>().join(", ")
+    commas(kinds.iter().map(name))
 }

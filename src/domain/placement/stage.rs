@@ -4,6 +4,7 @@ use crate::{
     fault::{Fault, Faults},
     record::words::words,
 };
+use catalogue::said;
 use chrono::NaiveDate;
 
 words! {
@@ -116,30 +117,27 @@ impl PlacementKind {
         let allowed = from.map_or(self.first_stages(), |stage| self.next_stages(stage));
         faults.unless(allowed.contains(&to), "/stage", || {
             let names: Vec<&str> = allowed.iter().map(|stage| stage.as_str()).collect();
-            let from = from.map_or("the start", PlacementStage::as_str);
-            match names.as_slice() {
-                [] => format!("cannot follow {from}, which is the end"),
-                _ => format!("cannot follow {from}; possible: {}", names.join(", ")),
+            let possible = names.join(", ");
+            match from.map(PlacementStage::as_str) {
+                Some(from) if names.is_empty() => said!("fault-not-now-stage-end", from = from),
+                Some(from) => said!("fault-not-now-stage", from = from, possible = possible),
+                None => said!("fault-not-now-first-stage", possible = possible),
             }
         });
         let StageFacts { today, reserved_until, ready } = facts;
         match to {
             PlacementStage::Reserved if self != Self::Kept => match reserved_until {
-                None => faults.add("/reserved_until", "give the last day of the reservation"),
-                Some(on) => faults.unless(on >= today, "/reserved_until", || {
-                    format!("is before today ({today}); give a day to come")
+                None => faults.add("/reservation_ends_on", said!("fault-missing-reserved-until")),
+                Some(on) => faults.unless(on >= today, "/reservation_ends_on", || {
+                    said!("fault-too-early-reserved-until", today = today)
                 }),
             },
             PlacementStage::Lapsed => {
                 let over = reserved_until.is_some_and(|on| on < today);
-                faults.unless(over, "/stage", || {
-                    "the reservation is not over; withdraw it instead".into()
-                });
+                faults.unless(over, "/stage", || said!("fault-not-now-reserved"));
             }
             PlacementStage::HandedOver if self.leaves_kennel() => {
-                faults.unless(ready == Some(true), "/stage", || {
-                    "the pup is not ready to go home; see its readiness for what is missing".into()
-                });
+                faults.unless(ready == Some(true), "/stage", || said!("fault-not-met-readiness"));
             }
             _ => {}
         }
@@ -213,9 +211,12 @@ mod tests {
         assert!(has_lapsed(Reserved, at.reserved_until, at.today));
         assert!(!has_lapsed(Confirmed, at.reserved_until, at.today));
         let past = sale.advance(None, Reserved, at).unwrap_err();
-        assert_eq!(past[0].pointer, "/reserved_until");
+        assert_eq!(past[0].pointer, "/reservation_ends_on");
         at.reserved_until = None;
-        assert_eq!(sale.advance(None, Reserved, at).unwrap_err()[0].pointer, "/reserved_until");
+        assert_eq!(
+            sale.advance(None, Reserved, at).unwrap_err()[0].pointer,
+            "/reservation_ends_on"
+        );
         assert!(PlacementKind::Kept.advance(None, Reserved, at).is_ok());
     }
 

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::record::Sex;
+use catalogue::Text;
 use proptest::prelude::*;
 use serde::Deserialize;
 use uuid::Uuid;
@@ -176,7 +177,7 @@ fn the_reasons_say_what_was_weighed() {
     let buyers: Vec<_> = buyers.into_iter().enumerate().map(|(n, w)| buyer(n, w)).collect();
     let pups = [pup(0, Sex::Female, Some("black"), &[]), pup(1, Sex::Female, Some("red"), &[])];
     let proposal = propose(&buyers, &pups).unwrap();
-    let reasons: Vec<&str> = proposal.pairs.iter().map(|pair| pair.reason.as_str()).collect();
+    let reasons: Vec<&Text> = proposal.pairs.iter().map(|pair| &pair.reason).collect();
     assert_eq!(
         reasons,
         [
@@ -184,7 +185,7 @@ fn the_reasons_say_what_was_weighed() {
             "Place 2 of 4. Met: sex. Not met: colour. More would be met, but pup 0 goes to place 1."
         ]
     );
-    let unplaced: Vec<&str> = proposal.unplaced.iter().map(|b| b.reason.as_str()).collect();
+    let unplaced: Vec<&Text> = proposal.unplaced.iter().map(|b| &b.reason).collect();
     assert_eq!(
         unplaced,
         [

@@ -4,6 +4,7 @@ use crate::{
     fault::{Fault, Faults},
     record::Sex,
 };
+use catalogue::said;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -93,16 +94,19 @@ impl BuyerWishes {
         let mut faults = Faults::new();
         for (at, text) in [("/colour", &self.colour), ("/purpose", &self.purpose)] {
             let length = text.as_ref().map(|text| text.trim().chars().count());
-            faults.unless(length.is_none_or(|n| (1..=100).contains(&n)), at, || {
-                "must be a text of 1 to 100 characters, or null".into()
+            faults.unless(length.is_none_or(|n| (1..=100).contains(&n)), at, || match length {
+                Some(0) => said!("fault-empty-wish", most = 100),
+                _ => said!("fault-too-long-wish", most = 100),
             });
         }
         if let (Some(from), Some(until)) = (self.from_on, self.until_on) {
-            faults.unless(from <= until, "/until_on", || format!("is before from_on ({from})"));
+            faults.unless(from <= until, "/until_on", || {
+                said!("fault-disordered-wish", from_on = from)
+            });
         }
         for (index, wish) in self.must.iter().enumerate() {
             faults.unless(self.kinds().contains(wish), &format!("/must/{index}"), || {
-                "is no wish of this buyer; give the wish or leave it out of must".into()
+                said!("fault-only-together-must")
             });
         }
         faults.into_result()

@@ -3,8 +3,10 @@
 use super::{ClashKind, DateSpan, PlannerClash, PlannerInput, Reckoned, WhelpingPlace, whole};
 use crate::{
     day_chances::{DayChances, shift},
+    listing::commas,
     rules::Rules,
 };
+use catalogue::{Text, figure, said};
 use chrono::NaiveDate;
 
 /// Chance that two independent births fall at most `apart` days from one another.
@@ -56,11 +58,12 @@ pub(super) fn births(span: DateSpan, litters: &[Reckoned<'_>], rules: &Rules) ->
                 to: from.max(to),
                 litters: vec![a.litter.key.clone(), b.litter.key.clone()],
                 person_id: None,
-                detail: format!(
-                    "{} and {} may whelp within {apart} day(s) of one another ({:.0} %)",
-                    a.litter.name,
-                    b.litter.name,
-                    100.0 * chance
+                detail: said!(
+                    "planner-same-nights",
+                    one = &a.litter.name,
+                    other = &b.litter.name,
+                    days = apart,
+                    percent = figure(100.0 * chance, 0)
                 ),
             });
         }
@@ -86,11 +89,13 @@ pub(super) fn away(input: &PlannerInput, litters: &[Reckoned<'_>]) -> Vec<Planne
                     to,
                     litters: vec![r.litter.key.clone()],
                     person_id: Some(person.id),
-                    detail: format!(
-                        "{} is away from {from} to {to}; {} may whelp then ({:.0} %)",
-                        person.name,
-                        r.litter.name,
-                        100.0 * chance
+                    detail: said!(
+                        "planner-person-away",
+                        person = &person.name,
+                        from = from,
+                        to = to,
+                        litter = &r.litter.name,
+                        percent = figure(100.0 * chance, 0)
                     ),
                 });
             }
@@ -139,7 +144,7 @@ fn taken(
         let short = place_shortage(input.span, std::slice::from_ref(place), &put, rules);
         let mut found = runs(&short, least, ClashKind::PlaceTaken, &put, rules);
         for clash in &mut found {
-            clash.detail = format!("{}: {}", place.name, clash.detail);
+            clash.detail = said!("about", label = &place.name, what = &clash.detail);
         }
         found
     };
@@ -229,12 +234,6 @@ fn runs(
                 .copied()
                 .filter(|r| around(r, worst, before, after) >= least)
                 .collect();
-            let names: Vec<&str> = concerned.iter().map(|r| r.litter.name.as_str()).collect();
-            let what = match kind {
-                ClashKind::NoPlace => "no free whelping place",
-                ClashKind::PlaceTaken => "taken or closed",
-                _ => "fewer people than the litters need",
-            };
             Some(PlannerClash {
                 kind,
                 chance,
@@ -242,12 +241,45 @@ fn runs(
                 to,
                 litters: concerned.iter().map(|r| r.litter.key.clone()).collect(),
                 person_id: None,
-                detail: format!(
-                    "{what} from {from} to {to}, worst on {worst} ({:.0} %): {}",
-                    100.0 * chance,
-                    names.join(", ")
-                ),
+                detail: shortage(kind, DateSpan { from, to }, (worst, chance), &concerned),
             })
         })
         .collect()
+}
+
+/// A run of days on which something is short, in a sentence.
+fn shortage(
+    kind: ClashKind,
+    DateSpan { from, to }: DateSpan,
+    (worst, chance): (NaiveDate, f64),
+    concerned: &[&Reckoned<'_>],
+) -> Text {
+    let litters = commas(concerned.iter().map(|r| r.litter.name.clone()));
+    let percent = figure(100.0 * chance, 0);
+    match kind {
+        ClashKind::NoPlace => said!(
+            "planner-no-place",
+            from = from,
+            to = to,
+            worst = worst,
+            percent = percent,
+            litters = litters
+        ),
+        ClashKind::PlaceTaken => said!(
+            "planner-place-taken",
+            from = from,
+            to = to,
+            worst = worst,
+            percent = percent,
+            litters = litters
+        ),
+        _ => said!(
+            "planner-too-few-hands",
+            from = from,
+            to = to,
+            worst = worst,
+            percent = percent,
+            litters = litters
+        ),
+    }
 }

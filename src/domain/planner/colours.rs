@@ -44,6 +44,7 @@ pub fn expected_colours(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use catalogue::Text;
 
     fn result(dog: u128, marker: &str, alleles: [&str; 2]) -> (Uuid, GenotypeResult) {
         let result = GenotypeResult {
@@ -73,7 +74,7 @@ mod tests {
         let mut shares: Vec<f64> = found.iter().map(|colour| colour.chance).collect();
         shares.sort_by(f64::total_cmp);
         assert_eq!(shares, [0.25, 0.75], "{found:?}");
-        let names: Vec<&str> = found.iter().map(|colour| colour.colour.as_str()).collect();
+        let names: Vec<&Text> = found.iter().map(|colour| &colour.colour).collect();
         assert!(names[0].contains("black"), "{names:?}");
 
         // Nobody tested: nothing is promised.

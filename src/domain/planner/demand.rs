@@ -2,9 +2,10 @@
 
 use super::{PlannerInput, PlannerLitter, Reckoned, whole};
 use crate::{day_chances::shift, record::Sex, rules::Rules};
+use catalogue::{Language, Text, speaking};
 use chrono::{Datelike, NaiveDate};
 use serde::Serialize;
-use std::collections::BTreeMap;
+use std::{cmp::Ordering, collections::BTreeMap};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -27,7 +28,8 @@ pub struct PupSupply {
     /// Sex.
     pub sex: Sex,
     /// Colour; `None` if the litter's colours are unknown.
-    pub colour: Option<String>,
+    #[schema(value_type = Option<String>)]
+    pub colour: Option<Text>,
     /// Pups expected (a mean, so a fraction).
     #[schema(example = 2.7)]
     pub pups: f64,
@@ -38,6 +40,7 @@ pub struct PupSupply {
 pub struct MonthDemand {
     /// First day of the month in which the pups may go home.
     #[schema(example = "2024-05-01")]
+    #[serde(rename = "month_begins_on")]
     pub month: NaiveDate,
     /// Pups expected to go home.
     #[schema(example = 5.4)]
@@ -62,7 +65,46 @@ pub struct FreePup {
     pub colour: Option<String>,
 }
 
-type Kind = (Sex, Option<String>);
+type Kind = (Sex, Option<Colour>);
+
+/// A colour, told apart by its words in small letters in each language: a buyer's wish may be written in
+/// any of them.
+#[derive(Debug, Clone)]
+struct Colour {
+    said: Text,
+    words: Vec<String>,
+}
+
+impl Colour {
+    fn of(said: Text) -> Self {
+        let words = |language| speaking(language, || said.to_string().to_lowercase());
+        Self { words: Language::ALL.map(words).to_vec(), said }
+    }
+
+    fn is_wished(&self, wish: &str) -> bool {
+        self.words.contains(&wish.to_lowercase())
+    }
+}
+
+impl PartialEq for Colour {
+    fn eq(&self, other: &Self) -> bool {
+        self.words == other.words
+    }
+}
+
+impl Eq for Colour {}
+
+impl PartialOrd for Colour {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Colour {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.words.cmp(&other.words)
+    }
+}
 
 /// Pups and buyers for each month of the span in which pups are expected to go home.
 ///
@@ -98,7 +140,11 @@ pub(super) fn by_month(
                 pups: kinds.values().sum(),
                 supply: kinds
                     .into_iter()
-                    .map(|((sex, colour), pups)| PupSupply { sex, colour, pups })
+                    .map(|((sex, colour), pups)| PupSupply {
+                        sex,
+                        colour: colour.map(|colour| colour.said),
+                        pups,
+                    })
                     .collect(),
                 buyers_served: served,
                 buyers_waiting,
@@ -112,9 +158,10 @@ pub(super) fn by_month(
 fn take(left: &mut BTreeMap<Kind, f64>, buyer: &BuyerWish) -> bool {
     let suits = |(sex, colour): &Kind| {
         buyer.sex.is_none_or(|wished| wished == *sex)
-            && buyer.colour.as_ref().is_none_or(|wished| {
-                colour.as_ref().is_some_and(|c| c.to_lowercase() == wished.to_lowercase())
-            })
+            && buyer
+                .colour
+                .as_ref()
+                .is_none_or(|wished| colour.as_ref().is_some_and(|colour| colour.is_wished(wished)))
     };
     let total: f64 = left.iter().filter(|(kind, _)| suits(kind)).map(|(_, n)| n).sum();
     if total < 1.0 - 1e-9 {
@@ -156,25 +203,31 @@ fn supply(
 fn pups_by_kind(litter: &PlannerLitter, female: f64) -> BTreeMap<Kind, f64> {
     let sexes = [(Sex::Female, female), (Sex::Male, 1.0 - female)];
     let mut kinds = BTreeMap::new();
-    let mut add = |sex, colour: &Option<String>, pups: f64| {
+    let mut add = |sex, colour: &Option<Colour>, pups: f64| {
         if pups > 1e-9 {
             *kinds.entry((sex, colour.clone())).or_default() += pups;
         }
     };
     if let Some(free) = &litter.free {
         for pup in free {
+            let colour = pup.colour.as_deref().map(|written| Colour::of(written.into()));
             match pup.sex {
-                Some(sex) => add(sex, &pup.colour, 1.0),
-                None => sexes.iter().for_each(|(sex, share)| add(*sex, &pup.colour, *share)),
+                Some(sex) => add(sex, &colour, 1.0),
+                None => sexes.iter().for_each(|(sex, share)| add(*sex, &colour, *share)),
             }
         }
         return kinds;
     }
     let mean = litter.pups.as_ref().map_or(0.0, |pups| pups.mean);
     let known: f64 = litter.colours.iter().map(|c| c.chance).sum();
+    let colours: Vec<(Option<Colour>, f64)> = litter
+        .colours
+        .iter()
+        .map(|colour| (Some(Colour::of(colour.colour.clone())), colour.chance))
+        .collect();
     for (sex, share) in sexes {
-        for colour in &litter.colours {
-            add(sex, &Some(colour.colour.clone()), mean * share * colour.chance);
+        for (colour, chance) in &colours {
+            add(sex, colour, mean * share * chance);
         }
         add(sex, &None, mean * share * (1.0 - known));
     }

@@ -8,6 +8,7 @@ use crate::{
     record::MatingMethod,
     rules::Rules,
 };
+use catalogue::said;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -79,7 +80,7 @@ pub fn chance_of_litter(born: bool, pregnancy_found: bool, rules: &Rules) -> f64
 }
 
 fn no_chance() -> Vec<Fault> {
-    vec![Fault { pointer: "/begins".to_owned(), detail: "has no day with a chance".to_owned() }]
+    vec![Fault::new("/begins", said!("fault-empty-chances"))]
 }
 
 /// `chances` plus a normal delay.

@@ -16,7 +16,7 @@ fn clash(chance: f64, apart: i64, rules: &Rules) -> Option<f64> {
     let litter = |n: u128, on| PlannerLitter {
         key: format!("litter-{n}"),
         dam_id: Uuid::from_u128(n),
-        name: format!("Dam {n}"),
+        name: format!("Dam {n}").into(),
         draft: false,
         chance_of_litter: if n == 1 { 1.0 } else { chance },
         whelping: vec![DayChance { day: on, chance: 1.0 }],
@@ -25,6 +25,7 @@ fn clash(chance: f64, apart: i64, rules: &Rules) -> Option<f64> {
         colours: vec![],
         place_id: None,
         go_home_days: None,
+        heat: None,
     };
     let input = PlannerInput {
         span: DateSpan { from: day(-60), to: day(120) },

@@ -10,16 +10,22 @@ mod draft;
 mod limits;
 mod options;
 mod records;
+mod what_if;
 
+use catalogue::{Text, said};
 pub use colours::expected_colours;
 pub use demand::{BuyerWish, FreePup, MonthDemand, PupSupply};
 pub use draft::{DraftTiming, chance_of_litter, draft_whelping};
 pub use limits::PlannedMatingLimits;
-pub use options::{MatingOption, OptionCost, compare_options, heat_options, shift_options};
+pub use options::{
+    MatingOption, MovedDay, OptionCost, compare_options, days_to_try, heat_key, heat_moves,
+    heat_options, shift_options,
+};
 pub use records::{
     MatingDraft, PlannerRecords, PlannerReport, ReadPlan, coming, heat_history, read_plan,
     report_plan,
 };
+pub use what_if::{PlannerMove, WhatIf, WhatIfAnswer, what_if};
 
 use crate::{
     day_chances::{DayChance, DayChances, shift},
@@ -38,8 +44,10 @@ use uuid::Uuid;
 #[serde(deny_unknown_fields)]
 pub struct DateSpan {
     /// First day.
+    #[serde(rename = "first_on", alias = "from")]
     pub from: NaiveDate,
     /// Last day.
+    #[serde(rename = "last_on", alias = "to")]
     pub to: NaiveDate,
 }
 
@@ -57,8 +65,8 @@ impl DateSpan {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ColourChance {
     /// Colour, as buyers' wishes name it.
-    #[schema(example = "black")]
-    pub colour: String,
+    #[schema(value_type = String, example = "black")]
+    pub colour: Text,
     /// Share of pups expected of it, 0–1.
     pub chance: f64,
 }
@@ -71,7 +79,7 @@ pub struct PlannerLitter {
     /// Dam.
     pub dam_id: Uuid,
     /// Name shown.
-    pub name: String,
+    pub name: Text,
     /// Whether it is only a thought: not written anywhere.
     pub draft: bool,
     /// Chance that there will be a litter, 0–1; see [`chance_of_litter`].
@@ -88,6 +96,8 @@ pub struct PlannerLitter {
     pub place_id: Option<Uuid>,
     /// Age from which pups may go home, days; `None` for the default.
     pub go_home_days: Option<u32>,
+    /// The dam's heat to come that it follows from, the next being 1.
+    pub heat: Option<u32>,
 }
 
 impl PlannerLitter {
@@ -154,6 +164,9 @@ pub struct PlannerInput {
 /// A heat in the plan.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct PlannedHeat {
+    /// Its key.
+    #[schema(example = "heat:0197a2c4-7a10-7c3e-9f5b-2d6f0e8a1b34:1")]
+    pub key: String,
     /// Dam.
     pub dam_id: Uuid,
     /// Her name.
@@ -161,10 +174,13 @@ pub struct PlannedHeat {
     /// 1 for her next heat.
     pub number: u32,
     /// First day of the span in which it begins.
+    #[serde(rename = "earliest_on")]
     pub earliest: NaiveDate,
     /// Day by which it is as likely to have begun as not.
+    #[serde(rename = "likely_on")]
     pub likely: NaiveDate,
     /// Last day.
+    #[serde(rename = "latest_on")]
     pub latest: NaiveDate,
     /// Chance that it begins within, 0–1.
     pub coverage: f64,
@@ -178,7 +194,8 @@ pub struct PlannedLitter {
     /// Dam.
     pub dam_id: Uuid,
     /// Name.
-    pub name: String,
+    #[schema(value_type = String)]
+    pub name: Text,
     /// Whether it is only a draft.
     pub draft: bool,
     /// Chance that there will be a litter, 0–1.
@@ -186,6 +203,7 @@ pub struct PlannedLitter {
     /// Birth window.
     pub birth: DateSpan,
     /// Likely day of birth.
+    #[serde(rename = "likely_on")]
     pub likely: NaiveDate,
     /// Chance that the birth falls in its window, 0–1.
     pub coverage: f64,
@@ -231,15 +249,18 @@ pub struct PlannerClash {
     #[schema(example = 0.32)]
     pub chance: f64,
     /// First day it concerns.
+    #[serde(rename = "first_on")]
     pub from: NaiveDate,
     /// Last day.
+    #[serde(rename = "last_on")]
     pub to: NaiveDate,
     /// Keys of the litters.
     pub litters: Vec<String>,
     /// The person, for [`ClashKind::PersonAway`].
     pub person_id: Option<Uuid>,
     /// In a sentence.
-    pub detail: String,
+    #[schema(value_type = String)]
+    pub detail: Text,
 }
 
 /// The kennel's calendar for a span of days.
@@ -293,8 +314,8 @@ pub fn plan(input: &PlannerInput, rules: &Rules) -> Result<KennelPlan, Vec<Fault
 fn reckon(input: &PlannerInput) -> Result<Vec<Reckoned<'_>>, Vec<Fault>> {
     let mut faults = Faults::new();
     let length = (input.span.to - input.span.from).num_days();
-    faults.unless((0..=1100).contains(&length), "/to", || {
-        format!("must be from {} to three years after it", input.span.from)
+    faults.unless((0..=1100).contains(&length), "/last_on", || {
+        said!("fault-out-of-range-span", from = input.span.from)
     });
     let mut keys = HashSet::new();
     let mut reckoned = Vec::new();
@@ -302,15 +323,18 @@ fn reckon(input: &PlannerInput) -> Result<Vec<Reckoned<'_>>, Vec<Fault>> {
         if !keys.insert(&litter.key) {
             faults.add(
                 format!("/litters/{i}/key"),
-                format!("{} is there twice", quoted(&litter.key)),
+                said!("fault-twice-key", key = quoted(&litter.key)),
             );
         }
         if !(0.0..=1.0).contains(&litter.chance_of_litter) {
-            faults.add(format!("/litters/{i}/chance_of_litter"), "must be from 0 to 1");
+            let range = said!("fault-out-of-range-from-to", from = 0, to = 1);
+            faults.add(format!("/litters/{i}/chance_of_litter"), range);
         }
         match DayChances::from_list(&litter.whelping) {
             Some(chances) => reckoned.push(Reckoned { litter, chances }),
-            None => faults.add(format!("/litters/{i}/whelping"), "has no day with a chance"),
+            None => {
+                faults.add(format!("/litters/{i}/whelping"), said!("fault-empty-chances"));
+            }
         }
     }
     faults.into_result().map(|()| reckoned)
@@ -324,6 +348,7 @@ fn heats(input: &PlannerInput, rules: &Rules) -> Vec<PlannedHeat> {
             let span = chances.shortest_span(coverage);
             if input.span.meets(span.earliest, span.latest) {
                 found.push(PlannedHeat {
+                    key: heat_key(dam.dam_id, number),
                     dam_id: dam.dam_id,
                     name: dam.name.clone(),
                     number,
@@ -403,6 +428,8 @@ fn assign_places(litters: &mut [PlannedLitter], places: &[WhelpingPlace]) {
     }
 }
 
+#[cfg(test)]
+pub(crate) mod kept_limits_tests;
 #[cfg(test)]
 pub(crate) mod limits_tests;
 #[cfg(test)]

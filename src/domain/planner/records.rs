@@ -7,7 +7,7 @@ use super::{
     whole,
 };
 use crate::{
-    advice::STANDING_LINE,
+    advice::standing_line,
     breeding_limits::RuleSet,
     cycle::coming_heats::{HeatHistory, heat_chances},
     day_chances::{DayChances, shift},
@@ -20,6 +20,7 @@ use crate::{
     record::{Dog, Kept, Mating, MatingMethod, MatingStatus, PregnancyResult, Sex},
     rules::Rules,
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -41,6 +42,8 @@ pub struct PlannerRecords {
     pub buyers: Vec<BuyerWish>,
     /// The limits on breeding that the kennel keeps.
     pub limits: Option<&'static RuleSet>,
+    /// The line on the law beside them.
+    pub law: Text,
     /// Colours of pups by dam and sire, where the family's tests tell of them.
     pub colours: BTreeMap<(Uuid, Uuid), Vec<ColourChance>>,
 }
@@ -119,7 +122,7 @@ pub struct ReadPlan {
     /// Limits of every planned mating.
     pub limits: Vec<PlannedMatingLimits>,
     /// What could not be planned, and why.
-    pub notes: Vec<String>,
+    pub notes: Vec<Text>,
 }
 
 /// Heats looked ahead.
@@ -216,8 +219,8 @@ fn litters(
         let litter = &on_record.litter;
         let Some(records) = PregnancyRecords::of(dam, litter.id, time, rules) else { continue };
         used.extend(records.matings.iter().map(|mating| mating.id));
-        let name =
-            litter.record.name.clone().unwrap_or_else(|| format!("litter of {}", dam.called()));
+        let unnamed = || said!("planner-litter-of", dam = dam.called());
+        let name = litter.record.name.as_deref().map_or_else(unnamed, Text::from);
         let mut planned = PlannerLitter {
             key: format!("litter:{}", litter.id),
             dam_id: dam.dam_id,
@@ -230,6 +233,7 @@ fn litters(
             colours: Vec::new(),
             place_id: litter.record.place_id,
             go_home_days: None,
+            heat: None,
         };
         let whelped_on = litter.record.whelped_on;
         // While pups come, all of them are foretold: what is there is not yet the litter.
@@ -246,7 +250,8 @@ fn litters(
         } else {
             let pregnancy = read_pregnancy(&records, time, rules);
             let Some(chances) = pregnancy.window.as_ref().and_then(|w| w.chances()) else {
-                plan.notes.extend(pregnancy.lacking.iter().map(|why| format!("{name}: {why}")));
+                let note = |why| said!("about", label = &name, what = why);
+                plan.notes.extend(pregnancy.lacking.iter().map(note));
                 continue;
             };
             planned.chance_of_litter = match pregnancy.checked {
@@ -277,11 +282,7 @@ fn matings(
     for mating in dam.matings.iter().filter(|mating| !used.contains(&mating.id)) {
         let Some((timing, mated_on)) = timing_of(mating, heats, time, rules) else {
             if mating.record.status == MatingStatus::Planned {
-                plan.notes.push(format!(
-                    "A mating of {} is planned without a day, and her next heat cannot be \
-                     foretold: give planned_on.",
-                    dam.called()
-                ));
+                plan.notes.push(said!("planner-mating-without-day", dam = dam.called()));
             }
             continue;
         };
@@ -303,7 +304,7 @@ fn matings(
         plan.input.litters.push(PlannerLitter {
             key,
             dam_id: dam.dam_id,
-            name: format!("mating of {}", dam.called()),
+            name: said!("planner-mating-of", dam = dam.called()),
             draft: false,
             chance_of_litter: chance_of_litter(false, false, rules),
             whelping: whelping.to_list(0.0),
@@ -312,12 +313,27 @@ fn matings(
             colours: records.colours_of(dam.dam_id, sire_id),
             place_id: None,
             go_home_days: None,
+            heat: (mating.record.status == MatingStatus::Planned
+                && mating.record.heat_id.is_none())
+            .then(|| heat_of(mated_on, heats, rules))
+            .flatten(),
         });
     }
 }
 
+/// The heat to come that a mating on a day falls in, when it begins as is likely; the next is 1.
+fn heat_of(mated_on: NaiveDate, heats: &[DayChances], rules: &Rules) -> Option<u32> {
+    let before = whole(rules, "dating.mating_before_heat_days");
+    let after = whole(rules, "dating.mating_after_heat_days");
+    let falls_in = |begins: &DayChances| {
+        let likely = begins.median();
+        (shift(likely, -before)..=shift(likely, after)).contains(&mated_on)
+    };
+    heats.iter().zip(1..).find(|(begins, _)| falls_in(begins)).map(|(_, number)| number)
+}
+
 /// When a mating without a litter is, or was; nothing for one called off or long past.
-fn timing_of(
+pub(super) fn timing_of(
     mating: &Kept<Mating>,
     heats: &[DayChances],
     time: KennelTime,
@@ -326,6 +342,7 @@ fn timing_of(
     let today = time.today();
     let method = mating.record.method;
     let open_from = shift(today, -whole(rules, "dating.overdue_mating_days"));
+    let planned_from = shift(today, -whole(rules, "planner.plan_kept_days"));
     let on = match mating.record.status {
         MatingStatus::CalledOff => return None,
         MatingStatus::Done => mating.record.ties.iter().map(|tie| time.day_of(tie.at)).min(),
@@ -333,8 +350,8 @@ fn timing_of(
     };
     match on {
         Some(on) if mating.record.status == MatingStatus::Done && on < open_from => None,
-        // A day that has gone by without a tie is no plan any more.
-        Some(on) if mating.record.status == MatingStatus::Planned && shift(on, 30) < today => None,
+        // A day that has long gone by without a tie is no plan any more.
+        Some(on) if mating.record.status == MatingStatus::Planned && on < planned_from => None,
         Some(on) => Some((DraftTiming::Day { on, method }, on)),
         None => {
             let begins = heats.first()?;
@@ -357,17 +374,17 @@ fn add_draft(
             && dam.dog.as_ref().is_some_and(|dog| dog.sex == Some(Sex::Female))
     };
     let Some(dam) = records.dams.iter().find(female) else {
-        faults.add(place("dam_id"), "names no female dog that you may see");
+        faults.add(place("dam_id"), said!("fault-not-found-female"));
         return;
     };
     let seen = |id: Uuid| records.sires.get(&id).is_some_and(|dog| dog.sex == Some(Sex::Male));
     if draft.sire_id.is_some_and(|id| !seen(id)) {
-        faults.add(place("sire_id"), "names no male dog that you may see");
+        faults.add(place("sire_id"), said!("fault-not-found-male"));
         return;
     }
     let (timing, mated_on) = match (draft.mated_on, draft.timed) {
         (Some(on), _) if on < time.today() => {
-            faults.add(place("mated_on"), format!("is before today ({})", time.today()));
+            faults.add(place("mated_on"), said!("fault-too-early-today", today = time.today()));
             return;
         }
         (Some(on), true) => (DraftTiming::TimedDay { on }, on),
@@ -376,10 +393,7 @@ fn add_draft(
             let heats = coming(dam, time.today(), rules);
             let number = usize::try_from(draft.heat_number).unwrap_or(1).saturating_sub(1);
             let Some(begins) = heats.get(number) else {
-                faults.add(
-                    place("heat_number"),
-                    "cannot be foretold: record her heats or her birth date, or give mated_on",
-                );
+                faults.add(place("heat_number"), said!("fault-unknowable-heat"));
                 return;
             };
             (DraftTiming::Heat { begins: begins.to_list(0.0) }, begins.median())
@@ -388,9 +402,8 @@ fn add_draft(
     let whelping = match draft_whelping(&timing, rules) {
         Ok(whelping) => whelping,
         Err(found) => {
-            for fault in found {
-                faults.add(place("mated_on"), fault.detail);
-            }
+            let at = |fault| Fault { pointer: place("mated_on"), ..fault };
+            faults.extend(found.into_iter().map(at).collect());
             return;
         }
     };
@@ -400,7 +413,10 @@ fn add_draft(
     plan.input.litters.push(PlannerLitter {
         key,
         dam_id: dam.dam_id,
-        name: draft.name.clone().unwrap_or_else(|| format!("draft for {}", dam.called())),
+        name: draft
+            .name
+            .as_deref()
+            .map_or_else(|| said!("planner-draft-for", dam = dam.called()), Text::from),
         draft: true,
         chance_of_litter: chance_of_litter(false, false, rules),
         whelping: whelping.to_list(0.0),
@@ -409,6 +425,7 @@ fn add_draft(
         colours: draft.sire_id.map_or_else(Vec::new, |sire| records.colours_of(dam.dam_id, sire)),
         place_id: None,
         go_home_days: None,
+        heat: heat_of(mated_on, &coming(dam, time.today(), rules), rules),
     });
 }
 
@@ -424,11 +441,14 @@ pub struct PlannerReport {
     /// Those limits held against every planned mating.
     pub limits: Vec<PlannedMatingLimits>,
     /// The line that stands beside them: local law decides.
-    pub limits_note: String,
+    #[schema(value_type = String)]
+    pub limits_note: Text,
     /// What could not be planned, and why.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Text>,
     /// The line that stands beside every piece of advice.
-    pub standing_line: String,
+    #[schema(value_type = String)]
+    pub standing_line: Text,
 }
 
 /// Lays out the calendar of a kennel's records and drafts.
@@ -444,8 +464,8 @@ pub fn report_plan(
         plan: super::plan(&read.input, rules)?,
         breeding_rules: records.limits.map(|set| set.name.clone()),
         limits: read.limits,
-        limits_note: RuleSet::note().to_owned(),
+        limits_note: records.law.clone(),
         notes: read.notes,
-        standing_line: STANDING_LINE.to_owned(),
+        standing_line: standing_line(),
     })
 }

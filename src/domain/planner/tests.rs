@@ -4,6 +4,7 @@ use super::*;
 use crate::expected_pups::{ExpectedPupsInput, expected_pups};
 use crate::record::MatingMethod;
 use crate::record::Sex;
+use catalogue::Text;
 use proptest::prelude::*;
 
 fn day(text: &str) -> NaiveDate {
@@ -18,7 +19,7 @@ fn litter(n: u128, chances: &[(&str, f64)]) -> PlannerLitter {
     PlannerLitter {
         key: format!("litter-{n}"),
         dam_id: id(n),
-        name: format!("Dam {n}"),
+        name: format!("Dam {n}").into(),
         draft: false,
         chance_of_litter: 1.0,
         whelping: chances
@@ -30,6 +31,7 @@ fn litter(n: u128, chances: &[(&str, f64)]) -> PlannerLitter {
         colours: vec![],
         place_id: None,
         go_home_days: None,
+        heat: None,
     }
 }
 
@@ -134,9 +136,9 @@ fn lays_out_the_spans_of_a_litter() {
         &Rules::standard(),
     );
     input.dams = vec![PlannerDam { dam_id: id(1), name: "Dam 1".into(), heats }];
-    let options = heat_options(&input.dams[0], &Rules::standard()).unwrap();
+    let options = heat_options("draft", &input.dams[0], &Rules::standard()).unwrap();
     assert_eq!(options.len(), 2);
-    let median = |i: usize| DayChances::from_list(&options[i].whelping).unwrap().median();
+    let median = |i: usize| DayChances::from_list(&options[i].litters[0].1).unwrap().median();
     let heat = input.dams[0].heats[0].median();
     assert!(((median(0) - heat).num_days() - 74).abs() <= 2);
     assert!(median(1) > median(0));
@@ -187,7 +189,7 @@ fn counts_pups_expected_by_sex_and_colour() {
     let found = made(&kennel(vec![due]));
     let supply = &found.demand[0].supply;
     let of = |sex, colour: Option<&str>| {
-        let own = |s: &&PupSupply| s.sex == sex && s.colour.as_deref() == colour;
+        let own = |s: &&PupSupply| s.sex == sex && s.colour == colour.map(Text::from);
         supply.iter().find(own).map(|s| s.pups).unwrap()
     };
     let female = Rules::standard().value("planner.female_share");
@@ -212,7 +214,7 @@ fn tells_of_a_place_that_two_litters_are_put_in() {
     let clash: Vec<_> = found.clashes.iter().filter(|c| c.kind == ClashKind::PlaceTaken).collect();
     assert_eq!(clash.len(), 1, "{:?}", found.clashes);
     assert!((clash[0].chance - 0.6).abs() < 1e-9);
-    assert!(clash[0].detail.starts_with("Room 10: "));
+    assert!(clash[0].detail.to_string().starts_with("Room 10: "));
     assert!(!found.clashes.iter().any(|c| c.kind == ClashKind::NoPlace));
     // One of them elsewhere: nothing to tell, and the planner's own choice goes round it.
     input.litters[1].place_id = None;
@@ -251,20 +253,63 @@ fn finds_the_span_of_least_clash() {
     let mut input = kennel(vec![litter(1, &[("2024-03-01", 1.0)]), planned]);
     input.places = vec![place(10)];
     let whelping = DayChances::certain(day("2024-03-01"));
-    let options = shift_options(&whelping, 0..=42, 7);
-    let costs = compare_options(&input, "litter-2", &options, &rules).unwrap();
+    let options = shift_options("litter-2", &whelping, &days_to_try(0, 42, 7));
+    let costs = compare_options(&input, &options, &rules).unwrap();
     assert_eq!(costs.len(), 7);
     // The place is taken to 29 March and wanted from 7 days before: 6 weeks later is free.
     assert_eq!(costs[0].label, "42 days later");
     assert_eq!(costs[0].cost, 0.0);
     let now = costs.iter().find(|c| c.label == "as planned").unwrap();
     assert!((now.same_nights - 1.0).abs() < 1e-12 && now.place_days_short >= 36.0 - 1e-9);
-    assert!(compare_options(&input, "nobody", &options, &rules).is_err());
+    let strange = shift_options("nobody", &whelping, &[0]);
+    assert!(compare_options(&input, &strange, &rules).is_err());
     let mut bad = input.clone();
     bad.litters[1].key = "litter-1".into();
     bad.litters[0].whelping.clear();
     bad.span.to = day("2023-01-01");
     assert_eq!(plan(&bad, &rules).unwrap_err().len(), 3);
+}
+
+#[test]
+fn days_to_try_hold_the_plan_as_it_is() {
+    assert_eq!(days_to_try(14, 28, 7), [0, -7, 7, -14, 14, 21, 28]);
+    // No multiple of the step: what lies within it, and the plan as it is.
+    assert_eq!(days_to_try(10, 13, 7), [0, -7, 7]);
+    assert_eq!(days_to_try(6, 0, 7), [0]);
+    assert_eq!(days_to_try(0, 0, 1), [0]);
+}
+
+/// A dam whose heats come in March, in September and in the March after; a litter is planned in the second.
+#[test]
+fn a_heat_moves_with_all_that_follows_from_it() {
+    let rules = Rules::standard();
+    let heats = ["2024-03-01", "2024-09-01", "2025-03-01"].map(|on| DayChances::certain(day(on)));
+    let of_second = PlannerLitter { heat: Some(2), ..litter(2, &[("2024-11-14", 1.0)]) };
+    let dam = PlannerDam { dam_id: of_second.dam_id, name: "Juno".into(), heats: heats.into() };
+    let other =
+        PlannerLitter { dam_id: id(99), heat: Some(2), ..litter(3, &[("2024-11-14", 1.0)]) };
+    let mut input = kennel(vec![of_second, other]);
+    let dam_id = dam.dam_id;
+    input.dams = vec![dam];
+    let today = day("2024-02-20");
+    let moved = |number, days: &[i64]| {
+        let options = heat_moves(&input, &heat_key(dam_id, number), days, today).unwrap();
+        compare_options(&input, &options, &rules).unwrap()
+    };
+    let days =
+        |cost: &OptionCost| cost.moves.iter().map(|m| m.likely.to_string()).collect::<Vec<_>>();
+    // The first heat takes the later ones and the litter with it.
+    let later = moved(1, &[10]);
+    assert_eq!(days(&later[0]), ["2024-03-11", "2024-09-11", "2025-03-11", "2024-11-24"]);
+    assert_eq!(later[0].whelping_likely, Some(day("2024-11-24")));
+    // The last one is followed by nothing.
+    let last = moved(3, &[-3]);
+    assert_eq!((days(&last[0]), last[0].whelping_likely), (vec!["2025-02-26".to_owned()], None));
+    // It has not begun: today is the first day on which it can, and yesterday is none.
+    let labels: Vec<Text> = moved(1, &[-10, -11]).into_iter().map(|cost| cost.label).collect();
+    assert_eq!(labels, ["10 days earlier"]);
+    assert!(heat_moves(&input, "heat:nobody:1", &[0], today).is_none());
+    assert!(heat_moves(&input, &heat_key(dam_id, 4), &[0], today).is_none());
 }
 
 proptest! {

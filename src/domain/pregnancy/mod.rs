@@ -8,9 +8,10 @@ mod select;
 mod solve;
 mod translate;
 
+use catalogue::{Text, said};
 pub use report::{EvidenceLeftOut, LitterDueWindow, LitterPups, LitterTemperature};
 pub use select::PregnancyRecords;
-pub use translate::{HeatReport, heat_report, sign_in_log};
+pub use translate::{HeatReport, heat_over_on, heat_report, sign_in_log, signs_since};
 
 use crate::{
     advice::{Caution, CautionCode, Level},
@@ -23,10 +24,11 @@ use crate::{
     planner::FreePup,
     record::{
         Dog, Heat, HeatReading, Kept, Litter, Mating, MatingMethod, MatingStatus, PregnancyCheck,
-        PregnancyResult, Temperature,
+        PregnancyMethod, PregnancyResult, Temperature,
     },
     rules::Rules,
     temperature::{TemperatureAssessment, TemperatureReading, assess_temperature},
+    units::moment,
 };
 use chrono::{DateTime, Duration, NaiveDate, NaiveDateTime, TimeZone as _, Utc};
 use chrono_tz::Tz;
@@ -119,9 +121,9 @@ pub struct DamRecords {
 
 impl DamRecords {
     /// What she is called: call name, else name, else "the dam".
-    pub fn called(&self) -> &str {
-        let dog = self.dog.as_ref();
-        dog.and_then(|d| d.call_name.as_deref().or(d.name.as_deref())).unwrap_or("the dam")
+    pub fn called(&self) -> String {
+        let name = self.dog.as_ref().and_then(|dog| dog.call_name.clone().or(dog.name.clone()));
+        name.unwrap_or_else(|| said!("called-the-dam").to_string())
     }
 
     /// Takes from the pedigree how inbred she is, and her pups by the sires of litters that are
@@ -146,7 +148,7 @@ pub struct Pregnancy {
     /// What does not agree with the other records.
     pub left_out: Vec<EvidenceLeftOut>,
     /// What would be needed for an answer, or a better one.
-    pub lacking: Vec<String>,
+    pub lacking: Vec<Text>,
     /// How many pups in all, by what is usual, counts and births; `None` when the counts contradict one
     /// another. Once all are born, their number is told and not this: [`LitterOnRecord::is_all_born`].
     pub pups: Option<PupForecast>,
@@ -181,7 +183,8 @@ pub fn read_pregnancy(
     let solved = solve::window(&input, rules, &mut left_out);
     let mut lacking = solved.lacking;
     if let Err(faults) = &pups {
-        lacking.extend(faults.iter().map(|f| format!("Pups cannot be foretold: {}", f.detail)));
+        let told = |fault: &Fault| said!("pregnancy-pups-unknowable", fault = &fault.detail);
+        lacking.extend(faults.iter().map(told));
     }
     let checked = records.latest_check().map(|check| check.result);
     let mut cautions = solved.cautions;
@@ -310,7 +313,10 @@ fn read_temperature(
                     return (None, rejected);
                 }
                 rejected.extend(taken.into_iter().map(|(reading, why)| EvidenceLeftOut {
-                    what: format!("temperature of {}", time.local(reading.taken_at)),
+                    what: said!(
+                        "pregnancy-temperature-of",
+                        at = moment(time.local(reading.taken_at))
+                    ),
                     why,
                 }));
             }
@@ -340,6 +346,15 @@ fn fell(
     (recent >= 2.0 * rules.value("temperature.readings_per_day") - 1.0).then_some(false)
 }
 
+fn checked_by(method: PregnancyMethod, day: NaiveDate) -> Text {
+    match method {
+        PregnancyMethod::Palpation => said!("pregnancy-seen-empty-why-palpation", day = day),
+        PregnancyMethod::Ultrasound => said!("pregnancy-seen-empty-why-ultrasound", day = day),
+        PregnancyMethod::Xray => said!("pregnancy-seen-empty-why-xray", day = day),
+        PregnancyMethod::Hormone => said!("pregnancy-seen-empty-why-hormone", day = day),
+    }
+}
+
 fn not_pregnant(records: &PregnancyRecords<'_>, time: KennelTime) -> Option<Caution> {
     let check = records.latest_check()?;
     (check.result == PregnancyResult::NotPregnant
@@ -348,12 +363,14 @@ fn not_pregnant(records: &PregnancyRecords<'_>, time: KennelTime) -> Option<Caut
         Caution::new(
             CautionCode::PregnancySeenEmpty,
             Level::Note,
-            "The last pregnancy check saw no pup: have it repeated, or take the litter off the list.",
-            format!("Checked on {} by {}.", time.day_of(check.checked_at), check.method),
+            said!("pregnancy-seen-empty"),
+            checked_by(check.method, time.day_of(check.checked_at)),
             "common practice, no source",
         )
     })
 }
 
+#[cfg(test)]
+pub(crate) mod sign_limits_tests;
 #[cfg(test)]
 pub(crate) mod tests;

@@ -2,12 +2,13 @@
 
 use super::{KennelTime, Pregnancy, PregnancyRecords};
 use crate::{
-    advice::{Caution, STANDING_LINE},
+    advice::{Caution, standing_line},
     dating::{CountedFrom, DatingAdjustment, EvidenceConflict, EvidenceLine, OverdueLimit},
     day_chances::DayChance,
     expected_pups::PupForecast,
     temperature::TemperatureAssessment,
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -17,11 +18,12 @@ use uuid::Uuid;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct EvidenceLeftOut {
     /// What it is.
-    #[schema(example = "mating of 2026-03-13")]
-    pub what: String,
+    #[schema(value_type = String, example = "mating of 2026-03-13")]
+    #[serde(rename = "evidence")]
+    pub what: Text,
     /// Why it does not count.
-    #[schema(example = "the mating is before the heat, which began on 2026-03-20")]
-    pub why: String,
+    #[schema(value_type = String, example = "the mating is before the heat, which began on 2026-03-20")]
+    pub why: Text,
 }
 
 /// When a litter is due, or was: the window of all evidence. Null where nothing dates it.
@@ -33,12 +35,15 @@ pub struct LitterDueWindow {
     pub whelped_on: Option<NaiveDate>,
     /// First day of the window.
     #[schema(example = "2026-05-13")]
+    #[serde(rename = "earliest_on")]
     pub earliest: Option<NaiveDate>,
     /// Day by which whelping is as likely to have come as not.
     #[schema(example = "2026-05-15")]
+    #[serde(rename = "likely_on")]
     pub likely: Option<NaiveDate>,
     /// Last day of the window.
     #[schema(example = "2026-05-17")]
+    #[serde(rename = "latest_on")]
     pub latest: Option<NaiveDate>,
     /// Whether the window has passed without whelping: its three days then stay as they were
     /// foretold, and only `chance_by_day` speaks of the days to come.
@@ -71,11 +76,13 @@ pub struct LitterDueWindow {
     /// Records that go against the others and do not count.
     pub left_out: Vec<EvidenceLeftOut>,
     /// What would be needed for an answer.
-    pub lacking: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub lacking: Vec<Text>,
     /// What to mind.
     pub cautions: Vec<Caution>,
     /// The line that stands beside every piece of advice.
-    pub standing_line: String,
+    #[schema(value_type = String)]
+    pub standing_line: Text,
 }
 
 /// How many pups a litter will have, or had.
@@ -90,7 +97,8 @@ pub struct LitterPups {
     /// and while counts contradict one another.
     pub forecast: Option<PupForecast>,
     /// Why there is no forecast, or what would better it.
-    pub lacking: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub lacking: Vec<Text>,
 }
 
 /// A dam's temperature near term.
@@ -103,11 +111,13 @@ pub struct LitterTemperature {
     /// What her readings say; null while there are none.
     pub assessment: Option<TemperatureAssessment>,
     /// What would be needed.
-    pub lacking: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub lacking: Vec<Text>,
     /// Readings that cannot be right.
     pub left_out: Vec<EvidenceLeftOut>,
     /// The line that stands beside every piece of advice.
-    pub standing_line: String,
+    #[schema(value_type = String)]
+    pub standing_line: Text,
 }
 
 impl LitterDueWindow {
@@ -136,7 +146,7 @@ impl LitterDueWindow {
             left_out,
             lacking,
             cautions: Vec::new(),
-            standing_line: STANDING_LINE.to_owned(),
+            standing_line: standing_line(),
         };
         if let Some(window) = window {
             let from = window.counted_from_on;
@@ -168,15 +178,13 @@ impl LitterPups {
     /// The pups of a litter.
     pub fn of(records: &PregnancyRecords<'_>, pregnancy: Pregnancy) -> Self {
         let over = records.litter.is_all_born();
-        let mut lacking: Vec<String> = Vec::new();
+        let mut lacking: Vec<Text> = Vec::new();
         if over {
-            lacking.push("The litter is born; `born` counts its pups.".to_owned());
+            lacking.push(said!("pregnancy-litter-born"));
         } else if pregnancy.pups.is_none() {
             lacking = pregnancy.lacking;
         } else if records.checks.iter().all(|c| c.count_at_least.is_none()) {
-            lacking.push(
-                "No count yet: a radiograph in the last week of pregnancy counts best.".to_owned(),
-            );
+            lacking.push(said!("pregnancy-no-count"));
         }
         Self {
             litter_id: records.litter.litter.id,
@@ -191,21 +199,18 @@ impl LitterTemperature {
     /// The temperature of a litter's dam.
     pub fn of(records: &PregnancyRecords<'_>, pregnancy: Pregnancy) -> Self {
         let lacking = match &pregnancy.temperature {
-            None => vec![
-                "No readings near the due window: take her temperature twice a day from a week \
-                 before it."
-                    .to_owned(),
-            ],
+            None => vec![said!("pregnancy-no-readings")],
             Some(_) => Vec::new(),
         };
-        let of_temperature = |left: &EvidenceLeftOut| left.what.starts_with("temperature");
+        let of_temperature =
+            |left: &EvidenceLeftOut| left.what.id() == Some("pregnancy-temperature-of");
         Self {
             litter_id: records.litter.litter.id,
             dam_id: records.dam.dam_id,
             assessment: pregnancy.temperature,
             lacking,
             left_out: pregnancy.left_out.into_iter().filter(of_temperature).collect(),
-            standing_line: STANDING_LINE.to_owned(),
+            standing_line: standing_line(),
         }
     }
 }

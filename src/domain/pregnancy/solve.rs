@@ -7,23 +7,20 @@ use crate::{
     fault::Fault,
     rules::Rules,
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 
 /// What could be made of the evidence.
 #[derive(Debug, Default)]
 pub(super) struct Solved {
     pub window: Option<DueWindow>,
-    pub lacking: Vec<String>,
+    pub lacking: Vec<Text>,
     pub cautions: Vec<Caution>,
 }
 
 /// Takes the items that `faults` point at (`{prefix}{index}/…`) out of a list, each with its fault.
-pub(super) fn take_faulty<T>(
-    items: &mut Vec<T>,
-    faults: &[Fault],
-    prefix: &str,
-) -> Vec<(T, String)> {
-    let mut places: Vec<(usize, String)> = faults
+pub(super) fn take_faulty<T>(items: &mut Vec<T>, faults: &[Fault], prefix: &str) -> Vec<(T, Text)> {
+    let mut places: Vec<(usize, Text)> = faults
         .iter()
         .filter_map(|fault| {
             let rest = fault.pointer.strip_prefix(prefix)?;
@@ -32,9 +29,9 @@ pub(super) fn take_faulty<T>(
         })
         .filter(|(index, _)| *index < items.len())
         .collect();
-    places.sort();
+    places.sort_by_key(|place| place.0);
     places.dedup_by_key(|place| place.0);
-    let mut taken: Vec<(T, String)> =
+    let mut taken: Vec<(T, Text)> =
         places.into_iter().rev().map(|(index, why)| (items.remove(index), why)).collect();
     taken.reverse();
     taken
@@ -49,9 +46,8 @@ pub(super) fn window(
     let mut input = input.clone();
     loop {
         if input.evidence.is_empty() {
-            let lacking = "Nothing dates this litter: record its mating with the ties (and name it \
-                           in mating_id), or progesterone tests of the heat.";
-            return Solved { lacking: vec![lacking.to_owned()], ..Solved::default() };
+            let lacking = vec![said!("pregnancy-nothing-dates")];
+            return Solved { lacking, ..Solved::default() };
         }
         let faults = match due_window(&input, rules) {
             Ok(window) => return Solved { window: Some(window), ..Solved::default() },
@@ -69,7 +65,8 @@ pub(super) fn window(
 
 /// All windows have passed: what was foretold, with a caution. Otherwise nothing.
 fn past_or_none(input: &DatingInput, faults: &[Fault], rules: &Rules) -> Solved {
-    let lacking = faults.iter().map(|fault| format!("The evidence {}.", fault.detail)).collect();
+    let told = |fault: &Fault| said!("pregnancy-evidence-fault", fault = &fault.detail);
+    let lacking = faults.iter().map(told).collect();
     let seen = input.evidence.iter().map(day_of).max().unwrap_or(input.today);
     let then = DatingInput { today: seen.min(input.today), signs: Vec::new(), ..input.clone() };
     let Ok(mut window) = due_window(&then, rules) else {
@@ -82,9 +79,8 @@ fn past_or_none(input: &DatingInput, faults: &[Fault], rules: &Rules) -> Solved 
     let caution = Caution::new(
         CautionCode::OverdueLongPast,
         Level::Emergency,
-        "Every due day has long passed: record the whelping, or that there was no litter. If she \
-         still carries pups, call the vet now.",
-        format!("The window of all evidence ended on {}.", window.latest),
+        said!("pregnancy-long-past"),
+        said!("pregnancy-long-past-why", day = window.latest),
         limit.source.clone(),
     );
     Solved { window: Some(window), lacking, cautions: vec![caution] }
@@ -106,18 +102,22 @@ fn day_of(item: &DatingEvidence) -> NaiveDate {
     }
 }
 
-fn named(item: &DatingEvidence) -> String {
-    let what = match item {
-        DatingEvidence::Mating { .. } => "mating",
-        DatingEvidence::LhSurge { .. } => "LH surge",
-        DatingEvidence::ProgesteroneRise { .. } => "progesterone rise",
-        DatingEvidence::Ovulation { .. } => "ovulation",
-        DatingEvidence::Dioestrus { .. } => "first day of dioestrus",
-        DatingEvidence::Ultrasound { .. } => "ultrasound measure",
-        DatingEvidence::Radiograph { .. } => "radiograph",
-        DatingEvidence::Forecast { .. } => "forecast",
-        DatingEvidence::PrewhelpingProgesterone { .. } => "progesterone near term",
-        DatingEvidence::TemperatureFall { .. } => "fall of the temperature",
-    };
-    format!("{what} of {}", day_of(item))
+fn named(item: &DatingEvidence) -> Text {
+    let day = day_of(item);
+    match item {
+        DatingEvidence::Mating { .. } => said!("pregnancy-mating-of", day = day),
+        DatingEvidence::LhSurge { .. } => said!("pregnancy-lh-surge-of", day = day),
+        DatingEvidence::ProgesteroneRise { .. } => {
+            said!("pregnancy-progesterone-rise-of", day = day)
+        }
+        DatingEvidence::Ovulation { .. } => said!("pregnancy-ovulation-of", day = day),
+        DatingEvidence::Dioestrus { .. } => said!("pregnancy-dioestrus-of", day = day),
+        DatingEvidence::Ultrasound { .. } => said!("pregnancy-ultrasound-of", day = day),
+        DatingEvidence::Radiograph { .. } => said!("pregnancy-radiograph-of", day = day),
+        DatingEvidence::Forecast { .. } => said!("pregnancy-forecast-of", day = day),
+        DatingEvidence::PrewhelpingProgesterone { .. } => {
+            said!("pregnancy-progesterone-near-term-of", day = day)
+        }
+        DatingEvidence::TemperatureFall { .. } => said!("pregnancy-temperature-fall-of", day = day),
+    }
 }

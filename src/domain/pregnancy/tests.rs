@@ -171,7 +171,7 @@ fn a_mistaken_record_is_named_and_does_not_take_the_answer_away() {
     };
     dam.checks = vec![kept(Uuid::from_u128(5), check)];
     let window = answer(&dam, "2024-02-20T10:00");
-    let what: Vec<&str> = window.left_out.iter().map(|left| left.what.as_str()).collect();
+    let what: Vec<String> = window.left_out.iter().map(|left| left.what.to_string()).collect();
     assert_eq!(what, ["mating of 2023-12-01", "ultrasound measure of 2024-02-10"]);
     assert!(window.likely.is_some());
 }

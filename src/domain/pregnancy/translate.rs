@@ -9,18 +9,27 @@ use crate::{
         read_heat,
     },
     dating::{DatingEvidence, OvulationBasis, PregnancySign},
+    day_chances::shift,
     expected_pups::{PupCount, PupCountMethod},
     fault::Fault,
+    moment::Moment,
     record::{
         Heat, HeatReading, MeasureKind, PregnancyCheck, PregnancyMethod, ReadingKind, ReadingUnit,
     },
     rules::Rules,
+    units::moment,
     whelping::{DischargeColour, WhelpingAlarm, WhelpingEvent},
 };
-use chrono::NaiveDate;
+use catalogue::{Text, said};
+use chrono::{DateTime, NaiveDate, NaiveDateTime, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
 use uuid::Uuid;
+
+/// Since when an illness, or a sign that needs a vet, counts as one of now (`dating.sign_days`).
+pub fn signs_since(moment: &Moment) -> DateTime<Utc> {
+    moment.now - moment.rules.span("dating.sign_days")
+}
 
 /// The sign, before the first pup, that an entry of the whelping log tells of.
 ///
@@ -51,7 +60,7 @@ enum Read {
     Ovulation(NaiveDate),
     /// Progesterone so long after the heat began that it is of late pregnancy, ng/mL.
     NearTerm(f64),
-    NotUnderstood(&'static str),
+    NotUnderstood(Text),
 }
 
 /// What a person wrote as a finding, in one form.
@@ -106,7 +115,7 @@ fn read_reading(
             if share >= rules.value("cycle.oestrus_cornified_fraction") {
                 cytology(CytologyStage::Oestrus)
             } else if past {
-                Read::NotUnderstood("fell after oestrus: name the first_day_of_dioestrus")
+                Read::NotUnderstood(said!("pregnancy-reading-fell"))
             } else {
                 cytology(CytologyStage::Proestrus)
             }
@@ -117,14 +126,12 @@ fn read_reading(
         (ReadingKind::Sign, _, Some("standing")) => seen(HeatSign::Standing),
         (ReadingKind::Sign, _, Some("refusing")) => seen(HeatSign::Refusing),
         (ReadingKind::Sign, _, Some("ovulation")) => Read::Ovulation(taken_at.date()),
-        (ReadingKind::Sign, ..) => Read::NotUnderstood(
-            "dates nothing; known signs are bleeding, swelling, flagging, standing, refusing, ovulation",
-        ),
-        (ReadingKind::Lh, ..) => Read::NotUnderstood("needs the finding surge or no_surge"),
-        (ReadingKind::Cytology, ..) => Read::NotUnderstood(
-            "needs the finding anoestrus, proestrus, oestrus, dioestrus or first_day_of_dioestrus",
-        ),
-        (ReadingKind::Progesterone, ..) => Read::NotUnderstood("has no value"),
+        (ReadingKind::Sign, ..) => Read::NotUnderstood(said!("pregnancy-reading-sign-unknown")),
+        (ReadingKind::Lh, ..) => Read::NotUnderstood(said!("pregnancy-reading-lh-finding")),
+        (ReadingKind::Cytology, ..) => {
+            Read::NotUnderstood(said!("pregnancy-reading-cytology-finding"))
+        }
+        (ReadingKind::Progesterone, ..) => Read::NotUnderstood(said!("pregnancy-reading-no-value")),
     }
 }
 
@@ -134,6 +141,16 @@ struct Readings {
     ovulation: Option<NaiveDate>,
     near_term: Vec<DatingEvidence>,
     left_out: Vec<EvidenceLeftOut>,
+}
+
+fn reading_of(kind: ReadingKind, at: NaiveDateTime) -> Text {
+    let at = moment(at);
+    match kind {
+        ReadingKind::Progesterone => said!("pregnancy-reading-progesterone-of", at = at),
+        ReadingKind::Lh => said!("pregnancy-reading-lh-of", at = at),
+        ReadingKind::Cytology => said!("pregnancy-reading-cytology-of", at = at),
+        ReadingKind::Sign => said!("pregnancy-reading-sign-of", at = at),
+    }
 }
 
 fn read_all(heat: &Heat, readings: &[&HeatReading], time: KennelTime, rules: &Rules) -> Readings {
@@ -153,10 +170,9 @@ fn read_all(heat: &Heat, readings: &[&HeatReading], time: KennelTime, rules: &Ru
             Read::NearTerm(ng_per_ml) => {
                 all.near_term.push(DatingEvidence::PrewhelpingProgesterone { at, ng_per_ml });
             }
-            Read::NotUnderstood(why) => all.left_out.push(EvidenceLeftOut {
-                what: format!("{} of {at}", reading.kind),
-                why: why.to_owned(),
-            }),
+            Read::NotUnderstood(why) => {
+                all.left_out.push(EvidenceLeftOut { what: reading_of(reading.kind, at), why })
+            }
         }
     }
     all
@@ -178,7 +194,7 @@ fn without_faulty<T>(
             return Err(faults);
         }
         left_out.extend(taken.into_iter().map(|(reading, why)| EvidenceLeftOut {
-            what: format!("reading of {}", reading.taken_at()),
+            what: said!("pregnancy-reading-of", at = moment(reading.taken_at())),
             why,
         }));
     }
@@ -193,15 +209,32 @@ pub struct HeatReport {
     pub dog_id: Uuid,
     /// First day of the heat.
     pub began_on: NaiveDate,
+    /// Last day of a heat that is over, by its record or because none lasts longer: nothing is proposed any
+    /// more. Null while it lasts.
+    pub over_on: Option<NaiveDate>,
     /// What the readings say.
     pub timing: HeatTiming,
     /// Readings that say nothing, or go against the others.
     pub left_out: Vec<EvidenceLeftOut>,
     /// The line that stands beside every piece of advice.
-    pub standing_line: String,
+    #[schema(value_type = String)]
+    pub standing_line: Text,
 }
 
-/// Reads a heat: LH surge and ovulation, next test, best mating days.
+/// The last day of a heat that is over, as of `today`; `None` while it lasts.
+///
+/// One whose end was not written down is over after the rule `cycle.heat_longest_days`.
+pub fn heat_over_on(heat: &Heat, today: NaiveDate, rules: &Rules) -> Option<NaiveDate> {
+    #[expect(clippy::cast_possible_truncation, reason = "a rule of days")]
+    let longest = shift(heat.began_on, rules.value("cycle.heat_longest_days").round() as i64);
+    match heat.ended_on {
+        Some(on) if on <= today => Some(on),
+        _ => Some(longest).filter(|last| *last < today),
+    }
+}
+
+/// Reads a heat: LH surge and ovulation, next test, best mating days; of one that is over what was, and
+/// nothing to do.
 ///
 /// # Errors
 /// `/began_on` when the heat lies in the future.
@@ -216,13 +249,21 @@ pub fn heat_report(
     let timing = without_faulty(&mut cycle, &mut left_out, |readings| {
         read_heat(heat.began_on, readings, time.today(), rules)
     })?;
+    let over_on = heat_over_on(heat, time.today(), rules);
+    let timing = match over_on {
+        Some(_) => {
+            HeatTiming { next_test: None, mating_days: Vec::new(), cautions: Vec::new(), ..timing }
+        }
+        None => timing,
+    };
     Ok(HeatReport {
         heat_id,
         dog_id: heat.dog_id,
         began_on: heat.began_on,
+        over_on,
         timing,
         left_out,
-        standing_line: crate::advice::STANDING_LINE.to_owned(),
+        standing_line: crate::advice::standing_line(),
     })
 }
 

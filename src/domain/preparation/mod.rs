@@ -17,6 +17,7 @@ use crate::{
     rules::{Rules, Status},
     tasks::{GeneratedTask, TaskOrigin, Turn},
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -50,11 +51,13 @@ pub struct PreparationTask {
     #[schema(example = "xray_count")]
     pub item: String,
     /// What to do.
-    #[schema(example = "Radiograph to count the pups")]
-    pub title: String,
+    #[schema(value_type = String, example = "Radiograph to count the pups")]
+    pub title: Text,
     /// Why.
-    pub why: String,
+    #[schema(value_type = String)]
+    pub why: Text,
     /// First day on which it can be done.
+    #[serde(rename = "possible_on")]
     pub from: NaiveDate,
     /// Last day on which it should be done.
     pub due_on: NaiveDate,
@@ -65,6 +68,7 @@ pub struct PreparationTask {
     #[schema(example = 7)]
     pub every_days: Option<u32>,
     /// Last day on which it is of use.
+    #[serde(rename = "last_useful_on")]
     pub of_use_until: NaiveDate,
     /// What on record closes it; null when it can only be ticked.
     pub closed_by: Option<ClosedBy>,
@@ -73,6 +77,7 @@ pub struct PreparationTask {
     /// Where it comes from.
     pub source: String,
     /// How far it is confirmed.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 
@@ -80,13 +85,14 @@ impl PreparationTask {
     /// This item for the list of everything due, with what is on record of it.
     pub fn to_task(&self, litter_id: Uuid, records: &PreparationRecords) -> GeneratedTask {
         let (done, times) = (records.times_taken(self), self.times_a_day.unwrap_or(1));
-        let how_often = match times {
-            0 | 1 => String::new(),
-            _ if (1..times).contains(&done) => format!(" ({done} of {times} done)"),
-            _ => format!(" ({times} times a day)"),
+        let title = match times {
+            0 | 1 => self.title.clone(),
+            _ if (1..times).contains(&done) => {
+                said!("task-done-of", title = &self.title, done = done, times = times)
+            }
+            _ => said!("task-times-a-day", title = &self.title, times = times),
         };
         let turn = if self.every_days.is_some() { Turn::Chores } else { Turn::Prepare };
-        let title = format!("{}{how_often}", self.title);
         let made = GeneratedTask::new(
             self.key.clone(),
             (TaskOrigin::Preparation, turn),

@@ -1,10 +1,11 @@
 //! One shopping list for the kennel: what is short for all litters together, in packs.
 
 use super::{
-    supplies::{SupplyLitter, Use, days_between, number, rounded_up, unit, use_of},
+    supplies::{SupplyLitter, Use, days_between, rounded_up, told_amount, unit, use_of},
     template::{PreparationTemplate, TemplateSupply},
 };
 use crate::rules::Rules;
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -28,6 +29,7 @@ pub struct SupplyStock {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct ShoppingStep {
     /// Day by which to have it.
+    #[serde(rename = "needed_on")]
     pub by: NaiveDate,
     /// Litter that makes it short.
     pub litter_id: Uuid,
@@ -41,13 +43,14 @@ pub struct ShoppingLine {
     /// Key of the supply.
     pub key: String,
     /// Name.
-    pub name: String,
+    #[schema(value_type = String)]
+    pub name: Text,
     /// The line as one reads it.
-    #[schema(example = "Liners for the pen: 60 pieces (2 packs of 30)")]
-    pub text: String,
+    #[schema(value_type = String, example = "Liners for the pen: 60 pieces (2 packs of 30)")]
+    pub text: Text,
     /// Unit, in the form that goes with `buy`.
-    #[schema(example = "pieces")]
-    pub unit: String,
+    #[schema(value_type = String, example = "pieces")]
+    pub unit: Text,
     /// Whether it lasts: it is counted by the most that are in use at one time, not used up.
     pub lasting: bool,
     /// What is needed in the time asked for: the most in use at one time, or what is used up.
@@ -71,6 +74,7 @@ pub struct ShoppingLine {
     #[schema(example = 60.0)]
     pub buy: f64,
     /// First day by which some is missing.
+    #[serde(rename = "needed_on")]
     pub buy_by: NaiveDate,
     /// What is missing for which litter.
     pub steps: Vec<ShoppingStep>,
@@ -207,14 +211,27 @@ fn told(
     let packs = rounded_up(short / pack_size);
     let buy = packs * pack_size;
     let unit = unit(supply, buy);
-    let several = if packs > 1.0 { "packs" } else { "pack" };
-    let in_packs = match supply.pack_size {
-        Some(size) if size > 1.0 => format!(" ({} {several} of {})", number(packs), number(size)),
-        _ => String::new(),
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "rounded up from above zero; too many packs are as many as it holds"
+    )]
+    let packs = packs as u32;
+    let (name, amount) = (&supply.name, told_amount(buy));
+    let text = match supply.pack_size {
+        Some(size) if size > 1.0 => said!(
+            "shopping-line-packs",
+            supply = name,
+            amount = amount,
+            unit = &unit,
+            packs = packs,
+            size = told_amount(size)
+        ),
+        _ => said!("shopping-line", supply = name, amount = amount, unit = &unit),
     };
     Some(ShoppingLine {
         key: supply.key.clone(),
-        text: format!("{}: {} {unit}{in_packs}", supply.name, number(buy)),
+        text,
         name: supply.name.clone(),
         unit,
         lasting: supply.reusable,
@@ -223,12 +240,7 @@ fn told(
         counted_on: stock.map(|stock| stock.counted_on),
         short,
         pack_size,
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "rounded up from above zero; too many packs are as many as it holds"
-        )]
-        packs: packs as u32,
+        packs,
         buy,
         buy_by: steps.first()?.by,
         steps,

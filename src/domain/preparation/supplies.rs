@@ -2,6 +2,7 @@
 
 use super::template::{PreparationTemplate, TemplateSupply};
 use crate::{day_chances::shift, rules::Rules};
+use catalogue::Text;
 use chrono::NaiveDate;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -28,14 +29,16 @@ pub struct SupplyNeed {
     /// Key of the supply.
     pub key: String,
     /// Name.
-    pub name: String,
+    #[schema(value_type = String)]
+    pub name: Text,
     /// Unit, in the form that goes with the amount.
-    #[schema(example = "pieces")]
-    pub unit: String,
+    #[schema(value_type = String, example = "pieces")]
+    pub unit: Text,
     /// Amount, whole units, margin included.
     #[schema(example = 20.0)]
     pub amount: f64,
     /// Day by which it has to be here.
+    #[serde(rename = "needed_on")]
     pub needed_by: NaiveDate,
     /// Whether it is free again after the litter.
     pub reusable: bool,
@@ -123,18 +126,19 @@ pub fn supply_needs(
 }
 
 /// The unit of a supply in the form that goes with an amount.
-pub(super) fn unit(supply: &TemplateSupply, amount: f64) -> String {
+pub(super) fn unit(supply: &TemplateSupply, amount: f64) -> Text {
     if (amount - 1.0).abs() < 1e-9 {
         return supply.unit.clone();
     }
-    supply.units.clone().unwrap_or_else(|| plural(&supply.unit))
+    let several = supply.units.as_ref().or(supply.usual_units.as_ref());
+    several.cloned().unwrap_or_else(|| Text::verbatim(plural(&supply.unit.to_string())))
 }
 
 /// Units that are written alike for one and for several.
 const SIGNS: &[&str] = &["g", "kg", "mg", "ml", "cl", "l", "m", "cm", "mm"];
 
 /// The usual English plural of a unit.
-fn plural(one: &str) -> String {
+pub(super) fn plural(one: &str) -> String {
     let ends = |endings: &[&str]| endings.iter().any(|ending| one.ends_with(ending));
     if one.is_empty() || SIGNS.contains(&one) {
         return one.to_owned();
@@ -146,10 +150,9 @@ fn plural(one: &str) -> String {
     }
 }
 
-/// An amount as people write it: `30`, `2.5`.
-pub(super) fn number(amount: f64) -> String {
-    let text = format!("{amount:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+/// An amount as people write it, to two digits: `30`, `2.5`.
+pub(super) fn told_amount(amount: f64) -> f64 {
+    (amount * 100.0).round() / 100.0
 }
 
 #[cfg(test)]
@@ -171,15 +174,16 @@ mod tests {
         for (one, several) in cases {
             assert_eq!(plural(one), several);
         }
-        assert_eq!([number(30.0), number(2.5), number(0.126)], ["30", "2.5", "0.13"]);
+        let told = [30.0, 2.5, 0.126].map(|amount| told_amount(amount).to_string());
+        assert_eq!(told, ["30", "2.5", "0.13"]);
     }
 
     #[test]
     fn a_kennels_own_plural_goes_first() {
         let standard = PreparationTemplate::standard();
         let mut loaf = standard.supplies[0].clone();
-        (loaf.unit, loaf.units) = ("loaf".to_owned(), Some("loaves".to_owned()));
-        assert_eq!((unit(&loaf, 1.0), unit(&loaf, 2.0)), ("loaf".to_owned(), "loaves".to_owned()));
+        (loaf.unit, loaf.units) = ("loaf".into(), Some("loaves".into()));
+        assert_eq!((unit(&loaf, 1.0), unit(&loaf, 2.0)), ("loaf".into(), "loaves".into()));
         assert_eq!(unit(&loaf, 0.0), "loaves");
     }
 }

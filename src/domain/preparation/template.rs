@@ -1,10 +1,12 @@
 //! The default template, and a kennel's own on top of it.
 
+use super::supplies::plural;
 use crate::{
     fault::{Fault, Faults, quoted},
     record::words::words,
     rules::{Rules, Status},
 };
+use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
 use std::{collections::HashSet, sync::LazyLock};
 use utoipa::ToSchema;
@@ -47,10 +49,12 @@ pub struct TemplateTask {
     #[schema(example = "heat_source")]
     pub key: String,
     /// What to do.
-    pub title: String,
+    #[schema(value_type = String)]
+    pub title: Text,
     /// Why.
     #[serde(default)]
-    pub why: String,
+    #[schema(value_type = String)]
+    pub why: Text,
     /// What the days are counted from.
     pub anchor: PreparationAnchor,
     /// First day, relative to the anchor.
@@ -70,7 +74,7 @@ pub struct TemplateTask {
     pub times_a_day: Option<u32>,
     /// Days after the last one for which it is of use still; `None` for
     /// `tasks.preparation_of_use`. What recurs is of use until it comes again.
-    #[serde(default)]
+    #[serde(default, rename = "useful_days", alias = "of_use_days")]
     #[schema(example = 14)]
     pub of_use_days: Option<u32>,
     /// What on record closes it; `None` when it can only be ticked.
@@ -79,6 +83,7 @@ pub struct TemplateTask {
     /// Where it comes from.
     pub source: String,
     /// How far it is confirmed.
+    #[serde(rename = "confirmation", alias = "status")]
     pub status: Status,
 }
 
@@ -90,14 +95,19 @@ pub struct TemplateSupply {
     #[schema(example = "towels")]
     pub key: String,
     /// What it is.
-    pub name: String,
+    #[schema(value_type = String)]
+    pub name: Text,
     /// Unit it is counted in, of one.
-    #[schema(example = "piece")]
-    pub unit: String,
+    #[schema(value_type = String, example = "piece")]
+    pub unit: Text,
     /// Unit of several; `None` for the usual English form.
     #[serde(default)]
-    #[schema(example = "pieces")]
-    pub units: Option<String>,
+    #[schema(value_type = Option<String>, example = "pieces")]
+    pub units: Option<Text>,
+    /// The usual form of several, of a supply of the default template: in the reader's language.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub(super) usual_units: Option<Text>,
     /// How many units are sold together; `None` for one.
     #[serde(default)]
     #[schema(example = 30.0)]
@@ -136,6 +146,7 @@ pub struct TemplateSupply {
     /// Where it comes from.
     pub source: String,
     /// How far it is confirmed.
+    #[serde(rename = "confirmation", alias = "status")]
     pub status: Status,
 }
 
@@ -170,13 +181,30 @@ pub struct TemplateOverlay {
 
 #[expect(clippy::expect_used, reason = "embedded at compile time; a test reads it")]
 static STANDARD: LazyLock<PreparationTemplate> = LazyLock::new(|| {
-    toml::from_str(include_str!("preparation.toml")).expect("preparation template")
+    let template: PreparationTemplate =
+        toml::from_str(include_str!("preparation.toml")).expect("preparation template");
+    template.of_the_table()
 });
 
 impl PreparationTemplate {
     /// The embedded default.
     pub fn standard() -> Self {
         STANDARD.clone()
+    }
+
+    /// The template as the table has it, with each of its texts by its key there.
+    fn of_the_table(mut self) -> Self {
+        for task in &mut self.tasks {
+            task.title = of_row("preparation-task", &task.key, &task.title);
+            task.why = of_row("preparation-why", &task.key, &task.why);
+        }
+        for supply in &mut self.supplies {
+            let one = supply.unit.to_string();
+            supply.name = of_row("supply", &supply.key, &supply.name);
+            supply.unit = Text::keyed("supply-unit", &one, &one);
+            supply.usual_units = Some(Text::keyed("supply-units", &one, plural(&one)));
+        }
+        self
     }
 
     /// This template with a kennel's own on top.
@@ -219,10 +247,15 @@ impl PreparationTemplate {
             let known = self.tasks.iter().any(|t| t.key == *key)
                 || self.supplies.iter().any(|s| s.key == *key);
             faults.unless(known, &format!("/without/{i}"), || {
-                format!("{} is no key of the default template", quoted(key))
+                said!("fault-not-found-preparation-key", key = quoted(key))
             });
         }
     }
+}
+
+/// A text of a row of a table, which the catalogue has by the row's key.
+fn of_row(group: &'static str, key: &str, english: &Text) -> Text {
+    Text::keyed(group, &key.replace('_', "-"), english.to_string())
 }
 
 fn check_keys<'k>(list: &str, keys: impl Iterator<Item = &'k String>, faults: &mut Faults) {
@@ -231,38 +264,41 @@ fn check_keys<'k>(list: &str, keys: impl Iterator<Item = &'k String>, faults: &m
         let plain = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_';
         let pointer = format!("/{list}/{i}/key");
         faults.unless(!key.is_empty() && key.bytes().all(plain), &pointer, || {
-            "must be small letters, digits and _".to_owned()
+            said!("fault-malformed-preparation-key")
         });
-        faults.unless(seen.insert(key), &pointer, || format!("{} is there twice", quoted(key)));
+        faults.unless(seen.insert(key), &pointer, || {
+            said!("fault-twice-preparation-key", key = quoted(key))
+        });
     }
 }
 
 fn check_task(i: usize, task: &TemplateTask, rules: &Rules, faults: &mut Faults) {
     let place = |name: &str| format!("/tasks/{i}/{name}");
-    faults.unless(!task.title.trim().is_empty(), &place("title"), || "is empty".to_owned());
+    let untitled = task.title.to_string().trim().is_empty();
+    faults.unless(!untitled, &place("title"), || said!("fault-empty-preparation-title"));
     let same_anchor = task.to_anchor.is_none_or(|anchor| anchor == task.anchor);
     faults.unless(!same_anchor || task.from_day <= task.to_day, &place("to_day"), || {
-        format!("must be at least from_day ({})", task.from_day)
+        said!("fault-disordered-preparation-days", from_day = task.from_day)
     });
     #[expect(clippy::cast_possible_truncation, reason = "a rule of days")]
     let longest = rules.value("preparation.longest_every_days") as i64;
     for (name, day) in [("from_day", task.from_day), ("to_day", task.to_day)] {
         faults.unless((-longest..=longest).contains(&day), &place(name), || {
-            format!("must be from -{longest} to {longest}")
+            said!("fault-out-of-range-preparation-day", most_days = longest)
         });
     }
     faults.unless(task.every_days != Some(0), &place("every_days"), || {
-        "must be at least 1".to_owned()
+        said!("fault-out-of-range-preparation-every-days")
     });
     faults.unless(
         task.times_a_day.is_none_or(|n| (1..=24).contains(&n)),
         &place("times_a_day"),
-        || "must be from 1 to 24".to_owned(),
+        || said!("fault-out-of-range-preparation-times-a-day"),
     );
     faults.unless(
         task.of_use_days.is_none_or(|days| i64::from(days) <= longest),
         &place("of_use_days"),
-        || format!("must be at most {longest}"),
+        || said!("fault-out-of-range-preparation-of-use", most_days = longest),
     );
 }
 
@@ -280,20 +316,20 @@ fn check_supply(i: usize, supply: &TemplateSupply, faults: &mut Faults) {
     ];
     for (name, amount) in amounts {
         faults.unless((0.0..=10_000.0).contains(&amount), &format!("/supplies/{i}/{name}"), || {
-            "must be from 0 to 10000".to_owned()
+            said!("fault-out-of-range-supply-amount")
         });
     }
     let pack_size = supply.pack_size.unwrap_or(1.0);
     faults.unless(
         pack_size > 0.0 && pack_size <= 10_000.0,
         &format!("/supplies/{i}/pack_size"),
-        || "must be above 0 and at most 10000".to_owned(),
+        || said!("fault-out-of-range-supply-pack-size"),
     );
     faults.unless(supply.reusable || !supply.shared, &format!("/supplies/{i}/shared"), || {
-        "is for what is reusable; what is used up is never shared".to_owned()
+        said!("fault-not-together-supply-shared")
     });
     let (from, to) = (supply.used_from_day.unwrap_or(0), supply.used_to_day.unwrap_or(MOST_DAYS));
     faults.unless(from <= to && to <= MOST_DAYS, &format!("/supplies/{i}/used_to_day"), || {
-        format!("must be from used_from_day ({from}) to {MOST_DAYS}")
+        said!("fault-out-of-range-supply-days", from_day = from, most_days = MOST_DAYS)
     });
 }

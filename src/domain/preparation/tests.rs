@@ -69,7 +69,7 @@ fn own_task(key: &str, from_day: i64, to_day: i64) -> TemplateTask {
     TemplateTask {
         key: key.into(),
         title: "Wash the run".into(),
-        why: String::new(),
+        why: Text::default(),
         anchor: PreparationAnchor::DueLikely,
         from_day,
         to_day,
@@ -190,7 +190,7 @@ fn a_scale_serves_all_litters_at_once() {
     ];
     let lines = shopping(&litters, &[], "2024-03-01", "2024-04-01");
     let scale = find(&lines, "scale").unwrap();
-    assert_eq!((scale.needed, scale.text.as_str()), (1.0, "Scale to 1 g: 1 piece"));
+    assert_eq!((scale.needed, scale.text.to_string().as_str()), (1.0, "Scale to 1 g: 1 piece"));
     assert_eq!(find(&lines, "whelping_box").unwrap().needed, 3.0);
     assert_eq!(find(&lines, "towels").unwrap().text, "Towels: 48 pieces");
     // Of what was never counted, a litter that is born is seen with what it has in use.

@@ -2,6 +2,7 @@
 
 use super::{Readiness, ReadinessCheck, ReadinessResult};
 use crate::advice::Caution;
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -65,7 +66,13 @@ impl LitterReadiness {
 pub fn litter_readiness(pups: Vec<PupReadiness>) -> LitterReadiness {
     let ready = !pups.is_empty() && pups.iter().all(|pup| pup.ready);
     let all: Option<Vec<NaiveDate>> = pups.iter().map(|pup| pup.ready_on).collect();
-    let rules = pups.first().map(|pup| pup.checks.as_slice()).unwrap_or_default();
+    // One that goes abroad has a rule that the others have not.
+    let mut rules: Vec<&ReadinessCheck> = Vec::new();
+    for check in pups.iter().flat_map(|pup| &pup.checks) {
+        if rules.iter().all(|seen| seen.rule != check.rule) {
+            rules.push(check);
+        }
+    }
     let mut cautions: Vec<Caution> = Vec::new();
     for caution in pups.iter().flat_map(|pup| &pup.cautions) {
         if !cautions.contains(caution) {
@@ -76,7 +83,7 @@ pub fn litter_readiness(pups: Vec<PupReadiness>) -> LitterReadiness {
         ready,
         ready_on: all.and_then(|days| days.into_iter().max()),
         first_ready_on: pups.iter().filter_map(|pup| pup.ready_on).min(),
-        checks: rules.iter().map(|of_first| over_litter(of_first, &pups)).collect(),
+        checks: rules.into_iter().map(|of_first| over_litter(of_first, &pups)).collect(),
         cautions,
         pups,
     }
@@ -92,10 +99,11 @@ fn over_litter(of_first: &ReadinessCheck, pups: &[PupReadiness]) -> ReadinessChe
     let open: Vec<&(&str, &ReadinessCheck)> =
         of_rule.iter().filter(|(_, check)| !check.passes()).collect();
     let passing = of_rule.len() - open.len();
-    let mut detail = format!("{passing} of {} pups.", of_rule.len());
-    for (name, check) in &open {
-        detail.push_str(&format!(" {name}: {}", check.detail));
-    }
+    let passing = said!("readiness-pups-passing", passing = passing, count = of_rule.len());
+    let of_pup = |(name, check): &&(&str, &ReadinessCheck)| {
+        said!("about", label = *name, what = &check.detail)
+    };
+    let detail = Text::sentences(std::iter::once(passing).chain(open.iter().map(of_pup)));
     let (result, met_on) = if open.is_empty() {
         let met_on = of_rule.iter().filter_map(|(_, check)| check.met_on).max();
         (ReadinessResult::Met, met_on)
@@ -111,6 +119,7 @@ fn over_litter(of_first: &ReadinessCheck, pups: &[PupReadiness]) -> ReadinessChe
         detail,
         met_on,
         source: of_first.source.clone(),
+        checked_on: of_first.checked_on,
         overridden: None,
     }
 }

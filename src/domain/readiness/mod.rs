@@ -3,6 +3,9 @@
 //! A rule set ([`ReadinessRuleSet`]) says what must hold; each rule is checked against what is
 //! recorded and answers met, unmet or unknown, why, and from which day it can be met.
 
+mod border;
+mod by_law;
+mod cautions;
 mod check;
 mod litter;
 mod rule_set;
@@ -11,7 +14,11 @@ mod rule_set;
 pub(crate) mod limits_tests;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod words_tests;
 
+pub use by_law::rules_in_force;
+pub use cautions::law_cautions;
 pub use litter::{LitterReadiness, PupReadiness, litter_readiness};
 pub use rule_set::{
     AgeComparison, KennelReadinessRules, ReadinessRule, ReadinessRuleSet, RequiredPaper,
@@ -19,12 +26,14 @@ pub use rule_set::{
 };
 
 use crate::{
-    advice::{Caution, CautionCode, Level, STANDING_LINE},
+    advice::Caution,
     fault::{Fault, Faults},
+    law::Country,
     placement::Money,
-    rules::{Rules, Status},
+    rules::Rules,
     schedule::DueStep,
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -100,6 +109,8 @@ pub struct ReadinessFacts {
     pub papers: Vec<PaperDone>,
     /// The account of its sale.
     pub balance: BalanceFact,
+    /// The country that it is promised to.
+    pub goes_to: Option<Country>,
 }
 
 /// How a check came out.
@@ -127,8 +138,10 @@ pub struct ReadinessOverride {
     pub reason: String,
     /// Who decided.
     #[schema(example = "Ada Example")]
+    #[serde(rename = "decided_by", alias = "by")]
     pub by: String,
     /// On which day.
+    #[serde(rename = "decided_on", alias = "on")]
     pub on: NaiveDate,
 }
 
@@ -141,10 +154,14 @@ impl ReadinessOverride {
         let mut faults = Faults::new();
         let length = self.reason.trim().chars().count();
         faults.unless((10..=1000).contains(&length), "/reason", || {
-            "must say why, in 10 to 1000 characters".into()
+            said!("fault-out-of-range-override-reason")
         });
-        faults.unless(!self.by.trim().is_empty(), "/by", || "must name who decided".into());
-        faults.unless(self.on <= today, "/on", || format!("is after today ({today})"));
+        faults.unless(!self.by.trim().is_empty(), "/decided_by", || {
+            said!("fault-missing-override-by")
+        });
+        faults.unless(self.on <= today, "/decided_on", || {
+            said!("fault-in-future-override", today = today)
+        });
         faults.into_result()
     }
 }
@@ -158,14 +175,17 @@ pub struct ReadinessCheck {
     pub result: ReadinessResult,
     /// Why, in plain words.
     #[schema(
+        value_type = String,
         example = "7 completed weeks old; at least 8 weeks asked (anyone): from 2026-02-26 on."
     )]
-    pub detail: String,
+    pub detail: Text,
     /// Since when it is met, or the earliest day on which it can be; `null` when that is unknown.
     pub met_on: Option<NaiveDate>,
     /// Where the rule comes from.
     #[schema(example = "Swiss Animal Protection Ordinance (TSchV), Art. 70(4)")]
     pub source: String,
+    /// When the law was last read.
+    pub checked_on: Option<NaiveDate>,
     /// Who set it aside for this pup, and why.
     pub overridden: Option<ReadinessOverride>,
 }
@@ -180,11 +200,10 @@ impl ReadinessCheck {
     fn without_money(&mut self) {
         if self.rule == ReadinessRule::BalancePaid {
             self.detail = match self.result {
-                ReadinessResult::Met => "Nothing is owed.",
-                ReadinessResult::Unmet => "Something is owed.",
-                ReadinessResult::Unknown => "It is not known whether something is owed.",
-            }
-            .to_owned();
+                ReadinessResult::Met => said!("readiness-nothing-owed"),
+                ReadinessResult::Unmet => said!("readiness-something-owed"),
+                ReadinessResult::Unknown => said!("readiness-owed-unknown"),
+            };
         }
     }
 }
@@ -215,7 +234,8 @@ impl Readiness {
 /// A rule that is unknown keeps a pup home like one that is unmet. `ready_on` is the latest of the
 /// days on which the open rules can be met, `None` as soon as one has no such day; for a pup that
 /// is ready it is the day since which it has been, as far as recorded. An override makes a rule
-/// pass and stays visible on its check and among the cautions.
+/// pass and stays visible on its check and among the cautions. A pup that is promised abroad is held
+/// against the border too.
 pub fn readiness(
     set: &ReadinessRuleSet,
     facts: &ReadinessFacts,
@@ -225,13 +245,17 @@ pub fn readiness(
 ) -> Readiness {
     let mut checks: Vec<ReadinessCheck> =
         set.rules.iter().map(|row| check::check(row, facts, today, rules)).collect();
+    let crossing = facts.goes_to.map(|to| border::Crossing::of(&set.jurisdiction, to));
+    checks.extend(crossing.as_ref().and_then(|crossing| crossing.check(facts, today)));
     for check in checks.iter_mut().filter(|check| check.result != ReadinessResult::Met) {
         check.overridden =
             overrides.iter().rfind(|set_aside| set_aside.rule == check.rule).cloned();
     }
     let ready = checks.iter().all(ReadinessCheck::passes);
     let ready_on = ready_on(&checks, ready, today);
-    let cautions = cautions(set, &checks);
+    let mut cautions = law_cautions(set, today);
+    cautions.extend(crossing.iter().flat_map(|crossing| crossing.cautions(today)));
+    cautions.extend(cautions::of_checks(&checks));
     Readiness { ready, ready_on, checks, cautions }
 }
 
@@ -243,57 +267,4 @@ fn ready_on(checks: &[ReadinessCheck], ready: bool, today: NaiveDate) -> Option<
     let open = checks.iter().filter(|check| !check.passes());
     let days: Option<Vec<NaiveDate>> = open.map(|check| check.met_on).collect();
     days?.into_iter().max().map(|on| on.max(today))
-}
-
-fn cautions(set: &ReadinessRuleSet, checks: &[ReadinessCheck]) -> Vec<Caution> {
-    let note = |code, what: String, why: String, source: &str| {
-        Caution::new(code, Level::Note, what, why, source)
-    };
-    let mut cautions = Vec::new();
-    if set.matched.is_none() {
-        cautions.push(note(
-            CautionCode::GoHomeNoLaw,
-            "Ask what your law says: strict defaults are used.".into(),
-            format!("No rules are listed for the jurisdiction {:?}.", set.jurisdiction),
-            STANDING_LINE,
-        ));
-    }
-    for row in set.rules.iter().filter(|row| row.status == Status::FromMemory) {
-        cautions.push(note(
-            CautionCode::GoHomeUnconfirmed,
-            "Ask what your law says: a rule listed for your jurisdiction is not confirmed.".into(),
-            format!("It is about {}, for {}.", row.rule.words(), row.scope),
-            &row.source,
-        ));
-    }
-    let age_unmet = |check: &&ReadinessCheck| {
-        check.rule == ReadinessRule::MinimumAge && check.result != ReadinessResult::Met
-    };
-    if checks.iter().any(|check| age_unmet(&check)) {
-        cautions.push(note(
-            CautionCode::GoHomeTooYoung,
-            "Keep the pup with its dam: local law decides on the age, a veterinarian on \
-             exceptions."
-                .into(),
-            "The least age is not reached.".into(),
-            STANDING_LINE,
-        ));
-    }
-    for check in checks {
-        if let Some(set_aside) = &check.overridden {
-            cautions.push(Caution::new(
-                CautionCode::GoHomeSetAside,
-                Level::Act,
-                format!(
-                    "The rule on {} was set aside by {} on {}.",
-                    check.rule.words(),
-                    set_aside.by,
-                    set_aside.on
-                ),
-                format!("{} Reason: {}", check.detail, set_aside.reason),
-                check.source.clone(),
-            ));
-        }
-    }
-    cautions
 }

@@ -1,4 +1,5 @@
 use super::*;
+use crate::advice::CautionCode;
 use crate::schedule::{
     DueState, GivenEvent, HealthKind, PlanSubject, ScheduleDates, due, plus, steps_in_force,
 };
@@ -8,7 +9,7 @@ fn born() -> NaiveDate {
     "2026-01-01".parse().unwrap()
 }
 
-fn day(age: i64) -> NaiveDate {
+pub(super) fn day(age: i64) -> NaiveDate {
     plus(born(), age)
 }
 
@@ -49,7 +50,7 @@ const ALL_GIVEN: [(HealthKind, i64); 7] = [
 ];
 
 /// A pup of `age` days for which all was done by its day.
-fn good_pup(age: i64) -> ReadinessFacts {
+pub(super) fn good_pup(age: i64) -> ReadinessFacts {
     let events: Vec<_> = ALL_GIVEN.into_iter().filter(|(_, on)| *on <= age).collect();
     ReadinessFacts {
         born_on: Some(born()),
@@ -73,14 +74,15 @@ fn good_pup(age: i64) -> ReadinessFacts {
             due_on: None,
             paid_on: Some(day(40)),
         },
+        goes_to: None,
     }
 }
 
-fn assess(jurisdiction: &str, facts: &ReadinessFacts, age: i64) -> Readiness {
+pub(super) fn assess(jurisdiction: &str, facts: &ReadinessFacts, age: i64) -> Readiness {
     readiness(&set(jurisdiction), facts, &[], day(age), &Rules::standard())
 }
 
-fn check_of(readiness: &Readiness, rule: ReadinessRule) -> &ReadinessCheck {
+pub(super) fn check_of(readiness: &Readiness, rule: ReadinessRule) -> &ReadinessCheck {
     readiness.checks.iter().find(|check| check.rule == rule).unwrap()
 }
 
@@ -88,7 +90,8 @@ fn check_of(readiness: &Readiness, rule: ReadinessRule) -> &ReadinessCheck {
 /// TierSchHuV § 2(4) ("older than"), France Code rural L214-8 ("older than"), Austria
 /// oesterreich.gv.at ("older than"), Switzerland TSchV Art. 70(4) (56 days), Sweden SJVFS 2008:5,
 /// Netherlands Stb. 1996, 137 (7 weeks), NSW breeding code, 9 CFR 2.130, California Penal Code 597z,
-/// Virginia and Wisconsin 7 weeks (table of state laws, Michigan State University).
+/// Virginia and Wisconsin 7 weeks (table of state laws, Michigan State University), Czechia 50 days, Spain
+/// two months (from 1 January to 1 March 2026: 59 days), Ireland S.I. 681/2019, Québec B-3.1 r. 0.1 s. 36.
 #[test]
 fn minimum_ages_hold_to_the_day() {
     let first_days = [
@@ -101,6 +104,13 @@ fn minimum_ages_hold_to_the_day() {
         ("SE", 56),
         ("NL", 49),
         ("AU-NSW", 56),
+        ("BE-VLG", 56),
+        ("CA-QC", 56),
+        ("CZ", 50),
+        ("DK", 56),
+        ("ES", 59),
+        ("GB-SCT", 56),
+        ("IE", 56),
         ("US", 56),
         ("US-TX", 56),
         ("US-CA", 56),
@@ -136,14 +146,131 @@ fn first_days_to_leave_of_a_pup_of_new_year() {
 #[test]
 fn every_row_has_a_source_and_every_code_is_listed_once() {
     let codes = listed_jurisdictions();
-    let distinct: std::collections::BTreeSet<_> = codes.iter().collect();
+    let distinct: std::collections::BTreeSet<_> = codes.iter().map(|(code, _)| code).collect();
     assert_eq!(distinct.len(), codes.len());
     for (code, _) in codes {
         let set = set(&code);
         assert_eq!(set.matched.as_ref(), Some(&code));
         assert!(set.rules.iter().all(|row| !row.source.is_empty() && !row.scope.is_empty()));
         let age = set.get(ReadinessRule::MinimumAge).unwrap();
-        assert!(age.minimum_age_days.is_some() && age.checked_on.is_some(), "{code}");
+        assert!(age.minimum_age_days.is_some() != age.minimum_age_months.is_some(), "{code}");
+    }
+}
+
+/// What a law asks of these four is told for every jurisdiction: a row with the day on which it was read, or
+/// that it was not found or not looked for.
+#[test]
+fn of_each_jurisdiction_it_is_told_what_was_read_and_what_was_not() {
+    use crate::rules::Status;
+    for (code, name) in listed_jurisdictions() {
+        let set = set(&code);
+        let gaps = set.gaps.as_ref().unwrap();
+        for rule in [
+            ReadinessRule::MinimumAge,
+            ReadinessRule::Microchip,
+            ReadinessRule::Vaccination,
+            ReadinessRule::Paperwork,
+        ] {
+            // The strict defaults have no day of reading.
+            let read = set.get(rule).is_some_and(|row| row.checked_on.is_some());
+            let places =
+                [read, gaps.nothing_found.contains(&rule), gaps.not_looked_for.contains(&rule)];
+            assert_eq!(places.iter().filter(|there| **there).count(), 1, "{code} {rule:?}");
+        }
+        for row in set.rules.iter().filter(|row| row.checked_on.is_some()) {
+            let known = [Status::Verified, Status::Secondary, Status::FromMemory];
+            assert!(known.contains(&row.status), "{code} {row:?}");
+        }
+        let told = law_cautions(&set, day(0));
+        let missing = told.iter().find(|caution| caution.code == CautionCode::LawNotFound);
+        let open = gaps.nothing_found.len() + gaps.not_looked_for.len();
+        assert_eq!(missing.is_some(), open > 0, "{code}");
+        if let Some(missing) = missing {
+            assert!(missing.what.contains(&name.to_string()), "{code}: {}", missing.what);
+            let looked = format!("Looked for on {}, nothing found", gaps.looked_on);
+            assert_eq!(missing.why.contains(&looked), !gaps.nothing_found.is_empty(), "{code}");
+        }
+    }
+}
+
+/// A year to the day is not more than a year.
+#[test]
+fn a_law_read_more_than_a_year_ago_is_told_of() {
+    let set = set("CH");
+    let read = set.get(ReadinessRule::MinimumAge).unwrap().checked_on.unwrap();
+    let anniversary = read + chrono::Months::new(12);
+    let dated = |later| {
+        let told = law_cautions(&set, plus(anniversary, later));
+        told.into_iter().find(|caution| caution.code == CautionCode::LawDated)
+    };
+    assert_eq!([dated(-1), dated(0)], [None, None]);
+    let told = dated(1).unwrap();
+    assert!(told.why.contains(&format!("the least age on {read}")), "{}", told.why);
+}
+
+/// Member states: rabies vaccination from 12 weeks, 21 days to wait, so 15 weeks (105 days); the United States
+/// six months; Great Britain and Switzerland 15 weeks; Austria 16 weeks.
+#[test]
+fn a_pup_that_goes_abroad_waits_for_the_border() {
+    use ReadinessResult::{Met, Unmet};
+    let going = |home: &str, to: &str, age: i64, dose: Option<i64>| {
+        let mut facts = good_pup(age);
+        facts.goes_to = Some(to.parse().unwrap());
+        let rabies = dose.map(|given| DueStep {
+            series: "rabies".into(),
+            given_on: Some(day(given)),
+            ..facts.health_steps.iter().find(|s| s.kind == HealthKind::Vaccination).unwrap().clone()
+        });
+        facts.health_steps.extend(rabies);
+        let found = assess(home, &facts, age);
+        let check = found.checks.iter().find(|check| check.rule == ReadinessRule::Border).cloned();
+        (check.map(|check| (check.result, check.met_on)), found)
+    };
+    let of = |home, to, age, dose| going(home, to, age, dose).0;
+    // Not given yet: as early as can be, then the wait.
+    assert_eq!(of("DE", "FR", 60, None), Some((Unmet, Some(day(105)))));
+    assert_eq!(of("DE", "FR", 90, None), Some((Unmet, Some(day(111)))));
+    // A dose before 12 weeks does not count; one on the day does.
+    assert_eq!(of("DE", "FR", 100, Some(83)), Some((Unmet, Some(day(121)))));
+    assert_eq!(
+        [104, 105, 106].map(|age| of("DE", "FR", age, Some(84)).unwrap().0),
+        [Unmet, Met, Met]
+    );
+    assert_eq!([111, 112].map(|age| of("DE", "AT", age, Some(84)).unwrap().0), [Unmet, Met]);
+    for (home, to, first_day) in
+        [("DE", "GB", 105), ("DE", "CH", 105), ("GB-ENG", "FR", 105), ("SE", "NO", 105)]
+    {
+        let on = |age| of(home, to, age, Some(84)).unwrap();
+        assert_eq!([first_day - 1, first_day].map(|age| on(age).0), [Unmet, Met], "{to}");
+        assert_eq!(on(90).1, Some(day(first_day)), "{to}");
+    }
+    // 1 July 2026 is six months after 1 January, 181 days.
+    let states = |age| of("DE", "US", age, None).unwrap();
+    assert_eq!([180, 181, 182].map(|age| states(age).0), [Unmet, Met, Met]);
+    assert_eq!(states(60).1, Some(day(181)));
+    // Australia: 180 days after the blood sample, which is not before the vaccination.
+    assert_eq!(of("DE", "AU", 90, Some(84)), Some((Unmet, Some(day(264)))));
+
+    // No figure is listed, or no border is crossed.
+    for (home, to) in [("DE", "CA"), ("NZ", "AU"), ("DE", "NZ"), ("DE", "JP"), ("", "FR")] {
+        let (check, found) = going(home, to, 60, None);
+        assert_eq!(check, None, "{home} {to}");
+        assert!(found.cautions.iter().any(|c| c.code == CautionCode::GoHomeBorder), "{home} {to}");
+    }
+    let (check, found) = going("DE-BY", "DE", 60, None);
+    assert_eq!(check, None);
+    assert!(found.cautions.iter().all(|caution| caution.code != CautionCode::GoHomeBorder));
+    // It keeps the pup home, and an owner can set it aside.
+    let (_, found) = going("CH", "DE", 60, None);
+    assert_eq!((found.ready, found.ready_on), (false, Some(day(105))));
+}
+
+#[test]
+fn each_border_has_a_source_and_names_countries() {
+    let rows = border::table::rows();
+    assert!(rows.len() >= 9);
+    for (name, source, countries) in rows {
+        assert!(!source.is_empty() && countries, "{name}");
     }
 }
 
@@ -154,7 +281,9 @@ fn a_pup_for_which_all_is_done_is_ready_on_the_first_legal_day() {
     let on_the_day = assess("CH", &good_pup(56), 56);
     assert!(on_the_day.ready, "{:#?}", on_the_day.checks);
     assert_eq!(on_the_day.ready_on, Some(day(56)));
-    assert!(on_the_day.cautions.is_empty());
+    // Of its law papers and vaccination were not looked for, which is told.
+    let codes: Vec<_> = on_the_day.cautions.iter().map(|caution| caution.code).collect();
+    assert_eq!(codes, [CautionCode::LawNotFound]);
     assert_eq!(assess("DE", &good_pup(56), 56).ready_on, Some(day(57)));
 }
 
@@ -165,7 +294,8 @@ fn an_unlisted_jurisdiction_gets_all_rules_and_a_caution() {
     assert_eq!(readiness.checks.len(), 9);
     assert_eq!(readiness.cautions.len(), 1);
     // A value that is not confirmed says so.
-    assert_eq!(assess("GB-SCT", &good_pup(60), 60).cautions.len(), 1);
+    let told = assess("GB-WLS", &good_pup(60), 60).cautions;
+    assert!(told.iter().any(|caution| caution.code == CautionCode::GoHomeUnconfirmed));
 }
 
 #[test]
@@ -312,7 +442,12 @@ fn a_kennel_goes_above_the_law_and_never_below() {
     let left_out = |rule| KennelReadinessRules { left_out: vec![rule], ..Default::default() };
     let by_law = left_out(ReadinessRule::Microchip);
     assert_eq!(ReadinessRuleSet::for_kennel("FR", &by_law).unwrap_err()[0].pointer, "/left_out/0");
-    let set = ReadinessRuleSet::for_kennel("CH", &by_law).unwrap();
+    let border = left_out(ReadinessRule::Border);
+    assert_eq!(ReadinessRuleSet::for_kennel("XX", &border).unwrap_err()[0].pointer, "/left_out/0");
+    // Two months are 62 days at most: 8 weeks may be less, 9 are more.
+    assert_eq!(age("ES", 8).unwrap_err()[0].pointer, "/minimum_age_weeks");
+    assert_eq!(age("ES", 9).unwrap().minimum_age_days, Some(63));
+    let set = ReadinessRuleSet::for_kennel("DE", &by_law).unwrap();
     assert!(set.get(ReadinessRule::Microchip).is_none());
 }
 
@@ -330,9 +465,18 @@ fn a_litter_waits_for_its_last_pup() {
     assert_eq!((litter.first_ready_on, litter.ready_on), (Some(day(56)), Some(day(61))));
     let weaned = litter.checks.iter().find(|check| check.rule == ReadinessRule::Weaned).unwrap();
     assert_eq!((weaned.result, weaned.met_on), (ReadinessResult::Unmet, Some(day(61))));
-    assert!(weaned.detail.starts_with("1 of 2 pups. pup 2: "), "{}", weaned.detail);
+    assert!(weaned.detail.to_string().starts_with("1 of 2 pups. pup 2: "), "{}", weaned.detail);
     let litter = litter_readiness(vec![pup(1, &good_pup(58)), pup(3, &unknown)]);
     assert_eq!((litter.first_ready_on, litter.ready_on), (Some(day(56)), None));
+    // One pup goes abroad: the litter has its rule, whichever of the pups comes first.
+    let mut abroad = good_pup(58);
+    abroad.goes_to = Some("DE".parse().unwrap());
+    for pups in [[&abroad, &good_pup(58)], [&good_pup(58), &abroad]] {
+        let litter = litter_readiness(vec![pup(1, pups[0]), pup(2, pups[1])]);
+        let border = litter.checks.iter().find(|check| check.rule == ReadinessRule::Border);
+        assert_eq!(border.map(|check| check.met_on), Some(Some(day(105))));
+        assert_eq!((litter.first_ready_on, litter.ready_on), (Some(day(56)), Some(day(105))));
+    }
     assert!(litter_readiness(vec![pup(1, &good_pup(58))]).ready);
     assert!(!litter_readiness(Vec::new()).ready);
 }

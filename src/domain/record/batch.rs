@@ -1,7 +1,8 @@
 //! Many observations at once, from a phone or scale that was offline.
 
-use super::{HealthEvent, Temperature, Weight, words::words};
+use super::{Weight, words::words};
 use crate::{fault::Fault, rules::Rules};
+use catalogue::{Text, said};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -70,62 +71,29 @@ pub struct WeightBatch {
     pub items: Vec<WeightRow>,
 }
 
-words! {
-    /// What one row of a general batch is.
-    ObservationKind {
-        /// A weight of a dog.
-        Weight = "weight",
-        /// A body temperature of a dog.
-        Temperature = "temperature",
-        /// Something given to a dog or found.
-        HealthEvent = "health_event",
-        /// A birth in a litter.
-        Birth = "birth",
-        /// A line of the log of a whelping.
-        WhelpingLine = "whelping_line",
-        /// A check of the dam after whelping.
-        DamCheck = "dam_check",
-        /// A feed of a pup by hand.
-        Feed = "feed",
-        /// A look at a pup.
-        PupCheck = "pup_check",
-    }
+macro_rules! kinds {
+    ($(($record:path, $kind:ident, $word:tt, $at:ident))+) => {
+        words! {
+            /// What one row of a general batch is: one of the register's records that are observed.
+            ObservationKind { $(#[doc = concat!("`", $word, "`")] $kind = $word),+ }
+        }
+    };
 }
+crate::each_observation!(kinds);
 
-/// The record of a row: the body that the resource of its kind takes.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(untagged)]
-pub enum ObservationRecord {
-    /// Of a weight.
-    Weight(Weight),
-    /// Of a temperature.
-    Temperature(Temperature),
-    /// Of a health event.
-    HealthEvent(HealthEvent),
-    /// Of a birth; give `dog_id` a UUID of your own when other rows of the pup follow.
-    Birth(super::Birth),
-    /// Of a line of the log of a whelping.
-    WhelpingLine(super::WhelpingLine),
-    /// Of a check of the dam.
-    DamCheck(super::DamCheck),
-    /// Of a feed.
-    Feed(super::Feed),
-    /// Of a look at a pup.
-    PupCheck(super::PupCheck),
-}
-
-/// A row of a general batch, under an id that the client made.
+/// A row of a general batch, under an id that the client made: sent again, it is known.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ObservationRow {
-    /// The client's UUID for this row: sent again, it is known.
+    /// The client's.
     pub id: Uuid,
     /// What it is.
     pub kind: ObservationKind,
-    /// What it is about: a litter for a birth, a line of its log or a check of its dam; else a dog.
+    /// What it is about: a litter for a birth, a line of its log or a check of its dam, a heat for its
+    /// readings, a mating for checks of the pregnancy; else a dog, the dam for a mating.
     pub subject_id: Uuid,
     /// What was observed.
-    #[schema(value_type = ObservationRecord)]
+    #[schema(value_type = Object)]
     pub record: serde_json::Value,
 }
 
@@ -168,8 +136,11 @@ pub struct BatchRowAnswer {
     /// What became of it.
     pub status: RowStatus,
     /// More about it, where there is more to say.
-    #[schema(example = "it was corrected since, and stays as corrected")]
-    pub detail: Option<String>,
+    #[schema(
+        value_type = Option<String>,
+        example = "it was corrected since, and stays as corrected"
+    )]
+    pub detail: Option<Text>,
     /// Why it was refused; the pointers lead into the batch.
     pub errors: Vec<Fault>,
 }
@@ -181,12 +152,13 @@ pub struct DeviceClock {
     #[schema(example = 10800)]
     pub ahead_seconds: i64,
     /// Whether that is more than the rule `growth.clock_tolerance` allows.
+    #[serde(rename = "beyond_tolerance")]
     pub off: bool,
     /// Whether the times of this batch were moved by it.
     pub shifted: bool,
     /// In one plain sentence.
-    #[schema(example = "The clock of the device is right.")]
-    pub detail: String,
+    #[schema(value_type = String, example = "The clock of the device is right.")]
+    pub detail: Text,
 }
 
 /// What became of a batch.
@@ -225,18 +197,14 @@ pub fn device_clock(
     let off = ahead.abs() > allowed;
     let shifted = off && head.shift_times && head.sent_at.is_some();
     let minutes = ahead.num_minutes().abs();
-    let way = if ahead > Duration::zero() { "ahead" } else { "behind" };
+    let is_ahead = ahead > Duration::zero();
     let detail = match (off, shifted, head.sent_at.is_some()) {
-        (false, ..) => "The clock of the device is right.".to_owned(),
-        (true, true, _) => {
-            format!("The clock of the device is {minutes} min {way}; its times were moved by that.")
-        }
-        (true, false, true) => format!(
-            "The clock of the device is {minutes} min {way}: set it right, and send with \"shift_times\": true if it was so when the times were taken."
-        ),
-        (true, false, false) => format!(
-            "The clock of the device is at least {minutes} min ahead: set it right, and send its time in sent_at."
-        ),
+        (false, ..) => said!("device-clock-right"),
+        (true, true, _) if is_ahead => said!("device-clock-ahead-moved", minutes = minutes),
+        (true, true, _) => said!("device-clock-behind-moved", minutes = minutes),
+        (true, false, true) if is_ahead => said!("device-clock-ahead", minutes = minutes),
+        (true, false, true) => said!("device-clock-behind", minutes = minutes),
+        (true, false, false) => said!("device-clock-ahead-at-least", minutes = minutes),
     };
     Some(DeviceClock { ahead_seconds: ahead.num_seconds(), off, shifted, detail })
 }

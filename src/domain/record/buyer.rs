@@ -1,7 +1,8 @@
 //! People who wait for a pup.
 
-use super::{Record, check_past_day};
+use super::{Record, Search, check_past_day};
 use crate::{fault::Faults, placement::BuyerWishes};
+use catalogue::said;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -43,6 +44,10 @@ pub struct Buyer {
     #[serde(default)]
     #[schema(example = 1, minimum = 1, maximum = 10000)]
     pub waiting_order: Option<i32>,
+    /// Day from which they wait no more; why, says the note.
+    #[serde(default)]
+    #[schema(example = "2026-04-02")]
+    pub left_on: Option<NaiveDate>,
     /// Day on which they agreed that their data are stored.
     #[serde(default)]
     pub consented_on: Option<NaiveDate>,
@@ -70,9 +75,13 @@ impl Record for Buyer {
                 check_past_day(day, now, at, faults);
             }
         }
-        for fault in self.wishes.check().err().into_iter().flatten() {
-            faults.add(format!("/wishes{}", fault.pointer), fault.detail);
+        if let Some(left_on) = self.left_on {
+            faults.unless(left_on >= self.joined_on, "/left_on", || {
+                said!("fault-too-early-joined", joined_on = self.joined_on)
+            });
         }
+        let wrong = self.wishes.check().err().unwrap_or_default();
+        faults.extend(wrong.into_iter().map(|fault| fault.within("/wishes")).collect());
     }
 }
 
@@ -81,6 +90,15 @@ impl Record for Buyer {
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
 pub struct BuyerFilter {
-    /// Only buyers with no pup promised or handed over, or only the others.
+    /// Only buyers who have no pup promised or handed over and have not left, or only the others.
     pub waiting: Option<bool>,
+    /// Only with each of these words in the name; accents and case aside.
+    #[param(value_type = Option<String>, max_length = 100, example = "marsh")]
+    pub search: Option<Search>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }

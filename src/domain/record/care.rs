@@ -1,13 +1,11 @@
 //! Daily weights and temperatures.
 
 use super::{Record, check_observed};
-use crate::{fault::Faults, temperature::celsius_from_fahrenheit};
+use crate::fault::Faults;
+use catalogue::said;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
-use utoipa::{
-    IntoParams, PartialSchema, ToSchema,
-    openapi::{RefOr, Schema},
-};
+use utoipa::{IntoParams, ToSchema};
 use uuid::Uuid;
 
 /// A weight of a dog or pup.
@@ -41,7 +39,7 @@ impl Record for Weight {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         check_observed(self.measured_at, now, "/measured_at", faults);
         faults.unless(!self.at_birth || self.weight_g <= MOST_AT_BIRTH_G, "/weight_g", || {
-            format!("is more than a pup weighs at birth (at most {MOST_AT_BIRTH_G} g); give grams")
+            said!("fault-out-of-range-birth-weight", most_g = MOST_AT_BIRTH_G)
         });
     }
 }
@@ -54,81 +52,30 @@ const MOST_AT_BIRTH_G: i32 = 2_000;
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
 pub struct WeightFilter {
-    /// Only weighed at or after this time.
+    /// Only at or after this time.
     pub since: Option<DateTime<Utc>>,
+    /// Only before this time.
+    pub until: Option<DateTime<Utc>>,
 }
 
-/// A body temperature.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(try_from = "TemperatureAsSent")]
-pub struct Temperature {
-    /// The dog, from the path.
-    pub dog_id: Uuid,
-    /// When it was taken.
-    pub measured_at: DateTime<Utc>,
-    /// Degrees Celsius.
-    pub temperature_c: f64,
-    /// Anything else.
-    pub note: Option<String>,
-}
-
-/// A body temperature as a thermometer shows it, in one unit or the other.
-#[derive(Deserialize, ToSchema)]
+/// A body temperature as a thermometer shows it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-struct TemperatureAsSent {
+pub struct Temperature {
     /// The dog, from the path.
     #[serde(default)]
     #[schema(read_only)]
-    dog_id: Uuid,
+    pub dog_id: Uuid,
     /// When it was taken.
     #[schema(example = "2026-05-14T20:00:00+02:00")]
-    measured_at: DateTime<Utc>,
-    /// Degrees Celsius. Always there in an answer.
-    #[serde(default)]
+    pub measured_at: DateTime<Utc>,
+    /// Degrees Celsius.
     #[schema(example = 37.1, minimum = 25, maximum = 45)]
-    temperature_c: Option<f64>,
-    /// Degrees Fahrenheit, instead of `temperature_c`; answered and kept in degrees Celsius.
-    #[serde(default)]
-    #[schema(minimum = 77, maximum = 113, write_only)]
-    temperature_f: Option<f64>,
+    pub temperature_c: f64,
     /// Anything else.
     #[serde(default)]
     #[schema(max_length = 10000, format = "several-lines")]
-    note: Option<String>,
-}
-
-impl TryFrom<TemperatureAsSent> for Temperature {
-    type Error = &'static str;
-
-    fn try_from(sent: TemperatureAsSent) -> Result<Self, Self::Error> {
-        let temperature_c = match (sent.temperature_c, sent.temperature_f) {
-            (Some(celsius), None) => celsius,
-            // A tenth of a degree Fahrenheit is less than a tenth of one Celsius.
-            (None, Some(fahrenheit)) => {
-                (celsius_from_fahrenheit(fahrenheit) * 100.0).round() / 100.0
-            }
-            (None, None) => return Err("needs temperature_c or temperature_f"),
-            (Some(_), Some(_)) => {
-                return Err(
-                    "has temperature_c and temperature_f; give one, and null for the other",
-                );
-            }
-        };
-        let TemperatureAsSent { dog_id, measured_at, note, .. } = sent;
-        Ok(Self { dog_id, measured_at, temperature_c, note })
-    }
-}
-
-impl PartialSchema for Temperature {
-    fn schema() -> RefOr<Schema> {
-        TemperatureAsSent::schema()
-    }
-}
-
-impl ToSchema for Temperature {
-    fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
-        TemperatureAsSent::schemas(schemas);
-    }
+    pub note: Option<String>,
 }
 
 impl Record for Temperature {
@@ -142,6 +89,8 @@ impl Record for Temperature {
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
 pub struct TemperatureFilter {
-    /// Only taken at or after this time.
+    /// Only at or after this time.
     pub since: Option<DateTime<Utc>>,
+    /// Only before this time.
+    pub until: Option<DateTime<Utc>>,
 }

@@ -1,7 +1,8 @@
 //! Dogs of the kennel, outside ancestors and pups alike; and who holds which share of one.
 
-use super::{Record, check_past_day, words::words};
+use super::{Record, Search, check_past_day, words::words};
 use crate::{fault::Faults, partial_date::PartialDate};
+use catalogue::said;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -119,6 +120,16 @@ fn here() -> Residence {
     Residence::Here
 }
 
+impl Dog {
+    /// The dog with the day on which it came, where that was left out: who comes to live here came `today`.
+    #[must_use]
+    pub fn completed_on(self, before: Option<&Self>, today: NaiveDate) -> Self {
+        let was_here = before.is_some_and(|before| before.residence == Residence::Here);
+        let comes = self.residence == Residence::Here && !was_here;
+        Self { came_on: self.came_on.or(comes.then_some(today)), ..self }
+    }
+}
+
 impl Record for Dog {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         if let Some(born_on) = self.born_on {
@@ -128,21 +139,21 @@ impl Record for Dog {
             check_past_day(died_on, now, "/died_on", faults);
             let born = self.born_on.map(PartialDate::earliest);
             faults.unless(born.is_none_or(|born| died_on >= born), "/died_on", || {
-                "is before the birth; correct one of the two".to_owned()
+                said!("fault-too-early-birth")
             });
         }
         if let Some(came_on) = self.came_on {
             check_past_day(came_on, now, "/came_on", faults);
             let born = self.born_on.map(PartialDate::earliest);
             faults.unless(born.is_none_or(|born| came_on >= born), "/came_on", || {
-                "is before the birth; correct one of the two".to_owned()
+                said!("fault-too-early-birth")
             });
         }
         faults.unless(self.died_of.is_none() || self.died_on.is_some(), "/died_on", || {
-            "is missing; a cause of death needs its day".to_owned()
+            said!("fault-missing-died-on")
         });
         let same = self.sire_id.is_some() && self.sire_id == self.dam_id;
-        faults.unless(!same, "/dam_id", || "is the sire as well; a dog has two parents".to_owned());
+        faults.unless(!same, "/dam_id", || said!("fault-not-together-dam-is-sire"));
     }
 }
 
@@ -167,6 +178,15 @@ pub struct DogFilter {
     pub chip_number: Option<String>,
     /// The dog that had this id in an imported file.
     pub imported_id: Option<String>,
+    /// Only with each of these words in a name, the chip or a number in a register; accents and case aside.
+    #[param(value_type = Option<String>, max_length = 100, example = "juno lark")]
+    pub search: Option<Search>,
+    /// Only born on this day or later, as far as is known.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only born before this day, as far as is known.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }
 
 /// A person's share in a dog, an exact fraction; the shares in a dog sum to at most one.
@@ -190,7 +210,7 @@ pub struct Share {
 impl Record for Share {
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
         faults.unless(self.numerator <= self.denominator, "/numerator", || {
-            "makes more than the whole dog; give at most the denominator".to_owned()
+            said!("fault-out-of-range-share")
         });
     }
 }

@@ -62,4 +62,10 @@ impl Record for GenotypeTest {
 pub struct GenotypeTestFilter {
     /// Only this marker.
     pub marker: Option<String>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }

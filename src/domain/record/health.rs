@@ -81,13 +81,17 @@ pub struct HealthEventFilter {
     pub kind: Option<HealthKind>,
     /// Only news told by this new owner.
     pub buyer_id: Option<Uuid>,
+    /// Only at or after this time.
+    pub since: Option<DateTime<Utc>>,
+    /// Only before this time.
+    pub until: Option<DateTime<Utc>>,
 }
 
 impl Record for HealthPlan {
+    const STORED_AS: &'static [(&'static str, &'static str)] = &[("by_default", "default")];
+
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
-        for fault in Self::check(self).err().into_iter().flatten() {
-            faults.add(fault.pointer, fault.detail);
-        }
+        faults.extend(Self::check(self).err().unwrap_or_default());
     }
 }
 
@@ -116,6 +120,10 @@ pub struct LitterPlan {
     #[serde(default)]
     #[schema(read_only, example = 2)]
     pub plan_version: Option<i32>,
+    /// Why this litter follows it.
+    #[serde(default)]
+    #[schema(example = "giardia in the last litter; our vet", min_length = 1, max_length = 2000)]
+    pub reason: Option<String>,
 }
 
 impl Record for LitterPlan {

@@ -2,6 +2,7 @@
 
 use super::{Record, check_observed, check_past_day, words::words};
 use crate::fault::Faults;
+use catalogue::said;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -33,7 +34,7 @@ impl Record for Heat {
         check_past_day(self.began_on, now, "/began_on", faults);
         if let Some(ended_on) = self.ended_on {
             faults.unless(ended_on >= self.began_on, "/ended_on", || {
-                format!("is before the first day ({}); correct one of the two", self.began_on)
+                said!("fault-disordered-first-day", first_day = self.began_on)
             });
         }
     }
@@ -46,6 +47,12 @@ impl Record for Heat {
 pub struct HeatFilter {
     /// Only this dam's.
     pub dog_id: Option<Uuid>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }
 
 words! {
@@ -112,7 +119,7 @@ impl Record for HeatReading {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         check_observed(self.taken_at, now, "/taken_at", faults);
         faults.unless(self.value.is_some() || self.finding.is_some(), "/value", || {
-            "is missing; give a value with its unit, or a finding in words".to_owned()
+            said!("fault-missing-value-or-finding")
         });
         let fits = match (self.kind, self.value, self.unit) {
             (_, None, _) => true,
@@ -125,15 +132,9 @@ impl Record for HeatReading {
             }
             (ReadingKind::Sign, Some(_), _) | (_, Some(_), None) => false,
         };
-        faults.unless(fits, "/unit", || {
-            format!(
-                "does not fit a {} value; progesterone takes ng_per_ml or nmol_per_l, lh ng_per_ml, \
-                 cytology cornified_fraction (0–1), a sign no value",
-                self.kind
-            )
-        });
+        faults.unless(fits, "/unit", || said!("fault-wrong-kind-unit", kind = self.kind.as_str()));
         faults.unless(self.kind != ReadingKind::Sign || self.finding.is_some(), "/finding", || {
-            "is missing; say which sign was seen".to_owned()
+            said!("fault-missing-finding")
         });
     }
 }
@@ -145,4 +146,8 @@ impl Record for HeatReading {
 pub struct HeatReadingFilter {
     /// Only this kind.
     pub kind: Option<ReadingKind>,
+    /// Only at or after this time.
+    pub since: Option<DateTime<Utc>>,
+    /// Only before this time.
+    pub until: Option<DateTime<Utc>>,
 }

@@ -1,7 +1,11 @@
 //! The kennel itself, its people and its own rules.
 
 use super::{Record, words::words};
-use crate::fault::Faults;
+use crate::{
+    fault::Faults,
+    units::{TemperatureUnit, WeightUnit},
+};
+use catalogue::said;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
@@ -35,6 +39,20 @@ pub struct Kennel {
     #[serde(default)]
     #[schema(example = "+49 30 23125 100", pattern = "^\\+?[0-9][0-9 ()/.-]{1,38}[0-9]$")]
     pub vet_phone: Option<String>,
+    /// In what it reads weights: what is printed has them so.
+    #[serde(default = "grams")]
+    pub weight_unit: WeightUnit,
+    /// In what it reads temperatures.
+    #[serde(default = "celsius")]
+    pub temperature_unit: TemperatureUnit,
+}
+
+fn grams() -> WeightUnit {
+    WeightUnit::G
+}
+
+fn celsius() -> TemperatureUnit {
+    TemperatureUnit::C
 }
 
 fn euro() -> String {
@@ -42,25 +60,50 @@ fn euro() -> String {
 }
 
 impl Kennel {
+    /// A kennel of which no more than this is known, the rest as it is at first.
+    pub fn of(
+        name: String,
+        time_zone: String,
+        jurisdiction: Option<String>,
+        currency: String,
+    ) -> Self {
+        Self {
+            name,
+            time_zone,
+            jurisdiction,
+            currency,
+            collars: Vec::new(),
+            vet_phone: None,
+            weight_unit: grams(),
+            temperature_unit: celsius(),
+        }
+    }
+
     /// The time zone; UTC when the stored name is no longer known.
     pub fn tz(&self) -> Tz {
         self.time_zone.parse().unwrap_or(Tz::UTC)
     }
 }
 
+/// Characters that the name of a collar can have.
+const LONGEST_COLLAR: usize = 60;
+
 impl Record for Kennel {
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
         faults.unless(self.time_zone.parse::<Tz>().is_ok(), "/time_zone", || {
-            "is not an IANA time zone; write one such as Europe/Berlin".to_owned()
+            said!("fault-unknown-value-time-zone")
         });
         for (index, collar) in self.collars.iter().enumerate() {
             let pointer = format!("/collars/{index}");
             let name = collar.trim();
-            faults.unless((1..=60).contains(&name.chars().count()), &pointer, || {
-                "must be a name of 1 to 60 characters".to_owned()
+            faults.unless(!name.is_empty(), &pointer, || {
+                said!("fault-empty-name-from-to", least = 1, most = LONGEST_COLLAR)
+            });
+            faults.unless(name.chars().count() <= LONGEST_COLLAR, &pointer, || {
+                said!("fault-too-long-name-from-to", least = 1, most = LONGEST_COLLAR)
             });
             let again = self.collars[..index].iter().any(|c| c.trim().eq_ignore_ascii_case(name));
-            faults.unless(!again, &pointer, || "stands in the list already".to_owned());
+            faults.unless(!again, &pointer, || said!("fault-twice-in-list"));
         }
     }
 }
@@ -92,6 +135,47 @@ words! {
         Money = "money",
         /// Manage the kennel's plans and rules; never its people.
         Managing = "managing",
+    }
+}
+
+/// Something that a role allows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Right {
+    /// See dogs, litters and what is recorded of them.
+    Dogs,
+    /// Record what is observed: births, weights, temperatures, health events, readings.
+    Observations,
+    /// Enter and change dogs, heats, matings and litters.
+    Breeding,
+    /// Place pups: buyers and placements.
+    Placing,
+    /// See and record money.
+    Money,
+    /// Manage the kennel: its people, tokens, plans and rules.
+    Managing,
+}
+
+impl Right {
+    /// All of them.
+    pub const ALL: [Self; 6] = [
+        Self::Dogs,
+        Self::Observations,
+        Self::Breeding,
+        Self::Placing,
+        Self::Money,
+        Self::Managing,
+    ];
+
+    /// Its word, as the database has it.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Dogs => "dogs",
+            Self::Observations => "observations",
+            Self::Breeding => "breeding",
+            Self::Placing => "placing",
+            Self::Money => "money",
+            Self::Managing => "managing",
+        }
     }
 }
 
@@ -160,10 +244,8 @@ pub struct RuleOverride {
 impl Record for RuleOverride {
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
         let rules = crate::rules::Rules::standard();
-        if let Err(reason) = rules.with_override(&self.key, self.value, &self.source) {
-            let pointer = if reason.starts_with("there is no") { "/key" } else { "/value" };
-            faults.add(pointer, reason);
-        }
+        let set = rules.with_override(&self.key, self.value, &self.source);
+        faults.extend(set.err().into_iter().collect());
     }
 }
 

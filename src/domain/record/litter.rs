@@ -5,6 +5,7 @@ use crate::{
     fault::Faults,
     whelping::{BirthMarks, NewbornSigns},
 };
+use catalogue::said;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -48,10 +49,10 @@ pub struct Litter {
 impl Record for Litter {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         faults.unless(!self.dam_id.is_nil() || self.mating_id.is_some(), "/dam_id", || {
-            "is missing; give the dam, or the mating that the litter comes from".to_owned()
+            said!("fault-missing-dam")
         });
         faults.unless(self.sire_id != Some(self.dam_id), "/sire_id", || {
-            "is the dam as well; give a male dog or null".to_owned()
+            said!("fault-not-together-sire-is-dam-or-null")
         });
         if let Some(whelped_on) = self.whelped_on {
             check_past_day(whelped_on, now, "/whelped_on", faults);
@@ -61,7 +62,7 @@ impl Record for Litter {
             faults.unless(
                 self.whelped_on.is_some_and(|born| weaned_on > born),
                 "/weaned_on",
-                || "needs a day of whelping before it".to_owned(),
+                || said!("fault-too-early-whelping"),
             );
         }
     }
@@ -80,6 +81,12 @@ pub struct LitterFilter {
     pub mating_id: Option<Uuid>,
     /// Only litters that are born, or only expected ones.
     pub born: Option<bool>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }
 
 words! {
@@ -221,4 +228,8 @@ impl Record for Birth {
 pub struct BirthFilter {
     /// Only pups born alive, or only stillborn ones.
     pub outcome: Option<BirthOutcome>,
+    /// Only at or after this time.
+    pub since: Option<DateTime<Utc>>,
+    /// Only before this time.
+    pub until: Option<DateTime<Utc>>,
 }

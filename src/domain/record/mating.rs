@@ -2,6 +2,7 @@
 
 use super::{Record, check_observed, words::words};
 use crate::{fault::Faults, slips::same_moment_twice};
+use catalogue::said;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -39,6 +40,7 @@ words! {
 pub struct Tie {
     /// When it happened.
     #[schema(example = "2026-03-13T18:30:00+01:00")]
+    #[serde(rename = "happened_at", alias = "at")]
     pub at: DateTime<Utc>,
 }
 
@@ -79,20 +81,20 @@ fn natural() -> MatingMethod {
 impl Record for Mating {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         for (index, tie) in self.ties.iter().enumerate() {
-            check_observed(tie.at, now, &format!("/ties/{index}/at"), faults);
+            check_observed(tie.at, now, &format!("/ties/{index}/happened_at"), faults);
         }
         let times: Vec<DateTime<Utc>> = self.ties.iter().map(|tie| tie.at).collect();
-        faults.extend(same_moment_twice("/ties", "at", &times));
+        faults.extend(same_moment_twice("/ties", "happened_at", &times));
         faults.unless(self.dam_id != self.sire_id, "/sire_id", || {
-            "is the dam as well; give a male dog".to_owned()
+            said!("fault-not-together-sire-is-dam")
         });
         faults.unless(self.status != MatingStatus::Done || !self.ties.is_empty(), "/ties", || {
-            "is empty; a mating that is done has at least one tie or insemination".to_owned()
+            said!("fault-empty-ties")
         });
         faults.unless(
             self.status != MatingStatus::Planned || self.ties.is_empty(),
             "/status",
-            || "says planned but there are ties; set it to done".to_owned(),
+            || said!("fault-not-together-planned-with-ties"),
         );
     }
 }
@@ -204,7 +206,7 @@ impl Record for PregnancyCheck {
         check_observed(self.checked_at, now, "/checked_at", faults);
         if let (Some(least), Some(most)) = (self.count_at_least, self.count_at_most) {
             faults.unless(most >= least, "/count_at_most", || {
-                format!("is below count_at_least ({least}); correct one of the two")
+                said!("fault-out-of-range-count", least = least)
             });
         }
         faults.unless(
@@ -214,15 +216,16 @@ impl Record for PregnancyCheck {
             }),
             "/due_on",
             || {
-                format!(
-                    "must be from the day of the check ({}) to {LONGEST_FORECAST_DAYS} days after it",
-                    self.checked_at.date_naive()
+                said!(
+                    "fault-out-of-range-due-on",
+                    checked_on = self.checked_at.date_naive(),
+                    most_days = LONGEST_FORECAST_DAYS
                 )
             },
         );
         let counted = self.count_at_least.unwrap_or(0) > 0 || self.count_at_most.unwrap_or(0) > 0;
         faults.unless(!(counted && self.result == PregnancyResult::NotPregnant), "/result", || {
-            "says not_pregnant but pups were counted; correct one of the two".to_owned()
+            said!("fault-not-together-counted-pups")
         });
     }
 }
@@ -234,4 +237,8 @@ impl Record for PregnancyCheck {
 pub struct PregnancyCheckFilter {
     /// Only with this result.
     pub result: Option<PregnancyResult>,
+    /// Only at or after this time.
+    pub since: Option<DateTime<Utc>>,
+    /// Only before this time.
+    pub until: Option<DateTime<Utc>>,
 }

@@ -4,9 +4,11 @@
 //! [`Record::check`] reports every fault of the values by themselves, with the place of each;
 //! what needs other rows is asked by the store.
 
+mod attachment;
 mod batch;
 mod booklet;
 mod buyer;
+mod calendar_link;
 mod care;
 mod dog;
 mod genotype;
@@ -19,25 +21,31 @@ mod placement;
 mod planning;
 mod pup;
 mod pup_check;
+pub mod register;
+mod renamed;
+mod ring;
 mod schema;
+mod search;
 mod webhook;
 mod whelping;
 pub(crate) mod words;
 
+pub use attachment::{Attachment, AttachmentFilter, AttachmentKind, FileFacts, FileType};
 pub use batch::{
     BatchAnswer, BatchHead, BatchRowAnswer, DeviceClock, MOST_ROWS, ObservationBatch,
-    ObservationKind, ObservationRecord, ObservationRow, RowStatus, WeightBatch, WeightRow,
-    device_clock,
+    ObservationKind, ObservationRow, RowStatus, WeightBatch, WeightRow, device_clock,
 };
 pub use booklet::BookletTexts;
 pub use buyer::{Buyer, BuyerFilter};
+pub use calendar_link::{CalendarKind, CalendarLink};
 pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
+use catalogue::said;
 pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
 pub use genotype::{GenotypeTest, GenotypeTestFilter};
 pub use health::{HealthEvent, HealthEventFilter, HealthPlanFilter, LitterPlan, LitterPlanFilter};
 pub use heat::{Heat, HeatFilter, HeatReading, HeatReadingFilter, ReadingKind, ReadingUnit};
 pub use kennel::{
-    Area, Invitation, InvitationFilter, Kennel, Member, MemberFilter, Role, RuleOverride,
+    Area, Invitation, InvitationFilter, Kennel, Member, MemberFilter, Right, Role, RuleOverride,
     RuleOverrideFilter,
 };
 pub use litter::{Birth, BirthFilter, BirthOutcome, Litter, LitterFilter, Placenta, Presentation};
@@ -55,13 +63,17 @@ pub use planning::{
 };
 pub use pup::{Paper, PaperFilter, SetAside, SetAsideFilter};
 pub use pup_check::{PupCheck, PupCheckFilter};
+pub use renamed::{field_of, is_same, named_now, renew};
+pub use ring::{DutyRoster, DutyTurn, PushDevice, PushKeys, QuietHours, RingChoices, RingWay};
 pub use schema::{Kept, List, Patch};
+pub use search::Search;
 pub use webhook::{DeliveryStatus, Webhook, WebhookFilter};
 pub use whelping::{DamCheck, DamCheckFilter, Feed, FeedFilter, WhelpingLine, WhelpingLineFilter};
 
 pub use super::{
     placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
-    schedule::HealthKind,
+    preparation::TemplateOverlay,
+    schedule::{HealthKind, HealthPlan},
 };
 
 use super::fault::Faults;
@@ -71,6 +83,9 @@ use utoipa::ToSchema;
 
 /// A body that can be written.
 pub trait Record: Serialize + DeserializeOwned + ToSchema + Clone + Send + Sync + 'static {
+    /// Fields whose column is called otherwise: the column's name, and the field's.
+    const STORED_AS: &'static [(&'static str, &'static str)] = &[];
+
     /// Reports what is wrong with the values by themselves, as seen at `now`.
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults);
 }
@@ -81,13 +96,13 @@ const CLOCK_TOLERANCE_MINUTES: i64 = 10;
 /// Reports a time of something observed that lies in the future.
 fn check_observed(at: DateTime<Utc>, now: DateTime<Utc>, pointer: &str, faults: &mut Faults) {
     faults.unless(at <= now + Duration::minutes(CLOCK_TOLERANCE_MINUTES), pointer, || {
-        format!("is in the future (now is {}); give the time it happened", now.format("%FT%TZ"))
+        said!("fault-in-future-time", now = now.format("%FT%TZ").to_string())
     });
 }
 
 /// Reports a day of something observed that is later than today anywhere on earth.
 fn check_past_day(day: NaiveDate, now: DateTime<Utc>, pointer: &str, faults: &mut Faults) {
     faults.unless(day <= (now + Duration::hours(14)).date_naive(), pointer, || {
-        format!("is in the future (today is {}); give the day it happened", now.date_naive())
+        said!("fault-in-future-day", today = now.date_naive())
     });
 }

@@ -3,8 +3,10 @@
 use super::{Record, check_past_day};
 use crate::{
     fault::Faults,
+    law::Country,
     placement::{Currency, LedgerKind, PlacementKind, PlacementStage},
 };
+use catalogue::said;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -25,7 +27,7 @@ pub struct Placement {
     pub stage: PlacementStage,
     /// Last day of a reservation; when null, so many days from now as the rule
     /// `placement.reservation_days` says.
-    #[serde(default)]
+    #[serde(default, rename = "reservation_ends_on", alias = "reserved_until")]
     pub reserved_until: Option<NaiveDate>,
     /// Day of hand-over; today when null at a placement that is handed over.
     #[serde(default)]
@@ -41,6 +43,10 @@ pub struct Placement {
     /// Day on which the balance is agreed to be paid.
     #[serde(default)]
     pub balance_due_on: Option<NaiveDate>,
+    /// Where it will live, ISO 3166-1 alpha-2, when not in the kennel's country.
+    #[serde(default)]
+    #[schema(example = "CH", pattern = "^[A-Z]{2}$")]
+    pub country: Option<String>,
     /// Breeding terms and other conditions.
     #[serde(default)]
     #[schema(max_length = 10000, format = "several-lines")]
@@ -52,17 +58,30 @@ pub struct Placement {
 }
 
 impl Record for Placement {
+    const STORED_AS: &'static [(&'static str, &'static str)] =
+        &[("reserved_until", "reservation_ends_on")];
+
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         faults.unless(self.price_minor.is_some() == self.currency.is_some(), "/currency", || {
-            "goes with price_minor; give both or neither".to_owned()
+            said!("fault-only-together-price")
         });
         if let Some(day) = self.handed_over_on {
             check_past_day(day, now, "/handed_over_on", faults);
         }
+        if let Some(Err(why)) = self.country.as_deref().map(str::parse::<Country>) {
+            faults.add("/country", why);
+        }
         let needs_buyer = matches!(self.kind, PlacementKind::Sale);
         faults.unless(!needs_buyer || self.buyer_id.is_some(), "/buyer_id", || {
-            "is missing; a sale has a buyer".to_owned()
+            said!("fault-missing-buyer")
         });
+    }
+}
+
+impl Placement {
+    /// The country that the pup will live in, when one is named.
+    pub fn goes_to(&self) -> Option<Country> {
+        self.country.as_deref()?.parse().ok()
     }
 }
 
@@ -77,6 +96,12 @@ pub struct PlacementFilter {
     pub buyer_id: Option<Uuid>,
     /// Only at this stage.
     pub stage: Option<PlacementStage>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }
 
 /// An entry of a placement's account: money received or paid back, or a change of what is charged.
@@ -107,9 +132,7 @@ pub struct Payment {
 impl Record for Payment {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         check_past_day(self.paid_on, now, "/paid_on", faults);
-        faults.unless(self.kind != LedgerKind::Price, "/kind", || {
-            "is the price, which stands on the placement; change its price_minor".to_owned()
-        });
+        faults.unless(self.kind != LedgerKind::Price, "/kind", || said!("fault-wrong-kind-price"));
     }
 }
 
@@ -120,6 +143,12 @@ impl Record for Payment {
 pub struct PaymentFilter {
     /// Only of this kind.
     pub kind: Option<LedgerKind>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }
 
 /// A follow-up after hand-over that was done.
@@ -154,6 +183,12 @@ impl Record for FollowUpDone {
 pub struct FollowUpDoneFilter {
     /// Only of this reminder.
     pub key: Option<String>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }
 
 /// Money that the kennel spent, for a litter or for itself.
@@ -165,6 +200,7 @@ pub struct Cost {
     pub litter_id: Option<Uuid>,
     /// What for.
     #[schema(example = "X-ray before whelping", min_length = 1, max_length = 200)]
+    #[serde(rename = "purpose", alias = "what")]
     pub what: String,
     /// Minor units (cents), always positive.
     #[schema(example = 8500, minimum = 1, maximum = 100000000000i64)]
@@ -181,10 +217,12 @@ pub struct Cost {
 }
 
 impl Record for Cost {
+    const STORED_AS: &'static [(&'static str, &'static str)] = &[("what", "purpose")];
+
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         check_past_day(self.paid_on, now, "/paid_on", faults);
         faults.unless(self.currency.parse::<Currency>().is_ok(), "/currency", || {
-            "is not an active ISO 4217 currency".to_owned()
+            said!("fault-unknown-value-currency")
         });
     }
 }
@@ -196,4 +234,10 @@ impl Record for Cost {
 pub struct CostFilter {
     /// Only for this litter.
     pub litter_id: Option<Uuid>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }

@@ -3,11 +3,12 @@
 use super::{Record, check_past_day, words::words};
 use crate::{
     breeding_limits::RuleSet,
-    fault::Faults,
+    fault::{Faults, near},
     planner::DateSpan,
     preparation::{PreparationTemplate, TemplateOverlay},
     rules::Rules,
 };
+use catalogue::said;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -57,8 +58,8 @@ fn one() -> i32 {
 impl Record for Place {
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
         for (index, span) in self.closed.iter().enumerate() {
-            faults.unless(span.from <= span.to, &format!("/closed/{index}/to"), || {
-                format!("is before the first day ({}); correct one of the two", span.from)
+            faults.unless(span.from <= span.to, &format!("/closed/{index}/last_on"), || {
+                said!("fault-disordered-first-day", first_day = span.from)
             });
         }
     }
@@ -94,7 +95,7 @@ pub struct Absence {
 impl Record for Absence {
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
         faults.unless(self.from_on <= self.to_on, "/to_on", || {
-            format!("is before the first day ({}); correct one of the two", self.from_on)
+            said!("fault-disordered-first-day", first_day = self.from_on)
         });
     }
 }
@@ -106,6 +107,12 @@ impl Record for Absence {
 pub struct AbsenceFilter {
     /// Only of this person.
     pub person_id: Option<Uuid>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }
 
 /// What is on hand of one supply.
@@ -126,6 +133,18 @@ pub struct Supply {
     #[serde(default)]
     #[schema(max_length = 10000, format = "several-lines")]
     pub note: Option<String>,
+}
+
+impl Supply {
+    /// The supply with the day on which it was counted: an amount that changes was counted `today`, unless
+    /// another day is said with it.
+    #[must_use]
+    pub fn completed_on(self, before: Option<&Self>, today: NaiveDate) -> Self {
+        let counted_anew = before.is_some_and(|old| {
+            old.on_hand.to_bits() != self.on_hand.to_bits() && old.counted_on == self.counted_on
+        });
+        Self { counted_on: self.counted_on.filter(|_| !counted_anew).or(Some(today)), ..self }
+    }
 }
 
 impl Record for Supply {
@@ -173,7 +192,7 @@ pub struct OwnTask {
 impl Record for OwnTask {
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
         faults.unless(self.from_on.is_none_or(|from| from <= self.due_on), "/from_on", || {
-            format!("is after the last day ({}); correct one of the two", self.due_on)
+            said!("fault-disordered-last-day", last_day = self.due_on)
         });
     }
 }
@@ -187,13 +206,19 @@ pub struct OwnTaskFilter {
     pub litter_id: Option<Uuid>,
     /// Only about this dog.
     pub dog_id: Option<Uuid>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }
 
 /// How a kennel plans.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PlannerSettings {
-    /// Name of the set of breeding limits that it keeps, of `GET …/breeding-rule-sets`.
+    /// Name of the set of breeding limits that it keeps, of `GET …/rules/breeding-sets`.
     #[schema(example = "careful", min_length = 1, max_length = 100)]
     pub breeding_rules: String,
 }
@@ -208,18 +233,21 @@ impl Record for PlannerSettings {
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
         faults.unless(RuleSet::named(&self.breeding_rules).is_some(), "/breeding_rules", || {
             let names: Vec<&str> = RuleSet::all().iter().map(|set| set.name.as_str()).collect();
-            format!("names no set of limits; there are {}", names.join(", "))
+            let known = names.join(", ");
+            match near(&self.breeding_rules, names) {
+                Some(near) => {
+                    said!("fault-unknown-value-rule-set-near", known = known, near = near)
+                }
+                None => said!("fault-unknown-value-rule-set", known = known),
+            }
         });
     }
 }
 
 impl Record for TemplateOverlay {
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
-        if let Err(found) = PreparationTemplate::standard().with(self, &Rules::standard()) {
-            for fault in found {
-                faults.add(fault.pointer, fault.detail);
-            }
-        }
+        let found = PreparationTemplate::standard().with(self, &Rules::standard());
+        faults.extend(found.err().unwrap_or_default());
     }
 }
 

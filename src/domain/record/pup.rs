@@ -2,6 +2,7 @@
 
 use super::{Record, check_past_day};
 use crate::{fault::Faults, readiness::ReadinessRule};
+use catalogue::said;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -43,6 +44,12 @@ impl Record for Paper {
 pub struct PaperFilter {
     /// Only this paper.
     pub paper: Option<String>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }
 
 /// A readiness rule that an owner sets aside for one pup.
@@ -64,19 +71,22 @@ pub struct SetAside {
     )]
     pub reason: String,
     /// Name of the owner who decided, from the login.
-    #[serde(default)]
+    #[serde(default, rename = "decided_by", alias = "by")]
     #[schema(read_only, example = "Mara Holt")]
     pub by: Option<String>,
     /// The day on which it was decided.
-    #[serde(default)]
+    #[serde(default, rename = "decided_on", alias = "on")]
     #[schema(read_only)]
     pub on: Option<NaiveDate>,
 }
 
 impl Record for SetAside {
+    const STORED_AS: &'static [(&'static str, &'static str)] =
+        &[("by", "decided_by"), ("on", "decided_on")];
+
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
         faults.unless(self.reason.trim().chars().count() >= 10, "/reason", || {
-            "must say why, in 10 to 1000 characters".to_owned()
+            said!("fault-too-short-reason", least = 10, most = 1000)
         });
     }
 }
@@ -88,4 +98,10 @@ impl Record for SetAside {
 pub struct SetAsideFilter {
     /// Only this rule.
     pub rule: Option<ReadinessRule>,
+    /// Only on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
 }

@@ -3,6 +3,7 @@
 use super::{Record, check_observed};
 use crate::call_signs::PupSign;
 use crate::fault::Faults;
+use catalogue::said;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -38,9 +39,7 @@ impl Record for PupCheck {
         check_observed(self.checked_at, now, "/checked_at", faults);
         for (place, sign) in self.signs.iter().enumerate() {
             let twice = self.signs[..place].contains(sign);
-            faults.unless(!twice, &format!("/signs/{place}"), || {
-                "stands in the list twice; leave one out".to_owned()
-            });
+            faults.unless(!twice, &format!("/signs/{place}"), || said!("fault-twice-leave-out"));
         }
     }
 }
@@ -52,4 +51,6 @@ impl Record for PupCheck {
 pub struct PupCheckFilter {
     /// Only at or after this time.
     pub since: Option<DateTime<Utc>>,
+    /// Only before this time.
+    pub until: Option<DateTime<Utc>>,
 }

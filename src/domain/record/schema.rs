@@ -33,7 +33,7 @@ pub struct Kept<R> {
 /// A page of a list; `next_cursor` is null on the last one.
 #[derive(Debug, Clone, Serialize)]
 pub struct List<R> {
-    /// The rows of this page, oldest first.
+    /// The rows of this page, in the order that was asked for.
     pub items: Vec<Kept<R>>,
     /// Give it as `cursor` to get the next page.
     pub next_cursor: Option<String>,
@@ -107,7 +107,6 @@ impl<R: ToSchema> PartialSchema for List<R> {
                     .description(Some("The next page's `cursor`; null on the last.")),
             )
             .required("next_cursor")
-            .description(Some("A page, oldest first."))
             .into()
     }
 }

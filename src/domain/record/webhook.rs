@@ -1,7 +1,8 @@
 //! Webhooks: addresses that are told of changes.
 
 use super::{Record, words::words};
-use crate::fault::Faults;
+use crate::fault::{Faults, near};
+use catalogue::{Text, said};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -28,7 +29,7 @@ pub struct Webhook {
     #[schema(example = "https://kennel.example/hooks/denwright", min_length = 1, max_length = 500)]
     pub url: String,
     /// Of what to tell, as the log of changes calls it (`weight`), or one action only
-    /// (`dog.deleted`); empty for everything.
+    /// (`dog.deleted`, `alarm.raised`); empty for everything.
     #[serde(default)]
     #[schema(example = json!(["birth", "weight.created"]), max_items = 100)]
     pub events: Vec<String>,
@@ -48,17 +49,28 @@ fn yes() -> bool {
 
 /// What can happen to a row.
 const ACTIONS: [&str; 4] = ["created", "changed", "deleted", "imported"];
+/// What can become of an alarm, which is no row.
+const OF_ALARMS: [&str; 4] = ["raised", "worse", "seen", "over"];
 
 impl Record for Webhook {
     fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
         for (index, event) in self.events.iter().enumerate() {
-            let action = event.split_once('.').map(|(_, action)| action);
-            faults.unless(
-                action.is_none_or(|action| ACTIONS.contains(&action)),
-                &format!("/events/{index}"),
-                || format!("ends with none of {}", ACTIONS.join(", ")),
-            );
+            let Some((what, action)) = event.split_once('.') else { continue };
+            let known = if what == "alarm" { OF_ALARMS } else { ACTIONS };
+            if !known.contains(&action) {
+                faults.add(format!("/events/{index}"), no_action(action, known));
+            }
         }
+    }
+}
+
+/// That nothing of this name can happen to a row.
+fn no_action(action: &str, known: [&'static str; 4]) -> Text {
+    let nearest = near(action, known);
+    let known = known.join(", ");
+    match nearest {
+        Some(near) => said!("fault-unknown-value-action-near", known = known, near = near),
+        None => said!("fault-unknown-value-action", known = known),
     }
 }
 

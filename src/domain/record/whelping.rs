@@ -21,6 +21,7 @@ pub struct WhelpingLine {
     pub litter_id: Uuid,
     /// When it happened.
     #[schema(example = "2026-05-15T03:40:00+02:00")]
+    #[serde(rename = "happened_at", alias = "at")]
     pub at: DateTime<Utc>,
     /// What happened. A patch that makes it another kind clears the members of the old one with null.
     pub event: WhelpingEvent,
@@ -38,10 +39,10 @@ impl WhelpingLine {
 }
 
 impl Record for WhelpingLine {
+    const STORED_AS: &'static [(&'static str, &'static str)] = &[("at", "happened_at")];
+
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
-        for fault in check_entry(&self.entry(), now).err().into_iter().flatten() {
-            faults.add(fault.pointer, fault.detail);
-        }
+        faults.extend(check_entry(&self.entry(), now).err().unwrap_or_default());
     }
 }
 
@@ -50,8 +51,10 @@ impl Record for WhelpingLine {
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
 pub struct WhelpingLineFilter {
-    /// Only what happened at or after this time.
+    /// Only at or after this time.
     pub since: Option<DateTime<Utc>>,
+    /// Only before this time.
+    pub until: Option<DateTime<Utc>>,
 }
 
 /// How the dam was at one time after whelping; what was not looked at is null.
@@ -112,10 +115,11 @@ impl DamCheck {
 
 impl Record for DamCheck {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
-        for fault in check_dam_observation(&self.observation(), now).err().into_iter().flatten() {
-            let pointer = if fault.pointer == "/at" { "/checked_at" } else { &fault.pointer };
-            faults.add(pointer, fault.detail);
+        let mut found = check_dam_observation(&self.observation(), now).err().unwrap_or_default();
+        for fault in found.iter_mut().filter(|fault| fault.pointer == "/at") {
+            fault.pointer = "/checked_at".to_owned();
         }
+        faults.extend(found);
     }
 }
 
@@ -126,6 +130,8 @@ impl Record for DamCheck {
 pub struct DamCheckFilter {
     /// Only at or after this time.
     pub since: Option<DateTime<Utc>>,
+    /// Only before this time.
+    pub until: Option<DateTime<Utc>>,
 }
 
 /// What a pup took by hand.
@@ -168,4 +174,6 @@ impl Record for Feed {
 pub struct FeedFilter {
     /// Only at or after this time.
     pub since: Option<DateTime<Utc>>,
+    /// Only before this time.
+    pub until: Option<DateTime<Utc>>,
 }

@@ -1,5 +1,19 @@
 //! Fixed sets of words.
 
+use crate::fault::{near, quoted};
+use catalogue::{Text, said};
+
+/// That a text is none of these words, and which one may be meant.
+pub(crate) fn none_of(text: &str, words: &[&'static str]) -> Text {
+    let (value, known) = (quoted(text), words.join(", "));
+    match near(text, words.iter().copied()) {
+        Some(near) => {
+            said!("fault-unknown-value-word-near", value = value, known = known, near = near)
+        }
+        None => said!("fault-unknown-value-word", value = value, known = known),
+    }
+}
+
 /// Defines an enum whose values are written as single words, in JSON and in the database alike.
 macro_rules! words {
     ($(#[$meta:meta])* $name:ident { $($(#[$value_meta:meta])* $value:ident = $word:tt),+ $(,)? }) => {
@@ -26,12 +40,12 @@ macro_rules! words {
         }
 
         impl std::str::FromStr for $name {
-            type Err = String;
+            type Err = catalogue::Text;
 
-            fn from_str(text: &str) -> Result<Self, String> {
+            fn from_str(text: &str) -> Result<Self, catalogue::Text> {
                 match text {
                     $($word => Ok(Self::$value),)+
-                    _ => Err(format!("{} is none of {}", $crate::fault::quoted(text), [$($word),+].join(", "))),
+                    _ => Err($crate::record::words::none_of(text, &[$($word),+])),
                 }
             }
         }
@@ -39,3 +53,20 @@ macro_rules! words {
 }
 
 pub(crate) use words;
+
+#[cfg(test)]
+mod tests {
+    use super::super::Sex;
+    use catalogue::{Language, speaking};
+
+    #[test]
+    fn a_word_that_is_not_known_is_told_with_the_one_that_is_near() {
+        let refused = |text: &str| text.parse::<Sex>().unwrap_err();
+        assert_eq!(refused("bitch"), "\"bitch\" is none of female, male");
+        let near = refused("femal");
+        assert_eq!(near, "\"femal\" is none of female, male; did you mean female?");
+        speaking(Language::German, || {
+            assert_eq!(near, "\"femal\" ist keines von female, male; meintest du female?");
+        });
+    }
+}

@@ -67,6 +67,7 @@ pub struct ClubLitterReport {
     #[schema(example = "Larkfell Kennel")]
     pub kennel: String,
     /// The day up to which it reports, on the kennel's calendar.
+    #[serde(rename = "reported_on")]
     pub as_of: NaiveDate,
     /// The dam.
     pub dam: ReportedParent,

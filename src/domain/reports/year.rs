@@ -5,6 +5,7 @@ use crate::{
     fault::{Fault, Faults},
     placement::{Currency, Money},
 };
+use catalogue::said;
 use chrono::{Datelike, NaiveDate};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -171,9 +172,9 @@ pub fn year_report(input: &YearReportInput) -> Result<YearReport, Vec<Fault>> {
             .litter_id
             .is_none_or(|id| input.litters.iter().any(|litter| litter.report.litter_id == id));
         let at = format!("/money/{index}");
-        faults.unless(known, &at, || "is for a litter that is not given".into());
+        faults.unless(known, &at, || said!("fault-not-found-money-litter"));
         let added = total.add(line) && by_litter.entry(line.litter_id).or_default().add(line);
-        faults.unless(added, &at, || "makes the total too large".into());
+        faults.unless(added, &at, || said!("fault-out-of-range-money-total"));
     }
     faults.into_result()?;
     let mut rows: Vec<YearLitterRow> =

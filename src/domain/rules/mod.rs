@@ -3,11 +3,12 @@
 //! The tables beside this file are embedded; a kennel overrides single values. Longer tables
 //! (by breed, by week) are typed and read by the file that uses them.
 
-use crate::fault::quoted;
+use crate::fault::{Fault, near, quoted};
+use catalogue::{Text, said};
 use chrono::Duration;
 use serde::{Deserialize, Serialize};
 use std::{
-    collections::BTreeMap,
+    collections::HashMap,
     sync::{Arc, LazyLock},
 };
 use utoipa::ToSchema;
@@ -18,6 +19,8 @@ use utoipa::ToSchema;
 pub enum Status {
     /// Read in the source named.
     Verified,
+    /// Read on another page that quotes or reports the source.
+    Secondary,
     /// Calculated from verified values.
     Derived,
     /// Not confirmed on any page read.
@@ -39,13 +42,25 @@ pub struct Rule {
     /// Where the value comes from.
     pub source: String,
     /// How it was confirmed.
+    #[serde(rename = "confirmation")]
     pub status: Status,
     /// What it is used for.
-    pub meaning: String,
+    #[schema(value_type = String)]
+    pub meaning: Text,
     /// Smallest value a kennel may set.
     pub min: f64,
     /// Largest value a kennel may set.
     pub max: f64,
+}
+
+impl Rule {
+    /// The rule of a table by its key, with its meaning as the catalogue has it by that key.
+    fn of_table(self, table: &str, name: &str) -> (String, Self) {
+        let key = format!("{table}.{name}");
+        let entry = key.replace('_', "-");
+        let meaning = Text::keyed("rule", &entry, self.meaning.to_string());
+        (key, Self { meaning, ..self })
+    }
 }
 
 /// Every embedded table: its name is the first part of its rules' keys.
@@ -71,16 +86,16 @@ const TABLES: &[(&str, &str)] = &[
 ];
 
 /// The rules in force for a kennel, by key (`table.name`); kennels without values of their own
-/// share the embedded ones.
+/// share the embedded ones. Looked up some ten thousand times for one wall screen, hence hashed.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Rules(Arc<BTreeMap<String, Rule>>);
+pub struct Rules(Arc<HashMap<String, Rule>>);
 
 static STANDARD: LazyLock<Rules> = LazyLock::new(|| {
-    let mut rules = BTreeMap::new();
+    let mut rules = HashMap::new();
     for (table, text) in TABLES {
         #[expect(clippy::expect_used, reason = "embedded at compile time; a test reads them all")]
-        let entries: BTreeMap<String, Rule> = toml::from_str(text).expect("embedded rule table");
-        rules.extend(entries.into_iter().map(|(name, rule)| (format!("{table}.{name}"), rule)));
+        let entries: HashMap<String, Rule> = toml::from_str(text).expect("embedded rule table");
+        rules.extend(entries.into_iter().map(|(name, rule)| rule.of_table(table, &name)));
     }
     Rules(Arc::new(rules))
 });
@@ -91,20 +106,52 @@ impl Rules {
         STANDARD.clone()
     }
 
+    /// Whether these are the same; most are by being shared.
+    pub(crate) fn are(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0) || self == other
+    }
+
     /// These rules with one value replaced by the kennel's own.
     ///
     /// # Errors
-    /// What is wrong with the override: no such rule, or a value outside `min..=max`.
-    pub fn with_override(mut self, key: &str, value: f64, source: &str) -> Result<Self, String> {
+    /// What is wrong with the override, at its `key` or `value`: no such rule, or a value outside
+    /// `min..=max`.
+    pub fn with_override(mut self, key: &str, value: f64, source: &str) -> Result<Self, Fault> {
+        if !self.0.contains_key(key) {
+            return Err(Fault::new("/key", self.no_rule(key)));
+        }
         let rules = Arc::make_mut(&mut self.0);
-        let rule = rules.get_mut(key).ok_or_else(|| format!("there is no rule {}", quoted(key)))?;
+        let Some(rule) = rules.get_mut(key) else { return Ok(self) };
         if !(rule.min..=rule.max).contains(&value) {
-            return Err(format!("must be from {} to {} {}", rule.min, rule.max, rule.unit));
+            let (from, to, unit) = (rule.min, rule.max, unit_in_words(&rule.unit));
+            let detail = said!("fault-out-of-range-rule", from = from, to = to, unit = unit);
+            return Err(Fault::new("/value", detail));
         }
         rule.value = value;
         rule.source = source.to_owned();
         rule.status = Status::Kennel;
         Ok(self)
+    }
+
+    /// These rules with one value replaced by the law's, which no kennel goes below; it may lie outside of
+    /// what a kennel may set. Nothing changes where there is no such rule.
+    #[must_use]
+    pub fn with_law(mut self, key: &str, value: f64, source: &str, status: Status) -> Self {
+        if let Some(rule) = Arc::make_mut(&mut self.0).get_mut(key) {
+            rule.value = value;
+            rule.source = source.to_owned();
+            rule.status = status;
+        }
+        self
+    }
+
+    /// That there is no rule of this key, and which one may be meant.
+    fn no_rule(&self, key: &str) -> Text {
+        let wrong = quoted(key);
+        match near(key, self.iter().map(|(key, _)| key)) {
+            Some(near) => said!("fault-not-found-rule-near", key = wrong, near = near),
+            None => said!("fault-not-found-rule", key = wrong),
+        }
     }
 
     /// The rule with this key, which must be in an embedded table.
@@ -133,8 +180,48 @@ impl Rules {
         Duration::seconds((rule.value * seconds).round() as i64)
     }
 
-    /// All rules, by key.
+    /// All rules, in the order of their keys.
     pub fn iter(&self) -> impl Iterator<Item = (&str, &Rule)> {
-        self.0.iter().map(|(key, rule)| (key.as_str(), rule))
+        let mut rules: Vec<(&str, &Rule)> =
+            self.0.iter().map(|(key, rule)| (key.as_str(), rule)).collect();
+        rules.sort_unstable_by_key(|(key, _)| *key);
+        rules.into_iter()
+    }
+}
+
+/// The unit of a rule as a sentence has it: the table's own word is its key.
+fn unit_in_words(unit: &str) -> Text {
+    let key: String =
+        unit.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
+    Text::keyed("rule-unit", &key.to_ascii_lowercase(), unit)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fault::FaultCode;
+    use catalogue::{Language, speaking};
+
+    #[test]
+    fn a_rule_that_is_not_there_is_told_with_the_one_that_is_near() {
+        let refused = |key: &str| Rules::standard().with_override(key, 1.0, "us").unwrap_err();
+        let near = refused("growth.early_los");
+        assert_eq!((near.pointer.as_str(), near.code), ("/key", FaultCode::NotFound));
+        let words = "there is no rule \"growth.early_los\"; did you mean growth.early_loss?";
+        assert_eq!(near.detail, words);
+        assert_eq!(refused("moon").detail, "there is no rule \"moon\"");
+    }
+
+    #[test]
+    fn a_value_beyond_the_range_is_told_with_it() {
+        let rules = Rules::standard();
+        let rule = rules.get("whelping.gap_hours").clone();
+        let refused = rules.with_override("whelping.gap_hours", rule.max + 0.1, "us").unwrap_err();
+        assert_eq!((refused.pointer.as_str(), refused.code), ("/value", FaultCode::OutOfRange));
+        let range = format!("must be from {} to {} hours", rule.min, rule.max);
+        assert_eq!(refused.detail, range.as_str());
+        speaking(Language::German, || {
+            assert!(refused.detail.contains("Stunden"), "{}", refused.detail);
+        });
     }
 }

@@ -1,15 +1,7 @@
 //! Ages on the kennel's calendar.
 
 use crate::rules::Rules;
-use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
-use chrono_tz::Tz;
-
-/// The kennel's calendar day at a moment.
-///
-/// A pup born at 23:30 in Sydney is a day older than one dated by the same moment in UTC.
-pub fn kennel_day(at: DateTime<Utc>, zone: Tz) -> NaiveDate {
-    at.with_timezone(&zone).date_naive()
-}
+use chrono::{NaiveDate, TimeDelta};
 
 /// Completed days of age; `None` before birth.
 pub fn completed_days(born_on: NaiveDate, on: NaiveDate) -> Option<i64> {
@@ -54,23 +46,6 @@ mod tests {
         assert_eq!(completed_weeks(born, day("2026-02-26")), Some(8)); // day 56
         assert_eq!(completed_weeks(born, born), Some(0));
         assert_eq!(completed_weeks(born, day("2025-12-31")), None);
-    }
-
-    #[test]
-    fn a_clock_change_adds_no_day() {
-        // Berlin sets the clock forward on 2026-03-29: 23 hours lie between these two midnights.
-        let zone = chrono_tz::Europe::Berlin;
-        let before = kennel_day("2026-03-28T23:00:00Z".parse().unwrap(), zone);
-        let after = kennel_day("2026-03-29T22:00:00Z".parse().unwrap(), zone);
-        assert_eq!((before, after), (day("2026-03-29"), day("2026-03-30")));
-        assert_eq!(completed_days(before, after), Some(1));
-    }
-
-    #[test]
-    fn the_day_is_the_kennels_own() {
-        let at = "2026-03-01T13:30:00Z".parse().unwrap();
-        assert_eq!(kennel_day(at, chrono_tz::Australia::Sydney), day("2026-03-02"));
-        assert_eq!(kennel_day(at, chrono_tz::America::Los_Angeles), day("2026-03-01"));
     }
 
     #[test]

@@ -118,4 +118,24 @@ mod tests {
         assert_eq!(first_worming(&book, Some(litter), "2026-06-01"), 15);
         assert_eq!(first_worming(&book, None, "2026-06-01"), 14);
     }
+
+    #[test]
+    fn a_plan_of_the_kennels_own_takes_the_place_of_the_one_it_is_instead_of() {
+        let litter = Uuid::from_u128(1);
+        let mut mild = own("mild-worming", 15, false);
+        mild.instead_of = Some("pup-worming".to_owned());
+        let versions = vec![version(1, "2026-01-01", Some(mild))];
+        let applied = vec![AppliedPlan { key: "mild-worming".to_owned(), number: Some(1) }];
+        let book = PlanBook {
+            versions: [("mild-worming".to_owned(), versions)].into(),
+            applied: [(litter, applied)].into(),
+        };
+        let wormings = |litter| {
+            let steps = book.steps(PlanSubject::Pup, litter, day("2026-06-01"));
+            let wormings = steps.iter().filter(|step| step.series == "roundworm");
+            wormings.map(|step| step.ideal_days).collect::<Vec<_>>()
+        };
+        assert_eq!(wormings(Some(litter)), [15]);
+        assert_eq!(wormings(None).first(), Some(&14));
+    }
 }

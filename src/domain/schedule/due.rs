@@ -6,6 +6,7 @@ use super::{
     plan::{BeforeGoHome, HealthKind, PlanStep, StepAnchor},
 };
 use crate::{advice::Caution, rules::Rules};
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -74,14 +75,15 @@ pub struct DueStep {
     #[schema(example = 1)]
     pub occurrence: u32,
     /// Name of the step.
-    #[schema(example = "Core vaccination, series")]
-    pub name: String,
+    #[schema(value_type = String, example = "Core vaccination, series")]
+    pub name: Text,
     /// What is to be done.
     pub kind: HealthKind,
     /// Its series.
     #[schema(example = "core")]
     pub series: String,
     /// How it stands.
+    #[serde(rename = "status")]
     pub state: DueState,
     /// First day on which it counts.
     pub earliest_on: Option<NaiveDate>,
@@ -103,11 +105,14 @@ pub struct DueStep {
     /// What of it must be done before a pup leaves.
     pub before_go_home: BeforeGoHome,
     /// What is missing to date it.
-    #[schema(example = "the day of whelping")]
-    pub lacks: Option<String>,
+    #[schema(value_type = Option<String>, example = "the day of whelping")]
+    pub lacks: Option<Text>,
     /// Why what was given for it is not counted, so that it is open still.
-    #[schema(example = "what was given on 2026-03-02 had expired on 2026-02-28")]
-    pub not_counted: Option<String>,
+    #[schema(
+        value_type = Option<String>,
+        example = "what was given on 2026-03-02 had expired on 2026-02-28"
+    )]
+    pub not_counted: Option<Text>,
     /// Where the days come from.
     #[schema(example = "common practice, no source")]
     pub source: String,
@@ -174,18 +179,42 @@ pub(super) fn series_of<'a>(steps: &'a [PlanStep], event: &'a GivenEvent) -> Opt
 
 /// A dose of which no day is known.
 pub(super) fn undated(step: &PlanStep) -> DueStep {
-    let lacks = match &step.anchor {
-        StepAnchor::Birth => "the day of birth".to_owned(),
-        StepAnchor::Mating => "the day of the mating".to_owned(),
-        StepAnchor::Whelping => "the day of whelping".to_owned(),
-        StepAnchor::Weaning => "the day of weaning".to_owned(),
-        StepAnchor::Step { step } => format!("the day of the step {step}"),
-        StepAnchor::LastDose => "the day of the last dose".to_owned(),
-    };
+    DueStep { lacks: Some(anchor_lacks(step)), ..of_step(step) }
+}
+
+/// Entries by which others tell what a dose lacks.
+const BIRTH: &str = "schedule-lacks-birth";
+const LAST_DOSE: &str = "schedule-lacks-last-dose";
+
+fn anchor_lacks(step: &PlanStep) -> Text {
+    match &step.anchor {
+        StepAnchor::Birth => said!("schedule-lacks-birth"),
+        StepAnchor::Mating => said!("schedule-lacks-mating"),
+        StepAnchor::Whelping => said!("schedule-lacks-whelping"),
+        StepAnchor::Weaning => said!("schedule-lacks-weaning"),
+        StepAnchor::Step { step } => said!("schedule-lacks-step", step = step),
+        StepAnchor::LastDose => said!("schedule-lacks-last-dose"),
+    }
+}
+
+impl DueStep {
+    /// Whether it cannot be dated since nobody knows when the dog was born.
+    pub fn lacks_day_of_birth(&self) -> bool {
+        self.lacks.as_ref().and_then(Text::id) == Some(BIRTH)
+    }
+
+    /// Whether it cannot be dated since nobody knows when the last dose was given.
+    pub fn lacks_last_dose(&self) -> bool {
+        self.lacks.as_ref().and_then(Text::id) == Some(LAST_DOSE)
+    }
+}
+
+/// What a dose has from its step.
+pub(super) fn of_step(step: &PlanStep) -> DueStep {
     DueStep {
         step: step.key.clone(),
         occurrence: 1,
-        name: step.name.clone(),
+        name: step.called(),
         kind: step.kind,
         series: step.series.clone(),
         state: DueState::Unknown,
@@ -198,7 +227,7 @@ pub(super) fn undated(step: &PlanStep) -> DueStep {
         forecast: false,
         optional: step.optional,
         before_go_home: step.before_go_home,
-        lacks: Some(lacks),
+        lacks: None,
         not_counted: None,
         source: step.source.clone(),
     }

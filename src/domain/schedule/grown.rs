@@ -2,12 +2,13 @@
 
 use super::{
     due::{
-        DueList, DueState, DueStep, GivenEvent, ScheduleDates, series_of, state_on, undated, window,
+        DueList, DueState, DueStep, GivenEvent, ScheduleDates, of_step, series_of, state_on, window,
     },
     layout::{Layout, repeats_for_life},
     plan::{HealthKind, PlanStep, StepAnchor},
 };
 use crate::rules::Rules;
+use catalogue::said;
 use chrono::NaiveDate;
 
 /// The doses of a grown dog: those on record, and the next of each step.
@@ -67,11 +68,9 @@ fn doses(
             event_id: event.id,
             late_days: late.filter(|days| *days > 0),
             occurrence: number(&doses),
-            earliest_on: None,
             ideal_on: slot.as_ref().map(|slot| slot.ideal),
             latest_on: slot.map(|slot| slot.latest),
-            lacks: None,
-            ..undated(step)
+            ..of_step(step)
         });
     }
     doses.push(next(step, given.last().map(|event| event.given_on), number(&doses), today));
@@ -89,7 +88,7 @@ fn next(
     today: NaiveDate,
 ) -> DueStep {
     let Some(last) = last_given_on else {
-        return DueStep { lacks: Some("the day of the last dose".to_owned()), ..undated(step) };
+        return DueStep { lacks: Some(said!("schedule-lacks-last-dose")), ..of_step(step) };
     };
     let window = window(step, last, Some(last));
     let late_days = (today - window.latest).num_days();
@@ -100,8 +99,7 @@ fn next(
         latest_on: Some(window.latest),
         late_days: (late_days > 0).then_some(late_days),
         occurrence,
-        lacks: None,
-        ..undated(step)
+        ..of_step(step)
     }
 }
 

@@ -3,8 +3,8 @@
 use super::{
     age::{plus, rule_days},
     due::{
-        DueList, DueState, DueStep, GivenEvent, ScheduleDates, Window, series_of, state_on,
-        undated, window,
+        DueList, DueState, DueStep, GivenEvent, ScheduleDates, Window, of_step, series_of,
+        state_on, undated, window,
     },
     plan::{HealthKind, LastDose, PlanAnchor, PlanStep, StepAnchor, StepRepeat},
 };
@@ -12,6 +12,7 @@ use crate::{
     advice::{Caution, CautionCode, Level},
     rules::Rules,
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, VecDeque};
 
@@ -57,7 +58,7 @@ enum Fit<'a> {
     /// By an event that counts for an earlier step as well.
     Shared(&'a GivenEvent),
     /// Nobody here knows, for this reason.
-    Unrecorded(String),
+    Unrecorded(Text),
     /// It was not.
     Open,
 }
@@ -202,7 +203,7 @@ impl<'a> Layout<'a> {
             forecast: base.forecast,
             occurrence,
             lacks: lacks.clone(),
-            ..undated(step)
+            ..of_step(step)
         });
         let dose = match (given_on, lacks) {
             (Some(on), _) => Base::known(on),
@@ -272,9 +273,9 @@ impl<'a> Layout<'a> {
         counted.filter(|event| !anchored_on_dose && event.given_on >= earliest)
     }
 
-    fn before_the_record(&self) -> String {
+    fn before_the_record(&self) -> Text {
         let from = self.dates.record_from.unwrap_or(self.today);
-        format!("what was given before {from}, when its record here begins")
+        said!("schedule-lacks-before-record", from = from)
     }
 
     /// A dose of a grown dog is none of a pup's plan; see [`super::due()`].
@@ -295,13 +296,10 @@ impl<'a> Layout<'a> {
 
     /// Why an event shows that this dose was given, or not, without being on record; `None` when
     /// the event may be this dose.
-    fn left_out(&self, index: usize, slot: &Window, event: &GivenEvent) -> Option<String> {
+    fn left_out(&self, index: usize, slot: &Window, event: &GivenEvent) -> Option<Text> {
         let names_later = self.after(index).any(|later| Some(&later.key) == event.step.as_ref());
         if names_later {
-            return Some(format!(
-                "the dose before that of {}, which is recorded for a later step",
-                event.given_on
-            ));
+            return Some(said!("schedule-lacks-dose-before", day = event.given_on));
         }
         let next = self.next_earliest(index, slot.ideal)?;
         (self.was_over(slot) && event.given_on >= next).then(|| self.before_the_record())
@@ -421,24 +419,23 @@ fn not_counted(
     let earliest = window(step, base, before).earliest;
     let own_earliest = plus(base, i64::from(step.earliest_days));
     let why = match before {
-        Some(before) if earliest > own_earliest => format!(
-            "Given on {}, {} days after the one before ({before}); at least {} days must lie \
-             between.",
-            event.given_on,
-            (event.given_on - before).num_days(),
-            step.min_spacing_days
+        Some(before) if earliest > own_earliest => said!(
+            "schedule-too-close-why",
+            given_on = event.given_on,
+            days = (event.given_on - before).num_days(),
+            before = before,
+            least_days = step.min_spacing_days
         ),
-        _ => format!("Given on {}; it counts from {own_earliest} on.", event.given_on),
+        _ => said!("schedule-too-early-why", given_on = event.given_on, from = own_earliest),
     };
     Caution::new(
         CautionCode::HealthNotCounted,
         Level::Act,
-        format!(
-            "{}: the dose of {} was too early and is not counted; ask your veterinarian when to \
-             repeat it (by this plan not before {}).",
-            step.name,
-            event.given_on,
-            earliest.max(plus(event.given_on, i64::from(step.min_spacing_days)))
+        said!(
+            "schedule-too-early",
+            step = step.called(),
+            given_on = event.given_on,
+            earliest_on = earliest.max(plus(event.given_on, i64::from(step.min_spacing_days)))
         ),
         why,
         step.source.clone(),

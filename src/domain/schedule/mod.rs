@@ -17,13 +17,15 @@ mod walk;
 #[cfg(test)]
 mod ages;
 #[cfg(test)]
+mod doses_tests;
+#[cfg(test)]
 pub(crate) mod limits_tests;
 #[cfg(test)]
 mod properties;
 #[cfg(test)]
 mod published;
 
-pub use age::{completed_days, completed_weeks, kennel_day};
+pub use age::{completed_days, completed_weeks};
 pub use age::{plus, rule_days};
 pub use book::{AppliedPlan, PlanBook};
 pub use due::{DueList, DueState, DueStep, GivenEvent, ScheduleDates, due};

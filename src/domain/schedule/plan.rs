@@ -5,9 +5,13 @@ use crate::{
     record::words::words,
     rules::Status,
 };
+use catalogue::{Text, said};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
-use std::{collections::BTreeSet, sync::LazyLock};
+use std::{
+    collections::{BTreeSet, HashMap},
+    sync::LazyLock,
+};
 use utoipa::ToSchema;
 
 const STANDARD: &str = include_str!("../rules/health_plans.toml");
@@ -51,7 +55,7 @@ words! {
 
 /// The event of the litter from which days are counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case", tag = "from")]
+#[serde(rename_all = "snake_case", tag = "anchor")]
 pub enum PlanAnchor {
     /// The day of birth of the dog itself.
     Birth,
@@ -65,7 +69,7 @@ pub enum PlanAnchor {
 
 /// From what the days of a step are counted.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case", tag = "from")]
+#[serde(rename_all = "snake_case", tag = "anchor")]
 pub enum StepAnchor {
     /// The day of birth of the dog itself.
     Birth,
@@ -101,9 +105,9 @@ pub enum LastDose {
 #[serde(deny_unknown_fields)]
 pub struct StepRepeat {
     /// From what the end is counted; `null` repeats for life.
-    #[serde(default)]
+    #[serde(default, rename = "end", alias = "until")]
     pub until: Option<PlanAnchor>,
-    /// The end, in days from `until`.
+    /// The end, in days from the anchor of `end`.
     #[serde(default)]
     #[schema(example = 112)]
     pub days: i32,
@@ -168,6 +172,7 @@ pub struct PlanStep {
     #[schema(example = "common practice, no source")]
     pub source: String,
     /// How the days were confirmed.
+    #[serde(rename = "confirmation", alias = "status")]
     pub status: Status,
     /// What else to know.
     #[serde(default)]
@@ -187,7 +192,7 @@ pub struct HealthPlan {
     /// For which dogs.
     pub subject: PlanSubject,
     /// Whether a kennel that has chosen nothing follows it.
-    #[serde(default)]
+    #[serde(default, rename = "default", alias = "by_default")]
     pub by_default: bool,
     /// Key of the default plan in whose place it is chosen.
     #[serde(default)]
@@ -207,6 +212,7 @@ pub struct HealthPlanVersion {
     #[schema(example = 2)]
     pub number: u32,
     /// First day on which this version holds.
+    #[serde(rename = "begins_on")]
     pub in_force_from: NaiveDate,
     /// The plan as it reads in this version; `null` from the day on which it was deleted.
     pub plan: Option<HealthPlan>,
@@ -247,7 +253,8 @@ pub fn version_in_force(
 /// the same key and after them.
 ///
 /// A kennel's plan without any step switches the standard plan of its key off. `chosen` names the
-/// standard plans beside the default ones that the kennel follows.
+/// standard plans beside the default ones that the kennel follows. What is followed instead of another
+/// plan, be it a standard one or the kennel's own, takes that one's place.
 pub fn steps_in_force(
     subject: PlanSubject,
     kennel_plans: &[HealthPlan],
@@ -255,22 +262,45 @@ pub fn steps_in_force(
 ) -> Vec<PlanStep> {
     let own: BTreeSet<&str> = kennel_plans.iter().map(|plan| plan.key.as_str()).collect();
     let standard = standard_plans();
+    let replaces = |plan: &'_ &HealthPlan| plan.instead_of.as_deref() != Some(plan.key.as_str());
     let replaced: BTreeSet<&str> = standard
         .iter()
         .filter(|plan| chosen.contains(&plan.key))
+        .chain(kennel_plans)
+        .filter(replaces)
         .filter_map(|plan| plan.instead_of.as_deref())
         .collect();
     standard
         .iter()
         .filter(|plan| plan.by_default || chosen.contains(&plan.key))
-        .filter(|plan| !own.contains(plan.key.as_str()) && !replaced.contains(plan.key.as_str()))
+        .filter(|plan| !own.contains(plan.key.as_str()))
         .chain(kennel_plans)
+        .filter(|plan| !replaced.contains(plan.key.as_str()))
         .filter(|plan| plan.subject == subject)
         .flat_map(|plan| plan.steps.iter().cloned())
         .collect()
 }
 
+/// The embedded steps by their key.
+static STEPS: LazyLock<HashMap<&'static str, &'static PlanStep>> = LazyLock::new(|| {
+    PLANS.iter().flat_map(|plan| &plan.steps).map(|step| (step.key.as_str(), step)).collect()
+});
+
 impl HealthPlan {
+    /// An embedded plan with its names and notes in the language that is spoken; a kennel's own as it is.
+    #[must_use]
+    pub fn in_words(&self) -> Self {
+        let mut said = self.clone();
+        if PLANS.iter().any(|plan| plan.key == self.key && plan.name == self.name) {
+            said.name = Text::keyed("health-plan", &self.key, self.name.as_str()).to_string();
+        }
+        for step in &mut said.steps {
+            step.note = step.noted().map(|note| note.to_string());
+            step.name = step.called().to_string();
+        }
+        said
+    }
+
     /// Checks a kennel's own plan.
     ///
     /// # Errors
@@ -293,6 +323,24 @@ impl HealthPlan {
 }
 
 impl PlanStep {
+    /// Its name. An embedded step's is in each language; a kennel's own, or one that the kennel has
+    /// named anew, is said as it was written.
+    pub fn called(&self) -> Text {
+        match STEPS.get(self.key.as_str()).is_some_and(|step| step.name == self.name) {
+            true => Text::keyed("health-plan-step", &self.key, self.name.as_str()),
+            false => Text::verbatim(self.name.as_str()),
+        }
+    }
+
+    /// Its note, likewise.
+    pub fn noted(&self) -> Option<Text> {
+        let note = self.note.as_deref()?;
+        Some(match STEPS.get(self.key.as_str()).is_some_and(|step| step.note == self.note) {
+            true => Text::keyed("health-plan-note", &self.key, note),
+            false => Text::verbatim(note),
+        })
+    }
+
     fn check(&self, faults: &mut Faults, at: &str, earlier: &BTreeSet<&str>) {
         for (field, text) in [
             ("key", &self.key),
@@ -303,11 +351,11 @@ impl PlanStep {
             check_text(faults, &format!("{at}/{field}"), text);
         }
         faults.unless(!earlier.contains(self.key.as_str()), &format!("{at}/key"), || {
-            format!("{} is used by an earlier step; give each step its own key", quoted(&self.key))
+            said!("fault-twice-step-key", key = quoted(&self.key))
         });
         if let StepAnchor::Step { step } = &self.anchor {
             faults.unless(earlier.contains(step.as_str()), &format!("{at}/anchor/step"), || {
-                format!("{} is not a step before this one; name one that is", quoted(step))
+                said!("fault-not-found-step-before", step = quoted(step))
             });
         }
         self.check_days(faults, at);
@@ -315,21 +363,17 @@ impl PlanStep {
 
     /// Grown dogs are counted from their birth, an earlier step or the last dose, and only they.
     fn check_subject(&self, faults: &mut Faults, at: &str, subject: PlanSubject) {
-        let pointer = format!("{at}/anchor/from");
+        let pointer = format!("{at}/anchor/anchor");
         let grown = subject == PlanSubject::Grown;
         let from_last = self.anchor == StepAnchor::LastDose;
         let of_litter =
             matches!(self.anchor, StepAnchor::Mating | StepAnchor::Whelping | StepAnchor::Weaning);
-        faults.unless(!(grown && of_litter), &pointer, || {
-            "a grown dog has no litter of its own to count from; take birth, step or last_dose"
-                .to_owned()
-        });
-        faults.unless(grown || !from_last, &pointer, || {
-            "last_dose is for plans of grown dogs; anchor the step on an earlier one".to_owned()
-        });
+        faults
+            .unless(!(grown && of_litter), &pointer, || said!("fault-wrong-kind-anchor-of-litter"));
+        faults.unless(grown || !from_last, &pointer, || said!("fault-wrong-kind-anchor-last-dose"));
         let for_life = self.repeat.as_ref().is_some_and(|repeat| repeat.until.is_none());
         faults.unless(!from_last || for_life, &format!("{at}/repeat"), || {
-            "must be {} for a step counted from the last dose: it is repeated for life".to_owned()
+            said!("fault-only-together-last-dose-repeat")
         });
     }
 
@@ -338,141 +382,51 @@ impl PlanStep {
         faults.unless(
             (0..=MAX_OFFSET_DAYS).contains(&earliest),
             &format!("{at}/earliest_days"),
-            || format!("must be from 0 to {MAX_OFFSET_DAYS} days"),
+            within_offset,
         );
         faults.unless(earliest <= ideal, &format!("{at}/ideal_days"), || {
-            format!("must not be before earliest_days ({earliest})")
+            said!("fault-too-early-ideal-days", earliest_days = earliest)
         });
         faults.unless(
             ideal <= latest && latest <= MAX_OFFSET_DAYS,
             &format!("{at}/latest_days"),
-            || format!("must be from ideal_days ({ideal}) to {MAX_OFFSET_DAYS}"),
+            || {
+                said!(
+                    "fault-out-of-range-latest-days",
+                    ideal_days = ideal,
+                    most_days = MAX_OFFSET_DAYS
+                )
+            },
         );
         let spacing = i64::from(self.min_spacing_days);
         faults.unless(
             spacing <= i64::from(MAX_OFFSET_DAYS),
             &format!("{at}/min_spacing_days"),
-            || format!("must be at most {MAX_OFFSET_DAYS} days"),
+            || said!("fault-out-of-range-spacing-days", most_days = MAX_OFFSET_DAYS),
         );
         if let Some(repeat) = &self.repeat {
             let on_dose = matches!(self.anchor, StepAnchor::Step { .. } | StepAnchor::LastDose);
             faults.unless(on_dose && ideal >= 1, &format!("{at}/repeat"), || {
-                "needs an anchor on an earlier step or the last dose, and ideal_days of at least \
-                 1: they are the interval"
-                    .into()
+                said!("fault-only-together-repeat-interval")
             });
             faults.unless(
                 (0..=MAX_OFFSET_DAYS).contains(&repeat.days),
                 &format!("{at}/repeat/days"),
-                || format!("must be from 0 to {MAX_OFFSET_DAYS} days"),
+                within_offset,
             );
         }
     }
 }
 
+fn within_offset() -> Text {
+    said!("fault-out-of-range-plan-days", least_days = 0, most_days = MAX_OFFSET_DAYS)
+}
+
 fn check_text(faults: &mut Faults, at: &str, text: &str) {
     let length = text.trim().chars().count();
-    faults
-        .unless((1..=300).contains(&length), at, || "must be a text of 1 to 300 characters".into());
+    faults.unless(length > 0, at, || said!("fault-empty-plan-text", least = 1, most = 300));
+    faults.unless(length <= 300, at, || said!("fault-too-long-plan-text", least = 1, most = 300));
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_standard_plan_is_sound() {
-        let plans = standard_plans();
-        assert!(plans.len() >= 7);
-        let mut keys = BTreeSet::new();
-        for plan in plans {
-            plan.check().unwrap();
-            for step in &plan.steps {
-                assert!(keys.insert(step.key.clone()), "{} is used twice", step.key);
-            }
-        }
-    }
-
-    #[test]
-    fn a_plan_is_read_as_it_is_written() {
-        for plan in standard_plans() {
-            let json = serde_json::to_value(plan).unwrap();
-            assert!(json["steps"][0]["anchor"]["from"].is_string());
-            assert_eq!(serde_json::from_value::<HealthPlan>(json).unwrap(), *plan);
-        }
-    }
-
-    #[test]
-    fn a_wrong_plan_names_all_its_faults() {
-        let mut plan = standard_plans()[0].clone();
-        plan.name = " ".into();
-        plan.steps[0].earliest_days = 20;
-        plan.steps[0].repeat = Some(StepRepeat { until: None, days: -1, last: LastDose::NotAfter });
-        plan.steps[1].key = plan.steps[0].key.clone();
-        plan.steps[2].anchor = StepAnchor::Step { step: "nowhere".into() };
-        let pointers: Vec<String> =
-            plan.check().unwrap_err().into_iter().map(|fault| fault.pointer).collect();
-        assert_eq!(
-            pointers,
-            [
-                "/name",
-                "/steps/0/ideal_days",
-                "/steps/0/repeat",
-                "/steps/0/repeat/days",
-                "/steps/1/key",
-                "/steps/2/anchor/step"
-            ]
-        );
-    }
-
-    #[test]
-    fn a_plan_counts_from_days_that_its_dogs_have() {
-        let grown = standard_plans().iter().find(|plan| plan.subject == PlanSubject::Grown);
-        let grown = grown.unwrap().clone();
-        let places = |plan: &HealthPlan| -> Vec<String> {
-            plan.check().err().into_iter().flatten().map(|fault| fault.pointer).collect()
-        };
-        let mut of_litter = grown.clone();
-        of_litter.steps[0].anchor = StepAnchor::Weaning;
-        assert_eq!(places(&of_litter), ["/steps/0/repeat", "/steps/0/anchor/from"]);
-        let mut of_pups = grown.clone();
-        of_pups.subject = PlanSubject::Pup;
-        assert_eq!(places(&of_pups), ["/steps/0/anchor/from"]);
-        let mut once = grown.clone();
-        once.steps[0].repeat = None;
-        assert_eq!(places(&once), ["/steps/0/repeat"]);
-        assert!(places(&grown).is_empty());
-    }
-
-    #[test]
-    fn a_new_version_leaves_the_past_alone() {
-        let plan = standard_plans()[0].clone();
-        let version = |number, from: &str| HealthPlanVersion {
-            number,
-            in_force_from: from.parse().unwrap(),
-            plan: Some(plan.clone()),
-        };
-        let versions = [version(1, "2025-01-01"), version(2, "2026-03-01")];
-        let number = |on: &str| version_in_force(&versions, on.parse().unwrap()).map(|v| v.number);
-        assert_eq!(number("2024-12-31"), None);
-        assert_eq!(number("2026-02-28"), Some(1));
-        assert_eq!(number("2026-03-01"), Some(2));
-    }
-
-    #[test]
-    fn a_kennels_plan_stands_in_the_place_of_the_standard_one() {
-        let mut own = standard_plans().iter().find(|p| p.key == "pup-worming").unwrap().clone();
-        own.steps.truncate(1);
-        let steps = steps_in_force(PlanSubject::Pup, std::slice::from_ref(&own), &[]);
-        let wormings = steps.iter().filter(|step| step.kind == HealthKind::Worming).count();
-        assert_eq!(wormings, 1);
-        own.steps.clear();
-        let steps = steps_in_force(PlanSubject::Pup, &[own], &[]);
-        assert!(steps.iter().all(|step| step.kind != HealthKind::Worming));
-        let chosen = ["dam-worming-pregnancy".to_owned()];
-        assert_eq!(steps_in_force(PlanSubject::Dam, &[], &chosen).len(), 3);
-        let chosen = ["pup-worming-2-4-6-8".to_owned()];
-        let steps = steps_in_force(PlanSubject::Pup, &[], &chosen);
-        assert!(steps.iter().all(|step| step.key != "worming-first"));
-    }
-}
+mod tests;

@@ -52,9 +52,21 @@ pub struct WalkStop {
     #[schema(example = "Juno's spring litter")]
     pub litter_name: Option<String>,
     /// The most pressing state at this stop.
+    #[serde(rename = "status")]
     pub state: DueState,
     /// The dogs: the dam first, then the pups in order of birth.
     pub dogs: Vec<WalkDog>,
+}
+
+impl WalkStop {
+    /// What tells it from the other stops of a walk.
+    pub fn key(&self) -> String {
+        format!(
+            "{} {}",
+            self.litter_id.unwrap_or_default(),
+            self.place.as_deref().unwrap_or_default()
+        )
+    }
 }
 
 /// Groups what can be given today by place and litter, then by dog.

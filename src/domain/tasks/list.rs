@@ -1,10 +1,11 @@
 //! The list: tasks with their marks, those of one go together, in the order in which one does them.
 
 use super::{GeneratedTask, TaskMark, TaskOrigin, TaskStatus, Turn, task_status};
-use crate::{day_chances::shift, rules::Rules, schedule::rule_days};
+use crate::{day_chances::shift, listing::commas, rules::Rules, schedule::rule_days};
+use catalogue::{Text, said};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -18,13 +19,13 @@ const MOST_DAYS_AHEAD: i64 = 366;
 pub type Marked = (i64, TaskMark);
 
 /// A litter that a line is for.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct TaskLitter {
     /// The litter.
     pub litter_id: Uuid,
     /// Its name, or whose it is.
-    #[schema(example = "K litter")]
-    pub name: Option<String>,
+    #[schema(value_type = Option<String>, example = "K litter")]
+    pub name: Option<Text>,
 }
 
 /// One of several things that a line asks for. It is a task, too, with a key of its own.
@@ -37,7 +38,8 @@ pub struct TaskPart {
     #[schema(example = "litter:018f2f3e-0000-7000-8000-000000000001:prep:bedding:2026-05-04")]
     pub key: String,
     /// What to do.
-    pub title: String,
+    #[schema(value_type = String)]
+    pub title: Text,
     /// Where it stands.
     pub status: TaskStatus,
     /// Litter concerned.
@@ -69,7 +71,8 @@ pub struct TaskLine {
     /// What made it.
     pub origin: TaskOrigin,
     /// What to do.
-    pub title: String,
+    #[schema(value_type = String)]
+    pub title: Text,
     /// Where it stands.
     pub status: TaskStatus,
     /// Room or box where it is done.
@@ -82,6 +85,7 @@ pub struct TaskLine {
     /// Dog concerned; null when it is about several, or none.
     pub dog_id: Option<Uuid>,
     /// First day on which it can be done.
+    #[serde(rename = "possible_on")]
     pub from: Option<NaiveDate>,
     /// Last day on which it should be done.
     pub due_on: NaiveDate,
@@ -89,6 +93,7 @@ pub struct TaskLine {
     #[schema(example = 0)]
     pub days_late: i64,
     /// Last day on which it is of use; null if always.
+    #[serde(rename = "last_useful_on")]
     pub of_use_until: Option<NaiveDate>,
     /// Day on which what it asks for was recorded: it closed itself.
     pub recorded_on: Option<NaiveDate>,
@@ -99,6 +104,7 @@ pub struct TaskLine {
     /// Who did it.
     pub done_by: Option<Uuid>,
     /// Put off to this day.
+    #[serde(rename = "snooze_ends_on")]
     pub snoozed_until: Option<NaiveDate>,
     /// Why it was put off.
     pub snooze_reason: Option<String>,
@@ -117,7 +123,7 @@ pub struct TaskLine {
 /// After that what can be done already and what is to come, by day; what is put off, done and of no
 /// more use comes last. Of two
 /// tasks of one key the one due sooner is kept. Tasks of one group that can be begun within
-/// `ahead` are one line. A mark whose task is no longer made has no line (see [`stale_marks`]).
+/// `ahead` are one line. A mark whose task is no longer made has no line.
 pub fn task_list(
     tasks: Vec<GeneratedTask>,
     marks: &BTreeMap<String, Marked>,
@@ -144,7 +150,7 @@ pub fn task_list(
         }
     }
     lines.extend(groups.into_values().filter_map(|tasks| line_of_group(&tasks, marks, today)));
-    lines.sort_by(|a, b| a.order().cmp(&b.order()));
+    lines.sort_by_cached_key(TaskLine::order);
     lines
 }
 
@@ -171,13 +177,13 @@ impl DaysAhead {
 }
 
 impl TryFrom<i64> for DaysAhead {
-    type Error = String;
+    type Error = Text;
 
     fn try_from(days: i64) -> Result<Self, Self::Error> {
         if (0..=MOST_DAYS_AHEAD).contains(&days) {
             return Ok(Self(days));
         }
-        Err(format!("must be from 0 to {MOST_DAYS_AHEAD} days"))
+        Err(said!("fault-out-of-range-days-ahead", most = MOST_DAYS_AHEAD))
     }
 }
 
@@ -187,26 +193,17 @@ pub fn within(line: &TaskLine, today: NaiveDate, ahead: DaysAhead) -> bool {
     line.status.is_to_do() && from <= shift(today, ahead.0)
 }
 
-/// Keys of marks, not done, whose task is no longer made: what was assigned or put off is moot.
-pub fn stale_marks<'m>(lines: &[TaskLine], marks: &'m BTreeMap<String, Marked>) -> Vec<&'m str> {
-    let made = |key: &str| {
-        lines.iter().any(|line| line.key == key || line.parts.iter().any(|part| part.key == key))
-    };
-    marks
-        .iter()
-        .filter(|(key, (_, mark))| mark.done_at.is_none() && !made(key))
-        .map(|(key, _)| key.as_str())
-        .collect()
-}
-
 fn days_late(status: TaskStatus, due_on: NaiveDate, today: NaiveDate) -> i64 {
     if status.is_to_do() { (today - due_on).num_days().max(0) } else { 0 }
 }
 
 fn litters(tasks: &[&GeneratedTask]) -> Vec<TaskLitter> {
-    let named: BTreeSet<(Option<String>, Uuid)> =
-        tasks.iter().filter_map(|task| Some((task.litter_name.clone(), task.litter_id?))).collect();
-    named.into_iter().map(|(name, litter_id)| TaskLitter { litter_id, name }).collect()
+    let by_name = |task: &&GeneratedTask| {
+        let litter = TaskLitter { litter_id: task.litter_id?, name: task.litter_name.clone() };
+        Some(((litter.name.as_ref().map(Text::to_string), litter.litter_id), litter))
+    };
+    let named: BTreeMap<_, _> = tasks.iter().filter_map(by_name).collect();
+    named.into_values().collect()
 }
 
 fn line(task: &GeneratedTask, marks: &BTreeMap<String, Marked>, today: NaiveDate) -> TaskLine {
@@ -312,22 +309,27 @@ fn common<T: PartialEq>(mut all: impl Iterator<Item = Option<T>>) -> Option<T> {
 }
 
 /// The head, what is to be done, and the litters it is for.
-fn title_of(head: &str, tasks: &[&GeneratedTask]) -> String {
-    let mut what: Vec<&str> = Vec::new();
+fn title_of(head: &Text, tasks: &[&GeneratedTask]) -> Text {
+    let mut what: Vec<&Text> = Vec::new();
     for task in tasks {
-        if !what.contains(&task.in_short.as_str()) {
+        if !what.contains(&&task.in_short) {
             what.push(&task.in_short);
         }
     }
-    let more = match what.len().saturating_sub(NAMED) {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
+    let more = what.len().saturating_sub(NAMED);
     what.truncate(NAMED);
-    let names: Vec<String> = litters(tasks).into_iter().filter_map(|litter| litter.name).collect();
-    let known = names.is_empty() || names.iter().all(|name| head.contains(name.as_str()));
-    let whose = if known { String::new() } else { format!(" ({})", names.join(", ")) };
-    format!("{head}: {}{more}{whose}", what.join(", "))
+    let parts = commas(what.into_iter().cloned());
+    let names: Vec<Text> = litters(tasks).into_iter().filter_map(|litter| litter.name).collect();
+    let known = names.iter().all(|name| head.contains(&name.to_string()));
+    let whose = commas(names);
+    match (more, known) {
+        (0, true) => said!("task-line", head = head, parts = parts),
+        (0, false) => said!("task-line-of", head = head, parts = parts, litters = whose),
+        (_, true) => said!("task-line-more", head = head, parts = parts, more = more),
+        (_, false) => {
+            said!("task-line-more-of", head = head, parts = parts, more = more, litters = whose)
+        }
+    }
 }
 
 fn sources(tasks: &[&GeneratedTask]) -> String {
@@ -340,8 +342,7 @@ fn sources(tasks: &[&GeneratedTask]) -> String {
     named.join("; ")
 }
 
-type Order<'l> =
-    (u8, Option<NaiveDate>, (bool, Option<&'l str>), (Turn, NaiveDate), (&'l str, &'l str));
+type Order = (u8, Option<NaiveDate>, (bool, Option<String>), (Turn, NaiveDate), (String, String));
 
 impl TaskLine {
     /// Whether it is about a litter, by itself or in a part.
@@ -354,7 +355,7 @@ impl TaskLine {
         self.dog_id == Some(id) || self.parts.iter().any(|part| part.dog_id == Some(id))
     }
 
-    fn order(&self) -> Order<'_> {
+    fn order(&self) -> Order {
         let look = self.turn == Turn::Look && self.status.is_to_do();
         let stage = match self.status {
             _ if look => 0,
@@ -366,8 +367,8 @@ impl TaskLine {
             TaskStatus::Done => 6,
             TaskStatus::Ended => 7,
         };
-        let place = (self.place.is_none(), self.place.as_deref());
-        let names = (self.title.as_str(), self.key.as_str());
+        let place = (self.place.is_none(), self.place.clone());
+        let names = (self.title.to_string(), self.key.clone());
         // The round of the day goes from place to place; all else comes by its day.
         let by_day = (self.status != TaskStatus::DueToday).then_some(self.due_on);
         (stage, by_day, place, (self.turn, self.due_on), names)

@@ -5,14 +5,19 @@
 //! put off) is kept under that key, so it survives when a date moves. A task closes itself when what
 //! it asks for is recorded, and ends when it is of no more use.
 
+mod change;
+mod filter;
 mod list;
 
 #[cfg(test)]
 mod tests;
 
-pub use list::{DaysAhead, Marked, TaskLine, TaskLitter, TaskPart, stale_marks, task_list, within};
+pub use change::TaskChange;
+pub use filter::TaskFilter;
+pub use list::{DaysAhead, Marked, TaskLine, TaskLitter, TaskPart, task_list, within};
 
 use crate::fault::{Fault, Faults};
+use catalogue::{Text, said};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -67,7 +72,7 @@ pub struct TaskGroup {
     /// Key of the line.
     pub key: String,
     /// How its title begins, before the parts.
-    pub head: String,
+    pub head: Text,
     /// Day of the line; `None` for that of its first part.
     pub due_on: Option<NaiveDate>,
     /// Whether one task alone stands as a line of the group, too, instead of by itself.
@@ -82,13 +87,13 @@ pub struct GeneratedTask {
     /// What made it.
     pub origin: TaskOrigin,
     /// What to do.
-    pub title: String,
+    pub title: Text,
     /// What to do, within the line of its group.
-    pub in_short: String,
+    pub in_short: Text,
     /// Litter concerned.
     pub litter_id: Option<Uuid>,
     /// Its name.
-    pub litter_name: Option<String>,
+    pub litter_name: Option<Text>,
     /// Dog concerned.
     pub dog_id: Option<Uuid>,
     /// Room or box where it is done.
@@ -114,10 +119,11 @@ impl GeneratedTask {
     pub fn new(
         key: String,
         (origin, turn): (TaskOrigin, Turn),
-        title: String,
+        title: impl Into<Text>,
         due_on: NaiveDate,
         source: String,
     ) -> Self {
+        let title = title.into();
         Self {
             key,
             origin,
@@ -204,19 +210,21 @@ pub fn task_key(
 pub fn check_mark(mark: &TaskMark, now: DateTime<Utc>, today: NaiveDate) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
     faults.unless(mark.done_at.is_none_or(|at| at <= now), "/done_at", || {
-        format!("is after now ({now})")
+        said!("fault-in-future-task-done", now = now.to_string())
     });
     faults.unless(mark.done_at.is_none() || mark.done_by.is_some(), "/done_by", || {
-        "must be given with done_at".to_owned()
+        said!("fault-only-together-task-done-by")
     });
     if let Some(until) = mark.snoozed_until {
-        faults.unless(until > today, "/snoozed_until", || {
-            format!("must be after today ({today}); to do it today, take the snooze away")
+        faults.unless(until > today, "/snooze_ends_on", || {
+            said!("fault-too-early-task-snooze", today = today)
         });
         let reason = mark.snooze_reason.as_deref().unwrap_or("").trim();
-        faults.unless(!reason.is_empty(), "/snooze_reason", || "say why it is put off".to_owned());
-        faults.unless(mark.done_at.is_none(), "/snoozed_until", || {
-            "a task that is done cannot be put off".to_owned()
+        faults.unless(!reason.is_empty(), "/snooze_reason", || {
+            said!("fault-missing-task-snooze-reason")
+        });
+        faults.unless(mark.done_at.is_none(), "/snooze_ends_on", || {
+            said!("fault-already-done-task-snooze")
         });
     }
     faults.into_result()

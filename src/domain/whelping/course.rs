@@ -1,7 +1,7 @@
 //! The log and the births up to a moment, cut into what the limits need.
 
 use super::doubles::first_of_doubles;
-use super::log::{Contractions, PupOut, WhelpingAlarm, WhelpingCase, WhelpingEvent};
+use super::log::{Contractions, GivenTo, PupOut, WhelpingAlarm, WhelpingCase, WhelpingEvent};
 use crate::rules::Rules;
 use chrono::{DateTime, Utc};
 
@@ -194,12 +194,18 @@ impl<'a> Course<'a> {
         open
     }
 
-    /// Calcium given before the first pup.
+    /// Calcium given to the dam, or to nobody knows whom, before the first pup.
     pub(crate) fn calcium_before(&self) -> Option<DateTime<Utc>> {
         let given = self.first(|event| {
-            matches!(event, WhelpingEvent::Given { what, .. }
-                if what.to_lowercase().contains("calcium"))
+            matches!(event, WhelpingEvent::Given { what, given_to, .. }
+                if *given_to != Some(GivenTo::Pup) && names_calcium(what))
         })?;
         self.births.first().is_none_or(|birth| given < birth.born_at).then_some(given)
     }
+}
+
+/// Whether somebody wrote of calcium, also as German spells it.
+fn names_calcium(what: &str) -> bool {
+    let what = what.to_lowercase();
+    ["calcium", "kalzium"].into_iter().any(|word| what.contains(word))
 }

@@ -3,6 +3,7 @@
 use super::log::PupOut;
 use crate::advice::{Caution, CautionCode, Level};
 use crate::rules::Rules;
+use catalogue::said;
 use chrono::{DateTime, Duration, Utc};
 
 /// A birth by what tells it from others; what was not written down is unknown.
@@ -92,21 +93,20 @@ pub fn possible_doubles(births: &[BirthMarks], rules: &Rules) -> Vec<Caution> {
     let mut found = Vec::new();
     for (index, one) in births.iter().enumerate() {
         for other in births.iter().skip(index + 1).filter(|other| one.may_be(other, within)) {
-            found.push(Caution::new(
-                CautionCode::PossibleDouble,
-                Level::Note,
-                format!(
-                    "Pups {} and {} may be one pup written down twice: look, and delete one or say what tells them apart.",
-                    one.ordinal, other.ordinal
-                ),
-                format!(
-                    "Born {} s apart; sex, collar, colour and weight do not differ.",
-                    (one.born_at - other.born_at).num_seconds().abs()
-                ),
-                rule.source.clone(),
-            )
-            .with("one", one.ordinal)
-            .with("other", other.ordinal));
+            found.push(
+                Caution::new(
+                    CautionCode::PossibleDouble,
+                    Level::Note,
+                    said!("alarm-night-double", one = one.ordinal, other = other.ordinal),
+                    said!(
+                        "alarm-night-double-why",
+                        seconds = (one.born_at - other.born_at).num_seconds().abs()
+                    ),
+                    rule.source.clone(),
+                )
+                .with("one", one.ordinal)
+                .with("other", other.ordinal),
+            );
         }
     }
     found

@@ -4,6 +4,7 @@ use super::course::{Course, MayBeMore};
 use super::log::{DischargeColour, WhelpingEvent};
 use crate::advice::{CautionCode, Level};
 use crate::rules::Rules;
+use catalogue::{Text, said};
 use chrono::{DateTime, Utc};
 
 /// One limit that runs.
@@ -20,54 +21,37 @@ pub(crate) struct Running {
     pub(crate) until: DateTime<Utc>,
     /// The level once it is reached.
     pub(crate) level: Level,
-    /// What is the case, as the beginning of a sentence.
-    pub(crate) what: &'static str,
+    /// What is the case, as a clause.
+    pub(crate) what: Text,
 }
 
 /// What a limit is about: its rule, its code and what is the case.
-type About = (&'static str, CautionCode, &'static str);
+type About = (&'static str, CautionCode, fn() -> Text);
 
 /// No pup comes: the one cause behind straining, a long pause and a long labour.
 const NO_PUP: &str = "no_pup";
 
-const STRONG: About = (
-    "whelping.strong_straining_minutes",
-    CautionCode::Straining,
-    "she strains hard and no pup has come",
-);
-const WEAK: About = (
-    "whelping.weak_contractions_hours",
-    CautionCode::WeakContractions,
-    "weak contractions and no pup",
-);
-const GAP: About = ("whelping.gap_hours", CautionCode::NoPupSince, "no pup since the last one");
-const OPEN: About = (
-    "whelping.gap_hours",
-    CautionCode::NoPupSince,
-    "no pup since the last one and nobody wrote that all are out; a count can miss one",
-);
-const WATERS: About = (
-    "whelping.fluid_without_pup_hours",
-    CautionCode::Waters,
-    "the waters broke and no pup has come",
-);
-const LONG: About = (
-    "whelping.active_labour_hours",
-    CautionCode::SecondStageLong,
-    "active labour is long, and pups that come later are born dead more often",
-);
+const STRONG: About = ("whelping.strong_straining_minutes", CautionCode::Straining, || {
+    said!("limit-strong-straining")
+});
+const WEAK: About = ("whelping.weak_contractions_hours", CautionCode::WeakContractions, || {
+    said!("limit-weak-contractions")
+});
+const GAP: About = ("whelping.gap_hours", CautionCode::NoPupSince, || said!("limit-no-pup-since"));
+const OPEN: About =
+    ("whelping.gap_hours", CautionCode::NoPupSince, || said!("limit-no-pup-and-open"));
+const WATERS: About =
+    ("whelping.fluid_without_pup_hours", CautionCode::Waters, || said!("limit-waters"));
+const LONG: About = ("whelping.active_labour_hours", CautionCode::SecondStageLong, || {
+    said!("limit-active-labour-long")
+});
 const TOO_LONG: About =
-    ("whelping.stage_two_hours", CautionCode::SecondStageLong, "the second stage is too long");
-const GREEN: About = (
-    "whelping.green_before_first_minutes",
-    CautionCode::GreenDischarge,
-    "green or black discharge before the first pup",
-);
-const FIRST: About = (
-    "whelping.stage_one_hours",
-    CautionCode::FirstStageLong,
-    "the first stage goes on without straining",
-);
+    ("whelping.stage_two_hours", CautionCode::SecondStageLong, || said!("limit-second-stage-long"));
+const GREEN: About = ("whelping.green_before_first_minutes", CautionCode::GreenDischarge, || {
+    said!("limit-green-discharge")
+});
+const FIRST: About =
+    ("whelping.stage_one_hours", CautionCode::FirstStageLong, || said!("limit-first-stage"));
 const FIRST_LONG: About = ("whelping.stage_one_long_hours", CautionCode::FirstStageLong, FIRST.2);
 
 impl Course<'_> {
@@ -144,14 +128,5 @@ fn limit(
     rules: &Rules,
 ) -> Running {
     let until = since + rules.span(rule);
-    Running { rule, code, cause, began, since, until, level, what }
-}
-
-/// A span of minutes in words.
-pub(crate) fn span(minutes: i64) -> String {
-    match (minutes / 60, minutes % 60) {
-        (0, m) => format!("{m} min"),
-        (h, 0) => format!("{h} h"),
-        (h, m) => format!("{h} h {m} min"),
-    }
+    Running { rule, code, cause, began, since, until, level, what: what() }
 }

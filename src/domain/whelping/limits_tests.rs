@@ -140,6 +140,17 @@ fn what_is_not_known_widens_the_score() {
     assert_eq!(vitality_score(&hoarse, 5, &rules).points, Some(9));
 }
 
+/// From 7 points on no distress, from 4 moderate, under that severe; looked at after the hours of risk.
+#[test]
+fn each_class_of_vitality_calls_by_its_own_level() {
+    use crate::advice::Level::{Act, Emergency};
+    let level = |points| {
+        let score = vitality_score(&of_points(points), 24 * 60, &Rules::standard());
+        score.cautions.first().map(|caution| caution.level)
+    };
+    assert_eq!([3.0, 4.0, 6.0, 7.0].map(level), [Some(Emergency), Some(Act), Some(Act), None]);
+}
+
 fn at(minutes: i64) -> DateTime<Utc> {
     let night: DateTime<Utc> = "2026-05-15T03:00:00Z".parse().unwrap();
     night + Duration::minutes(minutes)
@@ -206,7 +217,8 @@ fn what_is_written_in_one_minute_has_an_order() {
     // Calcium before the first pup, not with it.
     let before = |minutes: i64| {
         let (what, amount, advised_by) = ("Calcium".to_owned(), None, None);
-        let given = WhelpingEvent::Given { what, amount, advised_by };
+        let given =
+            WhelpingEvent::Given { what, amount, advised_by, given_to: None, ordinal: None };
         let case = night(&[(minutes, given)], &[60], 5);
         course::Course::of(&case, at(90), &rules).calcium_before().is_some()
     };

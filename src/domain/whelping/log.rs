@@ -4,6 +4,8 @@ use super::doubles::BirthMarks;
 use crate::dating::CountedFrom;
 use crate::expected_pups::PupForecast;
 use crate::fault::{Fault, Faults};
+use crate::units::celsius_from_fahrenheit;
+use catalogue::{Text, figure, said};
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
@@ -83,6 +85,16 @@ pub enum WhelpingAlarm {
     Fits,
 }
 
+/// To whom something was given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum GivenTo {
+    /// The dam.
+    Dam,
+    /// A pup.
+    Pup,
+}
+
 /// What happened. Births are written as births, not here.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
@@ -117,6 +129,7 @@ pub enum WhelpingEvent {
     Given {
         /// What.
         #[schema(example = "calcium", min_length = 1, max_length = 200)]
+        #[serde(rename = "remedy", alias = "what")]
         what: String,
         /// How much, in the words of whoever advised it.
         #[schema(example = "as the vet said on the phone", max_length = 200)]
@@ -124,6 +137,13 @@ pub enum WhelpingEvent {
         /// By whose advice.
         #[schema(example = "our vet, by phone", max_length = 200)]
         advised_by: Option<String>,
+        /// To whom; null when it was not written down.
+        #[serde(default)]
+        given_to: Option<GivenTo>,
+        /// Number of the pup in the litter.
+        #[serde(default)]
+        #[schema(example = 3, minimum = 1, maximum = 30)]
+        ordinal: Option<u32>,
     },
     /// Placentas seen apart from a birth.
     Placentas {
@@ -234,6 +254,24 @@ pub fn by_caesarean(log: &[WhelpingEntry]) -> Option<bool> {
     (!log.is_empty()).then(|| log.iter().any(cut))
 }
 
+/// What is wrong with a temperature of the dam, which is kept in degrees Celsius.
+pub(crate) fn wrong_dam_temperature(temperature_c: f64) -> Option<Text> {
+    const POSSIBLE: std::ops::RangeInclusive<f64> = 30.0..=44.0;
+    if POSSIBLE.contains(&temperature_c) {
+        return None;
+    }
+    let celsius = celsius_from_fahrenheit(temperature_c);
+    Some(if POSSIBLE.contains(&celsius) {
+        said!(
+            "fault-out-of-range-dam-fahrenheit",
+            fahrenheit = temperature_c,
+            celsius = figure(celsius, 1)
+        )
+    } else {
+        said!("fault-out-of-range-dam-celsius", from = *POSSIBLE.start(), to = *POSSIBLE.end())
+    })
+}
+
 /// Checks one line of the log by itself.
 ///
 /// # Errors
@@ -241,31 +279,30 @@ pub fn by_caesarean(log: &[WhelpingEntry]) -> Option<bool> {
 pub fn check_entry(entry: &WhelpingEntry, now: DateTime<Utc>) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
     // Two phones in one room differ by minutes.
-    faults.unless(entry.at <= now + Duration::minutes(10), "/at", || {
-        format!("is in the future (now it is {now}); check the clock of the device")
+    faults.unless(entry.at <= now + Duration::minutes(10), "/happened_at", || {
+        said!("fault-in-future-device-clock", now = now.to_string())
     });
     match &entry.event {
         WhelpingEvent::Temperature { temperature_c } => {
-            faults.unless((30.0..=44.0).contains(temperature_c), "/event/temperature_c", || {
-                let celsius = (temperature_c - 32.0) / 1.8;
-                if (30.0..=44.0).contains(&celsius) {
-                    format!("must be Celsius; {temperature_c} Fahrenheit is {celsius:.1}")
-                } else {
-                    "must be 30 to 44 degrees Celsius".to_owned()
-                }
-            });
+            if let Some(wrong) = wrong_dam_temperature(*temperature_c) {
+                faults.add("/event/temperature_c", wrong);
+            }
         }
         WhelpingEvent::Placentas { count } => {
-            faults
-                .unless((1..=20).contains(count), "/event/count", || "must be 1 to 20".to_owned());
-        }
-        WhelpingEvent::Given { what, .. } => {
-            faults.unless(!what.trim().is_empty(), "/event/what", || {
-                "must say what was given".to_owned()
+            faults.unless((1..=20).contains(count), "/event/count", || {
+                said!("fault-out-of-range-placentas", from = 1, to = 20)
             });
         }
+        WhelpingEvent::Given { what, given_to, ordinal, .. } => {
+            faults.unless(!what.trim().is_empty(), "/event/remedy", || said!("fault-empty-given"));
+            faults.unless(
+                ordinal.is_none() || *given_to == Some(GivenTo::Pup),
+                "/event/ordinal",
+                || said!("fault-only-together-given-ordinal"),
+            );
+        }
         WhelpingEvent::Note { text } => {
-            faults.unless(!text.trim().is_empty(), "/event/text", || "is empty".to_owned());
+            faults.unless(!text.trim().is_empty(), "/event/text", || said!("fault-empty-log-note"));
         }
         _ => {}
     }

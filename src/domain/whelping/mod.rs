@@ -7,17 +7,19 @@ pub(crate) mod limits;
 #[cfg(test)]
 pub(crate) mod limits_tests;
 pub mod log;
+#[cfg(test)]
+mod record_tests;
 pub mod sheet;
 pub mod status;
 #[cfg(test)]
 mod tests;
 pub mod vitality;
 
-pub use collars::next_free_collar;
+pub use collars::{collar_colours, next_free_collar};
 pub use doubles::{BirthMarks, double_of, possible_doubles, same_pup};
 pub use log::{
-    Contractions, DayCount, DischargeAmount, DischargeColour, LabourSign, PupOut, WhelpingAlarm,
-    WhelpingCase, WhelpingEntry, WhelpingEvent, by_caesarean, check_entry,
+    Contractions, DayCount, DischargeAmount, DischargeColour, GivenTo, LabourSign, PupOut,
+    WhelpingAlarm, WhelpingCase, WhelpingEntry, WhelpingEvent, by_caesarean, check_entry,
 };
 pub use status::{CallUrgency, WhelpingLimit, WhelpingStage, WhelpingStatus, where_it_stands};
 pub use vitality::{NewbornSigns, VitalityScore, vitality_score};

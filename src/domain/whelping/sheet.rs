@@ -1,17 +1,22 @@
 //! What stands on the sheet that lies by the whelping box, to write on when the power fails.
 
-use super::log::{Contractions, WhelpingEntry, WhelpingEvent};
+use super::log::{
+    Contractions, DischargeAmount, DischargeColour, GivenTo, LabourSign, WhelpingAlarm,
+    WhelpingEntry, WhelpingEvent,
+};
 use super::status::{WhelpingStage, WhelpingStatus};
 use super::vitality::vitality_score;
 use crate::alarms::of_night;
 use crate::expected_pups::PupForecast;
 use crate::litter::{Core, Pregnancy, WhelpingWatch, whelping_status};
 use crate::moment::Moment;
-use crate::record::{Birth, BirthOutcome, Placenta, Presentation};
+use crate::record::{Birth, BirthOutcome, Placenta, Presentation, Sex};
 use crate::rules::Rules;
+use crate::sayings::semicolons;
+use crate::units::{TemperatureUnit, WeightUnit, temperature_in_words};
+use catalogue::{Text, said};
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
-use serde::Serialize;
 
 /// A pup that stands on the sheet; what was not written down is empty.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -21,7 +26,7 @@ pub struct SheetPup {
     /// When it was born.
     pub born_at: DateTime<Utc>,
     /// Sex.
-    pub sex: Option<String>,
+    pub sex: Option<Text>,
     /// Collar.
     pub collar: Option<String>,
     /// Colour and markings.
@@ -29,13 +34,13 @@ pub struct SheetPup {
     /// Weight in grams.
     pub weight_g: Option<i32>,
     /// How it came.
-    pub presentation: Option<String>,
+    pub presentation: Option<Text>,
     /// Whether its placenta was seen.
     pub placenta_seen: bool,
     /// Its vitality in points, or a range of them.
-    pub vitality: Option<String>,
+    pub vitality: Option<Text>,
     /// Anything else: stillborn, helped to breathe, a note.
-    pub remarks: String,
+    pub remarks: Text,
 }
 
 /// The sheet of one whelping.
@@ -55,6 +60,10 @@ pub struct WhelpingSheet {
     pub expected: Option<PupForecast>,
     /// The pups, by number.
     pub pups: Vec<SheetPup>,
+    /// In what the kennel reads weights.
+    pub weight_unit: WeightUnit,
+    /// In what it reads temperatures.
+    pub temperature_unit: TemperatureUnit,
     /// The log, without what was added for the reckoning.
     pub log: Vec<WhelpingEntry>,
     /// Where it stands.
@@ -87,6 +96,7 @@ impl WhelpingSheet {
 /// The sheet of a whelping in the kennel of this name, as it would be printed at `moment`.
 pub fn whelping_sheet(
     kennel: &str,
+    (weight_unit, temperature_unit): (WeightUnit, TemperatureUnit),
     core: &Core,
     night: &WhelpingWatch,
     pregnancy: &Pregnancy,
@@ -106,6 +116,8 @@ pub fn whelping_sheet(
         status,
         pups: core.births().map(|birth| sheet_pup(&birth.record, &moment.rules)).collect(),
         log: night.entries(),
+        weight_unit,
+        temperature_unit,
         time_zone: moment.zone,
         printed_at: moment.now,
     }
@@ -116,86 +128,141 @@ fn sheet_pup(birth: &Birth, rules: &Rules) -> SheetPup {
         let minutes = birth.vitality_minutes.unwrap_or(0).into();
         let score = vitality_score(signs, minutes, rules);
         match score.points {
-            Some(points) => points.to_string(),
-            None => format!("{} to {}", score.points_at_least, score.points_at_most),
+            Some(points) => said!("whelping-pup-points", points = points),
+            None => said!(
+                "whelping-pup-points-range",
+                least = score.points_at_least,
+                most = score.points_at_most
+            ),
         }
     });
-    let stillborn = (birth.outcome == BirthOutcome::Stillborn).then(|| "stillborn".to_owned());
+    let stillborn =
+        (birth.outcome == BirthOutcome::Stillborn).then(|| said!("whelping-pup-stillborn"));
     let helped = birth
         .resuscitation_minutes
         .filter(|minutes| *minutes > 0)
-        .map(|minutes| format!("helped to breathe for {minutes} min"));
-    let remarks: Vec<String> =
-        [stillborn, helped, birth.note.clone()].into_iter().flatten().collect();
+        .map(|minutes| said!("whelping-pup-helped", minutes = minutes));
+    let note = birth.note.clone().map(Text::verbatim);
+    let remarks = [stillborn, helped, note].into_iter().flatten();
     let looks: Vec<&str> =
         [&birth.colour, &birth.markings].into_iter().flatten().map(String::as_str).collect();
     let presentation = match birth.presentation {
-        Presentation::HeadFirst => Some("head first"),
-        Presentation::TailFirst => Some("tail first"),
+        Presentation::HeadFirst => Some(said!("whelping-pup-head-first")),
+        Presentation::TailFirst => Some(said!("whelping-pup-tail-first")),
         Presentation::Unknown => None,
     };
     SheetPup {
         ordinal: birth.ordinal,
         born_at: birth.born_at,
-        sex: birth.sex.map(|sex| sex.to_string()),
+        sex: birth.sex.map(|sex| match sex {
+            Sex::Female => said!("whelping-pup-female"),
+            Sex::Male => said!("whelping-pup-male"),
+        }),
         collar: birth.collar.clone(),
         looks: (!looks.is_empty()).then(|| looks.join(", ")),
         weight_g: birth.weight_g,
-        presentation: presentation.map(str::to_owned),
+        presentation,
         placenta_seen: birth.placenta == Placenta::Passed,
         vitality,
-        remarks: remarks.join("; "),
-    }
-}
-
-/// A word as it is written in JSON, with blanks.
-fn word(value: &impl Serialize) -> String {
-    match serde_json::to_value(value) {
-        Ok(serde_json::Value::String(word)) => word.replace('_', " "),
-        _ => String::new(),
+        remarks: semicolons(remarks),
     }
 }
 
 /// What happened, in words.
-pub fn event_in_words(event: &WhelpingEvent) -> String {
-    let with = |text: &str, more: &Option<String>| match more {
-        Some(more) => format!("{text}: {more}"),
-        None => text.to_owned(),
-    };
+pub fn event_in_words(event: &WhelpingEvent, unit: TemperatureUnit) -> Text {
     match event {
-        WhelpingEvent::Temperature { temperature_c } => {
-            format!("temperature {temperature_c:.1} °C")
+        WhelpingEvent::Temperature { temperature_c } => said!(
+            "whelping-log-temperature",
+            temperature = temperature_in_words(*temperature_c, unit)
+        ),
+        WhelpingEvent::Sign { sign } => sign_in_words(*sign),
+        WhelpingEvent::Contractions { strength } => match strength {
+            Contractions::Strong => said!("whelping-log-strong-contractions"),
+            Contractions::Weak => said!("whelping-log-weak-contractions"),
+            Contractions::Resting => said!("whelping-log-rests"),
+        },
+        WhelpingEvent::Waters {} => said!("whelping-log-waters"),
+        WhelpingEvent::Discharge { colour, amount } => discharge_in_words(*colour, *amount),
+        WhelpingEvent::Given { what, amount, advised_by, given_to, ordinal } => {
+            let mut what = Text::verbatim(what);
+            if let Some(amount) = amount {
+                what = said!("whelping-log-given-amount", what = what, amount = amount);
+            }
+            if let Some(by) = advised_by {
+                what = said!("whelping-log-given-by", what = what, by = by);
+            }
+            match (given_to, ordinal) {
+                (Some(GivenTo::Pup), Some(pup)) => {
+                    said!("whelping-log-given-pup", pup = *pup, what = what)
+                }
+                (Some(GivenTo::Pup), None) => said!("whelping-log-given-a-pup", what = what),
+                (Some(GivenTo::Dam), _) => said!("whelping-log-given-dam", what = what),
+                (None, _) => said!("whelping-log-given", what = what),
+            }
         }
-        WhelpingEvent::Sign { sign } => word(sign),
-        WhelpingEvent::Contractions { strength: Contractions::Resting } => "rests".to_owned(),
-        WhelpingEvent::Contractions { strength } => format!("{} contractions", word(strength)),
-        WhelpingEvent::Waters {} => "waters".to_owned(),
-        WhelpingEvent::Discharge { colour, amount } => {
-            let much = amount.map(|amount| format!(", {}", word(&amount))).unwrap_or_default();
-            format!("{} discharge{much}", word(colour))
-        }
-        WhelpingEvent::Given { what, amount, advised_by } => {
-            let amount = amount.as_ref().map(|amount| format!(", {amount}")).unwrap_or_default();
-            let by =
-                advised_by.as_ref().map(|by| format!(" (advised by {by})")).unwrap_or_default();
-            format!("given {what}{amount}{by}")
-        }
-        WhelpingEvent::Placentas { count } => format!("placentas: {count}"),
+        WhelpingEvent::Placentas { count } => said!("whelping-log-placentas", count = *count),
         WhelpingEvent::Resuscitation { ordinal, minutes, breathed } => {
-            let pup = ordinal.map(|n| format!(" pup {n}")).unwrap_or_default();
-            let minutes = minutes.map(|n| format!(" for {n} min")).unwrap_or_default();
-            let outcome = match breathed {
-                Some(true) => ", it breathed",
-                Some(false) => ", it did not breathe",
-                None => "",
-            };
-            format!("helped{pup} to breathe{minutes}{outcome}")
+            let helped = helped_in_words(*ordinal, *minutes);
+            match breathed {
+                Some(true) => said!("whelping-log-breathed", helped = helped),
+                Some(false) => said!("whelping-log-not-breathed", helped = helped),
+                None => helped,
+            }
         }
-        WhelpingEvent::Alarm { alarm } => format!("ALARM: {}", word(alarm)),
-        WhelpingEvent::VetCalled { advice } => with("vet called", advice),
-        WhelpingEvent::Caesarean {} => "caesarean".to_owned(),
-        WhelpingEvent::Finished {} => "all pups are out".to_owned(),
-        WhelpingEvent::Note { text } => text.clone(),
+        WhelpingEvent::Alarm { alarm } => match alarm {
+            WhelpingAlarm::PupStuck => said!("whelping-log-alarm-pup-stuck"),
+            WhelpingAlarm::Collapse => said!("whelping-log-alarm-collapse"),
+            WhelpingAlarm::SeverePain => said!("whelping-log-alarm-severe-pain"),
+            WhelpingAlarm::HeavyBleeding => said!("whelping-log-alarm-heavy-bleeding"),
+            WhelpingAlarm::Fits => said!("whelping-log-alarm-fits"),
+        },
+        WhelpingEvent::VetCalled { advice: Some(advice) } => {
+            said!("whelping-log-vet-called-advice", advice = advice)
+        }
+        WhelpingEvent::VetCalled { advice: None } => said!("whelping-log-vet-called"),
+        WhelpingEvent::Caesarean {} => said!("whelping-log-caesarean"),
+        WhelpingEvent::Finished {} => said!("whelping-log-finished"),
+        WhelpingEvent::Note { text } => Text::verbatim(text),
+    }
+}
+
+fn sign_in_words(sign: LabourSign) -> Text {
+    match sign {
+        LabourSign::Nesting => said!("whelping-log-nesting"),
+        LabourSign::Restless => said!("whelping-log-restless"),
+        LabourSign::Panting => said!("whelping-log-panting"),
+        LabourSign::Shivering => said!("whelping-log-shivering"),
+        LabourSign::Vomiting => said!("whelping-log-vomiting"),
+        LabourSign::RefusesFood => said!("whelping-log-refuses-food"),
+        LabourSign::SeeksOrHides => said!("whelping-log-seeks-or-hides"),
+    }
+}
+
+fn discharge_in_words(colour: DischargeColour, amount: Option<DischargeAmount>) -> Text {
+    let seen = match colour {
+        DischargeColour::Clear => said!("whelping-log-discharge-clear"),
+        DischargeColour::GreenBlack => said!("whelping-log-discharge-green-black"),
+        DischargeColour::RedBrown => said!("whelping-log-discharge-red-brown"),
+        DischargeColour::BrightRed => said!("whelping-log-discharge-bright-red"),
+        DischargeColour::Foul => said!("whelping-log-discharge-foul"),
+    };
+    match amount {
+        Some(DischargeAmount::Spotting) => {
+            said!("whelping-log-discharge-spotting", discharge = seen)
+        }
+        Some(DischargeAmount::More) => said!("whelping-log-discharge-more", discharge = seen),
+        None => seen,
+    }
+}
+
+fn helped_in_words(ordinal: Option<u32>, minutes: Option<u32>) -> Text {
+    match (ordinal, minutes) {
+        (Some(pup), Some(minutes)) => {
+            said!("whelping-log-helped-pup-for", pup = pup, minutes = minutes)
+        }
+        (Some(pup), None) => said!("whelping-log-helped-pup", pup = pup),
+        (None, Some(minutes)) => said!("whelping-log-helped-for", minutes = minutes),
+        (None, None) => said!("whelping-log-helped"),
     }
 }
 
@@ -226,6 +293,8 @@ mod tests {
             time_zone: Tz::UTC,
         };
         WhelpingSheet {
+            weight_unit: WeightUnit::G,
+            temperature_unit: TemperatureUnit::C,
             kennel: "Larkfell".to_owned(),
             litter: "F litter".to_owned(),
             dam: "Juno".to_owned(),
@@ -255,17 +324,42 @@ mod tests {
 
     #[test]
     fn events_read_as_people_say_them() {
-        let said = |json: serde_json::Value| event_in_words(&serde_json::from_value(json).unwrap());
+        let said = |json: serde_json::Value| {
+            event_in_words(&serde_json::from_value(json).unwrap(), TemperatureUnit::C)
+        };
         let given = serde_json::json!({
-            "kind": "given", "what": "calcium", "amount": "as told", "advised_by": "our vet"
+            "kind": "given", "remedy": "calcium", "amount": "as told", "advised_by": "our vet"
         });
         assert_eq!(said(given), "given calcium, as told (advised by our vet)");
+        assert_eq!(said(serde_json::json!({ "kind": "sign", "sign": "nesting" })), "nesting");
         let discharge = serde_json::json!({ "kind": "discharge", "colour": "green_black" });
         assert_eq!(said(discharge), "green black discharge");
         let helped = serde_json::json!({
             "kind": "resuscitation", "ordinal": 3, "minutes": 4, "breathed": true
         });
         assert_eq!(said(helped), "helped pup 3 to breathe for 4 min, it breathed");
+    }
+
+    #[test]
+    fn a_birth_reads_as_it_was_written() {
+        let pup = |more: serde_json::Value| {
+            let at = "2026-05-15T03:00:00Z";
+            let mut json = serde_json::json!({ "born_at": at, "ordinal": 4, "outcome": "alive" });
+            json.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+            sheet_pup(&serde_json::from_value(json).unwrap(), &Rules::standard())
+        };
+        let plain = pup(serde_json::json!({}));
+        assert_eq!((plain.ordinal, plain.looks, plain.placenta_seen), (4, None, false));
+        assert!(plain.remarks.is_empty(), "{}", plain.remarks);
+        let dead = pup(serde_json::json!({ "outcome": "stillborn", "placenta": "passed" }));
+        assert!(dead.remarks.contains("stillborn") && dead.placenta_seen);
+        let helped = |minutes: i32| {
+            let remarks = pup(serde_json::json!({ "resuscitation_minutes": minutes })).remarks;
+            remarks.contains("helped to breathe")
+        };
+        assert_eq!([0, 1, 2].map(helped), [false, true, true]);
+        let looks = pup(serde_json::json!({ "colour": "black", "markings": "white toes" })).looks;
+        assert_eq!(looks.as_deref(), Some("black, white toes"));
     }
 
     #[test]

@@ -7,6 +7,7 @@ use crate::advice::{Caution, Level};
 use crate::alarms::{Alarm, cautions};
 use crate::expected_pups::PupForecast;
 use crate::rules::{Rules, Status};
+use catalogue::{Text, said};
 use chrono::{DateTime, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -60,6 +61,7 @@ pub struct WhelpingLimit {
     /// Where the value comes from; other sources are named where they differ.
     pub source: String,
     /// Whether it is published, a habit, or the kennel's own.
+    #[serde(rename = "confirmation")]
     pub status: Status,
 }
 
@@ -67,6 +69,7 @@ pub struct WhelpingLimit {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct WhelpingStatus {
     /// The moment it was looked at.
+    #[serde(rename = "reckoned_at")]
     pub as_of: DateTime<Utc>,
     /// The stage, as far as the log tells.
     pub stage: WhelpingStage,
@@ -109,9 +112,10 @@ pub struct WhelpingStatus {
     pub call: CallUrgency,
     /// When to call, in one plain sentence.
     #[schema(
+        value_type = String,
         example = "Call the vet at 04:35 if no pup has come by then (no pup since the last one)."
     )]
-    pub when_to_call: String,
+    pub when_to_call: Text,
     /// The next limit that will be reached.
     pub next_limit_at: Option<DateTime<Utc>>,
     /// The limits that run, the nearest first.
@@ -119,7 +123,8 @@ pub struct WhelpingStatus {
     /// What to heed, the gravest first: the alarms about this litter and its dam until the last pup.
     pub cautions: Vec<Caution>,
     /// What was not known and would be needed.
-    pub lacks: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub lacks: Vec<Text>,
 }
 
 /// Where a whelping stands at `now`, from whatever was written down, and what `alarms` say of it.
@@ -235,29 +240,27 @@ fn sentence(
     next: Option<&Alarm>,
     call: CallUrgency,
     stage: WhelpingStage,
-) -> String {
+) -> Text {
     let gravest = alarms.first().filter(|_| call >= CallUrgency::RingForAdvice);
     match gravest.or(next) {
         Some(alarm) => alarm.what.clone(),
         None if stage == WhelpingStage::NotBegun => {
-            "Nothing calls for the vet yet: write down the first signs and her temperature."
-                .to_owned()
+            said!("whelping-nothing-yet")
         }
-        None => "Nothing calls for the vet now.".to_owned(),
+        None => said!("whelping-nothing-now"),
     }
 }
 
-fn lacks(case: &WhelpingCase, course: &Course) -> Vec<String> {
+fn lacks(case: &WhelpingCase, course: &Course) -> Vec<Text> {
     let mut lacks = Vec::new();
     if case.expected.as_ref().is_none_or(|expected| expected.counted_at_least.is_none()) {
-        lacks
-            .push("a count of the pups: without it nobody can tell whether all are out".to_owned());
+        lacks.push(said!("whelping-lacks-count"));
     }
     if case.counted.is_none() && course.births.is_empty() {
-        lacks.push("the day of pregnancy".to_owned());
+        lacks.push(said!("whelping-lacks-day"));
     }
     if course.events.is_empty() && course.births.is_empty() {
-        lacks.push("any entry of the log".to_owned());
+        lacks.push(said!("whelping-lacks-log"));
     }
     lacks
 }

@@ -6,6 +6,7 @@ use crate::alarms::{self, AlarmAbout};
 use crate::dating::CountedFrom;
 use crate::expected_pups::PupForecast;
 use crate::rules::Rules;
+use catalogue::{Language, speaking};
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 
 fn start() -> DateTime<Utc> {
@@ -45,7 +46,7 @@ fn status(case: &WhelpingCase, minutes: i64) -> WhelpingStatus {
 
 fn status_by(case: &WhelpingCase, minutes: i64, rules: &Rules) -> WhelpingStatus {
     let now = after(minutes);
-    let about = AlarmAbout { litter_id: None, dog_id: None, label: "Juno".to_owned() };
+    let about = AlarmAbout { litter_id: None, dog_id: None, label: "Juno".into() };
     let mut found = alarms::whelping::findings(case, now, rules);
     found.extend(alarms::overdue::findings(case, None, now, rules));
     where_it_stands(case, &alarms::gather(&about, found), now, rules)
@@ -198,18 +199,22 @@ fn alarms_and_wrong_days_call_at_once() {
 
 #[test]
 fn calcium_before_the_first_pup_is_pointed_out_and_never_dosed() {
-    let given = entry(
-        0,
-        WhelpingEvent::Given {
-            what: "Calcium gel".to_owned(),
-            amount: None,
-            advised_by: Some("a friend".to_owned()),
-        },
-    );
-    let early = status(&case(vec![given.clone()], vec![]), 10);
-    assert!(early.cautions.iter().any(|c| c.what.contains("Calcium")));
-    let late = status(&case(vec![given], vec![pup(-30)]), 10);
-    assert!(!late.cautions.iter().any(|c| c.what.contains("Calcium")));
+    for what in ["Calcium gel", "Kalzium-Gel"] {
+        let given = entry(
+            0,
+            WhelpingEvent::Given {
+                what: what.to_owned(),
+                amount: None,
+                advised_by: Some("a friend".to_owned()),
+                given_to: None,
+                ordinal: None,
+            },
+        );
+        let early = status(&case(vec![given.clone()], vec![]), 10);
+        assert!(early.cautions.iter().any(|c| c.what.contains("Calcium")), "{what}");
+        let late = status(&case(vec![given], vec![pup(-30)]), 10);
+        assert!(!late.cautions.iter().any(|c| c.what.contains("Calcium")));
+    }
 }
 
 #[test]
@@ -238,7 +243,7 @@ fn an_entry_is_checked_by_itself() {
     let all = faults(WhelpingEvent::Temperature { temperature_c: 98.6 }).unwrap_err();
     assert_eq!(
         all.iter().map(|f| f.pointer.as_str()).collect::<Vec<_>>(),
-        ["/at", "/event/temperature_c"]
+        ["/happened_at", "/event/temperature_c"]
     );
     assert!(all[1].detail.contains("37.0"));
     let ok = WhelpingEntry { at: start(), event: WhelpingEvent::Waters {} };
@@ -252,4 +257,21 @@ fn events_are_read_and_written_as_tagged_words() {
     assert_eq!(event, WhelpingEvent::Contractions { strength: Contractions::Strong });
     assert_eq!(serde_json::to_string(&event).unwrap(), text);
     assert!(serde_json::from_str::<WhelpingEvent>(r#"{"kind":"waters","x":1}"#).is_err());
+}
+
+/// One answer, read in two languages.
+#[test]
+fn the_night_is_told_in_the_language_that_is_spoken() {
+    let strong = || case(vec![contractions(0, Contractions::Strong)], vec![]);
+    let now = status(&strong(), 25);
+    let first = &now.cautions[0];
+    assert_eq!(now.when_to_call, "Call the vet now: she strains hard and no pup has come.");
+    assert_eq!(first.why, "25 min so far; the limit is 20 minutes.");
+    speaking(Language::German, || {
+        let told = "Ruf jetzt den Tierarzt: sie presst stark und kein Welpe ist gekommen.";
+        assert_eq!(now.when_to_call, told);
+        assert_eq!(first.why, "Bisher 25 min; die Grenze ist 20 Minuten.");
+        let waiting = status(&strong(), 5).when_to_call;
+        assert!(waiting.contains(" Uhr am 01. März, wenn sich bis dahin"), "{waiting}");
+    });
 }

@@ -2,6 +2,7 @@
 
 use crate::advice::{Caution, CautionCode, Level};
 use crate::rules::Rules;
+use catalogue::{Text, figure, said};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -102,7 +103,8 @@ pub struct VitalityScore {
     /// What to heed.
     pub cautions: Vec<Caution>,
     /// Signs that are missing.
-    pub lacks: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub lacks: Vec<Text>,
     /// The study.
     pub source: String,
 }
@@ -113,23 +115,24 @@ pub struct VitalityScore {
 /// class is answered only when every score in it has the same.
 pub fn vitality_score(signs: &NewbornSigns, age_minutes: i64, rules: &Rules) -> VitalityScore {
     let parts = [
-        ("heart rate", heart(signs, rules)),
-        ("breath or cry", breath(signs, rules)),
-        ("reflex", signs.reflex.map(|reflex| reflex as u32)),
-        ("motility", signs.motility.map(|motility| motility as u32)),
-        ("colour of the gums", signs.gums.map(|gums| gums as u32)),
+        (said!("vitality-lacks-heart"), heart(signs, rules)),
+        (said!("vitality-lacks-breath"), breath(signs, rules)),
+        (said!("vitality-lacks-reflex"), signs.reflex.map(|reflex| reflex as u32)),
+        (said!("vitality-lacks-motility"), signs.motility.map(|motility| motility as u32)),
+        (said!("vitality-lacks-gums"), signs.gums.map(|gums| gums as u32)),
     ];
     let at_least: u32 = parts.iter().filter_map(|(_, points)| *points).sum();
     let unknown = parts.iter().filter(|(_, points)| points.is_none()).count() as u32;
     let at_most = at_least + 2 * unknown;
     let class = Some(class_of(at_least, rules)).filter(|low| *low == class_of(at_most, rules));
+    let cautions = cautions(at_most, class, age_minutes, rules);
     VitalityScore {
         points: (unknown == 0).then_some(at_least),
         points_at_least: at_least,
         points_at_most: at_most,
         class,
-        cautions: cautions(at_most, class, age_minutes, rules),
-        lacks: parts.iter().filter(|p| p.1.is_none()).map(|p| p.0.to_owned()).collect(),
+        cautions,
+        lacks: parts.into_iter().filter(|p| p.1.is_none()).map(|p| p.0).collect(),
         source: rules.get("whelping.vitality_heart_low").source.clone(),
     }
 }
@@ -177,19 +180,19 @@ fn cautions(
 ) -> Vec<Caution> {
     let mut cautions = Vec::new();
     let classes = rules.get("whelping.vitality_moderate");
-    let why = format!("At most {at_most} of 10 points.");
+    let why = said!("vitality-why", points = at_most);
     match class {
         Some(VitalityClass::SevereDistress) => cautions.push(Caution::new(
             CautionCode::NewbornWeak,
             Level::Emergency,
-            "Severe distress: clear its airways, rub and warm it, and call the vet now.",
+            said!("vitality-severe"),
             why.clone(),
             classes.source.clone(),
         )),
         Some(VitalityClass::ModerateDistress) => cautions.push(Caution::new(
             CautionCode::NewbornWeak,
             Level::Act,
-            "Moderate distress: rub and warm it, score it again in a few minutes.",
+            said!("vitality-moderate"),
             why.clone(),
             classes.source.clone(),
         )),
@@ -201,8 +204,15 @@ fn cautions(
         cautions.push(Caution::new(
             CautionCode::NewbornWeak,
             Level::Act,
-            "Watch it closely for a day: a low score in the first hours goes with death in the first 24.",
-            format!("{why} The limit is {:.0} within {hours:.0} h.", risk.value),
+            said!("vitality-risk"),
+            Text::sentences([
+                why,
+                said!(
+                    "vitality-risk-limit",
+                    limit_points = figure(risk.value, 0),
+                    hours = figure(hours, 0)
+                ),
+            ]),
             risk.source.clone(),
         ));
     }

@@ -13,7 +13,7 @@ import de from "../texts/de/buyers.js";
 import { FollowUps } from "./follow-ups.js";
 import { Promised } from "./promised.js";
 import { Proposal } from "./proposal.js";
-import { NewBuyer, Waiting } from "./waiting.js";
+import { Left, NewBuyer, Waiting } from "./waiting.js";
 
 learn({ en, de });
 
@@ -51,7 +51,7 @@ export function Buyers({ kennel }) {
           <section aria-labelledby="waiting"><h2 id="waiting">${t("buyers.waiting", { count: waiting.data?.items.length ?? 0 })}</h2>
             ${waiting.data?.items.length === 0 && html`<${State} state="empty" says=${t("buyers.none")} />`}
             <${Waiting} known=${known} waiting=${waiting.data?.items ?? []} />
-            <${NewBuyer} known=${known} /></section>
+            <${NewBuyer} known=${known} /><${Left} known=${known} /></section>
         </div><div>
           <${Proposal} known=${known} litters=${(today.data?.litters ?? []).filter((litter) => litter.pups.length > 0)} />
           <section aria-labelledby="promised"><h2 id="promised">${t("buyers.promised")}</h2>

@@ -31,9 +31,9 @@ function OnePup({ known, pup }) {
   const { kennel_id: kennel, role } = known.kennel;
   return html`<${Fold} label=${html`<span class="lines"><strong>${known.pup(pup.dog_id)} · ${known.buyer(pup.buyer_id)}</strong>
       <span>${t("follow.due", { count: pup.reminders.length })}</span></span>`}>
-    <ul class="lines-of">${pup.reminders.map((reminder) => html`<li key=${reminder.key}><p><span lang="en">${reminder.name}</span> · ${fullDate(reminder.due_on)}</p>
+    <ul class="lines-of">${pup.reminders.map((reminder) => html`<li key=${reminder.key}><p><span>${reminder.name}</span> · ${fullDate(reminder.due_on)}</p>
       <p class="hint">${t("banner.source")} <span lang="en">${reminder.source}</span></p>
       ${writes(role) && html`<${Form} kennel=${kennel} draft=${`follow/${pup.placement_id}/${reminder.key}`} says="says.follow_up"
         fields=${[{ name: "done_on", label: t("follow.on"), kind: "date", required: true }, { name: "note", label: t("follow.heard"), kind: "lines" }]} first=${{ done_on: dayOf(now()) }}
-        call=${(/** @type {any} */ body) => ({ method: "POST", path: `/placements/${pup.placement_id}/follow-ups-done`, body: { ...body, key: reminder.key } })} />`}</li>`)}</ul><//>`;
+        call=${(/** @type {any} */ body) => ({ method: "POST", path: `/placements/${pup.placement_id}/follow-ups`, body: { ...body, key: reminder.key } })} />`}</li>`)}</ul><//>`;
 }

@@ -7,7 +7,7 @@ import { writes } from "../parts/kennel.js";
 import { Paper } from "../parts/paper.js";
 import { useAnswer } from "../parts/read.js";
 import { address } from "../parts/router.js";
-import { dayOf, fullDate, money, t } from "../parts/texts.js";
+import { dayOf, fullDate, language, money, t } from "../parts/texts.js";
 
 /** @typedef {import("./buyers.js").Known} Known */
 /** @typedef {import("../parts/types.d.ts").Schema} Schema */
@@ -21,17 +21,19 @@ export function Promised({ known, one }) {
   const path = `/placements/${one.id}`;
   const sums = account.data?.sums;
   const open = (ready.data?.checks ?? []).filter((check) => check.result !== "met");
+  // What hinders is told by the rule's code first.
+  const plain = (/** @type {string} */ detail) => detail.replace(/^(\w+): /, (all, rule) => (open.some((check) => check.rule === rule) ? `${t(`rule.${rule}`)}: ` : all));
   const stage = (/** @type {string} */ label, /** @type {string} */ to, /** @type {Field[]} */ fields, /** @type {any} */ more) => html`<${Fold} label=${label}>${more}
-    <${Form} kennel=${own.kennel_id} draft=${`${to}/${one.id}`} says="says.placement" fields=${fields} first=${{ handed_over_on: dayOf(now()) }} button=${label}
+    <${Form} kennel=${own.kennel_id} draft=${`${to}/${one.id}`} says="says.placement" fields=${fields} first=${{ handed_over_on: dayOf(now()) }} button=${label} plain=${plain}
       call=${(/** @type {any} */ body) => ({ method: "PATCH", path, seen: true, body: { ...body, stage: to } })} /><//>`;
   return html`<h3>${known.pup(one.dog_id)} → ${one.buyer_id ? known.buyer(one.buyer_id) : t(`footing.${one.kind}`)}</h3>
-    <p>${[t(`stage_of.${one.stage}`), one.reserved_until ? t("promised.held", { day: fullDate(one.reserved_until) }) : "", one.price_minor === null ? "" : money(one.price_minor, one.currency)].filter(Boolean).join(" · ")}</p>
+    <p>${[t(`stage_of.${one.stage}`), one.reservation_ends_on ? t("promised.held", { day: fullDate(one.reservation_ends_on) }) : "", one.country ? t("promised.abroad", { country: one.country }) : "", one.price_minor === null ? "" : money(one.price_minor, one.currency)].filter(Boolean).join(" · ")}</p>
     ${sums?.currency && html`<p>${t("promised.sums", { received: money(sums.received_minor, sums.currency), due: money(sums.balance_due_minor, sums.currency) })}</p>`}
     ${ready.data && html`<p>${ready.data.ready ? `✓ ${t("promised.may_go")}` : `✗ ${ready.data.ready_on ? t("promised.from", { day: fullDate(ready.data.ready_on) }) : t("promised.no_day")} ${t("promised.missing", { rules: open.map((check) => t(`rule.${check.rule}`)).join(", ") })}`}</p>`}
     ${writes(known.kennel.role) && html`<${Fold} label=${t("promised.next")}>
       ${one.stage !== "confirmed" && stage(t("promised.confirm"), "confirmed", [], null)}
       ${stage(t("promised.hand_over"), "handed_over", [{ name: "handed_over_on", label: t("promised.on"), kind: "date", required: true }],
-        html`<ul class="lines-of">${open.map((check) => html`<li key=${check.rule}>✗ ${t(`rule.${check.rule}`)}: <span lang="en">${check.detail}</span></li>`)}</ul>`)}
+        open.length > 0 && html`<ul class="lines-of">${open.map((check) => html`<li key=${check.rule}>✗ ${t(`rule.${check.rule}`)}: <span>${check.detail}</span></li>`)}</ul>`)}
       ${one.price_minor !== null && html`<${Pay} known=${known} one=${one} entries=${account.data?.entries ?? []} />`}
       <${Fold} label=${t("promised.end")}><${Form} kennel=${own.kennel_id} draft=${`end/${one.id}`} says="says.placement" button=${t("promised.end")}
         fields=${[...(one.price_minor === null ? [] : [{ name: "kept_minor", label: t("promised.kept"), kind: "money" }]), { name: "note", label: t("promised.why"), kind: "lines" }]}
@@ -49,7 +51,7 @@ function Pay({ known, one, entries }) {
     { name: "note", label: t("event.note") },
   ]);
   return html`<${Fold} label=${t("pay.title")}>
-    <ul class="lines-of">${entries.map((entry) => html`<li>${fullDate(entry.on)} · ${t(`ledger.${entry.kind}`)} · ${money(entry.amount.amount_minor, entry.amount.currency)}${entry.note ? ` · ${entry.note}` : ""}</li>`)}</ul>
+    <ul class="lines-of">${entries.map((entry) => html`<li>${fullDate(entry.booked_on)} · ${t(`ledger.${entry.kind}`)} · ${money(entry.amount.amount_minor, entry.amount.currency)}${entry.note ? ` · ${entry.note}` : ""}</li>`)}</ul>
     <${Form} kennel=${known.kennel.kennel_id} draft=${`pay/${one.id}`} says="says.payment" fields=${fields} first=${{ kind: "payment", paid_on: dayOf(now()) }}
       call=${(/** @type {any} */ body) => ({ method: "POST", path: `/placements/${one.id}/payments`, body: { ...body, currency } })} /><//>`;
 }
@@ -73,7 +75,7 @@ function Links({ known, one }) {
   };
   const buyer = known.buyers.find(({ id }) => id === one.buyer_id);
   return html`<${Fold} label=${t("booklet.title")}>
-    <div class="row"><${Paper} path=${`${base}/booklet.pdf`} name="booklet.pdf">${t("booklet.pdf")}<//><button onClick=${make}>${t("booklet.link")}</button></div>
+    <div class="row"><${Paper} path=${`${base}/booklet.pdf?language=${language.peek()}`} name="booklet.pdf">${t("booklet.pdf")}<//><button onClick=${make}>${t("booklet.link")}</button></div>
     <p role="status">${told}</p>
     ${made && html`<label>${t("booklet.made")}<input class="long" readonly value=${made} onFocus=${(/** @type {any} */ event) => event.target.select()} /></label>
       ${buyer?.email && html`<a class="button" href=${`mailto:${buyer.email}?body=${encodeURIComponent(made)}`}>${t("booklet.mail")}</a>`}`}

@@ -29,11 +29,11 @@ function Pairs({ known, litter }) {
       <ul class="pairs">${pairs.map((pair) => html`<li class="card" key=${pair.dog_id}><h3>${known.pup(pair.dog_id)} → ${known.buyer(pair.buyer_id)}</h3>
         <p>${t("proposal.place", { place: pair.waiting_place })}</p>
         ${wishes("✓", "proposal.met", pair.wishes.met)}${wishes("✗", "proposal.unmet", pair.wishes.unmet)}${wishes("?", "proposal.unknown", pair.wishes.unknown)}
-        <p lang="en">${pair.reason}</p>
+        <p>${pair.reason}</p>
         ${writes(known.kennel.role) && html`<${Fold} label=${t("buyer.reserve")}><${Reserve} known=${known} buyer=${pair.buyer_id} dog=${pair.dog_id} /><//>`}</li>`)}</ul>
       ${free.length > 0 && html`<p>${t("proposal.free", { pups: free.map(known.pup).join(", ") })}</p>`}
-      ${unplaced.length > 0 && html`<${Fold} label=${t("proposal.unplaced", { count: unplaced.length })}><ul class="lines-of">${unplaced.map((one) => html`<li key=${one.buyer_id}>${known.buyer(one.buyer_id)}: <span lang="en">${one.reason}</span></li>`)}</ul><//>`}
-      <${Fold} label=${t("proposal.objective")}><ol class="lines-of">${objective.map((words) => html`<li lang="en">${words}</li>`)}</ol><//>`;
+      ${unplaced.length > 0 && html`<${Fold} label=${t("proposal.unplaced", { count: unplaced.length })}><ul class="lines-of">${unplaced.map((one) => html`<li key=${one.buyer_id}>${known.buyer(one.buyer_id)}: <span>${one.reason}</span></li>`)}</ul><//>`}
+      <${Fold} label=${t("proposal.objective")}><ol class="lines-of">${objective.map((words) => html`<li>${words}</li>`)}</ol><//>`;
   }}<//>`;
 }
 
@@ -42,7 +42,8 @@ export function Reserve({ known, buyer, dog }) {
   const fields = /** @type {import("../parts/form.js").Field[]} */ ([
     { name: "dog_id", label: t("promised.pup"), kind: "choice", required: true, options: known.free.map((one) => [one.id, known.pup(one.id)]) },
     { name: "price_minor", label: t("promised.price", { currency: known.currency }), kind: "money" },
-    { name: "reserved_until", label: t("promised.until"), kind: "date", hint: t("promised.until_hint") },
+    { name: "reservation_ends_on", label: t("promised.until"), kind: "date", hint: t("promised.until_hint") },
+    { name: "country", label: t("promised.country"), hint: t("promised.country_hint") },
   ]);
   return html`<${Form} kennel=${known.kennel.kennel_id} draft=${`reserve/${buyer}/${dog ?? ""}`} says="says.placement" fields=${fields} first=${dog ? { dog_id: dog } : {}} button=${t("promised.reserve")}
     call=${(/** @type {any} */ body) => ({ method: "POST", path: "/placements", body: { ...body, ...(body.price_minor ? { currency: known.currency } : {}), buyer_id: buyer, kind: "sale", stage: "reserved" } })} />`;

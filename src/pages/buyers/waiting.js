@@ -72,6 +72,14 @@ export function Waiting({ known, waiting }) {
     <${One} known=${known} buyer=${buyer} /><//></li>`)}</ol>`;
 }
 
+/** Who has left the list, the latest first. @param {{ known: Known }} props */
+export function Left({ known }) {
+  const left = known.buyers.filter((buyer) => buyer.left_on && !buyer.erased_on).sort((a, b) => (b.left_on ?? "").localeCompare(a.left_on ?? ""));
+  if (left.length === 0) return null;
+  return html`<${Fold} label=${t("buyers.left", { count: left.length })}><ul>${left.map((buyer) => html`<li key=${buyer.id}><${Fold} label=${html`<span class="lines"><strong>${buyer.name}</strong>
+      <span>${t("buyer.left_since", { day: fullDate(buyer.left_on ?? "") })}</span></span>`}><${One} known=${known} buyer=${buyer} /><//></li>`)}</ul><//>`;
+}
+
 /** @param {{ known: Known, buyer: Schema["KeptBuyer"] }} props */
 function One({ known, buyer }) {
   const { kennel } = known;
@@ -89,9 +97,13 @@ function One({ known, buyer }) {
       ${known.free.length > 0 && html`<${Fold} label=${t("buyer.reserve")}><${Reserve} known=${known} buyer=${buyer.id} /><//>`}
       <${Fold} label=${t("buyer.change")}><${Form} kennel=${kennel.kennel_id} draft=${`buyer/${buyer.id}`} says="says.buyer" change=${true} fields=${fields} first=${first}
         call=${(/** @type {any} */ typed, /** @type {any} */ all) => ({ method: "PATCH", path, seen: true, body: written(typed, all) })} /><//>
-      <${Fold} label=${t("buyer.left")}><p>${t("buyer.left_how")}</p>
-        <${Form} kennel=${kennel.kennel_id} draft=${`left/${buyer.id}`} says="says.buyer_left" fields=${[]} button=${t("buyer.left_do")}
-          call=${() => ({ method: "DELETE", path, seen: true })} /><//>
+      ${buyer.left_on
+        ? html`<${Form} kennel=${kennel.kennel_id} draft=${`back/${buyer.id}`} says="says.buyer" fields=${[]} button=${t("buyer.left_back")}
+            call=${() => ({ method: "PATCH", path, seen: true, body: { left_on: null } })} />`
+        : html`<${Fold} label=${t("buyer.left")}><p>${t("buyer.left_how")}</p>
+            <${Form} kennel=${kennel.kennel_id} draft=${`left/${buyer.id}`} says="says.buyer_left" fields=${[{ name: "left_on", label: t("buyer.left_on"), kind: "date", required: true }, { name: "note", label: t("buyer.left_why"), kind: "lines" }]}
+              first=${{ left_on: dayOf(now()), note: buyer.note ?? "" }} button=${t("buyer.left_do")}
+              call=${(/** @type {any} */ body) => ({ method: "PATCH", path, seen: true, body })} /><//>`}
       ${kennel.role === "owner" && html`<${Fold} label=${t("buyer.erase")}><p>${t("buyer.erase_how")}</p>
         <${Form} kennel=${kennel.kennel_id} draft=${`erase/${buyer.id}`} says="says.buyer_erased" button=${t("buyer.erase_do")} fields=${[{ name: "sure", label: t("buyer.erase_sure"), kind: "choice", required: true, options: [["yes", buyer.name]] }]}
           call=${() => ({ method: "POST", path: `${path}/erasure` })} /><//>`}`}

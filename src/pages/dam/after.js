@@ -7,7 +7,8 @@ import { writes } from "../parts/kennel.js";
 import { queue } from "../parts/kept.js";
 import { useAnswer } from "../parts/read.js";
 import { Shown } from "../parts/states.js";
-import { moment, number, t } from "../parts/texts.js";
+import { moment, t } from "../parts/texts.js";
+import { temperatureTyping, warmth } from "../parts/units.js";
 import { wrote } from "../parts/undo.js";
 
 /** @typedef {import("../parts/types.d.ts").Schema} Schema */
@@ -27,17 +28,17 @@ export function After({ kennel, litter }) {
   return html`<section aria-labelledby=${id}><h2 id=${id}>${t("after.title", { litter: litter.name ?? t("litter.unnamed") })}</h2>
     <${Shown} answers=${[health, checks]}>${() => html`
       <${Cautions} cautions=${health.data?.cautions ?? []} />
-      <p>${[t("after.days", { count: health.data?.days_after_birth ?? 0 }), typeof health.data?.last_temperature_c === "number" ? `${number(health.data.last_temperature_c, 1)} °C` : "",
-        t("after.fever", { limit: number(health.data?.fever_limit_c ?? 0, 1) })].filter(Boolean).join(" · ")}</p>
-      ${(health.data?.lacks.length ?? 0) > 0 && html`<p>${t("after.lacks")} <span lang="en">${health.data?.lacks.join("; ")}</span>.</p>`}
+      <p>${[t("after.days", { count: health.data?.days_after_birth ?? 0 }), typeof health.data?.last_temperature_c === "number" ? warmth(health.data.last_temperature_c) : "",
+        t("after.fever", { limit: warmth(health.data?.fever_limit_c ?? 0) })].filter(Boolean).join(" · ")}</p>
+      ${(health.data?.lacks.length ?? 0) > 0 && html`<p>${t("after.lacks")} <span>${health.data?.lacks.join("; ")}</span>.</p>`}
       ${writes(kennel.role) && html`<${Fold} label=${t("after.check")}><${Check} kennel=${kennel.kennel_id} litter=${litter.id} /><//>`}
       <ul class="lines-of">${[...(checks.data?.items ?? [])].reverse().map((check) => html`<li key=${check.id}><strong>${moment(check.checked_at, now())}</strong> ${said(check)}</li>`)}</ul>
-      <p class="standing" lang="en">${health.data?.advice}</p>`}<//></section>`;
+      <p class="standing">${health.data?.advice}</p>`}<//></section>`;
 }
 
 /** @param {Schema["KeptDamCheck"]} check */
 function said(check) {
-  return [typeof check.temperature_c === "number" ? `${number(check.temperature_c, 1)} °C` : "", check.glands ? t(`glands.${check.glands}`) : "",
+  return [typeof check.temperature_c === "number" ? warmth(check.temperature_c) : "", check.glands ? t(`glands.${check.glands}`) : "",
     check.discharge ? t(`discharge.${check.discharge}`) : "", check.discharge_amount ? t(`discharge_amount.${check.discharge_amount}`) : "",
     check.eats === null ? "" : t(check.eats ? "after.eats" : "after.eats_not"), check.pups_cry ? t("after.pups_cry") : "",
     ...check.signs.map((one) => t(`dam_sign.${one}`)), check.note ?? ""].filter(Boolean).join(" · ");
@@ -46,7 +47,7 @@ function said(check) {
 /** What is not looked at is left out. @param {{ kennel: string, litter: string }} props */
 function Check({ kennel, litter }) {
   const [record, setRecord] = useState(/** @type {Record<string, any>} */ ({}));
-  const [warmth, setWarmth] = useState("");
+  const [warm, setWarm] = useState("");
   // A second tap takes a choice back.
   const set = (/** @type {string} */ name, /** @type {any} */ value) => setRecord((was) => ({ ...was, [name]: was[name] === value ? undefined : value }));
   const sign = (/** @type {string} */ one) => setRecord((was) => {
@@ -55,18 +56,18 @@ function Check({ kennel, litter }) {
   });
   const send = (/** @type {Event} */ event) => {
     event.preventDefault();
-    const temperature = Number(warmth.replace(",", "."));
-    const given = { ...record, ...(warmth.trim() && Number.isFinite(temperature) ? { temperature_c: temperature } : {}) };
+    const temperature = temperatureTyping().kept(Number(warm.replace(",", ".")));
+    const given = { ...record, ...(warm.trim() && Number.isFinite(temperature) ? { temperature_c: temperature } : {}) };
     if (Object.keys(given).length === 0) return;
     const item = queue.add({ kennel, says: "says.dam_check", row: { kind: "dam_check", subject_id: litter, record: { checked_at: new Date().toISOString(), ...given } } });
     wrote(t("says.dam_check"), [item]);
     setRecord({});
-    setWarmth("");
+    setWarm("");
   };
   const button = (/** @type {string} */ name, /** @type {any} */ value, /** @type {string} */ words) =>
     html`<button type="button" aria-pressed=${record[name] === value} onClick=${() => set(name, value)}>${words}</button>`;
   return html`<form class="fields" onSubmit=${send}>
-    <label>${t("night.temperature")}<input inputmode="decimal" autocomplete="off" value=${warmth} onInput=${(/** @type {any} */ event) => setWarmth(event.target.value)} /></label>
+    <label>${t("night.temperature", { unit: temperatureTyping().unit })}<input inputmode="decimal" autocomplete="off" value=${warm} onInput=${(/** @type {any} */ event) => setWarm(event.target.value)} /></label>
     <fieldset><legend>${t("after.eats_q")}</legend><div class="row">${button("eats", true, t("after.eats"))}${button("eats", false, t("after.eats_not"))}</div></fieldset>
     ${CHOICES.map(([name, values]) => html`<fieldset key=${name}><legend>${t(`after.${name}`)}</legend><div class="row">
       ${values.map((value) => button(name, value, t(`${name}.${value}`)))}</div></fieldset>`)}

@@ -57,8 +57,8 @@ function Coming({ kennel, dog }) {
     <${Shown} answers=${[coming]}>${() => html`
       ${coming.data?.heats.length === 0 && html`<p>${t("dam.coming_none")}</p>`}
       <ul class="lines-of">${coming.data?.heats.map((heat) => html`<li key=${heat.number}>
-        ${t("dam.window", { earliest: fullDate(heat.earliest), latest: fullDate(heat.latest) })} · ${t("dam.likely", { day: fullDate(heat.likely) })}</li>`)}</ul>
-      ${coming.data?.notes.map((note) => html`<p lang="en">${note}</p>`)}
+        ${t("dam.window", { earliest: fullDate(heat.earliest_on), latest: fullDate(heat.latest_on) })} · ${t("dam.likely", { day: fullDate(heat.likely_on) })}</li>`)}</ul>
+      ${coming.data?.notes.map((note) => html`<p>${note}</p>`)}
       <p class="hint">${t("banner.source")} <span lang="en">${coming.data?.source}</span></p>
-      <p class="standing" lang="en">${coming.data?.standing_line}</p>`}<//></section>`;
+      <p class="standing">${coming.data?.standing_line}</p>`}<//></section>`;
 }

@@ -76,26 +76,26 @@ function AddReading({ kennel, heat }) {
       html`<button aria-pressed=${one === kind} onClick=${() => setKind(one)}>${t(`reading.${one}`)}</button>`)}</div>
     <${Form} key=${kind} kennel=${kennel} draft=${`reading/${heat}/${kind}`} says="says.reading" fields=${fields}
       first=${{ taken_at: localAt(now()), ...(units?.length === 1 && !findings ? { unit: units[0] } : {}) }}
-      call=${(/** @type {any} */ body) => ({ method: "POST", path: `/heats/${heat}/readings`, body: { ...body, kind } })} /><//>`;
+      row=${(/** @type {any} */ record) => ({ kind: "heat_reading", subject_id: heat, record: { ...record, kind } })} /><//>`;
 }
 
 /** What the readings say. @param {{ at: { kennel_id: string, heat_id: string } }} props */
 function Timing({ at }) {
   const report = useAnswer("/v1/kennels/{kennel_id}/heats/{heat_id}/timing", at);
   return html`<${Shown} answers=${[report]}>${() => {
-    const { timing, left_out: leftOut, standing_line: line } = /** @type {Schema["HeatReport"]} */ (report.data);
+    const { timing, over_on: over, left_out: leftOut, standing_line: line } = /** @type {Schema["HeatReport"]} */ (report.data);
     const about = (/** @type {string} */ key, /** @type {Schema["CycleMoment"] | null | undefined} */ one) => one && html`<li>
-      <strong>${t(key)}:</strong> ${fullDate(one.on)} ± ${number(one.sd_days, 1)} ${t("heat.days")} <span class="hint" lang="en">${one.basis.join("; ")}</span></li>`;
-    return html`<${Cautions} cautions=${timing.cautions} /><ul class="lines-of">
-      ${timing.next_test && html`<li><strong>${t("heat.next_test")}:</strong> ${fullDate(timing.next_test.on)} · <span lang="en">${timing.next_test.why}</span>
+      <strong>${t(key)}:</strong> ${fullDate(one.likely_on)} ± ${number(one.sd_days, 1)} ${t("heat.days")} <span class="hint">${one.basis.join("; ")}</span></li>`;
+    return html`${over && html`<p>${t("heat.over", { day: fullDate(over) })}</p>`}<${Cautions} cautions=${timing.cautions} /><ul class="lines-of">
+      ${timing.next_test && html`<li><strong>${t("heat.next_test")}:</strong> ${fullDate(timing.next_test.due_on)} · <span>${timing.next_test.why}</span>
         <p class="hint">${t("banner.source")} <span lang="en">${timing.next_test.source}</span></p></li>`}
-      ${timing.fertile_from && timing.fertile_to && html`<li><strong>${t("heat.fertile")}:</strong> ${t("dam.window", { earliest: fullDate(timing.fertile_from), latest: fullDate(timing.fertile_to) })}</li>`}
+      ${timing.first_fertile_on && timing.last_fertile_on && html`<li><strong>${t("heat.fertile")}:</strong> ${t("dam.window", { earliest: fullDate(timing.first_fertile_on), latest: fullDate(timing.last_fertile_on) })}</li>`}
       ${timing.mating_days.map((days) => html`<li key=${days.method}><strong>${t(`method.${days.method}`)}${days.inseminations ? ` (${days.inseminations} ×)` : ""}:</strong> ${days.days.map(shortDate).join(", ")}
-        ${days.note && html`<p lang="en">${days.note}</p>`}<p class="hint">${t("banner.source")} <span lang="en">${days.source}</span></p></li>`)}
+        ${days.note && html`<p>${days.note}</p>`}<p class="hint">${t("banner.source")} <span lang="en">${days.source}</span></p></li>`)}
       ${about("heat.lh_surge", timing.lh_surge)}${about("heat.ovulation", timing.ovulation)}
       ${timing.dioestrus_on && html`<li><strong>${t("heat.dioestrus")}:</strong> ${fullDate(timing.dioestrus_on)}</li>`}
       </ul>
-      ${leftOut.length > 0 && html`<${Fold} label=${t("heat.left_out", { count: leftOut.length })}><ul class="lines-of">${leftOut.map((one) => html`<li lang="en">${one.what}: ${one.why}</li>`)}</ul><//>`}
-      <p class="standing" lang="en">${line}</p>`;
+      ${leftOut.length > 0 && html`<${Fold} label=${t("heat.left_out", { count: leftOut.length })}><ul class="lines-of">${leftOut.map((one) => html`<li>${one.evidence}: ${one.why}</li>`)}</ul><//>`}
+      <p class="standing">${line}</p>`;
   }}<//>`;
 }

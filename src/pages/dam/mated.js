@@ -38,30 +38,30 @@ export function Matings({ kennel, dog, litters }) {
           sire=${called(sires.data?.items.find((one) => one.id === mating.sire_id))} /></li>`)}</ul>
         ${writes(kennel.role) && heat && html`<${Fold} label=${t("mated.add")}><p>${t("mated.heat", { day: fullDate(heat.began_on) })}</p>
           <${Form} kennel=${kennel.kennel_id} draft=${`mating/${dog}`} says="says.mating" fields=${fields} first=${{ tie: localAt(now()) }}
-            call=${(/** @type {any} */ { tie, ...body }) => ({ method: "POST", path: "/matings", body: { ...body, dam_id: dog, heat_id: heat.id, status: "done", ties: [{ at: tie }] } })} /><//>`}`;
+            row=${(/** @type {any} */ { tie, ...record }) => ({ kind: "mating", subject_id: dog, record: { ...record, heat_id: heat.id, status: "done", ties: [{ happened_at: tie }] } })} /><//>`}`;
     }}<//></section>`;
 }
 
 /** @param {Schema["KeptMating"]} mating */
-const dayOf = (mating) => mating.ties[0]?.at.slice(0, 10) ?? mating.planned_on ?? "";
+const dayOf = (mating) => mating.ties[0]?.happened_at.slice(0, 10) ?? mating.planned_on ?? "";
 
 /** @param {{ kennel: Kennel, mating: Schema["KeptMating"], sire: string, isLast: boolean, hasLitter: boolean }} props */
 function Mating({ kennel, mating, sire, isLast, hasLitter }) {
   const checks = useAnswer("/v1/kennels/{kennel_id}/matings/{mating_id}/pregnancy-checks", { kennel_id: kennel.kennel_id, mating_id: mating.id });
   const path = `/matings/${mating.id}`;
-  const tie = /** @type {Field[]} */ ([{ name: "at", label: t("mated.at"), kind: "moment", required: true }]);
+  const tie = /** @type {Field[]} */ ([{ name: "happened_at", label: t("mated.at"), kind: "moment", required: true }]);
   return html`<h3>${sire} · ${t(`mating_status.${mating.status}`)}</h3>
     <p>${[t(`method.${mating.method}`), mating.planned_on ? t("mated.planned", { day: fullDate(mating.planned_on) }) : ""].filter(Boolean).join(" · ")}</p>
-    ${mating.ties.length > 0 && html`<p>${t("mated.ties")} ${mating.ties.map((one) => moment(one.at, now())).join("; ")}</p>`}
+    ${mating.ties.length > 0 && html`<p>${t("mated.ties")} ${mating.ties.map((one) => moment(one.happened_at, now())).join("; ")}</p>`}
     ${mating.note && html`<p>${mating.note}</p>`}
     ${checks.data && checks.data.items.length > 0 && html`<ul class="lines-of">${checks.data.items.map((check) => html`<li key=${check.id}><strong>${moment(check.checked_at, now())}</strong>
       ${" "}${[t(`preg.${check.method}`), t(`preg_result.${check.result}`), counted(check), ...check.measures.map((one) => `${t(`measure.${one.kind}`)} ${number(one.value_mm, 1)} mm`),
         check.due_on ? t("mated.due_told", { day: fullDate(check.due_on) }) : "", check.note ?? ""].filter(Boolean).join(" · ")}</li>`)}</ul>`}
     ${isLast && writes(kennel.role) && mating.status !== "called_off" && html`
-      <${Fold} label=${t("mated.tie")}><${Form} kennel=${kennel.kennel_id} draft=${`tie/${mating.id}`} says="says.mating" fields=${tie} first=${{ at: localAt(now()) }}
+      <${Fold} label=${t("mated.tie")}><${Form} kennel=${kennel.kennel_id} draft=${`tie/${mating.id}`} says="says.mating" fields=${tie} first=${{ happened_at: localAt(now()) }}
         call=${(/** @type {any} */ one) => ({ method: "PATCH", path, seen: true, body: { status: "done", ties: [...mating.ties, one] } })} /><//>
       ${mating.status === "done" && !hasLitter && html`<${Expect} kennel=${kennel.kennel_id} mating=${mating.id} />`}
-      ${mating.status === "done" && html`<${Check} kennel=${kennel.kennel_id} path=${path} />`}
+      ${mating.status === "done" && html`<${Check} kennel=${kennel.kennel_id} mating=${mating.id} />`}
       ${mating.status === "planned" && html`<${Fold} label=${t("mated.call_off")}><${Form} kennel=${kennel.kennel_id} draft=${`off/${mating.id}`} says="says.mating" fields=${[]} button=${t("mated.call_off")}
         call=${() => ({ method: "PATCH", path, seen: true, body: { status: "called_off" } })} /><//>`}`}`;
 }
@@ -72,8 +72,8 @@ function counted({ count_at_least: least, count_at_most: most }) {
   return typeof most === "number" ? t("mated.count_range", { range: least === most ? least : `${least}–${most}` }) : t("mated.count_least", { least });
 }
 
-/** @param {{ kennel: string, path: string }} props */
-function Check({ kennel, path }) {
+/** @param {{ kennel: string, mating: string }} props */
+function Check({ kennel, mating }) {
   const fields = /** @type {Field[]} */ ([
     { name: "checked_at", label: t("mated.checked_at"), kind: "moment", required: true },
     { name: "method", label: t("mated.how"), kind: "choice", required: true, options: words("preg", ["palpation", "ultrasound", "xray", "hormone"]) },
@@ -87,8 +87,8 @@ function Check({ kennel, path }) {
   ]);
   const measured = (/** @type {any} */ { inner_chorionic_cavity: cavity, biparietal, ...body }) => ({ ...body,
     measures: Object.entries({ inner_chorionic_cavity: cavity, biparietal }).filter(([, value]) => value !== undefined).map(([kind, value_mm]) => ({ kind, value_mm })) });
-  return html`<${Fold} label=${t("mated.check")}><${Form} kennel=${kennel} draft=${`check${path}`} says="says.check" fields=${fields} first=${{ checked_at: localAt(now()) }}
-    call=${(/** @type {any} */ body) => ({ method: "POST", path: `${path}/pregnancy-checks`, body: measured(body) })} /><//>`;
+  return html`<${Fold} label=${t("mated.check")}><${Form} kennel=${kennel} draft=${`check/matings/${mating}`} says="says.check" fields=${fields} first=${{ checked_at: localAt(now()) }}
+    row=${(/** @type {any} */ record) => ({ kind: "pregnancy_check", subject_id: mating, record: measured(record) })} /><//>`;
 }
 
 /** @param {{ kennel: string, mating: string }} props */

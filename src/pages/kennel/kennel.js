@@ -13,6 +13,7 @@ import { Dogs } from "./dogs.js";
 import { People } from "./people.js";
 import { Plans, Rules } from "./rules.js";
 import { Security } from "./security.js";
+import { Units } from "./settings.js";
 import { Shares } from "./shares.js";
 
 learn({ en, de });
@@ -25,6 +26,7 @@ export function Kennel({ kennel }) {
       <${People} kennel=${kennel} />
       <${Shares} kennel=${kennel} />
       <${Security} />
+      ${isOwner && html`<section aria-labelledby="settings"><h2 id="settings">${t("settings.title")}</h2><${Units} kennel=${kennel} /></section>`}
     </div><div>
       <${Dogs} kennel=${kennel} />
       <${Rules} kennel=${kennel} />

@@ -14,7 +14,7 @@ const MOST = 20;
 export function Rules({ kennel }) {
   const own = { kennel_id: kennel.kennel_id };
   const rules = useAnswer("/v1/kennels/{kennel_id}/rules", own);
-  const overrides = useAnswer("/v1/kennels/{kennel_id}/rule-overrides", own, "?limit=500");
+  const overrides = useAnswer("/v1/kennels/{kennel_id}/rules/overrides", own, "?limit=500");
   const [words, setWords] = useState("");
   return html`<section aria-labelledby="rules"><h2 id="rules">${t("rules.title")}</h2>
     <${Shown} answers=${[rules, overrides]}>${() => {
@@ -31,10 +31,10 @@ export function Rules({ kennel }) {
 
 /** @param {{ kennel: MyKennel, name: string, rule: Schema["Rule"], own: Schema["KeptRuleOverride"] | undefined }} props */
 function OneRule({ kennel, name, rule, own }) {
-  const path = own ? `/rule-overrides/${own.id}` : "/rule-overrides";
+  const path = own ? `/rules/overrides/${own.id}` : "/rules/overrides";
   const figure = (/** @type {number} */ value) => `${number(value, Number.isInteger(value) ? 0 : 2)} ${rule.unit}`;
-  return html`<${Fold} label=${html`<span class="lines" lang="en"><strong>${rule.meaning}</strong><span>${figure(rule.value)}</span></span>`}>
-    <p class="hint" lang="en">${name} · ${rule.status.replace(/_/g, " ")}</p>
+  return html`<${Fold} label=${html`<span class="lines"><strong>${rule.meaning}</strong><span>${figure(rule.value)}</span></span>`}>
+    <p class="hint" lang="en">${name} · ${rule.confirmation.replace(/_/g, " ")}</p>
     <p>${t("banner.source")} <span lang="en">${rule.source}</span></p>
     <p>${t("rules.range", { min: figure(rule.min), max: figure(rule.max) })}</p>
     ${kennel.role === "owner" && html`<${Form} kennel=${kennel.kennel_id} draft=${`rule/${name}`} says="says.rule" first=${{ value: String(rule.value), source: own?.source ?? "" }}
@@ -53,10 +53,10 @@ export function Plans({ kennel }) {
       const kept = mine.data?.items ?? [];
       const others = (standard.data?.items ?? []).filter((plan) => !kept.some((one) => one.key === plan.key));
       return html`<ul>${[...kept, ...others].map((plan) => html`<li key=${plan.key}>
-        <${Fold} label=${html`<span class="lines"><strong lang="en">${plan.name}</strong><span>${kept.some((one) => one.key === plan.key) ? t("plans.own") : plan.by_default ? t("plans.default") : t("plans.choice")}</span></span>`}>
+        <${Fold} label=${html`<span class="lines"><strong>${plan.name}</strong><span>${kept.some((one) => one.key === plan.key) ? t("plans.own") : plan.default ? t("plans.default") : t("plans.choice")}</span></span>`}>
           <p>${t("banner.source")} <span lang="en">${plan.source}</span></p>
-          <ol class="lines-of">${plan.steps.map((step) => html`<li key=${step.key}><p lang="en"><strong>${step.name}</strong></p>
+          <ol class="lines-of">${plan.steps.map((step) => html`<li key=${step.key}><p><strong>${step.name}</strong></p>
             <p>${t("plans.days", { from: step.earliest_days, ideal: step.ideal_days, to: step.latest_days })}</p>
-            ${step.note && html`<p lang="en">${step.note}</p>`}<p class="hint">${t("banner.source")} <span lang="en">${step.source}</span></p></li>`)}</ol><//></li>`)}</ul>`;
+            ${step.note && html`<p>${step.note}</p>`}<p class="hint">${t("banner.source")} <span lang="en">${step.source}</span></p></li>`)}</ol><//></li>`)}</ul>`;
     }}<//></section>`;
 }

@@ -6,16 +6,16 @@ import { t } from "../parts/texts.js";
 
 /**
  * Asks directly, and says what went wrong.
- * @returns {{ told: string, busy: boolean, run: (path: string, body: unknown, method?: string) => Promise<any> }} `run` answers nothing when it failed
+ * @returns {{ told: string, busy: boolean, tried: (work: () => Promise<any>) => Promise<any>, run: (path: string, body: unknown, method?: string) => Promise<any> }} `tried` and `run` answer nothing when it failed
  */
 export function useDirect() {
   const [told, setTold] = useState("");
   const [busy, setBusy] = useState(false);
-  const run = async (/** @type {string} */ path, /** @type {unknown} */ body, method = "POST") => {
+  const tried = async (/** @type {() => Promise<any>} */ work) => {
     setBusy(true);
     setTold("");
     try {
-      const answer = await json(path, { method, body });
+      const answer = await work();
       changed();
       return answer ?? {};
     } catch (error) {
@@ -26,7 +26,8 @@ export function useDirect() {
       setBusy(false);
     }
   };
-  return { told, busy, run };
+  const run = (/** @type {string} */ path, /** @type {unknown} */ body, method = "POST") => tried(() => json(path, { method, body }));
+  return { told, busy, tried, run };
 }
 
 /** A secret to copy. @param {{ label: string, value: string }} props */

@@ -1,6 +1,6 @@
 // The safety of one's own sign-in: a second factor, and the password. Asked directly: a password is in no queue.
 import { html, useEffect, useState } from "../parts/html.js";
-import { Trouble, json, ended } from "../parts/api.js";
+import { Trouble, changePassword, json } from "../parts/api.js";
 import { Fold } from "../parts/form.js";
 import { t } from "../parts/texts.js";
 import { Once, useDirect } from "./secret.js";
@@ -11,7 +11,7 @@ function Asked({ label, value, set, kind = "password", fill = "current-password"
 }
 
 export function Security() {
-  const [on, setOn] = useState(/** @type {{ on: boolean, recovery_codes_left: number } | undefined} */ (undefined));
+  const [on, setOn] = useState(/** @type {{ required: boolean, recovery_codes_left: number } | undefined} */ (undefined));
   const [away, setAway] = useState(false);
   const look = () => json("/v1/me/second-factor").then(setOn, (error) => {
     if (!(error instanceof Trouble)) throw error;
@@ -20,8 +20,8 @@ export function Security() {
   useEffect(() => { look(); }, []);
   return html`<section aria-labelledby="security"><h2 id="security">${t("security.title")}</h2>
     ${away && html`<p>${t("paper.offline")}</p>`}
-    ${on && html`<p>${on.on ? t("security.on", { count: on.recovery_codes_left }) : t("security.off")}</p>
-      <${Fold} label=${t(on.on ? "security.end" : "security.begin")}>${on.on ? html`<${End} done=${look} />` : html`<${Begin} done=${look} />`}<//>`}
+    ${on && html`<p>${on.required ? t("security.on", { count: on.recovery_codes_left }) : t("security.off")}</p>
+      <${Fold} label=${t(on.required ? "security.end" : "security.begin")}>${on.required ? html`<${End} done=${look} />` : html`<${Begin} done=${look} />`}<//>`}
     <${Fold} label=${t("security.password")}><${Password} /><//></section>`;
 }
 
@@ -62,15 +62,19 @@ function End({ done }) {
 }
 
 function Password() {
-  const { told, busy, run } = useDirect();
+  const { told, busy, tried } = useDirect();
   const [password, setPassword] = useState("");
   const [next, setNext] = useState("");
+  const [done, setDone] = useState(false);
   const send = async (/** @type {Event} */ event) => {
     event.preventDefault();
-    // All sessions end with the old password, this one too: one signs in with the new one.
-    if (await run("/v1/me/password", { password, new_password: next })) ended();
+    setDone(false);
+    if (!(await tried(() => changePassword({ password, new_password: next })))) return;
+    setPassword("");
+    setNext("");
+    setDone(true);
   };
   return html`<form class="fields" onSubmit=${send}><p>${t("security.password_how")}</p>
     <${Asked} label=${t("security.old")} value=${password} set=${setPassword} /><${Asked} label=${t("security.new")} value=${next} set=${setNext} fill="new-password" />
-    <button class="main" disabled=${busy}>${t("security.password")}</button><p role="status">${told}</p></form>`;
+    <button class="main" disabled=${busy}>${t("security.password")}</button><p role="status">${done ? t("security.password_done") : told}</p></form>`;
 }

@@ -34,7 +34,7 @@ export function Health({ kennel, pups }) {
     <${Shown} answers=${schedules}>${() => {
       const rows = rowsOf(dogs, schedules.map((one) => one.data?.steps));
       const until = dayOf(now() + AHEAD_DAYS * 86_400_000);
-      const near = rows.filter((row) => all || (row.step.ideal_on ?? "9") <= until || Object.values(row.pups).some((step) => OPEN.includes(step.state)));
+      const near = rows.filter((row) => all || (row.step.ideal_on ?? "9") <= until || Object.values(row.pups).some((step) => OPEN.includes(step.status)));
       const row = rows.find((one) => one.key === giving);
       const cautions = schedules.flatMap((one) => one.data?.cautions ?? []);
       return html`
@@ -42,7 +42,7 @@ export function Health({ kennel, pups }) {
         <${Grid} rows=${near} pups=${pups} give=${writes(kennel.role) ? setGiving : undefined} />
         ${near.length < rows.length && html`<button onClick=${() => setAll(true)}>${t("litter.later_steps", { count: rows.length - near.length })}</button>`}
         <${Cautions} cautions=${cautions.filter((one, place) => cautions.findIndex((other) => other.what === one.what) === place)} />
-        <${Fold} label=${t("litter.step_sources")}><ul class="lines-of">${near.map((one) => html`<li key=${one.key} lang="en">${one.step.name}: ${one.step.source}</li>`)}</ul><//>`;
+        <${Fold} label=${t("litter.step_sources")}><ul class="lines-of">${near.map((one) => html`<li key=${one.key}>${one.step.name}: <span lang="en">${one.step.source}</span></li>`)}</ul><//>`;
     }}<//></section>`;
 }
 
@@ -54,30 +54,30 @@ function Grid({ rows, pups, give }) {
   return html`<div class="scrolls" role="region" tabindex="0" aria-label=${t("litter.grid")}><table class="grid">
     <thead><tr><th scope="col">${t("litter.step")}</th>${pups.map((pup) => html`<th scope="col" key=${pup.dog_id}>${pup.label}</th>`)}</tr></thead>
     <tbody>${rows.map((row) => html`<tr key=${row.key}>
-      <th scope="row"><span lang="en">${row.step.name}</span>${row.step.optional && html` <small>${t("litter.optional")}</small>`}
-        ${give && Object.values(row.pups).some((step) => OPEN.includes(step.state)) && html`<br /><button onClick=${() => give(row.key)}>${t("litter.give")}</button>`}</th>
+      <th scope="row"><span>${row.step.name}</span>${row.step.optional && html` <small>${t("litter.optional")}</small>`}
+        ${give && Object.values(row.pups).some((step) => OPEN.includes(step.status)) && html`<br /><button onClick=${() => give(row.key)}>${t("litter.give")}</button>`}</th>
       ${pups.map(({ dog_id: dog }) => {
         const step = row.pups[dog];
         if (!step) return html`<td key=${dog}>–</td>`;
-        const waits = OPEN.includes(step.state) ? kept(dog, step) : undefined;
-        return html`<td key=${dog} data-state=${waits ? "done" : step.state}>${waits ? `✓ ${t(`mark.${waits.state}`)}` : cell(step)}</td>`;
+        const waits = OPEN.includes(step.status) ? kept(dog, step) : undefined;
+        return html`<td key=${dog} data-state=${waits ? "done" : step.status}>${waits ? `✓ ${t(`mark.${waits.state}`)}` : cell(step)}</td>`;
       })}</tr>`)}</tbody>
   </table></div>`;
 }
 
 /** @param {Schema["DueStep"]} step */
 function cell(step) {
-  const mark = MARK[step.state] ?? "";
+  const mark = MARK[step.status] ?? "";
   if (step.given_on) return `${mark} ${shortDate(step.given_on)}`;
-  if (step.state === "late") return `${mark} ${t("litter.late", { count: step.late_days ?? 0 })}`;
-  if (step.state === "due") return `${mark} ${step.latest_on ? t("litter.due_till", { day: shortDate(step.latest_on) }) : t("litter.is_due")}`;
+  if (step.status === "late") return `${mark} ${t("litter.late", { count: step.late_days ?? 0 })}`;
+  if (step.status === "due") return `${mark} ${step.latest_on ? t("litter.due_till", { day: shortDate(step.latest_on) }) : t("litter.is_due")}`;
   if (step.ideal_on) return `${mark} ${shortDate(step.ideal_on)}`;
-  return html`<span lang="en">${step.lacks ?? "?"}</span>`;
+  return html`<span>${step.lacks ?? "?"}</span>`;
 }
 
 /** @param {{ kennel: string, row: Row, pups: Labelled[], back: () => void }} props */
 function Give({ kennel, row, pups, back }) {
-  const open = pups.filter((pup) => OPEN.includes(row.pups[pup.dog_id]?.state ?? ""));
+  const open = pups.filter((pup) => OPEN.includes(row.pups[pup.dog_id]?.status ?? ""));
   const [off, setOff] = useState(/** @type {string[]} */ ([]));
   const [typed, setTyped] = useState({ product: "", batch: "", given_at: localAt(now()), note: "" });
   const to = open.filter((pup) => !off.includes(pup.dog_id));
@@ -93,7 +93,7 @@ function Give({ kennel, row, pups, back }) {
     back();
   };
   return html`<form class="panel fields" aria-label=${row.step.name} onSubmit=${send}>
-    <h3 lang="en">${row.step.name}</h3>
+    <h3>${row.step.name}</h3>
     <fieldset><legend>${t("litter.to")}</legend><div class="ticks">${open.map((pup) => html`<label key=${pup.dog_id}>
       <input type="checkbox" checked=${!off.includes(pup.dog_id)} onChange=${(/** @type {any} */ event) =>
         setOff(event.target.checked ? off.filter((one) => one !== pup.dog_id) : [...off, pup.dog_id])} /> ${pup.label}</label>`)}</div></fieldset>

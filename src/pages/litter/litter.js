@@ -4,6 +4,7 @@ import { html, useState } from "../parts/html.js";
 import { now } from "../parts/clock.js";
 import { Form, Fold } from "../parts/form.js";
 import { Frame } from "../parts/frame.js";
+import { gained } from "../parts/gain.js";
 import { History } from "../parts/history.js";
 import { writes } from "../parts/kennel.js";
 import { Paper, Picture } from "../parts/paper.js";
@@ -11,7 +12,8 @@ import { useAnswer, useText } from "../parts/read.js";
 import { address } from "../parts/router.js";
 import { Shown, State } from "../parts/states.js";
 import { Cautions } from "../parts/cautions.js";
-import { dayOf, fullDate, learn, number, t } from "../parts/texts.js";
+import { dayOf, fullDate, language, learn, t } from "../parts/texts.js";
+import { weight } from "../parts/units.js";
 import { typedOf } from "../parts/typed.js";
 import "../parts/record.js";
 import en from "../texts/en/litter.js";
@@ -40,7 +42,8 @@ export function Litter({ kennel, id }) {
           ? html`<${State} state="empty" says=${t("litter.not_born")} />`
           : html`<${Born} kennel=${kennel} litter=${record} pups=${pups} />`}
         <section aria-labelledby="prints"><h2 id="prints">${t("litter.prints")}</h2>
-          <div class="row"><${Paper} path=${`/v1/kennels/${kennel.kennel_id}/litters/${id}/whelping-sheet.pdf`} name="whelping.pdf">${t("litter.sheet")}<//>
+          <div class="row"><${Paper} path=${`/v1/kennels/${kennel.kennel_id}/litters/${id}/whelping-sheet.pdf?language=${language.peek()}`} name="whelping.pdf">${t("litter.sheet")}<//>
+            ${pups.length > 0 && html`<${Paper} path=${`/v1/kennels/${kennel.kennel_id}/litters/${id}/labels.pdf?language=${language.peek()}`} name="labels.pdf">${t("litter.labels")}<//>`}
             <button onClick=${() => print()}>${t("litter.print")}</button></div></section>
         <${Fold} label=${t("litter.history")}><${History} kennel=${kennel}
           rows=${[{ id, label: t("litter.title") }, ...pups.map((pup) => ({ id: pup.id, label: labelOf(pup) }))]} /><//>`;
@@ -76,22 +79,20 @@ function Born({ kennel, litter, pups }) {
   const growth = useAnswer("/v1/kennels/{kennel_id}/litters/{litter_id}/growth", at, `?forecast_until=${day}`);
   const picture = useText("/v1/kennels/{kennel_id}/litters/{litter_id}/growth.svg", at);
   const [figures, setFigures] = useState(false);
-  const here = (growth.data?.pups ?? []).filter((pup) => pup.present);
-  const alive = pups.filter((pup) => pup.outcome === "alive");
-  const present = alive.flatMap((pup) => {
-    const name = here.find((one) => one.dog_id === pup.dog_id)?.label;
-    return name === undefined ? [] : [{ ...pup, label: pup.name ? name : labelOf(pup) }];
-  });
-  return html`<div class="desk"><div><${Births} kennel=${kennel} litter=${litter.id} pups=${pups} />
+  const grown = growth.data?.pups ?? [];
+  const told = Object.fromEntries(grown.map((pup) => [pup.dog_id, pup.label]));
+  const alive = pups.filter((pup) => pup.outcome === "alive").map((pup) => ({ ...pup, label: labelOf(pup, told[pup.dog_id]) }));
+  const present = alive.filter((pup) => grown.some((one) => one.dog_id === pup.dog_id && one.present));
+  return html`<div class="desk"><div><${Births} kennel=${kennel} litter=${litter.id} pups=${pups} told=${told} />
     <section aria-labelledby="growth"><h2 id="growth">${t("litter.growth")}</h2>
       <${Shown} answers=${[growth]}>${() => html`
         <${Picture} answer=${picture} alt=${t("litter.growth_alt")} />
         <${Cautions} cautions=${[...(growth.data?.cautions ?? []), ...(growth.data?.pups ?? []).flatMap((pup) => pup.cautions)]} />
         <button aria-expanded=${figures} onClick=${() => setFigures(!figures)}>${t("litter.figures")}</button>
         ${figures && html`<ul class="figures">${growth.data?.pups.map((pup) => html`<li key=${pup.dog_id}><span>${pup.label}</span>
-          <span>${pup.last ? `${number(pup.last.weight_g)} g` : "–"}</span>
-          <span>${pup.since_yesterday ? `${pup.since_yesterday.gain_g < 0 ? "−" : "+"}${number(Math.abs(pup.since_yesterday.gain_g))} g` : ""}</span></li>`)}</ul>`}
-        <p class="standing" lang="en">${growth.data?.advice}</p>`}<//></section>
+          <span>${pup.last ? weight(pup.last.weight_g) : "–"}</span>
+          <span>${pup.since_yesterday ? gained(pup.since_yesterday) : ""}</span></li>`)}</ul>`}
+        <p class="standing">${growth.data?.advice}</p>`}<//></section>
     </div><div>${present.length > 0 && html`<${Health} kennel=${kennel} pups=${present} />
       <${Ready} kennel=${kennel} litter=${litter.id} />`}
     <${Placed} kennel=${kennel} pups=${alive} /></div></div>`;

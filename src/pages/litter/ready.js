@@ -7,7 +7,8 @@ import { writes } from "../parts/kennel.js";
 import { Paper } from "../parts/paper.js";
 import { useAnswer } from "../parts/read.js";
 import { Shown } from "../parts/states.js";
-import { dayOf, fullDate, t } from "../parts/texts.js";
+import { dayOf, fullDate, language, t } from "../parts/texts.js";
+import { typedOf } from "../parts/typed.js";
 
 /** @typedef {import("../parts/types.d.ts").Schema} Schema */
 /** Shape beside the word. */
@@ -17,7 +18,7 @@ const MARK = { met: "✓", unmet: "✗", unknown: "?" };
 export function Ready({ kennel, litter }) {
   const at = { kennel_id: kennel.kennel_id, litter_id: litter };
   const ready = useAnswer("/v1/kennels/{kennel_id}/litters/{litter_id}/readiness", at);
-  const rules = useAnswer("/v1/kennels/{kennel_id}/readiness-rules", { kennel_id: kennel.kennel_id });
+  const rules = useAnswer("/v1/kennels/{kennel_id}/rules/readiness", { kennel_id: kennel.kennel_id });
   const papers = rules.data?.in_force.rules.flatMap((rule) => rule.papers ?? []) ?? [];
   return html`<section aria-labelledby="ready"><h2 id="ready">${t("ready.title")}</h2>
     <${Shown} answers=${[ready]}>${() => {
@@ -38,9 +39,10 @@ function OnePup({ kennel, pup, papers }) {
   return html`<${Fold} label=${label}>
     <ul class="checks">${pup.checks.map((check) => html`<li key=${check.rule} data-result=${check.result}>
       <p><strong>${MARK[check.result]} ${t(`rule.${check.rule}`)}</strong> ${t(`result.${check.result}`)}${check.result !== "met" && check.met_on ? ` · ${fullDate(check.met_on)}` : ""}</p>
-      <p lang="en">${check.detail}</p><p class="hint">${t("banner.source")} <span lang="en">${check.source}</span></p>
-      ${check.overridden && html`<p>${t("ready.set_aside", { by: check.overridden.by, day: fullDate(check.overridden.on) })} ${check.overridden.reason}</p>`}</li>`)}</ul>
-    <div class="row"><${Paper} path=${`${base}/booklet.pdf`} name="booklet.pdf">${t("litter.booklet")}<//></div>
+      <p>${check.detail}</p><p class="hint">${t("banner.source")} <span lang="en">${check.source}</span></p>
+      ${check.overridden && html`<p>${t("ready.set_aside", { by: check.overridden.decided_by, day: fullDate(check.overridden.decided_on) })} ${check.overridden.reason}</p>`}</li>`)}</ul>
+    <div class="row"><${Paper} path=${`${base}/booklet.pdf?language=${language.peek()}`} name="booklet.pdf">${t("litter.booklet")}<//></div>
+    ${writes(kennel.role) && html`<${Fold} label=${t("ready.known")}><${Known} kennel=${kennel.kennel_id} dog=${pup.dog_id} /><//>`}
     ${writes(kennel.role) && papers.length > 0 && html`<${Fold} label=${t("ready.paper")}>
       <${Form} kennel=${kennel.kennel_id} draft=${`paper/${pup.dog_id}`} says="says.paper" first=${{ done_on: dayOf(now()) }}
         fields=${[{ name: "paper", label: t("ready.which"), kind: "choice", required: true, options: papers.map((one) => [one.paper, one.name]) },
@@ -52,4 +54,12 @@ function OnePup({ kennel, pup, papers }) {
           { name: "reason", label: t("ready.reason"), kind: "lines", required: true }]}
         call=${(/** @type {any} */ body) => ({ method: "POST", path: `/dogs/${pup.dog_id}/readiness-overrides`, body })} /><//>`}
   <//>`;
+}
+
+/** What a pup is called and known by; the number of its chip is read off here, among its own rules. @param {{ kennel: string, dog: string }} props */
+function Known({ kennel, dog }) {
+  const known = useAnswer("/v1/kennels/{kennel_id}/dogs/{dog_id}", { kennel_id: kennel, dog_id: dog });
+  const fields = ["call_name", "name", "colour"].map((name) => ({ name, label: t(`dogs.${name}`) })).concat({ name: "chip_number", label: t("dogs.chip") });
+  return html`<${Shown} answers=${[known]}>${() => html`<${Form} kennel=${kennel} draft=${`dog/${dog}`} says="says.dog" change=${true} fields=${fields}
+    first=${typedOf(fields, /** @type {Schema["KeptDog"]} */ (known.data))} call=${(/** @type {any} */ body) => ({ method: "PATCH", path: `/dogs/${dog}`, seen: true, body })} />`}<//>`;
 }

@@ -29,7 +29,7 @@ export function Closer({ kennel, dam, sire }) {
       };
       return html`${report.ancestors.length === 0 && html`<p>${t("closer.none")}</p>`}
         <ul class="lines-of">${report.ancestors.slice(0, 6).map((one) => html`<li key=${one.dog_id}>${called(one.dog_id)}: ${number(one.contribution * 100, 1)} %</li>`)}</ul>
-        <p class="hint">${t("closer.known", { full: report.known_ancestors.full_generations, deepest: report.known_ancestors.deepest_generation })} <span lang="en">${report.lower_bound.why}</span></p>
+        <p class="hint">${t("closer.known", { full: report.known_ancestors.full_generations, deepest: report.known_ancestors.deepest_generation })} <span>${report.lower_bound.why}</span></p>
         <${Cautions} cautions=${trial.data?.cautions.map((one) => one.caution) ?? []} />`;
     }}<//>
     <h4>${t("closer.health")}</h4>
@@ -37,12 +37,12 @@ export function Closer({ kennel, dam, sire }) {
       const { genotypes, colours, breeds } = /** @type {Schema["TrialGenetics"]} */ (genetics.data);
       return html`<${Cautions} cautions=${genotypes.cautions} />
         ${genotypes.markers.length === 0 && html`<p>${t("closer.untested")}</p>`}
-        <ul class="lines-of">${genotypes.markers.map((marker) => html`<li key=${marker.marker}><strong lang="en">${marker.name}</strong>
+        <ul class="lines-of">${genotypes.markers.map((marker) => html`<li key=${marker.marker}><strong>${marker.name}</strong>
           ${Object.entries({ daughters: marker.daughters_show, sons: marker.sons_show }).map(([who, shows]) => html`<p>${t(`closer.${who}`)}
-            <span lang="en">${shows.map((one) => `${one.class} ${told(one.chance)}`).join(", ")}</span></p>`)}
+            <span>${shows.map((one) => `${one.class} ${told(one.chance)}`).join(", ")}</span></p>`)}
           <p class="hint">${t("banner.source")} <span lang="en">${marker.source}</span></p></li>`)}</ul>
         <h4>${t("closer.colours")}</h4>
-        ${colours ? html`<ul class="lines-of">${colours.colours.slice(0, 8).map((one) => html`<li key=${one.name}><span lang="en">${one.name}</span>: ${told(one.chance)}</li>`)}</ul>
+        ${colours ? html`<ul class="lines-of">${colours.colours.slice(0, 8).map((one) => html`<li key=${one.name}><span>${one.name}</span>: ${told(one.chance)}</li>`)}</ul>
           <p class="hint">${t("banner.source")} <span lang="en">${colours.source}</span></p>` : html`<p>${t("closer.no_colours")}</p>`}
         <h4>${t("closer.breeds")}</h4>
         <p>${breeds.shares.map((share) => `${share.breed ?? t("closer.breed_unknown")} ${number(share.expected * 100)} %`).join(", ")}</p>`;

@@ -36,7 +36,7 @@ function Sires({ kennel, dam }) {
   const own = { kennel_id: kennel.kennel_id };
   const [on, setOn] = useState("");
   const [set, setSet] = useState("");
-  const sets = useAnswer("/v1/kennels/{kennel_id}/breeding-rule-sets", own);
+  const sets = useAnswer("/v1/kennels/{kennel_id}/rules/breeding-sets", own);
   const plan = useAsked("/v1/kennels/{kennel_id}/mating-plans", own, { dams: [dam.id], ...(on ? { mated_on: on } : {}), ...(set ? { rule_set: set } : {}) });
   const name = dam.call_name ?? dam.name ?? "";
   return html`<h2>${t("mating.for", { name })}</h2>
@@ -44,7 +44,7 @@ function Sires({ kennel, dam }) {
       <label>${t("mating.on")} <input type="date" value=${on} min=${dayOf(now())} onChange=${(/** @type {any} */ event) => setOn(event.target.value)} /></label>
       <label>${t("mating.rules")} <select value=${set} onChange=${(/** @type {any} */ event) => setSet(event.target.value)}>
         <option value="">${t("mating.rules_usual")}</option>
-        ${(sets.data?.items ?? []).map((one) => html`<option lang="en" value=${one.name} selected=${one.name === set}>${one.title}</option>`)}</select></label>
+        ${(sets.data?.items ?? []).map((one) => html`<option value=${one.name} selected=${one.name === set}>${one.title}</option>`)}</select></label>
       <a class="button" href=${address("dam", dam.id)}>${t("mating.her_page", { name })}</a>
     </div>
     <${Shown} answers=${[plan]}>${() => {
@@ -61,8 +61,8 @@ function Sires({ kennel, dam }) {
           ${ranking.excluded_in_all > 0 && html` ${t("mating.left_out", { count: ranking.excluded_in_all })}`}</p>
         <ul class="cards sires">${ranking.ranked.map((one) => html`<li class="card" key=${one.sire_id}><${Ranked} one=${one} name=${called(one.sire_id)} about=${about} /></li>`)}
           ${ranking.excluded.map((one) => html`<li class="card" key=${one.sire_id}><${Excluded} one=${one} name=${called(one.sire_id)} about=${about} /></li>`)}</ul>
-        <p class="standing" lang="en">${answer.grid.about_inbreeding}</p>
-        <p class="standing" lang="en">${answer.grid.rule_set}. ${answer.grid.law}</p>
-        <p class="standing" lang="en">${answer.grid.formula}</p>`;
+        <p class="standing">${answer.grid.about_inbreeding}</p>
+        <p class="standing">${answer.grid.rule_set}. ${answer.grid.law}</p>
+        <p class="standing">${answer.grid.formula}</p>`;
     }}<//>`;
 }

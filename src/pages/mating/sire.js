@@ -21,10 +21,10 @@ export function Ranked({ one, name, about }) {
     <p>✓ ${t("mating.nothing_against")} · ${t("mating.score", { score: number(one.score * 100) })}</p>
     <${Inbreeding} inbreeding=${one.inbreeding} generations=${one.complete_generation_equivalents} />
     <${Cautions} cautions=${one.cautions} />
-    ${one.risks.map((risk) => html`<p class="warn"><span lang="en">${risk.name}</span>: ${t("mating.risk", { low: number(risk.lowest * 100), high: number(risk.highest * 100) })}</p>`)}
-    ${one.notes.map((note) => html`<p lang="en">${note}</p>`)}
+    ${one.risks.map((risk) => html`<p class="warn"><span>${risk.name}</span>: ${t("mating.risk", { low: number(risk.lowest * 100), high: number(risk.highest * 100) })}</p>`)}
+    ${one.notes.map((note) => html`<p>${note}</p>`)}
     <${Fold} label=${t("mating.parts")}><ul class="lines-of">${one.parts.map((part) => html`<li><p>${t(`part.${part.part}`)}: ${t("mating.points", { points: number(part.points * 100), weight: number(part.weight, 1) })}</p>
-      <p lang="en">${part.detail}</p><p class="hint">${t("banner.source")} <span lang="en">${part.source}</span></p></li>`)}</ul><//>
+      <p>${part.detail}</p><p class="hint">${t("banner.source")} <span lang="en">${part.source}</span></p></li>`)}</ul><//>
     <${Deeds} one=${one} name=${name} about=${about} />`;
 }
 
@@ -33,7 +33,7 @@ export function Excluded({ one, name, about }) {
   return html`<h3>${name}</h3>
     <p><strong>✗ ${t("mating.against", { count: one.exclusions.length })}</strong></p>
     <${Inbreeding} inbreeding=${one.inbreeding} generations=${one.complete_generation_equivalents} />
-    <ul class="lines-of">${one.exclusions.map((why) => html`<li><p lang="en">${why.detail}</p><p class="hint">${t("banner.source")} <span lang="en">${why.source}</span></p></li>`)}</ul>
+    <ul class="lines-of">${one.exclusions.map((why) => html`<li><p>${why.detail}</p><p class="hint">${t("banner.source")} <span lang="en">${why.source}</span></p></li>`)}</ul>
     <${Cautions} cautions=${one.cautions} />
     <${Deeds} one=${one} name=${name} about=${about} />`;
 }

@@ -3,6 +3,7 @@ import { html, useState } from "../parts/html.js";
 import { Collar } from "../parts/collars.js";
 import { correct, undo } from "../parts/kept.js";
 import { t, time } from "../parts/texts.js";
+import { weightTyping } from "../parts/units.js";
 import { nameOf } from "./choices.js";
 
 /** @param {{ born: (fields: Record<string, any>) => void, at: number, back: () => void }} props */
@@ -38,6 +39,7 @@ export function Pup({ line, kennel, litter, back }) {
     row: { id: line.id, kind: line.kind, subject_id: litter, record },
   };
   const set = (/** @type {Record<string, any>} */ fields) => correct(item, fields);
+  const typing = weightTyping();
   const remove = () => {
     undo(item);
     back();
@@ -50,7 +52,8 @@ export function Pup({ line, kennel, litter, back }) {
       ${CHOICES.map(([field, values]) => html`<fieldset key=${field}><legend>${t(`birth.${field}`)}</legend><div class="row">
         ${values.map((value) => html`<button aria-pressed=${record[field] === value} onClick=${() => set({ [field]: value })}>${t(`birth.${value}`)}</button>`)}
       </div></fieldset>`)}
-      <${Field} label=${t("birth.weight")} value=${record["weight_g"]} figure=${true} keep=${(/** @type {number} */ weight_g) => set({ weight_g })} />
+      <${Field} key=${typing.unit} label=${t("birth.weight", { unit: typing.unit })} value=${record["weight_g"] && typing.typed(record["weight_g"])} figure=${true}
+        keep=${(/** @type {number} */ typed) => set({ weight_g: typing.kept(typed) })} />
       <${Field} label=${t("birth.collar")} value=${record["collar"]} keep=${(/** @type {string} */ collar) => set({ collar })} />`}
     <div class="deeds">
       <button class="main" onClick=${back}>${t("done")}</button>
@@ -67,7 +70,7 @@ function Field({ label, value, figure, keep }) {
     const words = text.trim();
     if (words === "" || words === String(value ?? "")) return;
     if (!figure) keep(words);
-    else if (Number.isFinite(Number(words))) keep(Math.round(Number(words)));
+    else if (Number.isFinite(Number(words.replace(",", ".")))) keep(Number(words.replace(",", ".")));
   };
   return html`<form class="row" onSubmit=${send}><label>${label}
     <input inputmode=${figure ? "numeric" : "text"} autocomplete="off" value=${text} onBlur=${send}

@@ -2,7 +2,7 @@
 
 /** @typedef {{ says: string, event: Record<string, unknown> }} Option */
 /** Words that belong to an event: the field, the text that asks for it, how long it may be. @typedef {{ name: string, says: string, most: number, must?: true }} Words */
-/** @typedef {{ key: string, options?: Option[], figure?: true, words?: Words[], hint?: string }} Choice */
+/** `whom`: it is for the dam or for one of the pups. @typedef {{ key: string, options?: Option[], figure?: true, words?: Words[], whom?: true, hint?: string }} Choice */
 
 /** @param {string} kind @param {string} field @param {string[]} values @returns {Option[]} */
 const each = (kind, field, values) =>
@@ -23,8 +23,8 @@ export const CHOICES = [
   ] },
   { key: "temperature", figure: true },
   // What and how much is the vet's to say: nothing is proposed.
-  { key: "given", hint: "night.given_hint", words: [
-    { name: "what", says: "night.given_what", most: 200, must: true },
+  { key: "given", whom: true, hint: "night.given_hint", words: [
+    { name: "remedy", says: "night.given_what", most: 200, must: true },
     { name: "amount", says: "night.given_amount", most: 200 },
     { name: "advised_by", says: "night.given_by", most: 200 },
   ] },

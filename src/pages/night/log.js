@@ -2,7 +2,8 @@
 import { html } from "../parts/html.js";
 import { Collar } from "../parts/collars.js";
 import { now } from "../parts/clock.js";
-import { moment, number, t } from "../parts/texts.js";
+import { moment, t } from "../parts/texts.js";
+import { warmth, weight } from "../parts/units.js";
 import { nameOf } from "./choices.js";
 
 const KINDS = ["contractions", "sign", "discharge", "alarm"];
@@ -23,9 +24,9 @@ export function Log({ log, open }) {
 
 /** @param {Record<string, any>} record */
 function birth(record) {
-  const { sex, weight_g: weight, outcome } = record;
+  const { sex, weight_g: grams, outcome } = record;
   return html`${t("event.birth")} <${Collar} name=${record["collar"]} />${" "}
-    ${[sex ? t(`birth.${sex}`) : "", weight ? `${number(weight)} g` : "", outcome === "stillborn" ? t("birth.stillborn") : ""].filter(Boolean).join(", ")}`;
+    ${[sex ? t(`birth.${sex}`) : "", grams ? weight(grams) : "", outcome === "stillborn" ? t("birth.stillborn") : ""].filter(Boolean).join(", ")}`;
 }
 
 /** @param {Record<string, any>} event */
@@ -33,8 +34,9 @@ function event(event) {
   const name = nameOf(event);
   // One of several kinds is told with what it is one of.
   const said = KINDS.includes(event["kind"]) ? `${t(`event.${event["kind"]}`)}: ${t(name)}` : t(name);
-  if (event["kind"] === "temperature") return `${said} ${number(event["temperature_c"], 1)} °C`;
+  if (event["kind"] === "temperature") return `${said} ${warmth(event["temperature_c"])}`;
   if (event["kind"] === "placentas") return `${said}: ${event["count"]}`;
-  const words = [event["text"], event["advice"], event["what"], event["amount"], event["advised_by"]].filter(Boolean).join(" · ");
+  const whom = event["given_to"] === "pup" && event["ordinal"] ? t("given_to.pup_number", { number: event["ordinal"] }) : event["given_to"] ? t(`given_to.${event["given_to"]}`) : "";
+  const words = [whom, event["text"], event["advice"], event["remedy"], event["amount"], event["advised_by"]].filter(Boolean).join(" · ");
   return words ? `${said}: ${words}` : said;
 }

@@ -2,6 +2,7 @@
 // come, whether to ring; a button for each thing to write. A tap is kept on the phone first and shown at once.
 import { html, useSignal, useState, useTick } from "../parts/html.js";
 import { now } from "../parts/clock.js";
+import { collarName } from "../parts/collars.js";
 import { Frame } from "../parts/frame.js";
 import { writes } from "../parts/kennel.js";
 import { queue } from "../parts/kept.js";
@@ -44,7 +45,7 @@ function Whelping({ kennel, litter, status, births, lines }) {
   };
   const write = (/** @type {Record<string, any>} */ event, /** @type {string} */ says) => {
     const item = queue.add({ kennel: kennel.kennel_id, says,
-      row: { kind: "whelping_line", subject_id: litter, record: { at: new Date(tapped).toISOString(), event } } });
+      row: { kind: "whelping_line", subject_id: litter, record: { happened_at: new Date(tapped).toISOString(), event } } });
     wrote(t("wrote", { what: t(says) }), [item]);
     setOpen(undefined);
   };
@@ -56,6 +57,8 @@ function Whelping({ kennel, litter, status, births, lines }) {
     wrote(t("wrote", { what: t("event.birth") }), [item]);
     setOpen(`line/${item.id}`);
   };
+  const pups = [...log].reverse().filter((line) => line.kind === "birth" && line.record["outcome"] === "alive" && line.record["ordinal"]).map(({ record }) =>
+    ({ ordinal: record["ordinal"], label: `${record["ordinal"]}${record["collar"] ? ` · ${collarName(record["collar"])}` : ""}` }));
   const choice = CHOICES.find((one) => one.key === open);
   const chosen = open?.startsWith("line/") ? log.find((line) => `line/${line.id}` === open) : undefined;
   return html`<div class="night">
@@ -63,14 +66,14 @@ function Whelping({ kennel, litter, status, births, lines }) {
     ${!writes(kennel.role)
       ? html`<p>${t("night.read_only")}</p>`
       : open === "birth" ? html`<${Born} born=${born} at=${tapped} back=${() => setOpen(undefined)} />`
-      : choice ? html`<${Panel} key=${choice.key} choice=${choice} litter=${litter} write=${write} back=${() => setOpen(undefined)} />`
+      : choice ? html`<${Panel} key=${choice.key} choice=${choice} litter=${litter} pups=${pups} write=${write} back=${() => setOpen(undefined)} />`
       : chosen ? html`<${Pup} key=${chosen.id} line=${chosen} kennel=${kennel.kennel_id} litter=${litter} back=${() => setOpen(undefined)} />`
       : html`<div class="taps">
           <button class="main wide" onClick=${() => show("birth")}>${t("event.birth")}</button>
           ${CHOICES.map((one) => html`<button key=${one.key} class=${`tap-${one.key}`} onClick=${() => show(one.key)}>${t(`event.${one.key}`)}</button>`)}
         </div>`}
     <${Log} log=${log} open=${(/** @type {string} */ id) => show(`line/${id}`)} />
-    <p class="standing" lang="en">${status.advice}</p>
+    <p class="standing">${status.advice}</p>
   </div>`;
 }
 
@@ -88,8 +91,8 @@ function Clocks({ state, status }) {
       ${range !== undefined && state.stage !== "all_out" && html` · ${t("night.to_come", { range })}`}
       ${state.lastAt !== undefined && html` · ${t(`stage.${state.stage}`)}`}
       ${status.placentas_missing > 0 && html` · ${t("night.placentas_missing", { count: status.placentas_missing })}`}</p>
-    ${status.when_to_call && html`<details class="why call-${status.call}"><summary lang="en"><span class="line">${status.when_to_call}</span></summary>
-      <p lang="en">${status.when_to_call}</p>
+    ${status.when_to_call && html`<details class="why call-${status.call}"><summary><span class="line">${status.when_to_call}</span></summary>
+      <p>${status.when_to_call}</p>
       ${status.limits.map((limit) => html`<p>${time(limit.reached_at)} · <span lang="en">${limit.source}</span></p>`)}</details>`}
   </section>`;
 }

@@ -16,12 +16,12 @@ export function merged(litter, births, lines, items) {
     all.set(record.id, { id: record.id, kind: "birth", at: Date.parse(record.born_at), record, state: "stored" });
   }
   for (const record of lines) {
-    all.set(record.id, { id: record.id, kind: "whelping_line", at: Date.parse(record.at), record, state: "stored" });
+    all.set(record.id, { id: record.id, kind: "whelping_line", at: Date.parse(record.happened_at), record, state: "stored" });
   }
   for (const item of items) {
     const { row, call } = item;
     if (row && row.subject_id === litter && (row.kind === "birth" || row.kind === "whelping_line") && !all.has(row.id)) {
-      const at = asService(Date.parse(row.record["born_at"] ?? row.record["at"]));
+      const at = asService(Date.parse(row.record["born_at"] ?? row.record["happened_at"]));
       all.set(row.id, { id: row.id, kind: row.kind, at, record: row.record, state: item.state, item });
     }
     const id = call?.path.startsWith(`/litters/${litter}/`) ? call.path.split("/").pop() : undefined;

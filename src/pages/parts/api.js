@@ -5,9 +5,10 @@ import { signal } from "./html.js";
 import * as clock from "./clock.js";
 import { forgetAnswers } from "./cache.js";
 import { keep, kept } from "./store.js";
+import { language } from "./texts.js";
 
 /** @typedef {import("./types.d.ts").Who} Who */
-/** @typedef {{ method?: string, body?: unknown, headers?: Record<string, string>, signal?: AbortSignal, keepalive?: boolean, file?: Blob }} Asked `file`: sent as CSV instead of a JSON body */
+/** @typedef {{ method?: string, body?: unknown, headers?: Record<string, string>, signal?: AbortSignal, keepalive?: boolean, file?: Blob }} Asked `file`: sent as what it says it is, instead of a JSON body */
 
 /** Why something was not answered as asked. */
 export class Trouble extends Error {
@@ -58,7 +59,8 @@ async function fetched(path, asked = {}) {
       ...(asked.body === undefined ? {} : { body: JSON.stringify(asked.body) }),
       ...(asked.file ? { body: asked.file } : {}),
       headers: {
-        ...(asked.file ? { "Content-Type": "text/csv" } : {}),
+        "Accept-Language": language.peek(),
+        ...(asked.file ? { "Content-Type": asked.file.type } : {}),
         ...(asked.body === undefined ? {} : { "Content-Type": asked.method === "PATCH" ? "application/merge-patch+json" : "application/json" }),
         ...asked.headers,
       },
@@ -158,7 +160,16 @@ export async function since(path, tag) {
   const answer = await ask(path, tag ? { headers: { "If-None-Match": tag } } : {});
   if (answer.status === 304) return undefined;
   const now = answer.headers.get("ETag");
-  return { data: await bodyOf(answer), ...(now ? { tag: now } : {}) };
+  const data = await bodyOf(answer);
+  // A list of which no number of rows was asked for is meant whole. The tag is the first page's: where there
+  // are more, it says nothing of them.
+  if (!data?.next_cursor || new URLSearchParams(path.split("?")[1]).has("limit")) return { data, ...(now ? { tag: now } : {}) };
+  for (let next = data.next_cursor; next;) {
+    const page = await bodyOf(await ask(`${path}${path.includes("?") ? "&" : "?"}cursor=${encodeURIComponent(next)}`));
+    data.items.push(...page.items);
+    next = page.next_cursor;
+  }
+  return { data: { ...data, next_cursor: null } };
 }
 
 /** What is open to whoever has its address. @param {string} path @returns {Promise<any>} */
@@ -205,6 +216,21 @@ export async function signIn(given) {
     take(await bodyOf(answer));
   });
   await opened();
+}
+
+/** Makes the login that an invitation asks for, and signs in. @param {{ name: string, email: string, password: string, invitation: string }} given */
+export async function signUp(given) {
+  await fetched("/v1/people", { method: "POST", body: given });
+  await signIn({ email: given.email, password: given.password });
+}
+
+/** Changes the password: this device goes on, with a new cookie; all other sessions end. @param {{ password: string, new_password: string }} given */
+export async function changePassword(given) {
+  const text = await accessToken();
+  await navigator.locks.request("denwright-session", async () => {
+    const answer = await fetched("/v1/auth/page-session/password", { method: "POST", body: given, headers: { ...PAGE, Authorization: `Bearer ${text}` } });
+    take(await bodyOf(answer));
+  });
 }
 
 /** Ends the session here, or with `everywhere` all of them; forgets what was read. What is queued stays. */

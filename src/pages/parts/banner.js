@@ -38,12 +38,12 @@ export function Banner({ kennel, litter }) {
     onClick=${() => setOpen(!open)}>${open ? "−" : `+${rest.length}`}</button>`;
   const told = first ? `${t(`level.${first.level}`)}: ${first.what}` : "";
   return html`<section class=${`banner ${first ? `banner-${first.level}` : "banner-quiet"}`} aria-label=${t("banner.label")} data-testid="banner">
-    <p class="heard" role="status" lang="en">${told}</p>
+    <p class="heard" role="status">${told}</p>
     ${first
       ? html`<${One} key=${first.id} alarm=${first} kennel=${kennel} vet=${vet} more=${more} />`
       : html`<div class="row quiet"><span>${alarms.data ? t(rest.length > 0 ? "banner.notes" : "banner.none") : t(alarms.state === "loading" ? "banner.loading" : "banner.unknown")}</span>${more}</div>`}
     ${open && rest.map((alarm) => html`<${One} key=${alarm.id} alarm=${alarm} kennel=${kennel} vet=${vet} />`)}
-    ${open && alarms.data && html`<p class="standing" lang="en">${alarms.data.advice}</p>`}
+    ${open && alarms.data && html`<p class="standing">${alarms.data.advice}</p>`}
   </section>`;
 }
 
@@ -52,19 +52,19 @@ function One({ alarm, kennel, vet, more }) {
   const path = `/alarms/${alarm.id}/seen`;
   const items = useSignal(queue.items);
   const marked = items.find((item) => item.call?.path === path && item.state === "kept");
-  const mine = marked && { name: session.peek().who?.person.name, at: new Date(marked.at).toISOString() };
+  const mine = marked && { name: session.peek().who?.person.name, seen_at: new Date(marked.at).toISOString() };
   const seen = alarm.seen ?? mine;
   return html`<div class="alarm" data-level=${alarm.level} data-alarm=${alarm.id}>
-    <details class="why"><summary><span class="lines"><span class="what"><${LevelMark} level=${alarm.level} /> <span lang="en">${alarm.what}</span></span>
-      <span class="line" lang="en">${alarm.why}</span></span></summary>
-      <p lang="en">${alarm.why}</p>
+    <details class="why"><summary><span class="lines"><span class="what"><${LevelMark} level=${alarm.level} /> <span>${alarm.what}</span></span>
+      <span class="line">${alarm.why}</span></span></summary>
+      <p>${alarm.why}</p>
       <p>${t("banner.source")} <span lang="en">${alarm.source}</span></p>
       <p>${t("banner.since", { at: moment(alarm.since, now()) })}</p>
     </details>
     <div class="deeds">
       ${alarm.level !== "note" && html`<${Vet} number=${vet} />`}
       ${seen
-        ? html`<span class="seen">${t("banner.seen", { name: seen.name ?? t("banner.somebody"), at: moment(seen.at, now()) })}</span>`
+        ? html`<span class="seen">${t("banner.seen", { name: seen.name ?? t("banner.somebody"), at: moment(seen.seen_at, now()) })}</span>`
         : html`<button onClick=${() => queue.add({ kennel, says: "queue.seen", call: { method: "POST", path, body: {} } })}>${t("banner.mark")}</button>`}
       ${more}
     </div>

@@ -8,7 +8,7 @@ import { t } from "./texts.js";
 /** @param {{ cautions: Caution[] }} props */
 export function Cautions({ cautions }) {
   return cautions.map((caution) => html`<div class="alarm" data-level=${caution.level} key=${caution.what}>
-    <p class="what"><${LevelMark} level=${caution.level} /> <span lang="en">${caution.what}</span></p>
-    <details class="why"><summary><span class="line" lang="en">${caution.why}</span></summary><p lang="en">${caution.why}</p>
+    <p class="what"><${LevelMark} level=${caution.level} /> <span>${caution.what}</span></p>
+    <details class="why"><summary><span class="line">${caution.why}</span></summary><p>${caution.why}</p>
       <p>${t("banner.source")} <span lang="en">${caution.source}</span></p></details></div>`);
 }

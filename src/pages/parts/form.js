@@ -1,11 +1,12 @@
 // A form: its fields as data, what was half written kept on the phone, sent by the queue, and what the service
 // says about it beside the field. A question of the service can be answered with "it is meant".
-import { html, useRef, useState } from "./html.js";
+import { html, useLayoutEffect, useRef, useState } from "./html.js";
 import { fate } from "./fate.js";
 import { queue } from "./kept.js";
 import { isQuestion } from "./queue.js";
 import { t } from "./texts.js";
 import { recordOf } from "./typed.js";
+import { wrote } from "./undo.js";
 
 /** @typedef {import("./typed.js").Field} Field */
 /** @typedef {import("./typed.js").Values} Values */
@@ -13,13 +14,16 @@ import { recordOf } from "./typed.js";
 
 /**
  * @param {{ kennel: string, draft: string, says: string, fields: Field[], first?: Values, change?: boolean, button?: string,
- *   call: (record: Values, all: Values) => import("./queue.js").Call, done?: () => void, children?: any }} props
- * `first`: what stands there to begin with, as typed; `change`: what differs from that is sent, and an emptied field is emptied in the record; `all` is the whole of it
+ *   call?: (record: Values, all: Values) => import("./queue.js").Call, row?: (record: Values) => Omit<import("./queue.js").Row, "id">, done?: () => void, plain?: (detail: string) => string, children?: any }} props
+ * `first`: what stands there to begin with, as typed; `change`: what differs from that is sent, and an emptied field is emptied in the record; `all` is the whole of it;
+ * `plain`: what is wrong and belongs to no field, in the words of the page;
+ * `row`, in the place of `call`: what is written is an observation, and can be taken back at once
  */
-export function Form({ kennel, draft, says, fields, first = {}, change = false, button, call, done, children }) {
+export function Form({ kennel, draft, says, fields, first = {}, change = false, button, call, row, done, plain = (detail) => detail, children }) {
   const place = `draft/${draft}`;
   const [typed, setTyped] = useState(() => ({ ...first, ...JSON.parse(localStorage.getItem(place) ?? "{}") }));
   const began = useRef(first);
+  const read = useRef(first);
   const [faults, setFaults] = useState(/** @type {Fault[]} */ ([]));
   const [asks, setAsks] = useState(false);
   const [told, setTold] = useState("");
@@ -28,6 +32,16 @@ export function Form({ kennel, draft, says, fields, first = {}, change = false, 
     const now = { ...was, [name]: value };
     localStorage.setItem(place, JSON.stringify(now));
     return now;
+  });
+  // Where the record is changed elsewhere while the form is open, what nobody touched here follows.
+  useLayoutEffect(() => {
+    const changed = Object.keys(first).filter((name) => change && JSON.stringify(first[name]) !== JSON.stringify(read.current[name]));
+    read.current = first;
+    const untouched = changed.filter((name) => typed[name] === began.current[name]);
+    if (untouched.length === 0) return;
+    const now = Object.fromEntries(untouched.map((name) => [name, first[name]]));
+    began.current = { ...began.current, ...now };
+    setTyped((/** @type {Values} */ was) => ({ ...was, ...now }));
   });
   const send = async (/** @type {boolean} */ confirmed) => {
     setFaults([]);
@@ -40,16 +54,18 @@ export function Form({ kennel, draft, says, fields, first = {}, change = false, 
       return;
     }
     setBusy(true);
-    const item = queue.add({ kennel, says, call: call(confirmed ? { ...record, confirmed } : record, all) });
+    const meant = confirmed ? { ...record, confirmed } : record;
+    const item = queue.add({ kennel, says, ...(row ? { row: row(meant) } : call ? { call: call(meant, all) } : {}) });
     const became = await fate(item.id);
     setBusy(false);
     setAsks(became.item !== undefined && isQuestion(became.item));
     if (became.item) {
       // It is mended here, not in the list of what was refused.
       queue.takeBack(item.id);
-      setFaults(became.item.why);
+      setFaults(became.item.why.map((fault) => ({ ...fault, pointer: fault.pointer.replace(/^\/record(?=\/|$)/, "") })));
       return;
     }
+    if (row) wrote(t("wrote", { what: t(says) }), [item]);
     localStorage.removeItem(place);
     if (change) began.current = typed;
     else setTyped(first);
@@ -65,7 +81,7 @@ export function Form({ kennel, draft, says, fields, first = {}, change = false, 
     ${fields.map((field) => html`<${OneField} key=${field.name} field=${field} form=${draft} value=${typed[field.name] ?? ""}
       set=${(/** @type {any} */ value) => set(field.name, value)} faults=${faults.filter((fault) => fault.pointer.split("/")[1] === field.name)} />`)}
     ${children}
-    ${other.length > 0 && html`<div class="warn" role="alert" lang="en">${other.map((fault) => html`<p>${fault.detail}</p>`)}</div>`}
+    ${other.length > 0 && html`<div class="warn" role="alert">${other.map((fault) => html`<p>${plain(fault.detail)}</p>`)}</div>`}
     <div class="row"><button class=${fields.length > 0 ? "main" : ""} disabled=${busy}>${button ?? t("keep")}</button>
       ${asks && html`<button type="button" onClick=${() => send(true)}>${t("outbox.meant")}</button>`}</div>
     <p class="told" role="status">${told}</p>
@@ -90,7 +106,7 @@ function OneField({ field, form, value, set, faults }) {
       : kind === "check" ? html`<input id=${id} type="checkbox" checked=${value === true} onChange=${(/** @type {any} */ event) => set(event.target.checked)} />`
       : html`<input ...${about} type=${type} inputmode=${mode} autocomplete="off" value=${value} />`}
     ${field.hint && html`<p class="hint" id=${`${id}-hint`}>${field.hint}</p>`}
-    ${faults.length > 0 && html`<div class="warn" role="alert" lang="en" id=${`${id}-why`}>${faults.map((fault) => html`<p>${fault.detail}</p>`)}</div>`}
+    ${faults.length > 0 && html`<div class="warn" role="alert" id=${`${id}-why`}>${faults.map((fault) => html`<p>${fault.detail}</p>`)}</div>`}
   </div>`;
 }
 

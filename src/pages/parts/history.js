@@ -30,8 +30,10 @@ function OfRow({ kennel, row }) {
     const last = changes.data?.items.at(-1);
     const version = /** @type {any} */ (last?.after)?.version ?? null;
     try {
-      await json(`/v1/kennels/${kennel.kennel_id}/changes/${one.sequence}/restore`, { method: "POST", body: { version } });
-      setSaid(t("history.restored"));
+      /** @type {import("./types.d.ts").Schema["RestoredRow"]} */
+      const { brought, left_out: left } = await json(`/v1/kennels/${kennel.kennel_id}/changes/${one.sequence}/restore`, { method: "POST", body: { version } });
+      setSaid([brought.length > 0 ? t("history.restored_with", { count: brought.length }) : t("history.restored"),
+        ...left.map((row) => `${row.record.replace(/_/g, " ")}: ${row.why}`)].join(" "));
       changed();
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
@@ -43,7 +45,7 @@ function OfRow({ kennel, row }) {
     const who = (/** @type {string | null | undefined} */ id) =>
       members.data?.items.find((one) => one.person_id === id)?.name ?? t("banner.somebody");
     return html`<p role="status">${said}</p><ol class="lines-of">${all.map((one, place) => html`<li key=${one.sequence}>
-      <p><strong>${moment(one.at, now())}</strong> · ${who(one.person_id)} · ${t(`history.${one.action}`)}</p>
+      <p><strong>${moment(one.changed_at, now())}</strong> · ${who(one.person_id)} · ${t(`history.${one.action}`)}</p>
       ${one.action === "changed" && html`<ul>${differences(one.before, one.after).map(({ name, was, is }) =>
         html`<li><span lang="en">${name.replace(/_/g, " ")}</span>: ${was} → ${is}</li>`)}</ul>`}
       ${kennel.role === "owner" && place > 0 && one.after && html`<button onClick=${() => bring(one)}>${t("history.bring")}</button>`}

@@ -36,6 +36,9 @@ export function pathOf({ id, kind, subject_id }) {
     feed: `/dogs/${subject_id}/feeds`,
     health_event: "/health-events",
     dam_check: `/litters/${subject_id}/dam-checks`,
+    mating: "/matings",
+    heat_reading: `/heats/${subject_id}/readings`,
+    pregnancy_check: `/matings/${subject_id}/pregnancy-checks`,
   }[kind];
   if (!under) throw new Error(`no path for ${kind}`);
   return `${under}/${id}`;

@@ -1,11 +1,5 @@
 // What a pup is called across pages: by its name, else by the label that the service gives it.
-import { collarName } from "./collars.js";
 import { t } from "./texts.js";
-
-/** A label of the service's ("red collar") in the person's language. @param {string} label */
-export function labelled(label) {
-  return label.endsWith(" collar") ? t("collar.of", { colour: collarName(label.slice(0, -" collar".length)) }) : label;
-}
 
 /**
  * @param {string} dog @param {{ dog_id: string, label: string }[]} pups
@@ -13,7 +7,7 @@ export function labelled(label) {
  */
 export function labelOf(dog, pups, dogs) {
   const pup = pups.find((one) => one.dog_id === dog);
-  if (pup) return labelled(pup.label);
+  if (pup) return pup.label;
   const one = dogs.find(({ id }) => id === dog);
   return one?.call_name ?? one?.name ?? t("dog.elsewhere");
 }

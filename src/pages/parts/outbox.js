@@ -48,28 +48,31 @@ function One({ item }) {
   };
   return html`<li data-state=${item.state}>
     <p>${t(item.says)}${figure === undefined ? "" : ` ${figure}`} · ${moment(item.at, now())} · ${t(`outbox.state.${item.state}`)}</p>
-    ${item.state === "refused" && html`${item.why.map((fault) => html`<p class="why" lang="en">${fault.detail}</p>`)}
+    ${item.state === "refused" && html`${item.why.map((fault) => html`<p class="why">${fault.detail}</p>`)}
       <div class="deeds">
         ${isQuestion(item) && html`<button onClick=${() => queue.mend(item.id, { confirmed: true })}>${t("outbox.meant")}</button>`}
         ${figure !== undefined && html`<form onSubmit=${mend}><label>${t("outbox.figure")}
           <input inputmode="decimal" value=${text} onInput=${(/** @type {any} */ e) => setText(e.target.value)} /></label>
           <button>${t("outbox.mend")}</button></form>`}
-        ${wrong(item).map((name) => html`<${Mend} key=${name} item=${item} name=${name} />`)}
+        ${figure === undefined && wrong(item).map((name) => html`<${Mend} key=${name} item=${item} name=${name} />`)}
         <button onClick=${() => queue.takeBack(item.id)}>${t("outbox.drop")}</button>
       </div>`}
   </li>`;
 }
 
-/** The fields of a request that its refusal names. @param {Item} item @returns {string[]} */
+/** The fields of what was written that its refusal names. @param {Item} item @returns {string[]} */
 function wrong(item) {
-  const body = item.call?.body ?? {};
-  const named = item.why.map((fault) => fault.pointer.split("/")[1] ?? "");
+  const body = written(item);
+  const named = item.why.map((fault) => fault.pointer.replace(/^\/record(?=\/)/, "").split("/")[1] ?? "");
   return [...new Set(named)].filter((name) => ["string", "number"].includes(typeof body[name]));
 }
 
+/** What was written, as a request or as an observation. @param {Item} item @returns {Record<string, any>} */
+const written = (item) => item.call?.body ?? item.row?.record ?? {};
+
 /** @param {{ item: Item, name: string }} props */
 function Mend({ item, name }) {
-  const before = item.call?.body[name];
+  const before = written(item)[name];
   const [text, setText] = useState(String(before));
   const mend = (/** @type {Event} */ event) => {
     event.preventDefault();

@@ -6,6 +6,7 @@
 // `Queue` knows nothing of pages: what it needs is handed to it, so that its tests run without a browser
 // (tests/clients/pages/queue.test.mjs). `queue` below is the one of the pages.
 import { signal } from "./html.js";
+import { renamed } from "./names.js";
 import { newId } from "./uuid.js";
 
 /** @typedef {{ pointer: string, detail: string }} Fault */
@@ -77,7 +78,7 @@ export class Queue {
     await this.#writing;
     const found = person ? await (await this.needs.database()).getAllFromIndex("queue", "person", person) : [];
     found.sort((/** @type {Item} */ a, /** @type {Item} */ b) => (a.id < b.id ? -1 : 1));
-    this.items.value = found;
+    this.items.value = found.map(renamed);
   }
 
   /**

@@ -6,6 +6,7 @@ import { signal, useEffect, useState } from "./html.js";
 import { Trouble, json, session, since, textOf } from "./api.js";
 import { forgetAnswer, keepAnswer, lastAnswer } from "./cache.js";
 import * as clock from "./clock.js";
+import { language } from "./texts.js";
 
 /** @typedef {"loading" | "ready" | "offline" | "error" | "denied" | "gone"} State */
 /**
@@ -111,6 +112,9 @@ export function watch(one, told) {
 export async function readAgain() {
   await Promise.all([...entries.values()].filter((one) => one.users > 0).map(load));
 }
+
+// What the service says is asked for anew in the language that a person chose.
+language.subscribe(() => { readAgain(); });
 
 /** Forgets all in memory, when another person signs in. */
 export function forgetAll() {

@@ -1,12 +1,12 @@
 // Which page is shown: what stands behind the # of the address, so that one kept file opens all of them.
 import { signal } from "./html.js";
 
-/** @typedef {{ page: string, id: string }} Route */
+/** `part`: what of the page is meant, as a pup of its litter. @typedef {{ page: string, id: string, part: string }} Route */
 
-/** @param {string} hash `#/night/LITTER` @returns {Route} */
+/** @param {string} hash `#/night/LITTER`, `#/litter/LITTER/PUP` @returns {Route} */
 export function routeOf(hash) {
-  const [, page = "", id = ""] = hash.replace(/^#/, "").split("/");
-  return { page: page || "home", id: decodeURIComponent(id) };
+  const [, page = "", id = "", part = ""] = hash.replace(/^#/, "").split("/");
+  return { page: page || "home", id: decodeURIComponent(id), part: decodeURIComponent(part) };
 }
 
 export const route = signal(routeOf(globalThis.location?.hash ?? ""));

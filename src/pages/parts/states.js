@@ -12,7 +12,7 @@ export function State({ state, detail, says, again = readAgain }) {
   const passes = state === "error" || state === "offline";
   return html`<div class="state" data-state=${state} role=${state === "loading" ? "status" : undefined}>
     <p>${says ?? t(`state.${state}`)}</p>
-    ${detail && html`<p lang="en">${detail}</p>`}
+    ${detail && html`<p>${detail}</p>`}
     ${passes && html`<button onClick=${() => again()}>${t("state.again")}</button>`}
     ${(state === "denied" || state === "gone") && html`<p><a class="button" href="#/">${t("state.home")}</a></p>`}
   </div>`;

@@ -1,6 +1,6 @@
 // What the pages say, by key: texts/en.js and texts/de.js, which have the same keys (a test holds them to it).
-// The language is the browser's until a person chooses; what the service says about health stays in its own
-// words, marked as English for a screen reader.
+// The language is the browser's until a person chooses; the service is asked to answer in it. Sources are cited
+// as they are called, marked as English for a screen reader.
 import { signal } from "./html.js";
 import en from "../texts/en.js";
 import de from "../texts/de.js";

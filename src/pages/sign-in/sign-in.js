@@ -1,10 +1,14 @@
-// Who are you: email and password, then, where it is on, the code of the second factor.
+// Who are you: email and password, then, where it is on, the code of the second factor. Whoever holds an
+// invitation makes a login here.
 import { html, useEffect, useSignal, useState } from "../parts/html.js";
 import { Trouble, session, signIn } from "../parts/api.js";
+import { Fold } from "../parts/form.js";
 import { Foot } from "../parts/frame.js";
 import { t } from "../parts/texts.js";
+import { NewLogin } from "./new-login.js";
 
-export function SignIn() {
+/** @param {{ invitation?: string | undefined }} props */
+export function SignIn({ invitation }) {
   // Whose session ended under way goes on where they were.
   const last = useSignal(session).last;
   const [email, setEmail] = useState(last?.person.email ?? "");
@@ -38,6 +42,7 @@ export function SignIn() {
       <form onSubmit=${send}>
         <h2>${t(step === "password" ? "sign_in.title" : "sign_in.code_title")}</h2>
         ${last && html`<p>${t("sign_in.ended")}</p>`}
+        ${invitation && html`<p>${t("sign_in.invited")}</p>`}
         ${step === "password"
           ? html`<label>${t("sign_in.email")}
               <input type="email" name="email" autocomplete="username" required value=${email} onInput=${typed(setEmail)} /></label>
@@ -50,6 +55,7 @@ export function SignIn() {
         <div class="row"><button class="main" disabled=${busy}>${t("sign_in.go")}</button>
           ${step === "code" && html`<button type="button" onClick=${() => setStep("password")}>${t("back")}</button>`}</div>
       </form>
+      ${invitation && step === "password" && html`<${Fold} label=${t("sign_in.new")}><${NewLogin} invitation=${invitation} /><//>`}
     </main>
     <${Foot} />
   </div>`;

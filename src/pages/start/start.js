@@ -59,7 +59,7 @@ export function litterLine(litter) {
       .filter(Boolean).join(" · ");
   }
   if (!expected) return litter.place ?? "";
-  const { day_of_pregnancy: day, earliest, latest } = expected;
+  const { day_of_pregnancy: day, earliest_on: earliest, latest_on: latest } = expected;
   return [
     earliest && latest ? t("litter.due", { earliest: date(earliest), latest: date(latest) }) : t("litter.due_unknown"),
     typeof day === "number" ? t("litter.day", { day }) : "",

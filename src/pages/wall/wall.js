@@ -9,6 +9,7 @@ import { useAnswer } from "../parts/read.js";
 import { address } from "../parts/router.js";
 import { Shown } from "../parts/states.js";
 import { date, dayOf, moment, number, t, time } from "../parts/texts.js";
+import { weight } from "../parts/units.js";
 import { litterLine } from "../start/start.js";
 
 /** @param {{ kennel: import("../parts/types.d.ts").MyKennel }} props */
@@ -29,7 +30,7 @@ export function Wall({ kennel }) {
       <section aria-labelledby="wall-litters"><h2 id="wall-litters">${t("home.litters")}</h2>
         <${Shown} answers=${[today]}>${() => html`<${Litters} today=${today.data} />`}<//></section>
     </div>
-    ${today.data && html`<p class="standing" lang="en">${today.data.standing_line}</p>`}
+    ${today.data && html`<p class="standing">${today.data.standing_line}</p>`}
   <//>`;
 }
 
@@ -40,10 +41,10 @@ function Alarms({ today }) {
   const alarms = byGravity(today.wrong);
   if (alarms.length === 0) return html`<p>${t("banner.none")}</p>`;
   return html`<ul class="alarms">${alarms.map((alarm) => html`<li class="alarm" key=${alarm.id} data-level=${alarm.level}>
-    <p class="what"><${LevelMark} level=${alarm.level} /> <span lang="en">${alarm.what}</span></p>
-    <details class="why"><summary><span class="line" lang="en">${alarm.why}</span></summary><p lang="en">${alarm.why}</p>
+    <p class="what"><${LevelMark} level=${alarm.level} /> <span>${alarm.what}</span></p>
+    <details class="why"><summary><span class="line">${alarm.why}</span></summary><p>${alarm.why}</p>
       <p>${t("banner.source")} <span lang="en">${alarm.source}</span></p></details>
-    ${alarm.seen && html`<p class="seen">${t("banner.seen", { name: alarm.seen.name ?? t("banner.somebody"), at: moment(alarm.seen.at, now()) })}</p>`}
+    ${alarm.seen && html`<p class="seen">${t("banner.seen", { name: alarm.seen.name ?? t("banner.somebody"), at: moment(alarm.seen.seen_at, now()) })}</p>`}
   </li>`)}</ul>`;
 }
 
@@ -53,7 +54,7 @@ function Tasks({ tasks, members }) {
   if (due.length === 0) return html`<p>${t("wall.no_tasks")}</p>`;
   const who = (/** @type {string | null | undefined} */ id) => members.find((one) => one.person_id === id)?.name;
   return html`<ul class="tasks">${due.map((task) => html`<li key=${task.key} data-status=${task.status}>
-    <span lang="en">${task.title}</span>
+    <span>${task.title}</span>
     <span class="who">${[task.place, who(task.assignee_id) ?? t("wall.nobody"), task.days_late > 0 ? t("wall.late", { count: task.days_late }) : ""].filter(Boolean).join(" · ")}</span>
   </li>`)}</ul>`;
 }
@@ -64,7 +65,7 @@ function Litters({ today }) {
     <h3><a href=${address(litter.pups.length > 0 ? "weigh" : "night", litter.litter_id)}>${litter.name ?? t("litter.unnamed")}</a></h3>
     <p>${litterLine(litter)}</p>
     ${litter.pups.length > 0 && html`<ul class="pups">${litter.pups.map((pup) => html`<li key=${pup.dog_id}>
-      <${Label} label=${pup.label} /><span>${pup.last ? `${number(pup.last.weight_g)} g` : "–"}</span>
+      <${Label} label=${pup.label} /><span>${pup.last ? weight(pup.last.weight_g) : "–"}</span>
       <span>${typeof pup.gain_since_yesterday_fraction === "number" ? `${pup.gain_since_yesterday_fraction >= 0 ? "+" : "−"}${number(Math.abs(pup.gain_since_yesterday_fraction) * 100, 1)} %` : ""}</span>
     </li>`)}</ul>`}
   </li>`)}</ul>`;

@@ -1,12 +1,13 @@
 // The number pad: large keys for a thumb; a keyboard does the same.
-import { html, useEffect, useRef } from "../parts/html.js";
+import { html, useLayoutEffect, useRef } from "../parts/html.js";
 import { t } from "../parts/texts.js";
 
 /** @param {{ press: (key: string) => void, confirm: () => void, decimal: boolean, busy: boolean }} props */
 export function Pad({ press, confirm, decimal, busy }) {
   const now = useRef({ press, confirm, busy });
   now.current = { press, confirm, busy };
-  useEffect(() => {
+  // Before it is seen: whoever types at once loses no digit.
+  useLayoutEffect(() => {
     const down = (/** @type {KeyboardEvent} */ event) => {
       const target = /** @type {Element} */ (event.target);
       if (event.ctrlKey || event.metaKey || event.altKey || target.matches("input, textarea, select")) return;

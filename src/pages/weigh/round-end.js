@@ -3,8 +3,9 @@
 import { html, useState } from "../parts/html.js";
 import { Cautions } from "../parts/cautions.js";
 import { Collar } from "../parts/collars.js";
-import { number, t } from "../parts/texts.js";
-import { KINDS } from "./round.js";
+import { gained } from "../parts/gain.js";
+import { t } from "../parts/texts.js";
+import { saidOf } from "./round.js";
 
 /**
  * @param {{ pups: import("./round.js").Pup[], entered: Record<string, import("./round.js").Entered>, growth: any,
@@ -13,7 +14,7 @@ import { KINDS } from "./round.js";
  */
 export function RoundEnd({ pups, entered, growth, kind, items, swap, restart }) {
   const [first, setFirst] = useState(/** @type {string | undefined} */ (undefined));
-  const { unit, digits } = KINDS[kind];
+  const said = saidOf(kind);
   const choose = (/** @type {string} */ dog) => {
     if (first && first !== dog) swap(first, dog);
     setFirst(first ? undefined : dog);
@@ -29,14 +30,14 @@ export function RoundEnd({ pups, entered, growth, kind, items, swap, restart }) 
       const item = items.find((one) => one.id === entered[pup.dog]?.item);
       return html`<li key=${pup.dog} data-state=${item?.state ?? "stored"}>
         <${Collar} name=${pup.collar} fallback=${pup.label} />
-        <span>${number(entered[pup.dog]?.value ?? 0, digits)} ${unit}</span>
-        <span>${change ? `${change.gain_g >= 0 ? "+" : "−"}${number(Math.abs(change.gain_g))} g` : ""}</span>
+        <span>${said(entered[pup.dog]?.value ?? 0)}</span>
+        <span>${change ? gained(change) : ""}</span>
         <span class="mark">${t(`mark.${item?.state ?? "stored"}`)}</span>
         <button aria-pressed=${first === pup.dog} onClick=${() => choose(pup.dog)}>${t("weigh.swap")}</button>
       </li>`;
     })}</ul>
     ${kind === "weight" && html`<section><${Cautions} cautions=${told} />
-      <p class="standing" lang="en">${growth.advice}</p></section>`}
+      <p class="standing">${growth.advice}</p></section>`}
     <div class="deeds"><a class="button main" href="#/">${t("home.title")}</a>
       <button onClick=${restart}>${t("weigh.restart")}</button></div>
   </div>`;

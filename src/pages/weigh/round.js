@@ -1,17 +1,34 @@
 // A round: whose turn it is, what was written, what is expected. Plain values in, plain values out; what was
 // entered is kept on the phone, so that a round that was left goes on.
 
+import { number } from "../parts/texts.js";
+import { temperatureTyping, warmth, weight, weightTyping } from "../parts/units.js";
+
 /** @typedef {"weight" | "temperature" | "feed"} Kind */
 /** @typedef {{ dog: string, label: string, collar: string | null, ordinal: number }} Pup */
 /** @typedef {{ value: number, item: string, meant?: true }} Entered `meant`: that it is no slip */
-/** @typedef {{ entered: Record<string, Entered>, at: string | undefined, typed: string }} Round */
+/** @typedef {{ day: string, last: number, entered: Record<string, Entered>, at: string | undefined, typed: string }} Round
+ *  `last`: when it was last written in */
 
-/** What each kind of round writes. `digits`: after the point. */
+/** What each kind of round writes, and within which bounds. */
 export const KINDS = /** @type {const} */ ({
-  weight: { field: "weight_g", when: "measured_at", unit: "g", digits: 0, low: 20, high: 150000 },
-  temperature: { field: "temperature_c", when: "measured_at", unit: "°C", digits: 1, low: 25, high: 45 },
-  feed: { field: "volume_ml", when: "fed_at", unit: "ml", digits: 1, low: 0.1, high: 5000 },
+  weight: { field: "weight_g", when: "measured_at", low: 20, high: 150000 },
+  temperature: { field: "temperature_c", when: "measured_at", low: 25, high: 45 },
+  feed: { field: "volume_ml", when: "fed_at", low: 0.1, high: 5000 },
 });
+
+/** How its figures are typed. @param {Kind} kind @returns {import("../parts/units.js").Typing} */
+export function typingOf(kind) {
+  if (kind === "weight") return weightTyping();
+  if (kind === "temperature") return temperatureTyping();
+  return { unit: "ml", digits: 1, kept: (ml) => ml, typed: (ml) => ml };
+}
+
+/** How its figures are read. @param {Kind} kind @returns {(value: number) => string} */
+export function saidOf(kind) {
+  if (kind === "weight") return weight;
+  return kind === "temperature" ? warmth : (ml) => `${number(ml, 1)}\u00a0ml`;
+}
 
 const STANDARD = ["red", "blue", "green", "yellow", "white", "black", "orange", "purple", "pink", "brown", "grey", "turquoise"];
 
@@ -57,13 +74,22 @@ export function press(typed, key, digits) {
 /** @param {string} typed */
 export const valueOf = (typed) => (typed === "" ? NaN : Number(typed.replace(",", ".")));
 
-/** @param {string} litter @param {Kind} kind @param {string} day @returns {Round} */
-export function resume(litter, kind, day) {
+/** Past midnight a round goes on for so long after it was last written in. */
+const GOES_ON_MS = 60 * 60_000;
+
+/** A round nothing is written in. @param {string} day @param {number} now @returns {Round} */
+export const fresh = (day, now) => ({ day, last: now, entered: {}, at: undefined, typed: "" });
+
+/** Whether a round still is the one of this day: a new day is a new round, but not in the midst of one. @param {Round} round @param {string} day @param {number} now */
+export const goesOn = (round, day, now) => round.day === day || (now >= round.last && now - round.last < GOES_ON_MS);
+
+/** @param {string} litter @param {Kind} kind @param {string} day @param {number} now @returns {Round} */
+export function resume(litter, kind, day, now) {
   const kept = JSON.parse(localStorage.getItem(`round/${litter}/${kind}`) ?? "null");
-  return kept?.day === day ? kept.round : { entered: {}, at: undefined, typed: "" };
+  return kept?.entered && goesOn(kept, day, now) ? kept : fresh(day, now);
 }
 
-/** @param {string} litter @param {Kind} kind @param {string} day @param {Round} round */
-export function keepRound(litter, kind, day, round) {
-  localStorage.setItem(`round/${litter}/${kind}`, JSON.stringify({ day, round }));
+/** @param {string} litter @param {Kind} kind @param {Round} round */
+export function keepRound(litter, kind, round) {
+  localStorage.setItem(`round/${litter}/${kind}`, JSON.stringify(round));
 }

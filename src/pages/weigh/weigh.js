@@ -10,12 +10,13 @@ import { correct, queue, undo } from "../parts/kept.js";
 import { isQuestion } from "../parts/queue.js";
 import { useAnswer } from "../parts/read.js";
 import { Shown, State } from "../parts/states.js";
-import { dayOf, moment, number, t } from "../parts/texts.js";
+import { dayOf, moment, t } from "../parts/texts.js";
+import { weight } from "../parts/units.js";
 import { wrote } from "../parts/undo.js";
 import { Pad } from "./pad.js";
 import { Question } from "./question.js";
 import { RoundEnd } from "./round-end.js";
-import { KINDS, keepRound, next, order, press, resume, valueOf } from "./round.js";
+import { KINDS, fresh, goesOn, keepRound, next, order, press, resume, saidOf, typingOf, valueOf } from "./round.js";
 
 /** @typedef {import("./round.js").Kind} Kind */
 /** @typedef {import("./round.js").Pup} Pup */
@@ -48,17 +49,21 @@ function Rounds(props) {
 
 /** What the service expects of a pup today. @param {import("../parts/types.d.ts").Schema["LitterForecast"] | null | undefined} forecast @param {string} dog @param {string} day */
 function expected(forecast, dog, day) {
-  return forecast?.pups.find((pup) => pup.dog_id === dog)?.days.find((one) => one.day === day);
+  return forecast?.pups.find((pup) => pup.dog_id === dog)?.days.find((one) => one.expected_on === day);
 }
 
 /** @param {{ kennel: string, litter: string, day: string, pups: Pup[], growth: any, kind: Kind }} props */
 function Round({ kennel, litter, day, pups, growth, kind }) {
-  const { field, when, unit, digits, low, high } = KINDS[kind];
+  const { field, when, low, high } = KINDS[kind];
+  const typing = typingOf(kind);
+  const said = saidOf(kind);
   const items = useSignal(queue.items);
-  const [round, setRound] = useState(() => resume(litter, kind, day));
+  const [round, setRound] = useState(() => resume(litter, kind, day, now()));
   const [asking, setAsking] = useState(/** @type {{ dog: string, value: number, item?: string } | undefined} */ (undefined));
   const [busy, setBusy] = useState(false);
-  useEffect(() => { keepRound(litter, kind, day, round); }, [round]);
+  useEffect(() => { keepRound(litter, kind, round); }, [round]);
+  // A page that lay open over night begins the new day's round.
+  useEffect(() => { if (!goesOn(round, day, now())) setRound(fresh(day, now())); });
   // A refusal that came late, as after a time without a network, is asked about before going on.
   const asked = (/** @type {Pup} */ pup) => items.some((item) => item.id === round.entered[pup.dog]?.item && isQuestion(item));
   const late = pups.find((pup) => asked(pup) && !round.entered[pup.dog]?.meant);
@@ -82,8 +87,8 @@ function Round({ kennel, litter, day, pups, growth, kind }) {
     const record = { [when]: new Date().toISOString(), [field]: value, ...(confirmed ? { confirmed } : {}) };
     const item = queue.add({ kennel, says: `weigh.${kind}`, row: { kind, subject_id: pup.dog, record } });
     const within = kind !== "weight" || confirmed || (range && value >= range.low_g && value <= range.high_g);
-    setRound((was) => ({ ...was, typed: "", entered: { ...was.entered, [pup.dog]: { value, item: item.id } } }));
-    wrote(t("wrote", { what: `${number(value, kind === "weight" ? 0 : 1)} ${unit}` }), [item]);
+    setRound((was) => ({ ...was, last: now(), typed: "", entered: { ...was.entered, [pup.dog]: { value, item: item.id } } }));
+    wrote(t("wrote", { what: said(value) }), [item]);
     if (within) return;
     // Not what is expected: the service says whether that is a slip, before the next pup's turn.
     setBusy(true);
@@ -94,7 +99,7 @@ function Round({ kennel, litter, day, pups, growth, kind }) {
     if (isAsked) setAsking({ dog: pup.dog, value, item: item.id });
   };
   const confirm = () => {
-    const value = valueOf(round.typed);
+    const value = typing.kept(valueOf(round.typed));
     if (!pup || busy || question || !(value >= low && value <= high)) return;
     const far = range && (value < range.low_g || value > range.high_g);
     if (kind === "weight" && far && !reached.peek()) setAsking({ dog: pup.dog, value });
@@ -118,7 +123,7 @@ function Round({ kennel, litter, day, pups, growth, kind }) {
     setAsking(undefined);
     setRound((was) => {
       const { [question.dog]: _, ...entered } = was.entered;
-      return { entered, at: question.dog, typed: "" };
+      return { ...was, entered, at: question.dog, typed: "" };
     });
   };
   const swap = (/** @type {string} */ one, /** @type {string} */ other) => {
@@ -129,11 +134,11 @@ function Round({ kennel, litter, day, pups, growth, kind }) {
     }
     setRound((was) => ({ ...was, entered: { ...was.entered, [one]: { ...a, value: b.value }, [other]: { ...b, value: a.value } } }));
   };
-  const restart = () => setRound({ entered: {}, at: undefined, typed: "" });
+  const restart = () => setRound(fresh(day, now()));
 
   if (question && pup) {
     const why = items.find((item) => item.id === question.item)?.why ?? [];
-    return html`<${Question} pup=${pup} value=${`${number(question.value, digits)} ${unit}`} why=${why} last=${last} range=${range} meant=${meant} again=${again} />`;
+    return html`<${Question} pup=${pup} value=${said(question.value)} why=${why} last=${last} range=${range} meant=${meant} again=${again} />`;
   }
   if (!pup) {
     return html`<${RoundEnd} pups=${pups} entered=${round.entered} growth=${growth} kind=${kind} items=${items} swap=${swap} restart=${restart} />`;
@@ -145,10 +150,10 @@ function Round({ kennel, litter, day, pups, growth, kind }) {
       <span class="place">${place}/${pups.length}</span>
       <button onClick=${later}>${t("weigh.skip")}</button></p>
     <p class="beside">${kind === "weight" && (last
-      ? t("weigh.last", { weight: number(last.weight_g), at: moment(last.measured_at, now()) }) : t("weigh.first"))}
-      ${range && html`<span> ${t("weigh.expected", { low: number(range.low_g), high: number(range.high_g) })}</span>`}</p>
-    <p class="typed"><output aria-label=${t(`weigh.${kind}`)}>${round.typed || "–"}</output> ${unit}</p>
-    <${Pad} decimal=${digits > 0} busy=${busy} confirm=${confirm}
-      press=${(/** @type {string} */ key) => setRound((was) => ({ ...was, typed: press(was.typed, key, digits) }))} />
+      ? t("weigh.last", { weight: weight(last.weight_g), at: moment(last.measured_at, now()) }) : t("weigh.first"))}
+      ${range && html`<span> ${t("weigh.expected", { low: weight(range.low_g), high: weight(range.high_g) })}</span>`}</p>
+    <p class="typed"><output aria-label=${t(`weigh.${kind}`)}>${round.typed || "–"}</output> ${typing.unit}</p>
+    <${Pad} decimal=${typing.digits > 0} busy=${busy} confirm=${confirm}
+      press=${(/** @type {string} */ key) => setRound((was) => ({ ...was, typed: press(was.typed, key, typing.digits) }))} />
   </div>`;
 }

@@ -30,7 +30,7 @@ export function Drafts({ kennel, dams, drafts, plan, keep, move }) {
       const mated = plan.limits.find((one) => one.key === key)?.mated_on ?? draft.mated_on;
       const by = (/** @type {number} */ days, /** @type {string} */ words) => html`<button aria-label=${t("year.by", { name: draft.name, days: words })} disabled=${!mated} onClick=${() => move(key, days)}>${words}</button>`;
       return html`<li class="card" key=${key} data-draft=${key}><h3>${draft.name}</h3>
-        <p>${mated ? t("year.mated", { day: fullDate(mated) }) : ""}${litter ? ` · ${t("year.born", { day: fullDate(litter.likely) })}` : ""}</p>
+        <p>${mated ? t("year.mated", { day: fullDate(mated) }) : ""}${litter ? ` · ${t("year.born", { day: fullDate(litter.likely_on) })}` : ""}</p>
         <div class="row">${by(-7, "−7")}${by(-1, "−1")}${by(1, "+1")}${by(7, "+7")}
           <button onClick=${() => keep(drafts.filter((_, place) => place !== index))}>${t("year.drop")}</button>
           ${writes(kennel.role) && html`<a class="button" href=${address("mating", draft.dam_id)}>${t("year.sires")}</a>`}</div></li>`;

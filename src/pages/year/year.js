@@ -39,7 +39,7 @@ export function Year({ kennel }) {
       }));
       if (plan.litters.length + plan.heats.length === 0) return html`<${State} state="empty" says=${t("year.empty")} />`;
       return html`
-        <section aria-labelledby="picture"><h2 id="picture">${fullDate(plan.span.from)} – ${fullDate(plan.span.to)}</h2>
+        <section aria-labelledby="picture"><h2 id="picture">${fullDate(plan.span.first_on)} – ${fullDate(plan.span.last_on)}</h2>
           <${Chart} plan=${plan} move=${move} /></section>
         <div class="desk"><div>
           <${Clashes} plan=${plan} />
@@ -48,8 +48,8 @@ export function Year({ kennel }) {
           <${Litters} plan=${plan} />
           <${Demand} plan=${plan} />
         </div></div>
-        ${plan.notes.map((note) => html`<p lang="en">${note}</p>`)}
-        <p class="standing" lang="en">${plan.standing_line} ${plan.limits_note}</p>`;
+        ${plan.notes.map((note) => html`<p>${note}</p>`)}
+        <p class="standing">${plan.standing_line} ${plan.limits_note}</p>`;
     }}<//>
   <//>`;
 }
@@ -58,22 +58,22 @@ export function Year({ kennel }) {
 function Clashes({ plan }) {
   return html`<section aria-labelledby="clashes"><h2 id="clashes">${t("year.clashes")}</h2>
     ${plan.clashes.length === 0 && html`<p>${t("year.no_clash")}</p>`}
-    <ul class="lines-of">${plan.clashes.map((clash) => html`<li><p><strong>✗ ${t(`clash.${clash.kind}`)}</strong> · ${shortDate(clash.from)} – ${shortDate(clash.to)} · ${t("year.chance", { chance: number(clash.chance * 100) })}</p>
-      <p lang="en">${clash.detail}</p></li>`)}</ul></section>`;
+    <ul class="lines-of">${plan.clashes.map((clash) => html`<li><p><strong>✗ ${t(`clash.${clash.kind}`)}</strong> · ${shortDate(clash.first_on)} – ${shortDate(clash.last_on)} · ${t("year.chance", { chance: number(clash.chance * 100) })}</p>
+      <p>${clash.detail}</p></li>`)}</ul></section>`;
 }
 
 /** @param {{ plan: Schema["PlannerReport"] }} props */
 function Litters({ plan }) {
-  const span = (/** @type {{ from: string, to: string }} */ one) => `${shortDate(one.from)} – ${shortDate(one.to)}`;
+  const span = (/** @type {Schema["DateSpan"]} */ one) => `${shortDate(one.first_on)} – ${shortDate(one.last_on)}`;
   return html`<section aria-labelledby="litters"><h2 id="litters">${t("year.litters")}</h2>
     ${plan.litters.length === 0 && html`<p>${t("year.no_litter")}</p>`}
     <ul>${plan.litters.map((litter) => {
       const against = plan.limits.find((limit) => limit.key === litter.key)?.findings.filter((one) => one.result !== "met") ?? [];
-      return html`<li key=${litter.key}><${Fold} label=${html`<span class="lines"><strong>${litter.draft ? `${t("year.draft")} ` : ""}${litter.name}</strong><span>${t("year.born", { day: fullDate(litter.likely) })}${against.length > 0 ? ` · ✗ ${t("year.limits", { count: against.length })}` : ""}</span></span>`}>
+      return html`<li key=${litter.key}><${Fold} label=${html`<span class="lines"><strong>${litter.draft ? `${t("year.draft")} ` : ""}${litter.name}</strong><span>${t("year.born", { day: fullDate(litter.likely_on) })}${against.length > 0 ? ` · ✗ ${t("year.limits", { count: against.length })}` : ""}</span></span>`}>
         <p>${t("year.birth")}: ${span(litter.birth)} (${number(litter.coverage * 100)} %) · ${t("year.critical")}: ${span(litter.critical)}</p>
         <p>${t("year.place")}: ${span(litter.place_needed)} · ${t("year.go_home")}: ${span(litter.go_home)}</p>
         ${litter.pups_range?.length === 2 && html`<p>${t("year.pups", { least: litter.pups_range[0] ?? 0, most: litter.pups_range[1] ?? 0 })}</p>`}
-        ${against.map((one) => html`<p>✗ <span lang="en">${one.detail}</span></p><p class="hint">${t("banner.source")} <span lang="en">${one.source}</span></p>`)}
+        ${against.map((one) => html`<p>✗ <span>${one.detail}</span></p><p class="hint">${t("banner.source")} <span lang="en">${one.source}</span></p>`)}
         <p><a class="button" href=${address("dam", litter.dam_id)}>${t("year.dam")}</a></p><//></li>`;
     })}</ul></section>`;
 }
@@ -83,5 +83,5 @@ function Demand({ plan }) {
   const months = plan.demand.filter((month) => month.pups > 0 || month.buyers_served.length > 0);
   return html`<section aria-labelledby="demand"><h2 id="demand">${t("year.demand")}</h2>
     <div class="scrolls" role="region" tabindex="0" aria-label=${t("year.by_month")}><table class="grid"><thead><tr>${["month", "pups_go", "served", "waiting", "without"].map((key) => html`<th scope="col">${t(`year.${key}`)}</th>`)}</tr></thead>
-      <tbody>${months.map((month) => html`<tr key=${month.month}><th scope="row">${month.month.slice(0, 7)}</th><td>${number(month.pups, 1)}</td><td>${month.buyers_served.length}</td><td>${month.buyers_waiting.length}</td><td>${number(month.pups_without_buyer, 1)}</td></tr>`)}</tbody></table></div></section>`;
+      <tbody>${months.map((month) => html`<tr key=${month.month_begins_on}><th scope="row">${month.month_begins_on.slice(0, 7)}</th><td>${number(month.pups, 1)}</td><td>${month.buyers_served.length}</td><td>${month.buyers_waiting.length}</td><td>${number(month.pups_without_buyer, 1)}</td></tr>`)}</tbody></table></div></section>`;
 }

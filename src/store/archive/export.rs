@@ -4,18 +4,19 @@ use super::{Shapes, quoted, shapes_on};
 use crate::{Db, StoreError, StoreResult, Tx, aside, kennels, scope::Scope};
 use chrono::{DateTime, Utc};
 use diesel::{
-    QueryableByName,
+    ExpressionMethods as _, QueryDsl as _, QueryableByName,
     sql_types::{Array, BigInt, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
     archive::{
         ArchiveColumn, ArchiveManifest, ArchiveWriter, CellKind, FileHolds, HISTORY, PEOPLE,
-        TABLES,
         manifest::{FORMAT, FORMAT_VERSION, NOTATION},
+        tables,
     },
     record::Kennel,
 };
+use std::io::{Seek, Write};
 use uuid::Uuid;
 
 /// Rows read at once.
@@ -39,16 +40,38 @@ struct VersionRow {
     version: String,
 }
 
-/// The kennel as an archive, as it stands at one moment.
+/// An archive with all rows, to which the files of pictures and papers are still to be added.
+pub struct Exported<W: Write + Seek> {
+    /// The archive.
+    pub archive: ArchiveWriter<W>,
+    /// What it will say about itself.
+    pub manifest: ArchiveManifest,
+    /// SHA-256 of the files, each once.
+    pub pictures: Vec<String>,
+}
+
+/// Writes the kennel as an archive, as it stands at one moment.
+///
+/// Its files are never changed, and stay for a while after the last row that names them: so they may be added
+/// afterwards, and are of the same moment.
 ///
 /// # Errors
 /// When the role does not allow it, or the database is away.
-pub async fn export(db: &Db, scope: &Scope, now: DateTime<Utc>) -> StoreResult<Vec<u8>> {
+pub async fn export<W: Write + Seek + Send + 'static>(
+    db: &Db,
+    scope: &Scope,
+    now: DateTime<Utc>,
+    out: W,
+) -> StoreResult<Exported<W>> {
     scope.require_all()?;
-    db.at_one_moment(scope, async |tx| write(tx, now).await).await
+    db.at_one_moment(scope, async |tx| write(tx, now, out).await).await
 }
 
-async fn write(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<u8>> {
+async fn write<W: Write + Seek + Send + 'static>(
+    tx: &mut Tx,
+    now: DateTime<Utc>,
+    out: W,
+) -> StoreResult<Exported<W>> {
     let shapes: Shapes = shapes_on(&mut tx.conn).await?;
     let schema = diesel::sql_query(
         "SELECT coalesce(max(version), '') AS version FROM __diesel_schema_migrations",
@@ -56,8 +79,8 @@ async fn write(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<u8>> {
     .get_result::<VersionRow>(&mut tx.conn)
     .await?
     .version;
-    let mut archive = ArchiveWriter::default();
-    for table in TABLES {
+    let mut archive = ArchiveWriter::new(out);
+    for table in tables() {
         let columns = shapes.get(table.name).map(Vec::as_slice).unwrap_or_default();
         let shape: Vec<(&str, CellKind)> =
             columns.iter().map(|column| (column.name.as_str(), column.kind)).collect();
@@ -67,24 +90,41 @@ async fn write(tx: &mut Tx, now: DateTime<Utc>) -> StoreResult<Vec<u8>> {
     archive = write_people(tx, archive).await?;
     archive = write_history(tx, archive).await?;
     let (collars, vet_phone) = (kennels::collars(tx).await?, kennels::vet_phone(tx).await?);
+    let (weight_unit, temperature_unit) = kennels::units(tx).await?;
     let manifest = ArchiveManifest {
         format: FORMAT.to_owned(),
         format_version: FORMAT_VERSION,
         schema,
         written_at: now,
         kennel_id: tx.scope.kennel_id(),
-        kennel: Kennel { collars, vet_phone, ..tx.scope.kennel().clone() },
+        kennel: Kennel {
+            collars,
+            vet_phone,
+            weight_unit,
+            temperature_unit,
+            ..tx.scope.kennel().clone()
+        },
         notation: NOTATION.to_owned(),
         files: Vec::new(),
     };
-    Ok(aside(move || archive.finish(manifest)).await??)
+    let pictures = {
+        use crate::schema::attachments::dsl;
+        dsl::attachments
+            .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
+            .select(dsl::sha256)
+            .distinct()
+            .order(dsl::sha256)
+            .load(&mut tx.conn)
+            .await?
+    };
+    Ok(Exported { archive, manifest, pictures })
 }
 
 /// Adds rows to the archive, away from the threads that answer: they are compressed.
-async fn added(
-    mut archive: ArchiveWriter,
+async fn added<W: Write + Seek + Send + 'static>(
+    mut archive: ArchiveWriter<W>,
     rows: Vec<Vec<Option<String>>>,
-) -> StoreResult<ArchiveWriter> {
+) -> StoreResult<ArchiveWriter<W>> {
     Ok(aside(move || archive.rows(&rows).map(|()| archive)).await??)
 }
 
@@ -100,12 +140,12 @@ fn selected(column: &ArchiveColumn) -> String {
     }
 }
 
-async fn write_table(
+async fn write_table<W: Write + Seek + Send + 'static>(
     tx: &mut Tx,
-    mut archive: ArchiveWriter,
+    mut archive: ArchiveWriter<W>,
     table: &str,
     columns: &[ArchiveColumn],
-) -> StoreResult<ArchiveWriter> {
+) -> StoreResult<ArchiveWriter<W>> {
     let place = columns
         .iter()
         .position(|column| column.name == "id")
@@ -136,12 +176,14 @@ async fn write_table(
 }
 
 /// Everybody whom the archive names, and the members.
-async fn write_people(tx: &mut Tx, mut archive: ArchiveWriter) -> StoreResult<ArchiveWriter> {
+async fn write_people<W: Write + Seek + Send + 'static>(
+    tx: &mut Tx,
+    mut archive: ArchiveWriter<W>,
+) -> StoreResult<ArchiveWriter<W>> {
     let text = |name| (name, CellKind::Text);
     let columns = [text("email"), text("name"), text("role")];
     archive.begin(PEOPLE, FileHolds::Reading, &columns)?;
-    let named: Vec<String> = TABLES
-        .iter()
+    let named: Vec<String> = tables()
         .flat_map(|table| table.people.iter().map(move |column| (table.name, *column)))
         .map(|(table, column)| {
             format!("SELECT {} FROM {} WHERE kennel_id = $1", quoted(column), quoted(table))
@@ -168,7 +210,10 @@ struct HistoryRow {
 }
 
 /// The log of changes, as it is.
-async fn write_history(tx: &mut Tx, mut archive: ArchiveWriter) -> StoreResult<ArchiveWriter> {
+async fn write_history<W: Write + Seek + Send + 'static>(
+    tx: &mut Tx,
+    mut archive: ArchiveWriter<W>,
+) -> StoreResult<ArchiveWriter<W>> {
     use CellKind::{BigInteger, Id, Json, Text as Words, Time};
     let columns = [
         ("sequence", BigInteger),

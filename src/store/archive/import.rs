@@ -5,6 +5,7 @@ use crate::{
     Db, StoreError, StoreResult, Tx, constraint, kennels,
     scope::{self, Scope},
 };
+use catalogue::said;
 use chrono::{DateTime, Utc};
 use diesel::{
     ExpressionMethods as _, QueryDsl as _, QueryableByName,
@@ -14,8 +15,8 @@ use diesel::{
 use diesel_async::{RunQueryDsl as _, SimpleAsyncConnection as _};
 use domain::{
     archive::{
-        ArchiveColumn, ArchiveFile, ArchiveManifest, ArchiveRow, ArchiveSource, ArchiveTable,
-        CellKind, MOST_FAULTS,
+        ArchiveColumn, ArchiveFile, ArchiveManifest, ArchiveRow, ArchiveTable, CellKind,
+        CheckedArchive, MOST_FAULTS,
     },
     fault::Fault,
 };
@@ -48,7 +49,7 @@ pub struct LeftOut {
     /// How many rows.
     pub rows: u64,
     /// Why.
-    pub why: &'static str,
+    pub why: catalogue::Text,
 }
 
 /// What has been taken in.
@@ -97,7 +98,7 @@ struct KeepsId {
 /// row that does not go with the others, by file and line.
 pub async fn take_in<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
     tx: &mut Tx,
-    source: &Arc<ArchiveSource<B>>,
+    source: &Arc<CheckedArchive<B>>,
     shapes: &Shapes,
 ) -> StoreResult<Arrived> {
     kennels::found(tx).await?;
@@ -135,7 +136,7 @@ pub async fn take_in<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
     for file in &source.manifest().files {
         if ArchiveTable::of_file(&file.name).is_none() {
             let (file, rows) = (file.name.clone(), file.rows);
-            let why = "is for reading only";
+            let why = said!("archive-left-for-reading");
             taking.arrived.left_out.push(LeftOut { file, column: None, rows, why });
         }
     }
@@ -179,7 +180,7 @@ impl Taking {
     async fn table<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
         &mut self,
         tx: &mut Tx,
-        source: &Arc<ArchiveSource<B>>,
+        source: &Arc<CheckedArchive<B>>,
         table: &ArchiveTable,
         file: &ArchiveFile,
         columns: &[ArchiveColumn],
@@ -278,7 +279,7 @@ impl Taking {
             left.rows += rows;
             return;
         }
-        let why = "names other people than you; invite them, then enter it again";
+        let why = said!("archive-left-other-people");
         self.arrived.left_out.push(LeftOut { file: file.name.clone(), column: name, rows, why });
     }
 
@@ -296,7 +297,7 @@ impl Taking {
 
 /// Reads a file on a thread of its own, a batch ahead.
 fn read<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
-    source: &Arc<ArchiveSource<B>>,
+    source: &Arc<CheckedArchive<B>>,
     file: &ArchiveFile,
     columns: &[ArchiveColumn],
 ) -> mpsc::Receiver<Result<Vec<Line>, Vec<Fault>>> {

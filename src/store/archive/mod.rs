@@ -4,7 +4,7 @@ mod export;
 mod import;
 mod whole;
 
-pub use export::export;
+pub use export::{Exported, export};
 pub use import::{Arrived, ArrivedRows, LeftOut, restoring_scope, take_in};
 
 use super::{Db, StoreError, StoreResult};
@@ -13,7 +13,7 @@ use diesel::{
     sql_types::{Array, Bool, Text},
 };
 use diesel_async::{AsyncPgConnection, RunQueryDsl as _};
-use domain::archive::{ArchiveColumn, ArchiveTable, CellKind, TABLES};
+use domain::archive::{ArchiveColumn, ArchiveTable, CellKind, tables};
 use std::collections::BTreeMap;
 
 /// The columns of each table of an archive, as the database has them.
@@ -40,7 +40,7 @@ pub async fn shapes(db: &Db) -> StoreResult<Shapes> {
 }
 
 async fn shapes_on(conn: &mut AsyncPgConnection) -> StoreResult<Shapes> {
-    let names: Vec<&str> = TABLES.iter().map(|table| table.name).collect();
+    let names: Vec<&str> = tables().map(|table| table.name).collect();
     let rows: Vec<ColumnRow> = diesel::sql_query(
         "SELECT c.relname::text AS table_name, a.attname::text AS column_name, \
              format_type(a.atttypid, a.atttypmod) AS sql_type, a.attnotnull AND NOT a.atthasdef AS required \
@@ -54,7 +54,7 @@ async fn shapes_on(conn: &mut AsyncPgConnection) -> StoreResult<Shapes> {
     .await?;
     let mut shapes = Shapes::new();
     for row in rows {
-        let Some(table) = TABLES.iter().find(|table| table.name == row.table_name) else {
+        let Some(table) = tables().find(|table| table.name == row.table_name) else {
             continue;
         };
         if let Some(column) = column(table, row)? {

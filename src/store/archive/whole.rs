@@ -2,13 +2,14 @@
 
 use super::Shapes;
 use crate::{StoreError, StoreResult, Tx, aside, ledger, schema};
+use catalogue::said;
 use diesel::{
     ExpressionMethods as _, QueryDsl as _, QueryableByName,
-    sql_types::{Text, Uuid as SqlUuid},
+    sql_types::{Bool, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
-    archive::{ArchiveSource, CellKind, MOST_FAULTS},
+    archive::{CellKind, CheckedArchive, MOST_FAULTS},
     fault::Fault,
     pedigree::{Pedigree, PedigreeError, PedigreeRow},
 };
@@ -21,8 +22,9 @@ struct FoundRow {
     id: Uuid,
     #[diesel(sql_type = Text)]
     field: String,
-    #[diesel(sql_type = Text)]
-    detail: String,
+    /// Whether there is no such parent; else it is not older.
+    #[diesel(sql_type = Bool)]
+    missing: bool,
 }
 
 /// A row that does not go with the others: its id, and what is wrong where.
@@ -34,7 +36,7 @@ type Found = (Uuid, Fault);
 /// When the database is away.
 pub(super) async fn check_whole<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
     tx: &mut Tx,
-    source: &Arc<ArchiveSource<B>>,
+    source: &Arc<CheckedArchive<B>>,
     shapes: &Shapes,
 ) -> StoreResult<Vec<Fault>> {
     let mut dogs = parents(tx).await?;
@@ -43,13 +45,7 @@ pub(super) async fn check_whole<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
     }
     let mut faults = at_lines(source, shapes, "dogs", dogs).await?;
     let unbalanced = ledger::unbalanced(tx).await?.into_iter().map(|(id, detail)| {
-        (
-            id,
-            Fault {
-                pointer: "/price_minor".to_owned(),
-                detail: format!("does not fit its payments: {detail}"),
-            },
-        )
+        (id, Fault::new("/price_minor", said!("fault-differs-payments", what = detail)))
     });
     faults.extend(at_lines(source, shapes, "placements", unbalanced.collect()).await?);
     Ok(faults)
@@ -59,9 +55,7 @@ pub(super) async fn check_whole<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
 async fn parents(tx: &mut Tx) -> StoreResult<Vec<Found>> {
     let of = |field: &str, sex: &str| {
         format!(
-            "SELECT c.id, '/{field}' AS field, CASE WHEN p.id IS NULL \
-                 THEN 'names no {sex} dog of the archive' ELSE 'names a parent that is not older' END AS detail \
-             FROM dogs c LEFT JOIN dogs p ON p.kennel_id = $1 AND p.id = c.{field} AND p.sex = '{sex}' \
+            "SELECT c.id, '/{field}' AS field, p.id IS NULL AS missing FROM dogs c LEFT JOIN dogs p ON p.kennel_id = $1 AND p.id = c.{field} AND p.sex = '{sex}' \
              WHERE c.kennel_id = $1 AND c.{field} IS NOT NULL \
                AND (p.id IS NULL OR NOT born_before(p.born_on, c.born_on))"
         )
@@ -76,7 +70,14 @@ async fn parents(tx: &mut Tx) -> StoreResult<Vec<Found>> {
         .bind::<SqlUuid, _>(tx.scope.kennel_id())
         .load(&mut tx.conn)
         .await?;
-    let found = |row: FoundRow| (row.id, Fault { pointer: row.field, detail: row.detail });
+    let found = |FoundRow { id, field, missing }| {
+        let detail = match (missing, field.as_str()) {
+            (true, "/sire_id") => said!("fault-not-found-sire-in-archive"),
+            (true, _) => said!("fault-not-found-dam-in-archive"),
+            (false, _) => said!("fault-too-young-parent"),
+        };
+        (id, Fault::new(field, detail))
+    };
     Ok(rows.into_iter().map(found).collect())
 }
 
@@ -91,25 +92,25 @@ async fn loops(tx: &mut Tx) -> StoreResult<Vec<Found>> {
     let rows = rows.into_iter().map(|(id, sire, dam)| PedigreeRow { id, sire, dam });
     let rows: Vec<PedigreeRow<Uuid>> = rows.collect();
     let built = aside(move || Pedigree::build(rows).map(drop)).await?;
-    let found = |id, detail: &str| {
-        (id, Fault { pointer: "/sire_id".to_owned(), detail: detail.to_owned() })
-    };
+    let found = |id, detail| (id, Fault::new("/sire_id", detail));
     Ok(match built {
         Ok(()) => Vec::new(),
         Err(PedigreeError::Loop(loops)) => loops
             .into_iter()
             .flatten()
             .take(MOST_FAULTS)
-            .map(|id| found(id, "makes the dog its own ancestor"))
+            .map(|id| found(id, said!("fault-own-ancestor-of-archive")))
             .collect(),
-        Err(PedigreeError::SameParents(id)) => vec![found(id, "is the dam as well")],
+        Err(PedigreeError::SameParents(id)) => {
+            vec![found(id, said!("fault-not-together-sire-and-dam"))]
+        }
         Err(error) => return Err(StoreError::Internal(format!("the pedigree: {error}"))),
     })
 }
 
 /// The faults with the lines on which their rows stand.
 async fn at_lines<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
-    source: &Arc<ArchiveSource<B>>,
+    source: &Arc<CheckedArchive<B>>,
     shapes: &Shapes,
     table: &'static str,
     found: Vec<Found>,

@@ -1,46 +1,63 @@
 //! The five queries of a record, written from its fields.
 
+use diesel::{
+    BoxableExpression,
+    pg::Pg,
+    sql_types::{Bool, Nullable},
+};
+
+/// What a list asks of rows of a table, all of it at once.
+pub(crate) type Conditions<Table> =
+    Vec<Box<dyn BoxableExpression<Table, Pg, SqlType = Nullable<Bool>>>>;
+
 /// Implements the five queries of [`crate::keep::Keep`] for a table whose columns are the record's fields.
 ///
-/// A list column is given as `field as json`. `parent` names the column of the row in the path.
-/// Filters are `column == field` when they compare a column; `and |query, filter| {…}` narrows further.
-/// `hides Right { fields }` names fields of [`crate::keep::Keep::HIDDEN`]; `of column` implements [`crate::keep::Gather`] by that column.
+/// A list column is given as `field as json`; `entered with` names columns that the service fills when a row is
+/// new. `sorted` names the fields by which a list is sorted, beside the times of entry and change; `dated` is the
+/// one of which the filter has `since` (on it or after) and `until` (before it).
+/// Filters are `column == field` when they compare a column; `and function` names one that asks further [`Conditions`].
+/// `of column` implements [`crate::keep::Gather`] by that column, `in batches` [`crate::keep::KeepMany`].
 macro_rules! keep {
     (
         $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ $(,)? }
-        $(under $parent:ident of $parent_record:ident)?
+        $(entered with { $($made:ident = $make:path),+ })?
+        sorted { $($sort:ident $by:ident),* $(,)? } $(dated $dated:ident)?
         filter $filter:ident { $($column:ident == $wanted:ident),* $(,)? }
-        $(and |$query:ident, $asked:ident| $narrow:block)?;
-        read $read:ident, write $write:ident
-        $(, hides $further:ident { $($hidden:ident),+ $(,)? })*
+        $(and $asked:path)?
         $(, of $owner:ident)?
-        $(, { $($extra:tt)* })?
+        $(, in $batches:ident)?
     ) => {
         keep!(@gather $record in $table { $($field $(as $wrap)?),+ } of [$($owner)?]);
+        keep!(@many $record in $table { $($field $(as $wrap)?),+ } in [$($batches)?]);
+
+        // The line of the register is of this table.
+        const _: () = assert!(domain::record::is_same(
+            <$record as domain::record::register::Registered>::LINE.table,
+            stringify!($table),
+        ));
 
         impl crate::keep::Keep for $record {
             type Filter = $filter;
             const FIELDS: &'static [&'static str] = &[$(stringify!($field)),+];
-            const READ: crate::scope::Right = crate::scope::Right::$read;
-            const WRITE: crate::scope::Right = crate::scope::Right::$write;
-            const HIDDEN: &'static [(crate::scope::Right, &'static [&'static str])] =
-                &[$((crate::scope::Right::$further, &[$(stringify!($hidden)),+])),*];
+            const SORTS: &'static [crate::keep::order::Sortable] = &[
+                $(keep!(@sortable $record $table $sort $by),)*
+                keep!(@sortable $record $table created_at Time),
+                keep!(@sortable $record $table updated_at Time),
+            ];
 
-            #[allow(unused_mut, unused_variables, reason = "most records hide nothing")]
-            fn redacted(mut self, tx: &crate::Tx) -> Self {
-                $(if !tx.scope.allows(crate::scope::Right::$further) {
-                    $(self.$hidden = None;)+
-                })*
-                self
-            }
-
-            async fn insert(tx: &mut crate::Tx, id: uuid::Uuid, record: &Self) -> crate::StoreResult<()> {
+            async fn insert(
+                tx: &mut crate::Tx,
+                id: uuid::Uuid,
+                record: &Self,
+                _pen: &crate::keep::Pen,
+            ) -> crate::StoreResult<()> {
                 use crate::schema::$table::dsl;
                 use diesel::ExpressionMethods as _;
                 let values = (
                     dsl::kennel_id.eq(tx.scope.kennel_id()),
                     dsl::id.eq(id),
                     $(dsl::$field.eq(keep!(@write record.$field $(as $wrap)?)),)+
+                    $($(dsl::$made.eq($make(tx)?),)+)?
                 );
                 let query = diesel::insert_into(dsl::$table).values(values);
                 diesel_async::RunQueryDsl::execute(query, &mut tx.conn).await?;
@@ -79,19 +96,30 @@ macro_rules! keep {
                         (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
                         ($(dsl::$field,)+),
                     ))
-                    .order(dsl::id)
+                    .order(page.order.by(concat!("\"", stringify!($table), "\".\"id\"")))
                     .limit(page.limit)
                     .into_boxed();
-                if let Some(after) = page.after {
-                    query = query.filter(dsl::id.gt(after));
+                if let Some(place) = page.after {
+                    query = query.filter(page.order.after(concat!("\"", stringify!($table), "\".\"id\""), place));
                 }
-                $(if let Some(parent) = parent { query = query.filter(dsl::$parent.eq(parent)); })?
-                let _ = (&parent, filter);
-                $(if let Some(wanted) = &filter.$wanted { query = query.filter(dsl::$column.eq(crate::columns::Stored(wanted))); })*
                 $(
-                    let ($query, $asked) = (query, filter);
-                    let query = $narrow;
+                    if let Some(since) = filter.since {
+                        query = query.filter(dsl::$dated.ge(since));
+                    }
+                    if let Some(until) = filter.until {
+                        query = query.filter(dsl::$dated.lt(until));
+                    }
                 )?
+                use domain::record::register::Registered;
+                if let (Some(parent), Some(of)) = (parent, <Self as Registered>::LINE.parent) {
+                    let own = diesel::dsl::sql::<diesel::sql_types::Bool>(&format!("\"{}\" = ", of.field));
+                    query = query.filter(own.bind::<diesel::sql_types::Uuid, _>(parent));
+                }
+                let _ = filter;
+                $(if let Some(wanted) = &filter.$wanted { query = query.filter(dsl::$column.eq(crate::columns::Stored(wanted))); })*
+                $(for condition in $asked(filter, tx.scope.today()) {
+                    query = query.filter(condition);
+                })?
                 let rows = diesel_async::RunQueryDsl::load(query, &mut tx.conn).await?;
                 Ok(rows
                     .into_iter()
@@ -101,7 +129,12 @@ macro_rules! keep {
                     .collect())
             }
 
-            async fn update(tx: &mut crate::Tx, id: uuid::Uuid, record: &Self) -> crate::StoreResult<()> {
+            async fn update(
+                tx: &mut crate::Tx,
+                id: uuid::Uuid,
+                record: &Self,
+                _pen: &crate::keep::Pen,
+            ) -> crate::StoreResult<()> {
                 use crate::schema::$table::dsl;
                 use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
                 let row = dsl::$table.filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)));
@@ -110,25 +143,17 @@ macro_rules! keep {
                 Ok(())
             }
 
-            async fn delete(tx: &mut crate::Tx, id: uuid::Uuid) -> crate::StoreResult<()> {
+            async fn delete(
+                tx: &mut crate::Tx,
+                id: uuid::Uuid,
+                _pen: &crate::keep::Pen,
+            ) -> crate::StoreResult<()> {
                 use crate::schema::$table::dsl;
                 use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
                 let row = dsl::$table.filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq(id)));
                 diesel_async::RunQueryDsl::execute(diesel::delete(row), &mut tx.conn).await?;
                 Ok(())
             }
-
-            $(
-                fn parent(&self) -> Option<uuid::Uuid> {
-                    Some(self.$parent)
-                }
-
-                async fn find_parent(tx: &mut crate::Tx, parent: uuid::Uuid) -> crate::StoreResult<()> {
-                    <$parent_record as crate::keep::Keep>::select(tx, parent, false).await.map(drop)
-                }
-            )?
-
-            $($($extra)*)?
         }
     };
     (@gather $record:ident in $table:ident { $($fields:tt)+ } of []) => {};
@@ -152,6 +177,66 @@ macro_rules! keep {
                     })
                     .collect())
             }
+        }
+    };
+    (@many $record:ident in $table:ident { $($fields:tt)+ } in []) => {};
+    (@many $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ } in [$batches:ident]) => {
+        impl crate::keep::KeepMany for $record {
+            async fn select_all(
+                tx: &mut crate::Tx,
+                ids: &[uuid::Uuid],
+            ) -> crate::StoreResult<Vec<domain::record::Kept<Self>>> {
+                use crate::schema::$table::dsl;
+                use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+                let query = dsl::$table
+                    .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq_any(ids)))
+                    .select((
+                        (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
+                        ($(dsl::$field,)+),
+                    ));
+                let rows = diesel_async::RunQueryDsl::load(query, &mut tx.conn).await?;
+                Ok(rows
+                    .into_iter()
+                    .map(|(stamp, ($($field,)+))| {
+                        crate::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ })
+                    })
+                    .collect())
+            }
+
+            async fn insert_all(
+                tx: &mut crate::Tx,
+                rows: &[crate::batches::Offered<Self>],
+                _pen: &crate::keep::Pen,
+            ) -> crate::StoreResult<std::collections::HashSet<uuid::Uuid>> {
+                use crate::schema::$table::dsl;
+                use diesel::ExpressionMethods as _;
+                let kennel_id = tx.scope.kennel_id();
+                let values: Vec<_> = rows
+                    .iter()
+                    .map(|crate::batches::Offered { id, record, .. }| {
+                        (
+                            dsl::kennel_id.eq(kennel_id),
+                            dsl::id.eq(id),
+                            $(dsl::$field.eq(keep!(@write record.$field $(as $wrap)?)),)+
+                        )
+                    })
+                    .collect();
+                let query = diesel::insert_into(dsl::$table)
+                    .values(values)
+                    .on_conflict((dsl::kennel_id, dsl::id))
+                    .do_nothing()
+                    .returning(dsl::id);
+                let stored: Vec<uuid::Uuid> =
+                    diesel_async::RunQueryDsl::get_results(query, &mut tx.conn).await?;
+                Ok(stored.into_iter().collect())
+            }
+        }
+    };
+    (@sortable $record:ident $table:ident $field:ident $by:ident) => {
+        crate::keep::order::Sortable {
+            name: domain::record::field_of(<$record as domain::record::Record>::STORED_AS, stringify!($field)),
+            column: concat!("\"", stringify!($table), "\".\"", stringify!($field), "\""),
+            by: crate::keep::order::By::$by,
         }
     };
     (@write $record:ident.$field:ident as json) => {

@@ -5,15 +5,18 @@ use super::{
     parts::Loading,
 };
 use crate::{StoreResult, Tx, columns::Stored, keep::Gather as _, schema};
-use chrono::{DateTime, Days, NaiveDate, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use chrono::{DateTime, NaiveDate, Utc};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
+    SelectableHelper as _,
+};
 use diesel_async::RunQueryDsl as _;
 use domain::{
     dating::PregnancySign,
     inbreeding::Studbook,
     litter::Presence,
     moment::Moment,
-    pregnancy::{DamRecords, LitterOnRecord, sign_in_log},
+    pregnancy::{DamRecords, LitterOnRecord, sign_in_log, signs_since},
     record::{
         Dog, Heat, HeatReading, Kept, Mating, MatingStatus, PregnancyCheck, Residence, Sex,
         WhelpingLine,
@@ -145,6 +148,15 @@ fn entry(line: &Kept<WhelpingLine>) -> WhelpingEntry {
     WhelpingEntry { at: line.record.at, event: line.record.event.clone() }
 }
 
+/// A dam that the kennel breeds from, and whether she is there.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::dogs)]
+struct BredFromRow {
+    id: Uuid,
+    died_on: Option<NaiveDate>,
+    residence: Residence,
+}
+
 /// Dams to plan for: with a litter or a mating, or bred from here.
 ///
 /// # Errors
@@ -152,16 +164,16 @@ fn entry(line: &Kept<WhelpingLine>) -> WhelpingEntry {
 pub async fn planned_dams(tx: &mut Tx) -> StoreResult<Vec<Uuid>> {
     use schema::{dogs as d, litters as l, matings as m};
     let kennel_id = tx.scope.kennel_id();
-    let bred_from: Vec<(Uuid, Option<NaiveDate>, Residence)> = d::table
+    let bred_from: Vec<BredFromRow> = d::table
         .filter(d::kennel_id.eq(kennel_id).and(d::sex.eq(Stored(Some(Sex::Female)))))
         .filter(d::for_breeding.eq(true))
-        .select((d::id, d::died_on, d::residence))
+        .select(BredFromRow::as_select())
         .load(&mut tx.conn)
         .await?;
     let today = tx.scope.today();
-    let here = bred_from.into_iter().filter(|(_, died_on, residence)| {
-        Presence::by_record(*died_on, *residence, today).is_here()
-    });
+    let here = bred_from
+        .into_iter()
+        .filter(|row| Presence::by_record(row.died_on, row.residence, today).is_here());
     let with_litter: Vec<Uuid> = l::table
         .filter(l::kennel_id.eq(kennel_id))
         .select(l::dam_id)
@@ -174,7 +186,7 @@ pub async fn planned_dams(tx: &mut Tx) -> StoreResult<Vec<Uuid>> {
         .distinct()
         .load(&mut tx.conn)
         .await?;
-    let here = here.map(|(id, ..)| id);
+    let here = here.map(|row| row.id);
     let all: BTreeSet<Uuid> = here.chain(with_litter).chain(mated).collect();
     Ok(all.into_iter().collect())
 }
@@ -217,13 +229,6 @@ async fn born_here(tx: &Tx, dog_ids: &[Uuid]) -> StoreResult<BTreeSet<Uuid>> {
         .load(&mut tx.pipelined())
         .await?;
     Ok(born.into_iter().collect())
-}
-
-/// Days for which a sign that needs a vet counts as one of now.
-pub(super) const SIGNS_DAYS: u64 = 2;
-
-fn signs_since(moment: &Moment) -> DateTime<Utc> {
-    moment.now - Days::new(SIGNS_DAYS)
 }
 
 /// Illnesses of the last days.

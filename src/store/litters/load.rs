@@ -15,7 +15,7 @@ use crate::{
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _,
-    NullableExpressionMethods as _, QueryDsl as _,
+    NullableExpressionMethods as _, QueryDsl as _, Queryable, Selectable, SelectableHelper as _,
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
@@ -205,6 +205,54 @@ impl Gathered {
     }
 }
 
+/// A litter as it is kept, with its place and the ties of its mating.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::litters)]
+struct JoinedRow {
+    id: Uuid,
+    version: i64,
+    created_at: DateTime<Utc>,
+    updated_at: DateTime<Utc>,
+    dam_id: Uuid,
+    sire_id: Option<Uuid>,
+    mating_id: Option<Uuid>,
+    name: Option<String>,
+    place_id: Option<Uuid>,
+    whelped_on: Option<NaiveDate>,
+    weaned_on: Option<NaiveDate>,
+    note: Option<String>,
+    confirmed: bool,
+    #[diesel(
+        select_expression = schema::places::name.nullable(),
+        select_expression_type = diesel::dsl::Nullable<schema::places::name>
+    )]
+    place: Option<String>,
+    #[diesel(
+        select_expression = schema::matings::ties.nullable(),
+        select_expression_type = diesel::dsl::Nullable<schema::matings::ties>
+    )]
+    ties: Option<JsonList<Tie>>,
+}
+
+impl From<JoinedRow> for LitterRow {
+    fn from(row: JoinedRow) -> Self {
+        let stamp = (row.id, row.version, row.created_at, row.updated_at);
+        let litter = Litter {
+            dam_id: row.dam_id,
+            sire_id: row.sire_id,
+            mating_id: row.mating_id,
+            name: row.name,
+            place_id: row.place_id,
+            whelped_on: row.whelped_on,
+            weaned_on: row.weaned_on,
+            note: row.note,
+            confirmed: row.confirmed,
+        };
+        let mated_at = row.ties.and_then(|JsonList(ties)| ties.iter().map(|tie| tie.at).min());
+        Self { litter: keep::kept(stamp, litter), place: row.place, mated_at }
+    }
+}
+
 async fn litter_rows(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Vec<LitterRow>> {
     use schema::{births as b, dogs as d, litters::dsl, matings, places};
     let kennel_id = tx.scope.kennel_id();
@@ -216,12 +264,7 @@ async fn litter_rows(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Vec
         .left_join(places::table.on(of_place))
         .left_join(matings::table.on(of_mating))
         .filter(dsl::kennel_id.eq(kennel_id))
-        .select((
-            (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-            (dsl::dam_id, dsl::sire_id, dsl::mating_id, dsl::name, dsl::place_id),
-            (dsl::whelped_on, dsl::weaned_on, dsl::note, dsl::confirmed),
-            (places::name.nullable(), matings::ties.nullable()),
-        ))
+        .select(JoinedRow::as_select())
         // Nulls come last: an expected litter is the newest of its dam.
         .order((dsl::whelped_on, dsl::id))
         .into_boxed();
@@ -253,28 +296,17 @@ async fn litter_rows(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Vec
             query.filter(dsl::id.eq_any(and).or(dsl::whelped_on.between(*from, *to)))
         }
     };
-    type Names = (Uuid, Option<Uuid>, Option<Uuid>, Option<String>, Option<Uuid>);
-    type Days = (Option<NaiveDate>, Option<NaiveDate>, Option<String>, bool);
-    type Joined = (Option<String>, Option<JsonList<Tie>>);
-    let rows: Vec<(keep::Stamp, Names, Days, Joined)> = query.load(&mut tx.pipelined()).await?;
-    let row = |(stamp, names, days, (place, ties)): (keep::Stamp, Names, Days, Joined)| {
-        let (dam_id, sire_id, mating_id, name, place_id) = names;
-        let (whelped_on, weaned_on, note, confirmed) = days;
-        let litter = Litter {
-            dam_id,
-            sire_id,
-            mating_id,
-            name,
-            place_id,
-            whelped_on,
-            weaned_on,
-            note,
-            confirmed,
-        };
-        let mated_at = ties.and_then(|JsonList(ties)| ties.iter().map(|tie| tie.at).min());
-        LitterRow { litter: keep::kept(stamp, litter), place, mated_at }
-    };
-    Ok(rows.into_iter().map(row).collect())
+    let rows: Vec<JoinedRow> = query.load(&mut tx.pipelined()).await?;
+    Ok(rows.into_iter().map(LitterRow::from).collect())
+}
+
+/// A litter of a dam.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::litters)]
+struct OfDamRow {
+    id: Uuid,
+    dam_id: Uuid,
+    whelped_on: Option<NaiveDate>,
 }
 
 async fn litters_of_dams(tx: &Tx, dams: &[Uuid]) -> StoreResult<Vec<LitterOfDam>> {
@@ -283,77 +315,89 @@ async fn litters_of_dams(tx: &Tx, dams: &[Uuid]) -> StoreResult<Vec<LitterOfDam>
         .filter(b::kennel_id.eq(dsl::kennel_id).and(b::litter_id.eq(dsl::id)))
         .count()
         .single_value();
-    let rows: Vec<(Uuid, Uuid, Option<NaiveDate>, Option<i64>)> = dsl::litters
+    let rows: Vec<(OfDamRow, Option<i64>)> = dsl::litters
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dam_id.eq_any(dams)))
-        .select((dsl::id, dsl::dam_id, dsl::whelped_on, born))
+        .select((OfDamRow::as_select(), born))
         .order((dsl::whelped_on, dsl::id))
         .load(&mut tx.pipelined())
         .await?;
-    let litter = |(litter_id, dam_id, whelped_on, born)| LitterOfDam {
-        litter_id,
-        dam_id,
-        whelped_on,
-        born: Option::<i64>::and_then(born, |born| u32::try_from(born).ok()).unwrap_or(0),
+    let litter = |(row, born): (OfDamRow, Option<i64>)| LitterOfDam {
+        litter_id: row.id,
+        dam_id: row.dam_id,
+        whelped_on: row.whelped_on,
+        born: born.and_then(|born| u32::try_from(born).ok()).unwrap_or(0),
     };
     Ok(rows.into_iter().map(litter).collect())
 }
 
-type Seen = (Option<String>, Option<i32>, Presentation, BirthOutcome, Placenta, Option<String>);
-type Vitality = (Option<NewbornSigns>, Option<i32>, Option<i32>, bool);
+/// A birth without what belongs to the pup itself, with its weight at birth.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::births)]
+struct BirthRow {
+    id: Uuid,
+    version: i64,
+    created_at: DateTime<Utc>,
+    updated_at: DateTime<Utc>,
+    litter_id: Uuid,
+    dog_id: Uuid,
+    ordinal: i32,
+    born_at: DateTime<Utc>,
+    collar: Option<String>,
+    #[diesel(
+        select_expression = schema::weights::weight_g.nullable(),
+        select_expression_type = diesel::dsl::Nullable<schema::weights::weight_g>
+    )]
+    weight_g: Option<i32>,
+    presentation: Presentation,
+    outcome: BirthOutcome,
+    placenta: Placenta,
+    note: Option<String>,
+    vitality: Option<NewbornSigns>,
+    vitality_minutes: Option<i32>,
+    resuscitation_minutes: Option<i32>,
+    confirmed: bool,
+}
+
+impl From<BirthRow> for Kept<Birth> {
+    fn from(row: BirthRow) -> Self {
+        let stamp = (row.id, row.version, row.created_at, row.updated_at);
+        let birth = Birth {
+            litter_id: row.litter_id,
+            dog_id: row.dog_id,
+            ordinal: row.ordinal,
+            born_at: row.born_at,
+            sex: None,
+            colour: None,
+            markings: None,
+            collar: row.collar,
+            weight_g: row.weight_g,
+            presentation: row.presentation,
+            outcome: row.outcome,
+            vitality: row.vitality,
+            vitality_minutes: row.vitality_minutes,
+            resuscitation_minutes: row.resuscitation_minutes,
+            placenta: row.placenta,
+            name: None,
+            note: row.note,
+            confirmed: row.confirmed,
+        };
+        keep::kept(stamp, birth)
+    }
+}
 
 /// The births of litters and those of their dams, without what belongs to the pup itself.
 async fn births(tx: &Tx, litters: &[Uuid], dams: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
     use schema::{births::dsl, weights as w};
-    type Row = (keep::Stamp, (Uuid, Uuid, i32, DateTime<Utc>), Seen, Vitality);
     let at_birth = w::kennel_id.eq(dsl::kennel_id).and(w::dog_id.eq(dsl::dog_id)).and(w::at_birth);
-    let rows: Vec<Row> = dsl::births
+    let rows: Vec<BirthRow> = dsl::births
         .left_join(w::table.on(at_birth))
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
         .filter(dsl::litter_id.eq_any(litters).or(dsl::dog_id.eq_any(dams)))
-        .select((
-            (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-            (dsl::litter_id, dsl::dog_id, dsl::ordinal, dsl::born_at),
-            (
-                dsl::collar,
-                w::weight_g.nullable(),
-                dsl::presentation,
-                dsl::outcome,
-                dsl::placenta,
-                dsl::note,
-            ),
-            (dsl::vitality, dsl::vitality_minutes, dsl::resuscitation_minutes, dsl::confirmed),
-        ))
+        .select(BirthRow::as_select())
         .order((dsl::litter_id, dsl::ordinal))
         .load(&mut tx.pipelined())
         .await?;
-    let birth = |(stamp, (litter_id, dog_id, ordinal, born_at), seen, lively): Row| {
-        let (collar, weight_g, presentation, outcome, placenta, note) = seen;
-        let (vitality, vitality_minutes, resuscitation_minutes, confirmed) = lively;
-        keep::kept(
-            stamp,
-            Birth {
-                litter_id,
-                dog_id,
-                ordinal,
-                born_at,
-                sex: None,
-                colour: None,
-                markings: None,
-                collar,
-                weight_g,
-                presentation,
-                outcome,
-                vitality,
-                vitality_minutes,
-                resuscitation_minutes,
-                placenta,
-                name: None,
-                note,
-                confirmed,
-            },
-        )
-    };
-    Ok(rows.into_iter().map(birth).collect())
+    Ok(rows.into_iter().map(Kept::from).collect())
 }
 
 /// The living dogs in the kennel, by id; none unless asked for.
@@ -371,24 +415,39 @@ async fn living_here(tx: &Tx, asked: bool) -> StoreResult<Vec<Uuid>> {
         .await?)
 }
 
+/// A placement, as far as it says where a pup is or is promised to.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::placements)]
+struct PlacedRow {
+    id: Uuid,
+    dog_id: Uuid,
+    kind: PlacementKind,
+    stage: PlacementStage,
+    buyer_id: Option<Uuid>,
+    handed_over_on: Option<NaiveDate>,
+    country: Option<String>,
+}
+
 async fn placements(tx: &Tx, dogs: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<Placed>>> {
     use schema::placements::dsl;
-    type Row = (Uuid, Uuid, PlacementKind, PlacementStage, Option<Uuid>, Option<NaiveDate>);
-    let rows: Vec<Row> = dsl::placements
+    let rows: Vec<PlacedRow> = dsl::placements
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
-        .select((dsl::id, dsl::dog_id, dsl::kind, dsl::stage, dsl::buyer_id, dsl::handed_over_on))
+        .select(PlacedRow::as_select())
         .order(dsl::id)
         .load(&mut tx.pipelined())
         .await?;
     // Who places no pups is told where they are, and not to whom they are promised.
     let told = tx.scope.allows(Right::Placing);
     let mut by_dog: BTreeMap<Uuid, Vec<Placed>> = BTreeMap::new();
-    for (placement_id, dog_id, kind, stage, buyer_id, handed_over_on) in rows {
+    for row in rows {
+        let PlacedRow { id, dog_id, kind, stage, buyer_id, handed_over_on, country } = row;
         if !told && !matches!(stage, PlacementStage::HandedOver | PlacementStage::Returned) {
             continue;
         }
         let buyer_id = buyer_id.filter(|_| told);
-        let placed = Placed { placement_id, dog_id, kind, stage, buyer_id, handed_over_on };
+        let country = country.and_then(|code| code.parse().ok());
+        let placed =
+            Placed { placement_id: id, dog_id, kind, stage, buyer_id, handed_over_on, country };
         by_dog.entry(dog_id).or_default().push(placed);
     }
     Ok(by_dog)

@@ -4,30 +4,48 @@ mod dams;
 mod load;
 mod parts;
 
+use catalogue::said;
 pub use dams::{caesareans, of_dams, planned_dams, readings_of, sires_of};
 pub use load::{Which, load, of_dog, one, parts};
 pub use parts::Part;
 
-use crate::{StoreError, StoreResult, Tx, asked, keep::keep, litter_parents, schema};
+use crate::{
+    StoreError, StoreResult, Tx, asked,
+    keep::{Conditions, Hooks, Keep as _, keep},
+    litter_parents, schema,
+};
 use chrono::{DateTime, NaiveDate, Utc};
-use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+use diesel::{
+    BoolExpressionMethods as _, ExpressionMethods as _, NullableExpressionMethods as _,
+    QueryDsl as _,
+};
 use diesel_async::RunQueryDsl as _;
 use domain::{
+    admission::LitterFacts,
     record::{Kept, Litter, LitterFilter, Mating},
     slips,
 };
 use uuid::Uuid;
 
 keep!(Litter in litters { dam_id, sire_id, mating_id, name, place_id, whelped_on, weaned_on, note, confirmed }
+sorted { whelped_on Day, name Name, weaned_on Day } dated whelped_on
 filter LitterFilter { dam_id == dam_id, sire_id == sire_id, mating_id == mating_id }
-and |query, filter| {
+and asked_of_litters, of dam_id);
+
+/// What a list of litters asks beside the values of columns.
+fn asked_of_litters(
+    filter: &LitterFilter,
+    _today: NaiveDate,
+) -> Conditions<schema::litters::table> {
+    use schema::litters::dsl;
     match filter.born {
-        Some(true) => query.filter(dsl::whelped_on.is_not_null()),
-        Some(false) => query.filter(dsl::whelped_on.is_null()),
-        None => query,
+        Some(true) => vec![Box::new(dsl::whelped_on.is_not_null().nullable())],
+        Some(false) => vec![Box::new(dsl::whelped_on.is_null().nullable())],
+        None => Vec::new(),
     }
-};
-read Dogs, write Breeding, of dam_id, {
+}
+
+impl Hooks for Litter {
     /// A litter of a mating has the mating's dam and sire.
     async fn completed(self, tx: &mut Tx, _before: Option<&Kept<Self>>) -> StoreResult<Self> {
         let Some(mating_id) = self.mating_id else { return Ok(self) };
@@ -37,13 +55,17 @@ read Dogs, write Breeding, of dam_id, {
             Err(StoreError::NotFound) => return Ok(self),
             Err(error) => return Err(error),
         };
-        let dam_id = if self.dam_id.is_nil() { mating.dam_id } else { self.dam_id };
-        Ok(Self { dam_id, sire_id: self.sire_id.or(Some(mating.sire_id)), ..self })
+        Ok(self.completed_by(&mating))
     }
 
-    async fn after_write(tx: &mut Tx, before: Option<&Kept<Self>>, after: &Kept<Self>) -> StoreResult<()> {
+    async fn after_write(
+        tx: &mut Tx,
+        id: Uuid,
+        before: Option<&Self>,
+        after: &Self,
+    ) -> StoreResult<()> {
         match before {
-            Some(before) => litter_parents::after_write(tx, after.id, &before.record, &after.record).await,
+            Some(before) => litter_parents::after_write(tx, id, before, after).await,
             None => Ok(()),
         }
     }
@@ -57,36 +79,22 @@ read Dogs, write Breeding, of dam_id, {
         let mating = match Mating::select(tx, mating_id, false).await {
             Ok(mating) => mating.record,
             Err(StoreError::NotFound) => {
-                return Err(StoreError::refused("/mating_id", "names no mating of this dam"));
+                return Err(StoreError::refused(
+                    "/mating_id",
+                    said!("fault-not-found-mating-of-dam"),
+                ));
             }
             Err(error) => return Err(error),
         };
-        if mating.dam_id != self.dam_id {
-            return Err(StoreError::refused("/mating_id", "names a mating of another dam"));
-        }
-        if self.sire_id.is_some_and(|sire| sire != mating.sire_id) {
-            return Err(StoreError::refused("/sire_id", "is not the sire of the mating; correct one of the two"));
-        }
-        let first_tie = mating.ties.iter().map(|tie| tx.scope.day_of(tie.at)).min();
-        match (self.whelped_on, first_tie) {
-            (Some(whelped), Some(mated)) if whelped <= mated => Err(StoreError::refused(
-                "/whelped_on",
-                format!("is not after the mating ({mated}); correct one of the two"),
-            )),
-            _ => Ok(()),
-        }
+        let first_tie_on = mating.first_tie_at().map(|at| tx.scope.day_of(at));
+        Ok(self.admit(&LitterFacts { mating: &mating, first_tie_on })?)
     }
-});
+}
 
 /// Asks about a day of whelping that is not the day of the first birth.
 async fn ask_about_whelping(tx: &mut Tx, before: &Kept<Litter>, after: &Litter) -> StoreResult<()> {
-    let Some(whelped_on) = after.whelped_on.filter(|on| before.record.whelped_on != Some(*on))
-    else {
-        return Ok(());
-    };
-    if after.confirmed {
-        return Ok(());
-    }
+    let asked_about = after.is_asked_about_whelping(&before.record);
+    let Some(whelped_on) = after.whelped_on.filter(|_| asked_about) else { return Ok(()) };
     let first = first_birth_on(tx, before.id).await?;
     asked(slips::whelped_on(whelped_on, first))
 }

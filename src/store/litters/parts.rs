@@ -7,7 +7,8 @@ use crate::{
 };
 use chrono::{DateTime, Days, Duration, NaiveDate, Utc};
 use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, QueryableByName,
+    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, QueryableByName,
+    Selectable, SelectableHelper as _,
     sql_types::{Array, BigInt, Date, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
@@ -17,6 +18,7 @@ use domain::{
     litter::{ByDog, Core, Health, Homes, Nursing, Pregnancy, Weights, WhelpingWatch},
     moment::Moment,
     placement::{Money, PlacementKind},
+    pregnancy::signs_since,
     readiness::BalanceFact,
     record::{
         DamCheck, Feed, HealthEvent, Kept, Paper, PupCheck, SetAside, Temperature, WhelpingLine,
@@ -66,7 +68,7 @@ impl<'a> Loading<'a> {
     /// expected or just born, for what they tell of the dam now.
     pub(super) async fn log(&self) -> StoreResult<&[Kept<WhelpingLine>]> {
         let load = async || {
-            let since = self.moment.today() - Days::new(dams::SIGNS_DAYS + 1);
+            let since = self.moment.day_of(signs_since(self.moment)) - Days::new(1);
             let of_dams = self.cores.iter().flat_map(|core| &core.of_dam);
             let recent = of_dams.filter(|litter| litter.whelped_on.is_none_or(|on| on >= since));
             let wanted: BTreeSet<Uuid> =
@@ -157,6 +159,20 @@ fn earliest(cores: &[Core], moment: &Moment) -> DateTime<Utc> {
     all.min().unwrap_or(moment.now)
 }
 
+/// A temperature as it is kept.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::temperatures)]
+struct TemperatureRow {
+    id: Uuid,
+    version: i64,
+    created_at: DateTime<Utc>,
+    updated_at: DateTime<Utc>,
+    dog_id: Uuid,
+    measured_at: DateTime<Utc>,
+    temperature_c: f64,
+    note: Option<String>,
+}
+
 /// Temperatures of these dogs taken at or after a time, of each in order of time.
 async fn temperatures(
     tx: &Tx,
@@ -164,17 +180,15 @@ async fn temperatures(
     since: DateTime<Utc>,
 ) -> StoreResult<ByDog<Kept<Temperature>>> {
     use schema::temperatures::dsl;
-    type Row = (crate::keep::Stamp, (Uuid, DateTime<Utc>, f64, Option<String>));
-    let rows: Vec<Row> = dsl::temperatures
+    let rows: Vec<TemperatureRow> = dsl::temperatures
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
         .filter(dsl::measured_at.ge(since))
-        .select((
-            (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-            (dsl::dog_id, dsl::measured_at, dsl::temperature_c, dsl::note),
-        ))
+        .select(TemperatureRow::as_select())
         .load(&mut tx.pipelined())
         .await?;
-    let taken = |(stamp, (dog_id, measured_at, temperature_c, note)): Row| {
+    let taken = |row: TemperatureRow| {
+        let TemperatureRow { dog_id, measured_at, temperature_c, note, .. } = row;
+        let stamp = (row.id, row.version, row.created_at, row.updated_at);
         crate::keep::kept(stamp, Temperature { dog_id, measured_at, temperature_c, note })
     };
     let rows = rows.into_iter().map(taken).collect();
@@ -318,8 +332,8 @@ impl Part for Sights {
         let alone = cores.iter().filter(|core| core.litter.is_none()).flat_map(dogs_of);
         let seen = alarms::seen_of(tx, &litter_ids(cores), &alone.collect::<Vec<_>>()).await?;
         let of = |core: &Core| {
-            let own = seen.iter().filter(|(litter_id, ..)| *litter_id == core.id());
-            Self::new(own.map(|(_, alarm_id, sight)| (*alarm_id, sight.clone())))
+            let own = seen.iter().filter(|seen| seen.litter_id == core.id());
+            Self::new(own.map(|seen| (seen.alarm_id, seen.sight.clone())))
         };
         Ok(cores.iter().map(of).collect())
     }

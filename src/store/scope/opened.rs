@@ -1,20 +1,22 @@
 //! How a scope is opened: by a session, a token, a link, or at upkeep.
 
-use super::{Entry, Scope};
+use super::{Entry, KennelState, Scope};
 use crate::{
     Db, StoreError, StoreResult,
     columns::Word,
     people::{self, Membership},
     pools::soon,
+    rings::watches::Audience,
     statement::statement,
 };
+use catalogue::said;
 use chrono::{DateTime, Utc};
 use diesel::{
     OptionalExtension as _, QueryableByName,
     sql_types::{Array, BigInt, Bool, Bytea, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
-use domain::record::{Kennel, Role};
+use domain::record::{CalendarKind, Kennel, Role};
 use security::credentials::Subject;
 use uuid::Uuid;
 
@@ -32,8 +34,8 @@ pub async fn of_person(
     let belongings = people::kennels_of(db, person_id).await?;
     let found = belongings.into_iter().find(|belonging| belonging.kennel_id == kennel_id);
     let Membership { kennel, role, .. } = found.ok_or(StoreError::NotFound)?;
-    let (entry, newest_change) = (Entry::Upkeep, None);
-    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now, newest_change })
+    let (entry, state) = (Entry::Upkeep, None);
+    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now, state })
 }
 
 #[derive(QueryableByName)]
@@ -52,6 +54,8 @@ struct SessionRow {
     role: Option<Role>,
     #[diesel(sql_type = Nullable<BigInt>)]
     newest_change: Option<i64>,
+    #[diesel(sql_type = Nullable<BigInt>)]
+    renamings: Option<i64>,
 }
 
 /// What a person's session may see and do in a kennel.
@@ -66,25 +70,25 @@ pub async fn of_session(
     now: DateTime<Utc>,
 ) -> StoreResult<Scope> {
     let query = statement(
-        "SELECT person_id, name, time_zone, jurisdiction, currency, role, newest_change \
+        "SELECT person_id, name, time_zone, jurisdiction, currency, role, newest_change, renamings \
          FROM session_in_kennel($1, $2)",
     );
     let query = query.bind::<SqlUuid, _>(subject.session_id).bind::<SqlUuid, _>(kennel_id);
     let row: Option<SessionRow> =
         soon(async { Ok(query.get_result(&mut db.connection().await?).await.optional()?) }).await?;
     let row = row.filter(|row| row.person_id == subject.person_id);
-    let row = row.ok_or(StoreError::Login("this session was ended; log in again"))?;
+    let row = row.ok_or_else(|| StoreError::Login(said!("problem-login-session-ended")))?;
     let (Some(name), Some(time_zone), Some(currency), Some(role)) =
         (row.name, row.time_zone, row.currency, row.role)
     else {
         return Err(StoreError::NotFound);
     };
     let jurisdiction = row.jurisdiction;
-    let kennel =
-        Kennel { name, time_zone, jurisdiction, currency, collars: Vec::new(), vet_phone: None };
+    let kennel = Kennel::of(name, time_zone, jurisdiction, currency);
     let entry = Entry::Session(subject.session_id);
-    let (person_id, newest_change) = (row.person_id, row.newest_change);
-    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now, newest_change })
+    let person_id = row.person_id;
+    let state = KennelState::of(row.newest_change, row.renamings);
+    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now, state })
 }
 
 /// The same scope as it would be opened at `now`: roles change, memberships, sessions and tokens end.
@@ -118,7 +122,7 @@ pub fn founding_at_upkeep(person_id: Uuid, kennel: &Kennel, now: DateTime<Utc>) 
         kennel: kennel.clone(),
         entry: Entry::Upkeep,
         now,
-        newest_change: None,
+        state: None,
     }
 }
 
@@ -139,8 +143,41 @@ pub(crate) fn of_booklet_link(
         kennel,
         entry,
         now,
-        newest_change: None,
+        state: None,
     }
+}
+
+/// The scope in which the worker that rings reads the dogs that an audience sees: no contact data, no money.
+/// [`crate::rings::watches`] alone uses it.
+pub(crate) fn to_ring(
+    kennel_id: Uuid,
+    kennel: Kennel,
+    lease: Uuid,
+    audience: Audience,
+    now: DateTime<Utc>,
+) -> Scope {
+    let (person_id, role, co_owner) = match audience {
+        Audience::All => (Uuid::nil(), Role::Viewer, None),
+        Audience::CoOwner { person_id, membership_id } => {
+            (person_id, Role::CoOwner, Some(membership_id))
+        }
+    };
+    let entry = Entry::Ringing { lease, co_owner };
+    Scope { kennel_id, person_id, role, read_only: true, kennel, entry, now, state: None }
+}
+
+/// The scope in which the worker that writes letters reads what a member has to do: no money, nothing written.
+/// [`crate::rings::letters`] alone uses it.
+pub(crate) fn for_letter(
+    kennel_id: Uuid,
+    person_id: Uuid,
+    role: Role,
+    kennel: Kennel,
+    lease: Uuid,
+    now: DateTime<Utc>,
+) -> Scope {
+    let entry = Entry::Letter(lease);
+    Scope { kennel_id, person_id, role, read_only: true, kennel, entry, now, state: None }
 }
 
 #[derive(QueryableByName)]
@@ -165,21 +202,17 @@ struct BearerRow {
     role: Role,
     #[diesel(sql_type = Nullable<BigInt>)]
     newest_change: Option<i64>,
+    #[diesel(sql_type = Nullable<BigInt>)]
+    renamings: Option<i64>,
 }
 
 impl BearerRow {
     fn scope(self, entry: Entry, now: DateTime<Utc>) -> Scope {
-        let Self { kennel_id, person_id, read_only, role, newest_change, .. } = self;
+        let Self { kennel_id, person_id, read_only, role, .. } = self;
+        let state = KennelState::of(self.newest_change, self.renamings);
         let Self { name, time_zone, jurisdiction, .. } = self;
-        let kennel = Kennel {
-            name,
-            time_zone,
-            jurisdiction,
-            currency: self.currency,
-            collars: Vec::new(),
-            vet_phone: None,
-        };
-        Scope { kennel_id, person_id, role, read_only, kennel, entry, now, newest_change }
+        let kennel = Kennel::of(name, time_zone, jurisdiction, self.currency);
+        Scope { kennel_id, person_id, role, read_only, kennel, entry, now, state }
     }
 }
 
@@ -196,8 +229,7 @@ pub async fn of_token(
     let query = statement("SELECT * FROM access_token_by_hash($1)").bind::<Bytea, _>(token_hash);
     let row: Option<BearerRow> =
         soon(async { Ok(query.get_result(&mut db.connection().await?).await.optional()?) }).await?;
-    let mut row =
-        row.ok_or(StoreError::Login("the access token is unknown, expired or withdrawn"))?;
+    let mut row = row.ok_or_else(|| StoreError::Login(said!("problem-login-token-dead")))?;
     if row.kennel_id != kennel_id {
         return Err(StoreError::NotFound);
     }
@@ -207,17 +239,33 @@ pub async fn of_token(
     Ok(row.scope(Entry::Token { hash: token_hash.to_vec(), areas }, now))
 }
 
-/// What the maker of a link to the calendar may see.
+#[derive(QueryableByName)]
+struct CalendarLinkRow {
+    #[diesel(embed)]
+    bearer: BearerRow,
+    #[diesel(sql_type = Array<Text>)]
+    kinds: Vec<String>,
+    #[diesel(sql_type = Bool)]
+    alarms: bool,
+}
+
+/// What the maker of a link to the calendar may see; of that, what the link shows, and whether it rings.
 ///
 /// # Errors
 /// [`StoreError::NotFound`] when it was withdrawn, or its person left the kennel.
-pub async fn of_calendar_link(db: &Db, hash: &[u8], now: DateTime<Utc>) -> StoreResult<Scope> {
+pub async fn of_calendar_link(
+    db: &Db,
+    hash: &[u8],
+    now: DateTime<Utc>,
+) -> StoreResult<(Scope, Vec<CalendarKind>, bool)> {
     let query = statement(
-        "SELECT *, true AS read_only, NULL::text[] AS areas, NULL::bigint AS newest_change \
-         FROM calendar_link_by_hash($1)",
+        "SELECT *, true AS read_only, NULL::text[] AS areas, NULL::bigint AS newest_change, \
+         NULL::bigint AS renamings FROM calendar_link_by_hash($1)",
     );
     let query = query.bind::<Bytea, _>(hash);
-    let row: Option<BearerRow> =
+    let row: Option<CalendarLinkRow> =
         soon(async { Ok(query.get_result(&mut db.connection().await?).await.optional()?) }).await?;
-    Ok(row.ok_or(StoreError::NotFound)?.scope(Entry::CalendarLink(hash.to_vec()), now))
+    let row = row.ok_or(StoreError::NotFound)?;
+    let scope = row.bearer.scope(Entry::CalendarLink(hash.to_vec()), now);
+    Ok((scope, crate::calendar_links::kinds(&row.kinds), row.alarms))
 }

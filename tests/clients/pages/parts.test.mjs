@@ -7,14 +7,17 @@ import { fileURLToPath } from "node:url";
 
 globalThis.localStorage = { getItem: () => null, setItem() {} };
 const { eventsIn } = await import("../../../src/pages/parts/events.js");
-const { next, order, press, valueOf } = await import("../../../src/pages/weigh/round.js");
+const { fresh, goesOn, next, order, press, resume, valueOf } = await import("../../../src/pages/weigh/round.js");
 const { merged, nextCollar, standing } = await import("../../../src/pages/night/record.js");
+const { renamed } = await import("../../../src/pages/parts/names.js");
 const { routeOf } = await import("../../../src/pages/parts/router.js");
 const { localAt, momentOf, zone } = await import("../../../src/pages/parts/texts.js");
+const { temperatureTyping, units, warmth, weight, weightTyping } = await import("../../../src/pages/parts/units.js");
 const { differences } = await import("../../../src/pages/parts/differences.js");
 const { recordOf, typedOf } = await import("../../../src/pages/parts/typed.js");
 const { rowsOf } = await import("../../../src/pages/litter/steps.js");
 const { between, months, shifted } = await import("../../../src/pages/year/days.js");
+const { gained } = await import("../../../src/pages/parts/gain.js");
 const { bodyOf, reached } = await import("../../../src/pages/parts/api.js");
 
 const pages = fileURLToPath(new URL("../../../src/pages/", import.meta.url));
@@ -68,6 +71,12 @@ test("no file of the pages is over 300 lines", () => {
   }
 });
 
+test("what was gained tells in how long, unless that is the day before", () => {
+  assert.equal(gained({ gain_g: 24, hours: 35.9 }), "+24\u00a0g");
+  assert.equal(gained({ gain_g: -163, hours: 36 }), "−163\u00a0g in 2 days");
+  assert.equal(gained({ gain_g: 0, hours: 72 }), "+0\u00a0g in 3 days");
+});
+
 test("the stream of changes is read event by event, however it is cut", () => {
   const text = "id: 7\nevent: change\ndata: {}\n\n: nothing new\n\nid: 8\r\ndata: {}\r\n\r\nid: 9\nda";
   for (let cut = 0; cut <= text.length; cut += 1) {
@@ -104,11 +113,44 @@ test("a round goes in the order of the collars, and round to those left out", ()
   assert.equal(next(own, { a: {}, b: {}, c: {}, d: {} }), undefined);
 });
 
+test("a round is its day's, and past midnight goes on for an hour after its last figure", () => {
+  const last = Date.parse("2026-05-17T23:50:00Z");
+  const round = { ...fresh("2026-05-17", last), entered: { red: { value: 500, item: "1" } } };
+  const hour = 60 * 60_000;
+  assert.ok(goesOn(round, "2026-05-17", last + 23 * hour), "however late on its day");
+  assert.ok(goesOn(round, "2026-05-18", last + hour - 1));
+  assert.ok(!goesOn(round, "2026-05-18", last + hour));
+  assert.ok(!goesOn(round, "2026-05-16", last - 1), "a clock that was put back begins anew");
+  const item = localStorage.getItem;
+  for (const [kept, entered] of [[round, 1], [{ day: "2026-05-17", round }, 0], [null, 0]]) {
+    localStorage.getItem = () => JSON.stringify(kept);
+    assert.equal(Object.keys(resume("l", "weight", "2026-05-18", last + 1).entered).length, entered);
+  }
+  localStorage.getItem = item;
+});
+
+test("weights and temperatures are typed and read in the kennel's units", () => {
+  const plain = (text) => text.replaceAll("\u00a0", " ");
+  // NIST Handbook 44, appendix C: a pound is 453.59237 g, an ounce 28.349523125 g; °F = °C × 1.8 + 32.
+  for (const [unit, grams, read, typed, kept] of [
+    ["g", 312, "312 g", 312, 312], ["kg", 4430, "4.430 kg", 4.43, 4430], ["lb_oz", 312, "11.0 oz", 11, 312],
+    ["lb_oz", 454, "1 lb 0.0 oz", 16, 454], ["lb_oz", 581, "1 lb 4.5 oz", 20.5, 581], ["lb_oz", 452, "15.9 oz", 15.9, 451],
+  ]) {
+    units.value = { weight: unit, temperature: "c" };
+    assert.deepEqual([plain(weight(grams)), weightTyping().typed(grams), weightTyping().kept(typed)], [read, typed, kept]);
+  }
+  for (const [unit, celsius, read, typed, kept] of [["c", 36.8, "36.8 °C", 36.8, 36.8], ["f", 36.8, "98.2 °F", 98.2, 36.78], ["f", 37.22, "99.0 °F", 99, 37.22]]) {
+    units.value = { weight: "g", temperature: unit };
+    assert.deepEqual([plain(warmth(celsius)), temperatureTyping().typed(celsius), temperatureTyping().kept(typed)], [read, typed, kept]);
+  }
+  units.value = { weight: "g", temperature: "c" };
+});
+
 test("what lies in the queue is laid over the night", () => {
   const birth = (id, born_at, more = {}) => ({ id, born_at, outcome: "alive", ...more });
   const row = (id, kind, record) => ({ id, state: "kept", row: { id, kind, subject_id: "L", record } });
   const births = [birth("b1", "2026-11-28T01:00:00Z", { sex: null })];
-  const lines = [{ id: "w1", at: "2026-11-28T00:30:00Z", event: { kind: "waters" } }];
+  const lines = [{ id: "w1", happened_at: "2026-11-28T00:30:00Z", event: { kind: "waters" } }];
   const items = [
     row("b2", "birth", birth("b2", "2026-11-28T02:00:00Z")),
     row("b1", "birth", birth("b1", "2026-11-28T01:00:00Z")),
@@ -125,6 +167,20 @@ test("what lies in the queue is laid over the night", () => {
   assert.equal(standing({ ...status, still_to_come_at_most: 0, still_to_come_at_least: null }, log).atMost, 0);
 });
 
+test("what was written with names of before is sent with those of now, and what has those stays as it is", () => {
+  const line = { id: "w", row: { id: "w", kind: "whelping_line", subject_id: "L", record: { at: "2026-11-28T00:30:00Z", event: { kind: "given", what: "glucose" } } } };
+  assert.deepEqual(renamed(line).row.record, { happened_at: "2026-11-28T00:30:00Z", event: { kind: "given", remedy: "glucose" } });
+  const call = (path, body) => ({ id: "c", at: 7, call: { method: "POST", path, ...(body ? { body } : {}) } });
+  assert.deepEqual(renamed(call("/matings/m", { status: "done", ties: [{ at: "1" }, { happened_at: "2" }] })),
+    call("/matings/m", { status: "done", ties: [{ happened_at: "1" }, { happened_at: "2" }] }));
+  assert.deepEqual(renamed(call("/placements", { reserved_until: "2026-12-01", price_minor: null })),
+    call("/placements", { reservation_ends_on: "2026-12-01", price_minor: null }));
+  for (const [before, now] of [["/placements/p/follow-ups-done", "/placements/p/follow-ups"], ["/rule-overrides", "/rules/overrides"], ["/rule-overrides/o", "/rules/overrides/o"]]) {
+    assert.deepEqual(renamed(call(before)), call(now));
+    assert.deepEqual(renamed(call(now)), call(now));
+  }
+});
+
 test("a collar is proposed once while births lie in the queue", () => {
   assert.equal(nextCollar("green", ["red", "blue"], []), "green");
   assert.equal(nextCollar("green", ["red", "blue", "green"], []), "yellow");
@@ -134,9 +190,10 @@ test("a collar is proposed once while births lie in the queue", () => {
 });
 
 test("an address names a page and what it is about", () => {
-  assert.deepEqual(routeOf(""), { page: "home", id: "" });
-  assert.deepEqual(routeOf("#/"), { page: "home", id: "" });
-  assert.deepEqual(routeOf("#/night/0193"), { page: "night", id: "0193" });
+  assert.deepEqual(routeOf(""), { page: "home", id: "", part: "" });
+  assert.deepEqual(routeOf("#/"), { page: "home", id: "", part: "" });
+  assert.deepEqual(routeOf("#/night/0193"), { page: "night", id: "0193", part: "" });
+  assert.deepEqual(routeOf("#/litter/0193/0194"), { page: "litter", id: "0193", part: "0194" });
 });
 
 test("a moment is written by the kennel's clock and read back, also over a change of the clock", () => {

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta, timezone
 
 import denwright_client
 from denwright_client import AuthenticatedClient, Client, models
+from denwright_client.api.archive import import_file
 from denwright_client.api.dogs import change_dog, create_dog, read_dog
 from denwright_client.api.go_home import print_booklet, read_litter_readiness
 from denwright_client.api.growth import draw_litter_growth, read_litter_growth
@@ -17,7 +18,7 @@ from denwright_client.api.kennels import create_kennel
 from denwright_client.api.litters import create_birth, create_litter
 from denwright_client.api.machine_room import ready
 from denwright_client.api.matings import create_mating
-from denwright_client.api.pedigree import export_pedigree, import_pedigree
+from denwright_client.api.pedigree import export_pedigree
 from denwright_client.api.people import log_in, sign_up
 from denwright_client.api.weights import create_weight
 from denwright_client.api.whelping import create_whelping_line, print_whelping_sheet
@@ -84,8 +85,8 @@ def main(url):
     # A pedigree from a file: tried first, then done.
     file = b"id,name,sex,born_on,sire,dam\nA1,Juno,F,2022-03-04,B7,B9\nB7,Rex,M,2018,,\n"
     for dry_run in (True, False):
-        taken = must(import_pedigree.sync_detailed(
-            kennel, client=client, body=File(io.BytesIO(file)), dry_run=dry_run))
+        taken = must(import_file.sync_detailed(
+            kennel, models.ImportFileKind.DOGS, client=client, body=File(io.BytesIO(file)), dry_run=dry_run))
         assert taken.created == 3, taken
     written = read(export_pedigree, kennel).payload.read().decode()
     assert "Juno" in written and written.count("\n") == 4, written
@@ -117,7 +118,8 @@ def main(url):
 
     # The night, eight weeks ago; and the daily weights.
     add(create_whelping_line, kennel, litter, body=models.WhelpingLine(
-        days_ago(56.1), models.WhelpingEventTemperature(models.WhelpingEventTemperatureKind.TEMPERATURE, 36.8)))
+        happened_at=days_ago(56.1),
+        event=models.WhelpingEventTemperature(models.WhelpingEventTemperatureKind.TEMPERATURE, 36.8)))
     births = [
         add(create_birth, kennel, litter, body=models.Birth(
             days_ago(56 - index / 24), models.BirthOutcome.ALIVE, collar=collar, weight_g=400 + 10 * index,
@@ -128,7 +130,7 @@ def main(url):
     for birth in births:
         for days in (1, 2, 4, 7, 11, 14, 21, 28, 35, 42, 49, 55):
             add(create_weight, kennel, birth.dog_id, body=models.Weight(
-                days_ago(56 - days), round(420 + 42 * days + 1.2 * days**2)))
+                measured_at=days_ago(56 - days), weight_g=round(420 + 42 * days + 1.2 * days**2)))
 
     # How they grow, whether they may go, and what is printed.
     growth = read(read_litter_growth, kennel, litter)

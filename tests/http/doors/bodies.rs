@@ -64,6 +64,7 @@ fn filled(path: &str, kennel: &Kennel) -> String {
     let id = |name: &str| match name {
         "kennel_id" => kennel.kennel_id.to_string(),
         "sequence" | "year" => "1".to_owned(),
+        "kind" => "dogs".to_owned(),
         _ => Uuid::now_v7().to_string(),
     };
     let mut parts = path.split('{');
@@ -239,7 +240,7 @@ async fn files_may_come_packed_within_their_limit() {
     let kennel = Kennel::with(Settings { body_limit_bytes: MB, ..settings() }).await;
     let file = |id: &str| format!("id,name,sex\n{id},Ada,female\n").into_bytes();
     let send = async |encoding: &str, body: Vec<u8>| {
-        let request = kennel.owner().request(Method::POST, "/pedigrees/import");
+        let request = kennel.owner().request(Method::POST, "/imports/dogs");
         let request = request.header("content-type", "text/csv");
         request.header("content-encoding", encoding).body(body).send().await
     };
@@ -264,7 +265,7 @@ async fn large_bodies_have_so_much_room_and_no_more() {
     // Room for two files of 1 MB.
     let kennel = Kennel::with(Settings { body_limit_bytes: MB, ..settings() }).await;
     let operations = operations(&kennel).await;
-    let import = operations.iter().find(|it| it.path.ends_with("/pedigrees/import")).unwrap();
+    let import = operations.iter().find(|it| it.name.ends_with("/imports/{kind}")).unwrap();
     let file = |bytes: usize| {
         let mut file = b"id,name,sex\na,Ada,female\n".to_vec();
         file.resize(bytes, b'\n');
@@ -278,7 +279,7 @@ async fn large_bodies_have_so_much_room_and_no_more() {
         stream.write_all(&file(MB - 1)).unwrap();
         stream
     };
-    let send = async |bytes| kennel.post_raw("/pedigrees/import", "text/csv", file(bytes)).await;
+    let send = async |bytes| kennel.post_raw("/imports/dogs", "text/csv", file(bytes)).await;
     let refused = |stream: &TcpStream| {
         stream.set_nonblocking(true).unwrap();
         let answered = stream.peek(&mut [0]).is_ok();
@@ -353,7 +354,7 @@ async fn fifty_faults_are_told_and_that_there_are_more() {
     });
     assert_eq!(told(kennel.post("/trial-matings", both).await), (50, true));
     let file = |lines: usize| "id,name,sex\n".to_owned() + &"x,Ada,neither\n".repeat(lines);
-    let import = async |lines| kennel.post_raw("/pedigrees/import", "text/csv", file(lines)).await;
+    let import = async |lines| kennel.post_raw("/imports/dogs", "text/csv", file(lines)).await;
     assert_eq!(told(import(20_000).await), (50, true));
     // Values that are long themselves.
     let texts: Vec<String> =
@@ -430,7 +431,7 @@ async fn nothing_of_a_client_is_quoted_at_length() {
         format!("id,sire,dam\n{long},{long},{long}\n"),
         format!("{long}\n"),
     ] {
-        quotes_little("pedigree", &kennel.post_raw("/pedigrees/import", "text/csv", file).await);
+        quotes_little("pedigree", &kennel.post_raw("/imports/dogs", "text/csv", file).await);
     }
 }
 

@@ -49,12 +49,12 @@ fn unseen(field: &str, pointer: &str, ids: &Ids, stranger: Uuid) -> Option<Strin
         "sire_id" | "sires" => "sire",
         "heat_id" => "heats/heat_id",
         "mating_id" => "matings/mating_id",
-        "litter_id" => "litters/litter_id",
+        "litter_id" | "litter_ids" => "litters/litter_id",
         "buyer_id" | "buyer_ids" => "buyers/buyer_id",
         "placement_id" => "placements/placement_id",
         "person_id" | "assignee_id" => return Some(stranger.to_string()),
-        // One's own new row, and places, which all members see.
-        "id" | "place_id" => return None,
+        // One's own new row, one's own upload, and places, which all members see.
+        "id" | "place_id" | "upload_id" => return None,
         other => panic!("{pointer}: say where an unseen {other} comes from"),
     };
     Some(ids[key].clone())
@@ -112,7 +112,7 @@ async fn ask(caller: &Caller, operation: &Operation, path: &str, body: &Value) -
 #[tokio::test]
 async fn an_id_that_is_not_seen_is_answered_as_one_that_is_not_there() {
     let document: Value = serde_json::from_str(&openapi::document_text()).unwrap();
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (shared, unshared) = (kennel.dam("Juno").await, kennel.dam("Freya").await);
     let castor = kennel.sire("Castor").await;
     // A sire of their own, since the sire of a litter that is seen may be named.
@@ -201,7 +201,7 @@ fn dog_of(birth: &Value) -> Uuid {
 
 #[tokio::test]
 async fn a_co_owner_names_no_dog_that_is_not_theirs() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, freya) = (kennel.dam("Juno").await, kennel.dam("Freya").await);
     let castor = kennel.sire("Castor").await;
     let foreign = kennel.mating(freya, castor, 60).await;
@@ -252,7 +252,7 @@ async fn a_co_owner_names_no_dog_that_is_not_theirs() {
 /// In an object of its own, where no foreign key reaches.
 #[tokio::test]
 async fn a_wish_names_a_litter_that_is_seen() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, freya) = (kennel.dam("Juno").await, kennel.dam("Freya").await);
     let castor = kennel.sire("Castor").await;
     let (own, foreign) = (kennel.litter(juno, castor).await, kennel.litter(freya, castor).await);
@@ -270,7 +270,7 @@ async fn a_wish_names_a_litter_that_is_seen() {
 
 #[tokio::test]
 async fn what_is_the_whole_kennels_is_not_changed_by_co_owners() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let room = json!({ "name": "Warm room", "kind": "whelping_room" });
     let place = kennel.post("/places", room).await.id();
@@ -303,7 +303,7 @@ async fn what_is_the_whole_kennels_is_not_changed_by_co_owners() {
     let done = json!({ "done_at": time_ago(chrono::Duration::minutes(1)) });
     co_owner.change(&format!("/tasks/{key}"), done.clone()).await.problem(403);
     let cost =
-        json!({ "what": "Fence", "amount_minor": 5, "currency": "EUR", "paid_on": days_ago(0) });
+        json!({ "purpose": "Fence", "amount_minor": 5, "currency": "EUR", "paid_on": days_ago(0) });
     co_owner.post("/costs", cost).await.problem(403);
     // Who helps counts the stock and ticks off what was done.
     helper.change(&format!("/supplies/{supply}"), json!({ "on_hand": 2.0 })).await.ok();
@@ -314,7 +314,7 @@ async fn what_is_the_whole_kennels_is_not_changed_by_co_owners() {
 
 #[tokio::test]
 async fn tokens_make_no_links_and_give_no_shares() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let helper = kennel.helper().await;
     let all = json!({ "name": "All", "read_only": false, "password": PASSWORD });

@@ -55,10 +55,10 @@ async fn write_all_over(kennel: &Kennel, buyer: Uuid, dog: Uuid, placement: &str
     let other = items(&list)[0]["reminders"][1]["key"].as_str().unwrap().to_owned();
     let called =
         |key: String| json!({ "key": key, "done_on": days_ago(0), "note": "Marrowby was out" });
-    once(format!("{placement}/follow-ups-done"), called(key)).await;
+    once(format!("{placement}/follow-ups"), called(key)).await;
     // One that was taken back again.
-    let wrong = once(format!("{placement}/follow-ups-done"), called(other)).await;
-    kennel.remove(&format!("{placement}/follow-ups-done/{}", id(&wrong))).await.no_content();
+    let wrong = once(format!("{placement}/follow-ups"), called(other)).await;
+    kennel.remove(&format!("{placement}/follow-ups/{}", id(&wrong))).await.no_content();
     let news = json!({
         "dog_id": dog, "kind": "illness", "given_at": time_ago(chrono::Duration::hours(1)), "buyer_id": buyer,
         "note": "Marrowby told it on the telephone",
@@ -88,10 +88,10 @@ async fn write_all_over(kennel: &Kennel, buyer: Uuid, dog: Uuid, placement: &str
         let line =
             items(&tasks).iter().find(|line| line["key"].as_str().unwrap().starts_with(start));
         let Some(line) = line else { continue };
-        let later = json!({ "snoozed_until": days_ago(-1), "snooze_reason": reason });
+        let later = json!({ "snooze_ends_on": days_ago(-1), "snooze_reason": reason });
         kennel.change(&format!("/tasks/{}", line["key"].as_str().unwrap()), later).await.ok();
     }
-    let cost = json!({ "what": "Flowers for Zquill Marrowby", "amount_minor": 900, "currency": "EUR", "paid_on": days_ago(0) });
+    let cost = json!({ "purpose": "Flowers for Zquill Marrowby", "amount_minor": 900, "currency": "EUR", "paid_on": days_ago(0) });
     once("/costs".into(), cost).await;
     let owned = json!({
         "note": "Owner: Zquill  Marrowby, zquill@marrowby.example, +99 4711 815, 7 Marrowby Lane",
@@ -145,7 +145,7 @@ async fn an_erased_buyer_is_in_no_table_and_in_no_mail() {
     assert_eq!(kennel.get(&format!("/buyers/{other}")).await.ok()["name"], "Ulla Brandt");
     assert!(found(&sql, "ring mrs (erased) back").await.len() >= 2);
     let told = kennel.get("/changes?limit=500").await.ok();
-    assert_eq!(told["more"], false);
+    assert!(told["next_cursor"].is_null());
     assert_eq!(
         kennel.post(&format!("/buyers/{buyer}/erasure"), json!({})).await.ok()["erased"],
         json!([])

@@ -7,7 +7,7 @@ const CHIP: &str = "276098106123456";
 
 #[tokio::test]
 async fn a_chip_that_a_hidden_dog_wears_is_taken_like_any_other() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let hidden = kennel.dog("Hidden", json!({ "chip_number": CHIP, "imported_id": "A 1" })).await;
     let shared = kennel.dam("Shared").await;
     let co_owner = kennel.co_owner(&[shared]).await;
@@ -40,7 +40,7 @@ async fn a_chip_that_a_hidden_dog_wears_is_taken_like_any_other() {
 
 #[tokio::test]
 async fn two_dogs_of_a_kennel_do_not_wear_one_chip_whatever_the_race() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let body = json!({ "name": "Juno", "residence": "here", "chip_number": CHIP });
     let answers = kennel.post_at_once(8, "/dogs", &body).await;
     let made = answers.iter().filter(|answer| answer.status == 201).count();

@@ -194,7 +194,7 @@ async fn logging_out_ends_the_access_token_and_its_stream() {
     // The other session goes on, and the stream tells nothing any more.
     on_laptop.post("/dogs", json!({ "residence": "here" })).await.created();
     while let Some((_, change)) = stream.next_or_end().await {
-        assert_ne!(change["what"], "dog", "told after the logout");
+        assert_ne!(change["record"], "dog", "told after the logout");
     }
     // A refresh token that comes back after its session ended harms no other session.
     on_laptop.get("/v1/me").await.ok();

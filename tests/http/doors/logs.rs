@@ -246,7 +246,7 @@ async fn nothing_that_is_sent_is_logged() {
             }
         }
     }
-    let import = format!("/v1/kennels/{}/pedigrees/import", served.kennel_id);
+    let import = format!("/v1/kennels/{}/imports/dogs", served.kennel_id);
     for file in [
         format!("id,name,sex\n{MARK},{MARK},female\n"),
         format!("id,name,sex,{MARK}\n{MARK},{MARK},{MARK}\n"),

@@ -5,9 +5,15 @@ use crate::{
     walls_table::{Ids, furnish},
 };
 use api::openapi;
+use domain::record::{
+    Right,
+    register::{RECORDS, lines},
+};
 use reqwest::Method;
-use std::collections::{BTreeMap, BTreeSet};
-use store::{register::RECORDS, scope::Right};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::LazyLock,
+};
 
 const EVERY_AREA: [&str; 5] = ["observations", "breeding", "placing", "money", "managing"];
 
@@ -26,64 +32,55 @@ async fn log(caller: &Caller) -> Vec<Value> {
         let page = caller.get(&format!("/changes?after={after}")).await.ok();
         all.extend(items(&page).to_vec());
         after = page["last_sequence"].clone();
-        if page["more"] == false {
+        if page["next_cursor"].is_null() {
             return all;
         }
     }
 }
 
+/// The paths of the operations that read, by their names.
+static READS: LazyLock<BTreeMap<String, String>> = LazyLock::new(|| {
+    let document: Value = serde_json::from_str(openapi::PUBLISHED).unwrap();
+    let paths = document["paths"].as_object().unwrap().iter();
+    let reads = paths.filter_map(|(path, item)| {
+        Some((item["get"]["operationId"].as_str()?.to_owned(), path.clone()))
+    });
+    reads.collect()
+});
+
 /// Where a row of this word is read by itself, or in which list.
 fn place(word: &str, row: &Value) -> String {
-    let own = id(row);
-    let of = |field: &str| row[field].as_str().unwrap().to_owned();
     match word {
-        "absence" => format!("/absences/{own}"),
-        "access_token" => "/access-tokens".into(),
-        "alarm_seen" => "/alarms".into(),
-        "birth" => format!("/litters/{}/births/{own}", of("litter_id")),
-        "booklet_link" => format!("/dogs/{}/booklet-links", of("dog_id")),
-        "booklet_text" => "/booklet-texts".into(),
-        "buyer" => format!("/buyers/{own}"),
-        "calendar_link" => "/calendar-links".into(),
-        "cost" => format!("/costs/{own}"),
-        "dam_check" => format!("/litters/{}/dam-checks/{own}", of("litter_id")),
-        "dog" => format!("/dogs/{own}"),
-        "feed" => format!("/dogs/{}/feeds/{own}", of("dog_id")),
-        "follow_up" => format!("/placements/{}/follow-ups-done/{own}", of("placement_id")),
-        "genotype_test" => format!("/dogs/{}/genotypes/{own}", of("dog_id")),
-        "health_event" => format!("/health-events/{own}"),
-        "health_plan" => format!("/health-plans/{own}"),
-        "heat" => format!("/heats/{own}"),
-        "heat_reading" => format!("/heats/{}/readings/{own}", of("heat_id")),
-        "invitation" => "/invitations".into(),
-        "kennel" => String::new(),
-        "litter" => format!("/litters/{own}"),
-        "litter_plan" => format!("/litters/{}/health-plans/{own}", of("litter_id")),
-        "mating" => format!("/matings/{own}"),
-        "member" => format!("/members/{own}"),
-        "own_task" => format!("/own-tasks/{own}"),
-        "paper" => format!("/dogs/{}/papers/{own}", of("dog_id")),
-        "payment" => format!("/placements/{}/payments/{own}", of("placement_id")),
-        "place" => format!("/places/{own}"),
-        "pup_check" => format!("/dogs/{}/pup-checks/{own}", of("dog_id")),
-        "placement" => format!("/placements/{own}"),
-        "planner_settings" => "/planner/settings".into(),
-        "pregnancy_check" => format!("/matings/{}/pregnancy-checks/{own}", of("mating_id")),
-        "preparation_template" => "/preparation-template".into(),
-        "readiness_override" => format!("/dogs/{}/readiness-overrides/{own}", of("dog_id")),
-        "readiness_rules" => "/readiness-rules".into(),
-        "rule_override" => format!("/rule-overrides/{own}"),
-        "share" => format!("/dogs/{}/shares/{own}", of("dog_id")),
-        "supply" => format!("/supplies/{own}"),
-        "task_mark" => format!("/tasks/{}", of("key")),
-        "temperature" => format!("/dogs/{}/temperatures/{own}", of("dog_id")),
-        "webhook" => format!("/webhooks/{own}"),
-        "weight" => format!("/dogs/{}/weights/{own}", of("dog_id")),
-        "whelping_line" => format!("/litters/{}/whelping/{own}", of("litter_id")),
+        "kennel" => return String::new(),
+        "access_token" => return "/access-tokens".into(),
+        "alarm_seen" => return "/alarms".into(),
+        "booklet_link" => {
+            return format!("/dogs/{}/booklet-links", row["dog_id"].as_str().unwrap());
+        }
+        "booklet_text" => return "/booklet-texts".into(),
+        "calendar_link" => return "/calendar-links".into(),
+        "duty_roster" => return "/duty".into(),
+        "invitation" => return "/invitations".into(),
+        "readiness_rules" => return "/rules/readiness".into(),
+        "task_mark" => return format!("/tasks/{}", row["key"].as_str().unwrap()),
         // Its versions are read with the plan, which may be gone.
-        "health_plan_version" => "/health-plans".into(),
-        other => panic!("where is a {other} read?"),
+        "health_plan_version" => return "/health-plans".into(),
+        _ => {}
     }
+    let operation = match word {
+        "follow_up" => "read_placement_follow_up".to_owned(),
+        _ => format!("read_{word}"),
+    };
+    let path = READS.get(&operation).unwrap_or_else(|| panic!("where is a {word} read?"));
+    let path = path.strip_prefix("/v1/kennels/{kennel_id}").unwrap();
+    let last = path.rsplit('/').next().unwrap();
+    let placed = |segment: &str| match segment.strip_prefix('{').and_then(|s| s.strip_suffix('}')) {
+        Some(_) if segment == last => id(row).to_string(),
+        // What it hangs on, by the field that names it.
+        Some(field) => row[field].as_str().unwrap().to_owned(),
+        None => segment.to_owned(),
+    };
+    path.split('/').map(placed).collect::<Vec<_>>().join("/")
 }
 
 /// The row as it is read directly; `None` when it is not there for this person.
@@ -125,8 +122,9 @@ async fn fill(kennel: &Kennel, ids: &Ids) {
     kennel.post(&seen, json!({ "note": "the vet comes today" })).await.created();
     for (path, body) in [
         ("/booklet-texts", json!({ "welcome": "Hello" })),
-        ("/readiness-rules", json!({})),
+        ("/rules/readiness", json!({})),
         ("/planner/settings", json!({ "breeding_rules": "careful" })),
+        ("/duty", json!({})),
         ("/preparation-template", json!({})),
     ] {
         let version = kennel.get(path).await.expect(200).etag();
@@ -152,7 +150,7 @@ async fn sell(kennel: &Kennel, dam: Uuid, sire: Uuid) {
         task["key"].as_str().is_some_and(|key| key.starts_with(&format!("placement:{sale}")))
     });
     let key = call.unwrap_or_else(|| panic!("no call: {tasks}"))["key"].as_str().unwrap();
-    let later = json!({ "snoozed_until": days_ago(-1), "snooze_reason": "she is away" });
+    let later = json!({ "snooze_ends_on": days_ago(-1), "snooze_reason": "she is away" });
     kennel.change(&format!("/tasks/{key}"), later).await.ok();
 }
 
@@ -172,7 +170,7 @@ async fn differing(owner_log: &[Value], caller: &Caller, who: &str) -> Vec<Strin
     }
     let mut wrong = Vec::new();
     for change in last.into_values().filter(|change| change["after"].is_object()) {
-        let (word, row) = (change["what"].as_str().unwrap(), &change["after"]);
+        let (word, row) = (change["record"].as_str().unwrap(), &change["after"]);
         let entry = told.get(&change["sequence"].as_i64().unwrap()).map(|change| &change["after"]);
         let direct = read(caller, word, row).await;
         let (entry, direct) = match (entry, direct) {
@@ -224,7 +222,7 @@ async fn the_log_tells_everybody_what_a_direct_read_tells() {
         callers.push((format!("a token for {area}"), token(&kennel, json!([area])).await));
     }
     let owner_log = log(&kennel).await;
-    let words: BTreeSet<&str> = owner_log.iter().map(|c| c["what"].as_str().unwrap()).collect();
+    let words: BTreeSet<&str> = owner_log.iter().map(|c| c["record"].as_str().unwrap()).collect();
     let sql = kennel.sql().await;
     let known = sql.query("SELECT word FROM log_words", &[]).await.unwrap();
     let known: BTreeSet<String> = known.iter().map(|row| row.get(0)).collect();
@@ -257,12 +255,11 @@ async fn every_word_of_the_log_has_its_right() {
         needs.keys().collect::<Vec<_>>(),
         "a table's word has no line in log_words, or a line no table"
     );
-    for line in RECORDS {
+    let words: BTreeSet<&str> = lines().map(|line| line.word).collect();
+    assert_eq!(words, needs.keys().map(String::as_str).collect(), "the register and log_words");
+    for line in lines() {
         assert_eq!(tables.get(line.word).map(String::as_str), Some(line.table), "{}", line.word);
         assert_eq!(needs[line.word], line.read.as_str(), "{}", line.word);
-        if let Some(parent) = line.parent {
-            assert!(needs.contains_key(parent), "{}: {parent}", line.word);
-        }
     }
     let mut hidden = BTreeSet::new();
     for line in RECORDS {
@@ -308,14 +305,14 @@ async fn a_word_that_nobody_knows_is_told_to_owners_only() {
     .await
     .unwrap();
     for (caller, count) in told.iter().map(|c| (c, 1)).chain(untold.iter().map(|c| (c, 0))) {
-        let log = caller.get("/changes?what=novelty").await.ok();
+        let log = caller.get("/changes?record=novelty&limit=500").await.ok();
         assert_eq!(items(&log).len(), count, "{log}");
     }
 }
 
 #[tokio::test]
 async fn an_archive_needs_all_rights_or_is_refused_in_words() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(1, 20).await;
     let buyer = kennel.buyer("Ottilie").await;
     let placement = kennel.post("/placements", Kennel::reservation(pups[0], buyer)).await.id();
@@ -339,7 +336,7 @@ async fn an_archive_needs_all_rights_or_is_refused_in_words() {
 /// A token reads what its areas open, and nothing beside; nor does it write what it does not read.
 #[tokio::test]
 async fn a_token_reads_and_writes_by_its_areas() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (_, pups) = kennel.born_litter(2, 20).await;
     let buyer = kennel.buyer("Ottilie").await;
     let mut sale = Kennel::reservation(pups[0], buyer);
@@ -378,7 +375,7 @@ async fn a_token_reads_and_writes_by_its_areas() {
 /// Restoring is reading the log and writing the row.
 #[tokio::test]
 async fn nobody_restores_what_they_may_not_read_or_write() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let helper = kennel.helper().await;
     let (_, pups) = kennel.born_litter(1, 20).await;
@@ -430,7 +427,7 @@ async fn nobody_restores_what_they_may_not_read_or_write() {
 /// Of a row that goes from one dog to another, each co-owner is told the half of their own dog.
 #[tokio::test]
 async fn a_row_that_moves_to_another_dog_tells_each_side_its_own() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (juno, freya) = (kennel.dam("Juno").await, kennel.dam("Freya").await);
     let of_juno = kennel.co_owner(&[juno]).await;
     let of_freya = kennel.co_owner(&[freya]).await;
@@ -451,7 +448,7 @@ async fn a_row_that_moves_to_another_dog_tells_each_side_its_own() {
 
 #[tokio::test]
 async fn the_stream_tells_by_right_as_the_list_does() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let co_owner = kennel.co_owner(&[juno]).await;
     let helper = kennel.helper().await;
@@ -461,14 +458,14 @@ async fn the_stream_tells_by_right_as_the_list_does() {
         token(&kennel, json!([])).await,
         token(&kennel, json!(["observations"])).await,
     ];
-    let start = kennel.get("/changes").await.ok()["last_sequence"].as_i64().unwrap();
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
     let mut streams = Vec::new();
     for reader in &readers {
         streams.push(reader.follow(Some(start)).await);
     }
     let mut of_co_owner = co_owner.follow(Some(start)).await;
     let cost =
-        json!({ "what": "X-ray", "amount_minor": 5, "currency": "EUR", "paid_on": days_ago(0) });
+        json!({ "purpose": "X-ray", "amount_minor": 5, "currency": "EUR", "paid_on": days_ago(0) });
     kennel.post("/costs", cost).await.created();
     kennel.post("/calendar-links", json!({ "name": "My phone" })).await.created();
     let half = json!({ "person_id": helper.person_id, "numerator": 1, "denominator": 4 });
@@ -479,13 +476,13 @@ async fn the_stream_tells_by_right_as_the_list_does() {
     kennel.post(&format!("/heats/{heat}/readings"), reading).await.created();
     for stream in &mut streams {
         let (_, change) = stream.next().await;
-        assert_eq!(change["what"], "buyer");
+        assert_eq!(change["record"], "buyer");
         assert!(change["after"]["email"].is_null(), "{change}");
         for word in ["heat", "heat_reading"] {
-            assert_eq!(stream.next().await.1["what"], word);
+            assert_eq!(stream.next().await.1["record"], word);
         }
     }
     for word in ["share", "heat", "heat_reading"] {
-        assert_eq!(of_co_owner.next().await.1["what"], word);
+        assert_eq!(of_co_owner.next().await.1["record"], word);
     }
 }

@@ -127,7 +127,7 @@ async fn no_text_of_any_body_holds_control_characters() {
 
 #[tokio::test]
 async fn a_row_of_a_batch_holds_none_either() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dog = kennel.dam("Juno").await;
     let row = |note: &str| {
         json!({ "id": Uuid::now_v7(), "kind": "weight", "subject_id": dog,
@@ -145,7 +145,7 @@ async fn a_row_of_a_batch_holds_none_either() {
 
 #[tokio::test]
 async fn names_of_members_and_patches_hold_none_either() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dog = kennel.dam("Juno").await;
     kennel
         .change(&format!("/dogs/{dog}"), json!({ "name": "Juno\rBEGIN:VEVENT" }))
@@ -161,10 +161,10 @@ async fn names_of_members_and_patches_hold_none_either() {
     kennel.post("/dogs", json!({ "name": "ג׳ונו\u{200f} Juno" })).await.created();
     let line = |name: &str| format!("id,name\n1,\"{name}\"\n");
     for name in ["a\rb", "a\nb", "a\u{202e}b", "a\u{7f}b"] {
-        kennel.post_raw("/pedigrees/import", "text/csv", line(name)).await.problem(422);
+        kennel.post_raw("/imports/dogs", "text/csv", line(name)).await.problem(422);
     }
     let note =
-        kennel.post_raw("/pedigrees/import", "text/csv", "id,note\n1,\"one\r\ntwo\"\n").await.ok();
+        kennel.post_raw("/imports/dogs", "text/csv", "id,note\n1,\"one\r\ntwo\"\n").await.ok();
     assert_eq!(note["created"], 1);
     let kept = kennel.get("/dogs?imported_id=1").await.ok();
     assert_eq!(items(&kept)[0]["note"], "one\ntwo");
@@ -217,7 +217,7 @@ fn begins_a_formula(cell: &str) -> bool {
 
 #[tokio::test]
 async fn no_cell_of_a_pedigree_runs_and_each_comes_back_as_it_was() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     for (number, text) in FORMULAS.iter().enumerate() {
         let fields = json!({
             "name": text, "call_name": text, "breed": text, "colour": text, "markings": text, "note": text,
@@ -237,10 +237,10 @@ async fn no_cell_of_a_pedigree_runs_and_each_comes_back_as_it_was() {
         assert!(!begins_a_formula(&cell), "{cell:?}");
     }
     // Here it changes nothing; elsewhere it makes the same dogs.
-    let again = kennel.post_raw("/pedigrees/import", "text/csv", file.clone()).await.ok();
+    let again = kennel.post_raw("/imports/dogs", "text/csv", file.clone()).await.ok();
     assert_eq!((&again["created"], &again["updated"]), (&json!(0), &json!(0)), "{again}");
     let other = kennel.another().await;
-    other.post_raw("/pedigrees/import", "text/csv", file.clone()).await.ok();
+    other.post_raw("/imports/dogs", "text/csv", file.clone()).await.ok();
     assert_eq!(other.get("/pedigrees/export").await.expect(200).text(), file);
     let names = |list: &Value| {
         let mut names: Vec<String> =
@@ -250,7 +250,7 @@ async fn no_cell_of_a_pedigree_runs_and_each_comes_back_as_it_was() {
     };
     assert_eq!(names(&other.get("/dogs").await.ok()), names(&kennel.get("/dogs").await.ok()));
     // A name that begins with an apostrophe is nobody's formula.
-    other.post_raw("/pedigrees/import", "text/csv", "id,name\nt,'t Hoen\n").await.ok();
+    other.post_raw("/imports/dogs", "text/csv", "id,name\nt,'t Hoen\n").await.ok();
     assert_eq!(items(&other.get("/dogs?imported_id=t").await.ok())[0]["name"], "'t Hoen");
 }
 

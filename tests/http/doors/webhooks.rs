@@ -169,7 +169,7 @@ async fn one_that_fails_for_days_is_switched_off_and_told() {
     // Three changes, three tries each: it fails, but not for long.
     receiver.wait(9).await;
     let standing = listed(&kennel, failing, "").await;
-    assert!(standing["failing_since"].is_string(), "{standing}");
+    assert!(standing["first_failed_at"].is_string(), "{standing}");
     assert!(standing["switched_off_at"].is_null(), "{standing}");
     assert_eq!(kennel.get(&format!("/webhooks/{failing}")).await.ok()["active"], json!(true));
 
@@ -199,7 +199,7 @@ async fn one_that_fails_for_days_is_switched_off_and_told() {
         assert!(delivery["last_error"].as_str().unwrap().contains("switched off"), "{delivery}");
     }
     // In the log, by nobody; to whoever made it, by mail.
-    let log = kennel.get("/changes?what=webhook&limit=500").await.ok();
+    let log = kennel.get("/changes?record=webhook&limit=500").await.ok();
     let off = items(&log)
         .iter()
         .find(|change| change["row_id"] == json!(failing) && change["action"] == "changed");
@@ -212,7 +212,7 @@ async fn one_that_fails_for_days_is_switched_off_and_told() {
     assert_eq!(kennel.get(&format!("/webhooks/{good}")).await.ok()["active"], json!(true));
     receiver.answers(&[200]);
     kennel.change(&format!("/webhooks/{failing}"), json!({ "active": true })).await.ok();
-    assert!(listed(&kennel, failing, "").await["failing_since"].is_null());
+    assert!(listed(&kennel, failing, "").await["first_failed_at"].is_null());
     changes(&kennel, 1).await;
     receiver.wait(calls + 1).await;
 }

@@ -52,7 +52,7 @@ fn dear(dam: Uuid, sire: Uuid, litter: Uuid, pup: Uuid) -> Vec<(Method, String, 
         "/dogs/{dog}/growth.svg",
         "/dogs/{dog}/readiness",
         "/dogs/{dog}/schedule",
-        "/dogs/{dog}/feeding",
+        "/dogs/{dog}/ration",
         "/dogs/{dog}/booklet.json",
         "/dogs/{dog}/booklet.pdf",
         "/dogs/{dam}/coming-heats",
@@ -66,6 +66,7 @@ fn dear(dam: Uuid, sire: Uuid, litter: Uuid, pup: Uuid) -> Vec<(Method, String, 
         "/litters/{litter}/whelping/status",
         "/litters/{litter}/dam-health",
         "/litters/{litter}/whelping-sheet.pdf",
+        "/litters/{litter}/labels.pdf",
     ] {
         let path = path.replace("{dog}", &pup.to_string()).replace("{dam}", &dam.to_string());
         all.push((get.clone(), path.replace("{litter}", &litter.to_string()), Value::Null));
@@ -91,7 +92,7 @@ async fn a_full_room_refuses_what_is_dear_and_nothing_else() {
         let problem = answer.problem(503);
         assert_eq!(problem["type"], "urn:denwright:problem:busy", "{path}");
     }
-    kennel.post_raw("/pedigrees/import", "text/csv", "id\nA\n").await.problem(503);
+    kennel.post_raw("/imports/dogs", "text/csv", "id\nA\n").await.problem(503);
     let zip = kennel.post_raw("/v1/kennels/archive", "application/zip", "PK").await;
     zip.problem(503);
     // Links of strangers, too.
@@ -215,7 +216,7 @@ async fn work_ends_with_its_client() {
         };
         lines += &format!("d{number},Dog {number},{sex},{sire},{dam}\n");
     }
-    kennel.post_raw("/pedigrees/import", "text/csv", lines).await.expect(200);
+    kennel.post_raw("/imports/dogs", "text/csv", lines).await.expect(200);
     let mut dogs: [Vec<Uuid>; 2] = Default::default();
     let mut cursor = String::new();
     while dogs[0].len() < 1_900 {

@@ -92,7 +92,7 @@ impl Teller {
         let kind = *self.dice.pick(&["sale", "sale", "sale", "kept", "family"]);
         let body = json!({
             "dog_id": pup, "buyer_id": "@buyer", "kind": kind, "stage": "reserved",
-            "reserved_until": until,
+            "reservation_ends_on": until,
         });
         self.add(self.at(born + from), &name, path, body);
         let mut age = from;

@@ -5,6 +5,7 @@ use crate::advice::{CautionCode, Level};
 use crate::growth::Weighing;
 use crate::litter::limits_tests::{after, core_of, no_pregnancy, whelped};
 use crate::rules::Rules;
+use chrono::Duration;
 
 /// Three pups, weighed daily: two gain 6 % a day, the third loses as much.
 fn weighed() -> Weights {

@@ -36,6 +36,7 @@ export default {
   "litter.vet_decides": "Was und wie viel gegeben wird, entscheidet der Tierarzt; hier steht, was getan wurde.",
   "litter.prints": "Drucke",
   "litter.sheet": "Geburtsprotokoll (PDF)",
+  "litter.labels": "Etiketten für Halsbänder und Mappen (PDF)",
   "litter.booklet": "Welpenmappe (PDF)",
   "litter.print": "Diese Seite drucken",
   "litter.history": "Verlauf",
@@ -58,4 +59,5 @@ export default {
   "ready.paper": "Ein Papier liegt vor",
   "ready.which": "Welches",
   "ready.since": "Seit",
+  "ready.known": "Name und Mikrochip",
 };

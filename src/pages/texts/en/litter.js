@@ -36,6 +36,7 @@ export default {
   "litter.vet_decides": "What is given, and how much, a vet decides; here stands what was done.",
   "litter.prints": "Prints",
   "litter.sheet": "Sheet of the whelping (PDF)",
+  "litter.labels": "Labels for collars and folders (PDF)",
   "litter.booklet": "Booklet (PDF)",
   "litter.print": "Print this page",
   "litter.history": "History",
@@ -58,4 +59,5 @@ export default {
   "ready.paper": "A paper is there",
   "ready.which": "Which",
   "ready.since": "Since",
+  "ready.known": "Name and microchip",
 };

@@ -57,6 +57,14 @@ export async function buyers(page, kennel, token) {
 
   await waiting.locator("summary").first().click();
   const left = await opened(waiting, "Has left the list");
+  await left.locator("textarea").fill("took a pup elsewhere");
   await left.locator("form button").click();
   await waiting.waitFor({ state: "detached" });
+  // The entry stays, with the reason, and comes back when asked.
+  const gone = await opened(page, "Have left the list");
+  const one = gone.locator("li", { hasText: "Wilhelmina Strand" });
+  await one.locator("summary").first().click();
+  await one.getByText("took a pup elsewhere").first().waitFor();
+  await one.getByText("Back on the list").click();
+  await waiting.waitFor();
 }

@@ -24,6 +24,9 @@ export async function dam(page, kennel, token, litters) {
   await heat.locator("button.main").click();
   await page.locator(".heat li", { hasText: "Progesterone: 12.4 ng/ml" }).waitFor();
   assert.equal(await heat.locator(".field .warn").count(), 0);
+  // Taken back by one tap more.
+  await page.locator(".undo button").click();
+  await page.locator(".heat li", { hasText: "Progesterone: 12.4 ng/ml" }).waitFor({ state: "detached" });
   // Written without a network, refused once there is one, and mended where it lies.
   await page.context().setOffline(true);
   await heat.locator("input[inputmode=decimal]").fill("6000");

@@ -2,7 +2,7 @@
 // second factor that one sets up and signs in with.
 import assert from "node:assert/strict";
 import { code, secondFactor } from "./people.mjs";
-import { far, maren, opened, phone, picture, show, signIn } from "./tools.mjs";
+import { far, looked, maren, opened, phone, picture, show, signIn } from "./tools.mjs";
 
 export async function kennelPage(page, kennel, token) {
   await show(page, "#/kennel", "#plans");
@@ -11,6 +11,7 @@ export async function kennelPage(page, kennel, token) {
   await invite.locator("select").selectOption("viewer");
   await invite.locator("form button.main").first().click();
   const link = await invite.locator("input.long").inputValue();
+  const { token: secret } = await far.post(`${kennel}/invitations`, { email: "wenda@example.org", role: "helper" }, token);
 
   await page.getByLabel(/^Search in \d+ rules/).fill("reservation");
   const rule = page.locator("#rules ~ ul > li").first();
@@ -29,25 +30,60 @@ export async function kennelPage(page, kennel, token) {
   await own.waitFor({ state: "detached" });
 
   await page.getByLabel("What it is for").fill("Kitchen");
+  await page.locator("#calendars ~ form").getByLabel("Chores, one entry a day").uncheck();
   await page.getByText("Make a link").click();
   const feed = await page.locator("#calendars ~ form input[readonly]").inputValue();
-  assert.match(await (await fetch(feed)).text(), /^BEGIN:VCALENDAR/);
+  const days = await (await fetch(feed)).text();
+  assert.match(days, /^BEGIN:VCALENDAR/);
+  assert.ok(days.includes("CATEGORIES:Health") && !days.includes("CATEGORIES:Chores"), "it shows what was ticked");
 
-  const take = await opened(page, "Take dogs in from a file");
+  const take = await opened(page, "Take a file in");
   const file = (text) => ({ name: "dogs.csv", mimeType: "text/csv", buffer: Buffer.from(text) });
   await take.locator("input[type=file]").setInputFiles(file("id,name,sex\n1,Juniper of the Test,female\n2,Rowan of the Test,neither\n"));
   await take.locator("button.main").click();
   await take.locator("[role=alert] li").first().waitFor();
   await take.locator("input[type=file]").setInputFiles(file("id,name,sex\n1,Juniper of the Test,female\n2,Rowan of the Test,male\n"));
   await take.locator("button.main").click();
-  await take.getByText("2 dogs would be added").waitFor();
+  await take.getByText("2 would be added").waitFor();
   const dogs = async () => (await far.get(`${kennel}/dogs?limit=500`, token)).items.filter((dog) => dog.name?.endsWith("of the Test")).length;
   assert.equal(await dogs(), 0, "a trial writes nothing");
   await take.getByText("Take it in").click();
-  await take.getByText("2 dogs added").waitFor();
+  await take.getByText("2 added").waitFor();
   assert.equal(await dogs(), 2);
   await picture(page, "kennel-phone", true);
   await joined(link);
+  await newcomer(link.replace(/[^/]+$/, secret));
+}
+
+/** Whoever is invited and has no login makes one at the link, though sign-up is closed; and changes the password. */
+async function newcomer(link) {
+  const page = await phone({ serviceWorkers: "block" });
+  await page.goto(link);
+  const make = await opened(page, "No login yet");
+  await looked(page, "new login");
+  await make.locator("input[name=new_name]").fill("Wenda Marlow");
+  await make.locator("input[name=new_email]").fill("somebody.else@example.org");
+  await make.locator("input[name=new_password]").fill("a thimble of moss");
+  await make.locator("button.main").click();
+  await make.locator("[role=alert]", { hasText: "is for another address" }).waitFor();
+  await make.locator("input[name=new_email]").fill("wenda@example.org");
+  await make.locator("button.main").click();
+  await page.getByRole("button", { name: "Join" }).click();
+  await page.locator("h1", { hasText: "Larkfell" }).waitFor();
+
+  await show(page, "#/kennel", "#security");
+  const change = await opened(page, "Change the password");
+  await change.locator("input").first().fill("a thimble of moss");
+  await change.locator("input").last().fill("two thimbles of moss");
+  await change.locator("button.main").click();
+  await change.locator("[role=status]", { hasText: "Changed." }).waitFor();
+  // Here one stays signed in, also when the page is opened anew.
+  await page.reload();
+  await page.locator("#security").waitFor();
+  assert.equal(await page.locator("input[name=password]").count(), 0);
+  await far.post("/v1/auth/login", { email: "wenda@example.org", password: "two thimbles of moss" });
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
 }
 
 /** Whoever is invited signs in at the link, and joins. */

@@ -33,8 +33,8 @@ export async function night(one, other, litter) {
 
 /** What was given is written by two taps and words, in each language; without words nothing is. */
 export async function given(one, other, litter) {
-  for (const [page, language, name, amount, by] of [
-    [one, "en", "Given", "as the vet said on the phone", "our vet"], [other, "de", "Gegeben", "wie am Telefon gesagt", "unser Tierarzt"],
+  for (const [page, language, name, whom, amount, by] of [
+    [one, "en", "Given", "to the dam", "as the vet said on the phone", "our vet"], [other, "de", "Gegeben", "einem Welpen", "wie am Telefon gesagt", "unser Tierarzt"],
   ]) {
     await go(page, `#/night/${litter}`);
     await page.locator(".taps").waitFor();
@@ -43,16 +43,17 @@ export async function given(one, other, litter) {
     await page.locator(".tap-given", { hasText: name }).click();
     await looked(page, `given ${language}`);
     await page.locator(".panel button.main").click();
-    assert.ok(await page.locator(".panel textarea[name=what]").isVisible(), "nothing is written without saying what");
+    assert.ok(await page.locator(".panel textarea[name=remedy]").isVisible(), "nothing is written without saying what");
     // Half written, it is there again when one comes back.
-    await page.locator(".panel textarea[name=what]").fill(`calcium, dam (${language})`);
+    await page.locator(".panel textarea[name=remedy]").fill(`glucose (${language})`);
     await page.locator(".panel .back").click();
     await page.locator(".tap-given").click();
+    await page.locator(".panel [role=group] button", { hasText: whom }).first().click();
     await page.locator(".panel textarea[name=amount]").fill(amount);
     await page.locator(".panel textarea[name=advised_by]").fill(by);
     await picture(page, `given-phone-${language}`);
     await page.locator(".panel button.main").click();
-    await page.locator(".log li", { hasText: `${name}: calcium, dam (${language}) · ${amount} · ${by}` }).waitFor();
+    await page.locator(".log li", { hasText: `${name}: ${whom} · glucose (${language}) · ${amount} · ${by}` }).waitFor();
   }
   await other.locator(".foot select").first().selectOption("en");
   await one.locator(".log li", { hasText: "(de) · wie am Telefon gesagt" }).waitFor();
@@ -60,8 +61,8 @@ export async function given(one, other, litter) {
   const kennel = (await far.get("/v1/me", token)).kennels[0].kennel_id;
   const events = (await far.get(`/v1/kennels/${kennel}/litters/${litter}/whelping`, token)).items.map((line) => line.event);
   assert.deepEqual(events.filter((event) => event.kind === "given"), [
-    { kind: "given", what: "calcium, dam (en)", amount: "as the vet said on the phone", advised_by: "our vet" },
-    { kind: "given", what: "calcium, dam (de)", amount: "wie am Telefon gesagt", advised_by: "unser Tierarzt" },
+    { kind: "given", remedy: "glucose (en)", amount: "as the vet said on the phone", advised_by: "our vet", given_to: "dam", ordinal: null },
+    { kind: "given", remedy: "glucose (de)", amount: "wie am Telefon gesagt", advised_by: "unser Tierarzt", given_to: "pup", ordinal: null },
   ]);
 }
 
@@ -74,7 +75,7 @@ export async function round(page, litter, pups) {
   await picture(page, "weigh-phone");
   for (let count = 0; count < pups; count += 1) {
     const beside = await page.locator(".beside").textContent();
-    const [low, high] = beside.match(/Expected ([\d,]+) to ([\d,]+)/)?.slice(1).map((text) => Number(text.replace(",", ""))) ?? [700, 700];
+    const [low, high] = beside.match(/Expected ([\d,]+)\sg to ([\d,]+)/)?.slice(1).map((text) => Number(text.replace(",", ""))) ?? [700, 700];
     const turn = await page.locator("[data-testid=turn]").textContent();
     // The network is cut, comes back, and the service is killed and started, while the round goes on.
     if (count === 2) await page.context().setOffline(true);

@@ -7,11 +7,12 @@ import { chromium } from "playwright-core";
 import { service } from "./service.mjs";
 import { small as asSmall } from "./small-png.mjs";
 
-const [program, executablePath, folder] = process.argv.slice(2);
+const [program, executablePath, folder, clock] = process.argv.slice(2);
 const pictures = process.env.PAGES_PICTURES ?? join(folder, "pictures");
 mkdirSync(pictures, { recursive: true });
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 export const PHONE = { width: 360, height: 640 };
+const DESK = { width: 1280, height: 800 };
 export const WALL = { width: 1920, height: 1080 };
 const PASSWORD = "larkfell-demo-2026";
 export const maren = { email: "maren@example.org", password: PASSWORD };
@@ -23,7 +24,7 @@ export const measured = (what, value, limit) => {
   if (limit !== undefined) assert.ok(value <= limit, `${what}: ${value} > ${limit}`);
 };
 
-export const far = await service(program, folder);
+export const far = await service(program, folder, clock);
 await far.start();
 export const browser = await chromium.launch({ executablePath, args: ["--no-sandbox"] });
 
@@ -62,6 +63,26 @@ export async function forReadme(page, name, size) {
   await page.setViewportSize(before);
 }
 export const picture = (page, name, fullPage = false) => page.screenshot({ path: join(pictures, `${name}.png`), fullPage });
+
+/** The whole of a page on a phone and at a desk, where pictures are wanted. */
+export async function drawn(page, name) {
+  if (!process.env.PAGES_PICTURES) return;
+  await picture(page, `${name}-phone`, true);
+  await page.setViewportSize(DESK);
+  await picture(page, `${name}-desk`, true);
+  await page.setViewportSize(PHONE);
+}
+
+export const sent = (page) => page.locator(".outbox .sum", { hasText: "All is sent." }).waitFor();
+
+/** Sends a form by its button. */
+export const keep = (fold) => fold.locator("form button.main").first().click();
+
+/** Waits until what a form sent is stored; a slow service may have let it say first that it is kept on the phone. */
+export async function stored(page, fold) {
+  await fold.locator(".told", { hasText: /^Kept/ }).waitFor();
+  await sent(page);
+}
 
 /** Opens a page and waits for what is seen there. */
 export async function show(page, hash, seen) {

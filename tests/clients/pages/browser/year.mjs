@@ -22,7 +22,8 @@ export async function year(page, kennel, token) {
   const bar = page.locator("svg .draft");
   await bar.scrollIntoViewIfNeeded();
   const box = await bar.boundingBox();
-  const [x, y] = [box.x + 20, box.y + box.height / 2];
+  // Of a long bar only a part is in view.
+  const [x, y] = [Math.max(box.x + 20, 80), box.y + box.height / 2];
   await page.mouse.move(x, y);
   await page.mouse.down();
   await page.mouse.move(x + 60, y, { steps: 4 });

@@ -1,0 +1,1 @@
+ALTER TABLE buyers DROP COLUMN left_on;

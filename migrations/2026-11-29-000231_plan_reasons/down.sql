@@ -1,0 +1,1 @@
+ALTER TABLE litter_plans DROP COLUMN reason;

@@ -1,0 +1,1 @@
+DROP FUNCTION add_invited_person(uuid, text, text, text, bytea);

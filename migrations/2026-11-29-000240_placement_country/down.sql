@@ -1,0 +1,1 @@
+ALTER TABLE placements DROP COLUMN country;

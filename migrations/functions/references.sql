@@ -1,0 +1,128 @@
+-- What a row may say of another: only what its writer sees, and people who belong to the kennel.
+
+-- Foreign keys look past the walls. To a co-owner a row that they do not see is not there: naming it fails
+-- as naming nothing does, by the same constraint. The name makes these triggers the first of all.
+CREATE OR REPLACE FUNCTION check_seen() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+    row_now CONSTANT jsonb := to_jsonb(NEW);
+    named CONSTANT uuid := row_now->>TG_ARGV[1];
+    seen boolean;
+BEGIN
+    IF named IS NULL OR (TG_OP = 'UPDATE' AND named IS NOT DISTINCT FROM (to_jsonb(OLD)->>TG_ARGV[1])::uuid) THEN
+        RETURN NEW;
+    END IF;
+    EXECUTE format('SELECT EXISTS (SELECT FROM %I WHERE kennel_id = $1 AND id = $2)', TG_ARGV[2])
+        INTO seen USING NEW.kennel_id, named;
+    -- A pup has the parents of its litter, and a litter the sire of its mating, whoever writes it down.
+    IF NOT seen AND TG_TABLE_NAME = 'dogs' AND TG_OP = 'INSERT' THEN
+        seen := EXISTS (SELECT FROM litters WHERE kennel_id = NEW.kennel_id
+            AND dam_id = (row_now->>'dam_id')::uuid AND sire_id = (row_now->>'sire_id')::uuid);
+    ELSIF NOT seen AND TG_TABLE_NAME = 'litters' AND TG_ARGV[1] = 'sire_id' THEN
+        seen := EXISTS (SELECT FROM matings WHERE kennel_id = NEW.kennel_id
+            AND id = (row_now->>'mating_id')::uuid AND sire_id = named);
+    END IF;
+    IF NOT seen THEN
+        RAISE EXCEPTION 'no such row is seen' USING ERRCODE = 'foreign_key_violation', CONSTRAINT = TG_ARGV[0];
+    END IF;
+    RETURN NEW;
+END $$;
+
+-- Guards the references of a table to rows by their ids; a new table's migration calls it at its end.
+CREATE OR REPLACE FUNCTION guard_references(name text) RETURNS void LANGUAGE plpgsql AS $$
+DECLARE reference record;
+BEGIN
+    FOR reference IN
+        SELECT c.conname, own.attname AS own, c.confrelid::regclass::text AS other
+        FROM pg_constraint c
+        JOIN pg_attribute own ON own.attrelid = c.conrelid AND own.attnum = c.conkey[2]
+        JOIN pg_attribute other ON other.attrelid = c.confrelid AND other.attnum = c.confkey[2]
+        WHERE c.contype = 'f' AND c.conrelid = name::regclass AND array_length(c.conkey, 1) >= 2
+          AND other.attname = 'id'
+          -- The birth is what makes the pup's dog visible.
+          AND c.conname <> 'births_dog'
+          AND NOT EXISTS (SELECT FROM pg_trigger t WHERE t.tgrelid = c.conrelid
+                          AND t.tgname = 'absent_unless_seen_' || c.conname)
+        ORDER BY c.conname
+    LOOP
+        EXECUTE format('CREATE TRIGGER %I BEFORE INSERT OR UPDATE OF %I ON %I FOR EACH ROW WHEN (NEW.%I IS NOT NULL AND NOT sees_all())
+            EXECUTE FUNCTION check_seen(%L, %L, %L)', 'absent_unless_seen_' || reference.conname, reference.own, name, reference.own,
+            reference.conname, reference.own, reference.other);
+    END LOOP;
+END $$;
+
+-- Of two dogs with one chip, or one id of an imported file, only those speak against each other that whoever writes
+-- may see: else a co-owner could try numbers and learn which dogs are here. It runs as the writer, so the walls
+-- decide what it sees.
+CREATE OR REPLACE FUNCTION refuse_second_dog() RETURNS trigger
+LANGUAGE plpgsql SET search_path = public, pg_temp AS $$
+DECLARE kennel uuid; chips text[]; imported text[];
+BEGIN
+    IF TG_OP = 'INSERT' THEN
+        SELECT n.kennel_id, array_agg(n.chip_number), array_agg(n.imported_id) INTO kennel, chips, imported
+        FROM new_rows n WHERE n.chip_number IS NOT NULL OR n.imported_id IS NOT NULL GROUP BY n.kennel_id;
+    ELSE
+        SELECT n.kennel_id, array_agg(CASE WHEN n.chip_number IS DISTINCT FROM o.chip_number THEN n.chip_number END),
+               array_agg(CASE WHEN n.imported_id IS DISTINCT FROM o.imported_id THEN n.imported_id END)
+        INTO kennel, chips, imported
+        FROM new_rows n JOIN old_rows o ON o.kennel_id = n.kennel_id AND o.id = n.id
+        WHERE n.chip_number IS DISTINCT FROM o.chip_number OR n.imported_id IS DISTINCT FROM o.imported_id GROUP BY n.kennel_id;
+    END IF;
+    IF kennel IS NULL THEN
+        RETURN NULL;
+    END IF;
+    -- Writers of a kennel wait for each other here, so that of two at once one sees the other's dog.
+    PERFORM begin_writing();
+    IF EXISTS (SELECT FROM dogs d WHERE d.kennel_id = kennel AND d.chip_number = ANY (chips) GROUP BY d.chip_number HAVING count(*) > 1) THEN
+        RAISE EXCEPTION 'another dog has this chip' USING ERRCODE = 'unique_violation', CONSTRAINT = 'dogs_chip_taken';
+    END IF;
+    IF EXISTS (SELECT FROM dogs d WHERE d.kennel_id = kennel AND d.imported_id = ANY (imported) GROUP BY d.imported_id HAVING count(*) > 1) THEN
+        RAISE EXCEPTION 'another dog has this imported id' USING ERRCODE = 'unique_violation', CONSTRAINT = 'dogs_imported_id_taken';
+    END IF;
+    RETURN NULL;
+END $$;
+
+-- Who was ever a member may be named by rows of the kennel.
+CREATE OR REPLACE FUNCTION know_member() RETURNS trigger
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+    INSERT INTO kennel_people (kennel_id, person_id) VALUES (NEW.kennel_id, NEW.person_id) ON CONFLICT DO NOTHING;
+    RETURN NULL;
+END $$;
+
+-- A share is given to a member, and a task too. What they hold stays theirs when they leave.
+CREATE OR REPLACE FUNCTION check_member() RETURNS trigger
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+DECLARE named uuid := (to_jsonb(NEW)->>TG_ARGV[1])::uuid;
+BEGIN
+    IF named IS NOT NULL AND (TG_OP = 'INSERT' OR named IS DISTINCT FROM (to_jsonb(OLD)->>TG_ARGV[1])::uuid)
+       AND NOT EXISTS (SELECT FROM memberships WHERE kennel_id = NEW.kennel_id AND person_id = named) THEN
+        RAISE EXCEPTION 'no member is named' USING ERRCODE = 'foreign_key_violation', CONSTRAINT = TG_ARGV[0];
+    END IF;
+    RETURN NEW;
+END $$;
+
+-- The address of somebody whom the kennel's rows may name.
+CREATE OR REPLACE FUNCTION address_of(person uuid) RETURNS text
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT p.email FROM people p JOIN kennel_people k ON k.person_id = p.id
+    WHERE p.id = person AND k.kennel_id = (SELECT current_kennel()) AND (SELECT has_right('managing'))
+$$;
+
+-- Shares in a dog are exact fractions that sum to at most one.
+CREATE OR REPLACE FUNCTION check_shares() RETURNS trigger
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+DECLARE share record; n numeric := 0; d numeric := 1; common numeric;
+BEGIN
+    PERFORM FROM dogs WHERE kennel_id = NEW.kennel_id AND id = NEW.dog_id FOR NO KEY UPDATE;
+    FOR share IN SELECT numerator, denominator FROM shares WHERE kennel_id = NEW.kennel_id AND dog_id = NEW.dog_id LOOP
+        n := n * share.denominator + share.numerator * d;
+        d := d * share.denominator;
+        common := gcd(n, d);
+        n := div(n, common);
+        d := div(d, common);
+    END LOOP;
+    IF n > d THEN
+        RAISE EXCEPTION 'shares sum to %/%', n, d USING ERRCODE = 'check_violation', CONSTRAINT = 'shares_sum_at_most_one';
+    END IF;
+    RETURN NULL;
+END $$;

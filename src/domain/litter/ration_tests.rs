@@ -1,0 +1,75 @@
+//! What a dog is told of its food at which age.
+
+use super::limits_tests::{after, core_of, no_pregnancy};
+use super::*;
+use crate::{alarms::Sights, growth::Weighing, rules::Rules};
+
+const ORPHAN: HandFeeding = HandFeeding { share: 1.0, replacer_kcal_per_ml: None, weak: false };
+
+/// What the pup of a litter is told so many days after its birth, when it weighs so much.
+fn told(days: f64, weight_g: Option<f64>, adult_g: Option<i32>) -> FeedingAnswer {
+    let moment = after(days, &Rules::standard());
+    let mut core = core_of(&[2]);
+    let dog_id = core.pups[0].dog_id;
+    if let Some(dog) = &mut core.pups[0].dog {
+        dog.adult_weight_g = adult_g;
+    }
+    let mut weights = Weights::default();
+    if let Some(weight_g) = weight_g {
+        let measured_at = moment.now;
+        weights
+            .weighings
+            .push(dog_id, Weighing { id: None, measured_at, weight_g, doubtful: false });
+    }
+    let own = (&core, &weights, &Nursing::default(), &Sights::default());
+    ration(dog_id, own, &[], &ORPHAN, &moment).unwrap().unwrap()
+}
+
+/// Pups are usually weaned by day 49.
+#[test]
+fn a_pup_is_fed_by_hand_until_it_is_weaned_and_grows_after() {
+    let at = |days: f64| {
+        let told = told(days, Some(2_000.0), Some(20_000));
+        (told.pup.is_some(), told.weaning.is_some(), told.growing.is_some())
+    };
+    assert_eq!(at(48.0), (true, true, false));
+    assert_eq!(at(49.0), (true, true, false));
+    assert_eq!(at(50.0), (false, false, true));
+}
+
+#[test]
+fn what_is_not_known_is_named_and_a_grown_dog_grows_no_more() {
+    let unweighed = told(10.0, None, None);
+    assert!(unweighed.pup.is_none() && unweighed.weaning.is_some());
+    assert_eq!(unweighed.lacks.len(), 1);
+    let growing = |weight_g: f64| told(200.0, Some(weight_g), Some(20_000)).growing.is_some();
+    assert_eq!([19_999.0, 20_000.0, 20_001.0].map(growing), [true, false, false]);
+    assert!(told(200.0, Some(10_000.0), None).growing.is_none(), "its adult weight is not known");
+}
+
+#[test]
+fn a_dam_that_neither_carries_nor_nurses_and_a_stranger_are_told_nothing() {
+    let moment = after(10.0, &Rules::standard());
+    let core = core_of(&[2]);
+    let parts = (&core, &Weights::default(), &Nursing::default(), &Sights::default());
+    assert_eq!(ration(Uuid::from_u128(99), parts, &[], &ORPHAN, &moment), Ok(None));
+    let mut nursing = core_of(&[2]);
+    let litters = |core: &Core| vec![(core.clone(), no_pregnancy())];
+    let own = |weight_g| {
+        let mut weights = Weights::default();
+        let measured_at = moment.now;
+        let dog_id = Uuid::from_u128(2);
+        weights
+            .weighings
+            .push(dog_id, Weighing { id: None, measured_at, weight_g, doubtful: false });
+        weights
+    };
+    let weights = own(20_000.0);
+    let as_dam = |core: &Core| {
+        let own = (&core_of(&[2]), &weights, &Nursing::default(), &Sights::default());
+        ration(Uuid::from_u128(2), own, &litters(core), &ORPHAN, &moment).unwrap().unwrap().dam
+    };
+    assert!(as_dam(&nursing).is_some(), "by her one pup");
+    nursing.pups.clear();
+    assert!(as_dam(&nursing).is_none(), "her pups have gone");
+}
