@@ -1,7 +1,7 @@
 //! Files on their way in, by the protocol tus 1.0 (<https://tus.io/protocols/resumable-upload>): announced,
 //! sent in as many pieces as the line needs, and gone on with where it broke off.
 
-use super::{files_limits::FilesLimits, problem::Kind, resource::prelude::*};
+use super::{body::not_packed, files_limits::FilesLimits, problem::Kind, resource::prelude::*};
 use actix_web::{
     http::header::{self, HeaderMap, HeaderName, HeaderValue},
     options,
@@ -196,6 +196,7 @@ pub async fn append_upload(
         let detail = said!("problem-media-type", wanted = PIECE);
         return Err(Problem::new(Kind::WrongMediaType, detail));
     }
+    not_packed(&request)?;
     let offset = number(request.headers(), &UPLOAD_OFFSET)?;
     let upload = app.db.within(&scope.0, async |tx| uploads::find(tx, path.1).await).await?;
     if offset != upload.received_bytes {

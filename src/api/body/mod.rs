@@ -8,6 +8,7 @@ mod schema;
 
 use catalogue::said;
 pub use parsed::{Found, unknown_parameter, unknown_word};
+pub(crate) use read::not_packed;
 pub use read::{Arrived, Gate, LargeBodies, Taken, read};
 pub use schema::{escape, parse};
 

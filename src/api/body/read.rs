@@ -191,6 +191,11 @@ enum Packing {
     Deflate,
 }
 
+/// Refuses a body that comes packed, where none is unpacked.
+pub(crate) fn not_packed(request: &HttpRequest) -> Result<(), Problem> {
+    packing(request, Taken::Json).map(drop)
+}
+
 fn packing(request: &HttpRequest, taken: Taken) -> Result<Option<Packing>, Problem> {
     let mut named = Vec::new();
     for value in request.headers().get_all(header::CONTENT_ENCODING) {
