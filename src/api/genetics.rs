@@ -57,7 +57,7 @@ const BREED_GENERATIONS: u32 = 6;
 
 /// The catalogue of genetic markers.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct MarkerList {
+pub(crate) struct MarkerList {
     /// Diseases and coat colours, each with inheritance, alleles in order of dominance, source.
     items: Vec<Marker>,
     /// The next page's `cursor`; null on the last.
@@ -67,7 +67,7 @@ pub struct MarkerList {
 /// List the genetic markers that are known.
 #[utoipa::path(tag = "genetics", params(Paging), responses((status = 200, description = "A page.", body = MarkerList)))]
 #[get("/v1/kennels/{kennel_id}/genetic-markers")]
-pub async fn list_markers(
+pub(crate) async fn list_markers(
     _scope: InKennel,
     _path: web::Path<Uuid>,
     request: HttpRequest,
@@ -82,7 +82,7 @@ pub async fn list_markers(
 /// A mating to try.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct TrialGeneticsRequest {
+pub(crate) struct TrialGeneticsRequest {
     /// The dam.
     dam_id: Uuid,
     /// The sire.
@@ -100,7 +100,7 @@ pub struct TrialGeneticsRequest {
 
 /// What pups of a mating can inherit.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct TrialGenetics {
+pub(crate) struct TrialGenetics {
     /// Genotypes and what they show, marker by marker, with cautions.
     genotypes: MarkerMatingReport,
     /// Coat colours; null while no dog of the family is tested for a colour locus.
@@ -115,7 +115,7 @@ pub struct TrialGenetics {
 #[utoipa::path(tag = "genetics", request_body = TrialGeneticsRequest,
     responses((status = 200, description = "Chances, exact where all is known, else as ranges.", body = TrialGenetics)))]
 #[post("/v1/kennels/{kennel_id}/trial-matings/genetics")]
-pub async fn try_genetics(
+pub(crate) async fn try_genetics(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -227,7 +227,7 @@ async fn breed_family(
 #[utoipa::path(tag = "genetics",
     responses((status = 200, description = "Largest share first.", body = BreedShareReport)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/breed-shares")]
-pub async fn read_breed_shares(
+pub(crate) async fn read_breed_shares(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

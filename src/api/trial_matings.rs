@@ -30,7 +30,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 }
 
 /// Most pairs of one request: an answer stays under 1 MB.
-pub const MOST_PAIRS: usize = 4_000;
+pub(crate) const MOST_PAIRS: usize = 4_000;
 /// Most pairs for which a figure over some generations is computed, each by itself.
 const MOST_LIMITED_PAIRS: usize = 2_000;
 /// Most pairs that are explained.
@@ -39,7 +39,7 @@ const MOST_EXPLAINED: usize = 20;
 /// Dams and sires to try with one another.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct TrialMatingRequest {
+pub(crate) struct TrialMatingRequest {
     /// Dams; dams times sires may be 4,000 pairs.
     #[schema(min_items = 1, max_items = 4000)]
     dams: Vec<Uuid>,
@@ -58,7 +58,7 @@ pub struct TrialMatingRequest {
 
 /// Where the inbreeding of pups of one pair would come from.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct TrialExplanation {
+pub(crate) struct TrialExplanation {
     /// The dam.
     dam_id: Uuid,
     /// The sire.
@@ -69,7 +69,7 @@ pub struct TrialExplanation {
 
 /// What pups of every pair would be.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct TrialMatings {
+pub(crate) struct TrialMatings {
     /// One entry a pair, dam by dam in the order given.
     pairs: Vec<TrialPair>,
     /// One entry a pair when asked for, in the same order; else empty.
@@ -85,7 +85,7 @@ pub struct TrialMatings {
 #[utoipa::path(tag = "pedigree", request_body = TrialMatingRequest,
     responses((status = 200, description = "Every pair.", body = TrialMatings)))]
 #[post("/v1/kennels/{kennel_id}/trial-matings")]
-pub async fn try_matings(
+pub(crate) async fn try_matings(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -162,7 +162,7 @@ fn check_size(asked: &TrialMatingRequest) -> Result<(), Problem> {
 }
 
 /// Reports dogs that are not there, of the wrong sex, or twice in a list.
-pub fn check_parents(
+pub(crate) fn check_parents(
     list: &str,
     dogs: &[Uuid],
     wanted: Sex,

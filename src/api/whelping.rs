@@ -60,7 +60,7 @@ resource!(DamCheck, tag "whelping", one "a check of the dam after whelping", man
 
 /// A pup that came, in short.
 #[derive(Serialize, ToSchema)]
-pub struct PupOfNight {
+pub(crate) struct PupOfNight {
     /// Its number in the litter.
     #[schema(example = 3)]
     ordinal: i32,
@@ -79,7 +79,7 @@ pub struct PupOfNight {
 
 /// Where a whelping stands, pup by pup.
 #[derive(Serialize, ToSchema)]
-pub struct WhelpingStatusAnswer {
+pub(crate) struct WhelpingStatusAnswer {
     #[serde(flatten)]
     status: WhelpingStatus,
     /// The pups, in the order in which they came.
@@ -94,7 +94,7 @@ pub struct WhelpingStatusAnswer {
 
 /// How the dam is after whelping.
 #[derive(Serialize, ToSchema)]
-pub struct DamHealthAnswer {
+pub(crate) struct DamHealthAnswer {
     #[serde(flatten)]
     health: DamHealth,
     /// What stands beside every piece of advice.
@@ -106,7 +106,7 @@ pub struct DamHealthAnswer {
 #[utoipa::path(tag = "whelping",
     responses((status = 200, description = "As far as the log tells.", body = WhelpingStatusAnswer)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/whelping/status")]
-pub async fn read_whelping_status(
+pub(crate) async fn read_whelping_status(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -161,7 +161,7 @@ fn pup_of_night(birth: Kept<Birth>, alarms: &[Alarm], rules: &Rules) -> PupOfNig
 #[utoipa::path(tag = "whelping", params(PaperQuery),
     responses((status = 200, description = "The pages.", content_type = "application/pdf", body = Vec<u8>)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/whelping-sheet.pdf")]
-pub async fn print_whelping_sheet(
+pub(crate) async fn print_whelping_sheet(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -200,7 +200,7 @@ async fn print_sheet(
 #[utoipa::path(tag = "whelping",
     responses((status = 200, description = "By what was seen of her.", body = DamHealthAnswer)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/dam-health")]
-pub async fn read_dam_health(
+pub(crate) async fn read_dam_health(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

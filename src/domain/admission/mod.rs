@@ -20,7 +20,7 @@ mod weights;
 
 pub use births::{BirthFacts, CollaredPup, next_ordinal, shared_breed};
 pub use health::version_to_apply;
-pub use litter_parents::{PupParents, QuestionOfParents};
+pub use litter_parents::PupParents;
 pub use litters::LitterFacts;
 pub use matings::{CheckFacts, MatingFacts};
 pub use placements::{PlacementFacts, end_of};

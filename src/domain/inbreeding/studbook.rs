@@ -60,7 +60,7 @@ impl<Id: Ord + Clone> Studbook<Id> {
     ///
     /// # Errors
     /// One of them is not in the pedigree.
-    pub fn trial_matings(
+    pub(crate) fn trial_matings(
         &self,
         dams: &[Id],
         sires: &[Id],

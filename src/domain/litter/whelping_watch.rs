@@ -36,7 +36,7 @@ impl WhelpingWatch {
     }
 
     /// The dam's temperatures from a time on, in degrees Celsius.
-    pub fn temperatures_since(
+    pub(crate) fn temperatures_since(
         &self,
         since: DateTime<Utc>,
     ) -> impl Iterator<Item = (DateTime<Utc>, f64)> {
@@ -109,7 +109,7 @@ pub(super) fn is_whelping(core: &Core, log: &[WhelpingEntry], moment: &Moment) -
 }
 
 /// The same, with what the pregnancy tells: what its days are counted from, and how many pups there are.
-pub fn night_case(
+pub(crate) fn night_case(
     core: &Core,
     night: &WhelpingWatch,
     pregnancy: Option<&Reading>,

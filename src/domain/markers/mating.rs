@@ -120,7 +120,7 @@ pub struct MarkerMatingReport {
 
 /// Chance of what a pup shows at several markers at once.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct CombinedClassChance {
+pub(crate) struct CombinedClassChance {
     /// What it shows, marker by marker in the order asked.
     #[schema(value_type = Vec<String>)]
     pub classes: Vec<Text>,
@@ -279,7 +279,7 @@ impl MatingGenotypes<'_> {
     ///
     /// # Errors
     /// A marker that is not part of the mating, a marker twice, more than six markers.
-    pub fn across(
+    pub(crate) fn across(
         &self,
         markers: &[&str],
         sex: BreedingSex,

@@ -54,7 +54,7 @@ impl Parents {
     }
 
     /// Whether neither parent is known.
-    pub fn is_founder(&self, animal: Animal) -> bool {
+    pub(crate) fn is_founder(&self, animal: Animal) -> bool {
         self.0[animal as usize] == [UNKNOWN, UNKNOWN]
     }
 

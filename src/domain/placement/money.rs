@@ -48,7 +48,7 @@ impl fmt::Display for Money {
 /// Splits a sum into `parts` that differ by at most one minor unit and add up to it exactly.
 ///
 /// The larger parts come first; no parts for `parts` of 0.
-pub fn split_evenly(amount_minor: i64, parts: u32) -> Vec<i64> {
+pub(crate) fn split_evenly(amount_minor: i64, parts: u32) -> Vec<i64> {
     let Some(base) = amount_minor.checked_div_euclid(i64::from(parts)) else {
         return Vec::new();
     };

@@ -18,7 +18,7 @@ use uuid::Uuid;
 const MOST: usize = 1000;
 
 /// What a proposal strives for, first things first.
-pub fn objective() -> [Text; 4] {
+pub(crate) fn objective() -> [Text; 4] {
     [
         said!("placement-objective-must"),
         said!("placement-objective-waiting"),
