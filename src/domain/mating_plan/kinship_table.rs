@@ -52,11 +52,6 @@ impl KinshipTable {
         Ok(Self { ids, index, values })
     }
 
-    /// The dogs, in the order of the rows.
-    pub fn ids(&self) -> &[Uuid] {
-        &self.ids
-    }
-
     /// Kinship of two dogs, if both are in the table.
     pub(crate) fn kinship(&self, a: Uuid, b: Uuid) -> Option<f64> {
         let (a, b) = (self.index.get(&a)?, self.index.get(&b)?);

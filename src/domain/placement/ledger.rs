@@ -95,12 +95,6 @@ impl LedgerSums {
     pub(crate) fn net_paid_minor(&self) -> i64 {
         self.received_minor - self.refunded_minor
     }
-
-    /// The balance due as money; `None` while there is no entry.
-    pub(crate) fn balance_due(&self) -> Option<Money> {
-        let amount_minor = self.balance_due_minor;
-        self.currency.map(|currency| Money { amount_minor, currency })
-    }
 }
 
 /// Adds up an account, entry by entry in the order in which they were recorded.

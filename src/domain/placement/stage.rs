@@ -145,16 +145,6 @@ impl PlacementKind {
     }
 }
 
-/// Whether a reservation has run out: its last day is before `today`.
-pub(crate) fn has_lapsed(
-    stage: PlacementStage,
-    reserved_until: Option<NaiveDate>,
-    today: NaiveDate,
-) -> bool {
-    matches!(stage, PlacementStage::Offered | PlacementStage::Reserved)
-        && reserved_until.is_some_and(|on| on < today)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -205,11 +195,8 @@ mod tests {
         let sale = PlacementKind::Sale;
         let mut at = facts(None);
         assert!(sale.advance(Some(Reserved), Lapsed, at).is_err());
-        assert!(!has_lapsed(Reserved, at.reserved_until, at.today));
         at.today = at.today.succ_opt().unwrap();
         assert!(sale.advance(Some(Reserved), Lapsed, at).is_ok());
-        assert!(has_lapsed(Reserved, at.reserved_until, at.today));
-        assert!(!has_lapsed(Confirmed, at.reserved_until, at.today));
         let past = sale.advance(None, Reserved, at).unwrap_err();
         assert_eq!(past[0].pointer, "/reservation_ends_on");
         at.reserved_until = None;
