@@ -3,7 +3,6 @@
 use super::{
     answer::{self, IfMatch},
     conditional::unless_unchanged,
-    genetics::FAMILY_GENERATIONS,
     inbreeding::{computed, current_book},
     problem::Kind,
     query::Query,
@@ -22,6 +21,7 @@ use domain::{
         expected_colours, read_plan, report_plan, what_if,
     },
     record::{Absence, AbsenceFilter, Place, PlaceFilter, PlannerSettings},
+    trial_genetics::TESTED_GENERATIONS,
 };
 use serde::Deserialize;
 use std::{
@@ -106,7 +106,7 @@ fn families(
     pairs: &BTreeSet<(Uuid, Uuid)>,
 ) -> BTreeMap<(Uuid, Uuid), Vec<PedigreeRow<Uuid>>> {
     let near = |&(dam, sire): &(Uuid, Uuid)| {
-        let family = book.near_ancestors(&[dam, sire], FAMILY_GENERATIONS).ok()?;
+        let family = book.near_ancestors(&[dam, sire], TESTED_GENERATIONS).ok()?;
         Some(((dam, sire), family))
     };
     pairs.iter().filter_map(near).collect()

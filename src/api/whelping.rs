@@ -14,12 +14,12 @@ use domain::{
     advice::standing_line,
     alarms::Alarm,
     dam_after_birth::{DamHealth, dam_health},
-    litter::{Pregnancy, WhelpingWatch, collars_worn, dam_after_whelping, whelping_status},
-    record::{Birth, BirthOutcome, DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
-    rules::Rules,
-    whelping::{
-        VitalityScore, WhelpingStatus, next_free_collar, sheet::whelping_sheet, vitality_score,
+    litter::{
+        Pregnancy, PupOfNight, WhelpingWatch, collars_worn, dam_after_whelping, pups_of_night,
+        whelping_status,
     },
+    record::{DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
+    whelping::{WhelpingStatus, next_free_collar, sheet::whelping_sheet},
 };
 use serde::Serialize;
 use store::{
@@ -57,25 +57,6 @@ resource!(DamCheck, tag "whelping", one "a check of the dam after whelping", man
     at "/v1/kennels/{kennel_id}/litters/{litter_id}/dam-checks",
        "/v1/kennels/{kennel_id}/litters/{litter_id}/dam-checks/{check_id}", under litter_id;
     create_dam_check, list_dam_checks, read_dam_check, change_dam_check, delete_dam_check);
-
-/// A pup that came, in short.
-#[derive(Serialize, ToSchema)]
-pub(crate) struct PupOfNight {
-    /// Its number in the litter.
-    #[schema(example = 3)]
-    ordinal: i32,
-    /// Its birth.
-    birth_id: Uuid,
-    /// Its dog.
-    dog_id: Uuid,
-    /// Its collar.
-    #[schema(example = "green")]
-    collar: Option<String>,
-    /// Whether it lived when it was born.
-    outcome: BirthOutcome,
-    /// The score of its vitality; null when no sign was looked at.
-    vitality: Option<VitalityScore>,
-}
 
 /// Where a whelping stands, pup by pup.
 #[derive(Serialize, ToSchema)]
@@ -124,34 +105,14 @@ pub(crate) async fn read_whelping_status(
         .await?;
     let answer = move || {
         let worn = collars_worn(here.iter().map(|(core, ())| core), &moment);
-        let births = core.births().cloned();
         Ok(WhelpingStatusAnswer {
             status: whelping_status(&core, &parts.3, &parts.4, &alarms, &moment),
-            pups: births.map(|birth| pup_of_night(birth, &alarms, &moment.rules)).collect(),
+            pups: pups_of_night(&core, &alarms, &moment.rules),
             next_collar: next_free_collar(&worn, &collars),
             advice: standing_line(),
         })
     };
     seat.answer(answer).await
-}
-
-fn pup_of_night(birth: Kept<Birth>, alarms: &[Alarm], rules: &Rules) -> PupOfNight {
-    let Birth { ordinal, dog_id, collar, outcome, vitality, vitality_minutes, .. } = birth.record;
-    PupOfNight {
-        ordinal,
-        birth_id: birth.id,
-        dog_id,
-        collar,
-        outcome,
-        vitality: vitality.map(|signs| {
-            let of_pup = alarms.iter().filter(|alarm| alarm.about.dog_id == Some(dog_id));
-            let cautions = of_pup.filter(|alarm| alarm.is_of_growth()).map(Alarm::caution);
-            VitalityScore {
-                cautions: cautions.collect(),
-                ..vitality_score(&signs, vitality_minutes.unwrap_or(0).into(), rules)
-            }
-        }),
-    }
 }
 
 /// Print the sheet of a whelping.

@@ -60,6 +60,7 @@ pub mod tasks;
 mod temperature;
 pub mod text;
 pub mod today;
+pub mod trial_genetics;
 pub mod units;
 mod vital_signs;
 pub mod whelping;

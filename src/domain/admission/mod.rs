@@ -16,6 +16,7 @@ mod litter_parents;
 mod litters;
 mod matings;
 mod placements;
+mod trial_matings;
 mod weights;
 
 pub use births::{BirthFacts, CollaredPup, next_ordinal, shared_breed};
@@ -24,6 +25,7 @@ pub use litter_parents::PupParents;
 pub use litters::LitterFacts;
 pub use matings::{CheckFacts, MatingFacts};
 pub use placements::{PlacementFacts, end_of};
+pub use trial_matings::{KnownSexes, TrialGrid, TrialParents};
 pub use weights::BirthWeightFacts;
 
 use crate::fault::Fault;

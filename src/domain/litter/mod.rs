@@ -49,7 +49,9 @@ pub use ration::{DamFeeding, FeedingAnswer, HandFeeding, PupFeeding, ration};
 pub use told::{ToldOfDog, told_of_dog};
 pub use weights::Weights;
 pub(crate) use whelping_watch::night_case;
-pub use whelping_watch::{WhelpingWatch, dam_after_whelping, whelping_status};
+pub use whelping_watch::{
+    PupOfNight, WhelpingWatch, dam_after_whelping, pups_of_night, whelping_status,
+};
 
 use std::collections::BTreeMap;
 use uuid::Uuid;
