@@ -14,6 +14,9 @@ use std::collections::BTreeSet;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
+#[cfg(test)]
+mod tests;
+
 /// More buyers or pups than this are not a kennel's waiting list.
 const MOST: usize = 1000;
 
