@@ -72,7 +72,7 @@ impl DatabaseConfig {
     }
 
     /// The address of the same server as the owner of the database, when it is another one.
-    pub fn migrate_url(&self) -> Option<&str> {
+    pub(crate) fn migrate_url(&self) -> Option<&str> {
         self.migrate_url.as_ref().map(|url| url.0.as_str()).filter(|url| !url.is_empty())
     }
 
@@ -209,17 +209,17 @@ pub struct ServeConfig {
 
 impl ServeConfig {
     /// The address for links, without a closing slash.
-    pub fn public_url(&self) -> String {
+    pub(crate) fn public_url(&self) -> String {
         self.public_url.clone().unwrap_or_else(|| format!("http://{}", self.listen))
     }
 
     /// Which origins may call the service from a page.
-    pub fn cors_origins(&self) -> &Origins {
+    pub(crate) fn cors_origins(&self) -> &Origins {
         &self.cors_origins
     }
 
     /// The origin at which others reach the service, where that was said.
-    pub fn own_origin(&self) -> Option<String> {
+    pub(crate) fn own_origin(&self) -> Option<String> {
         let url = self.public_url.as_ref()?;
         let (scheme, rest) = url.split_once("://")?;
         let host = rest.split('/').next()?;
@@ -227,12 +227,12 @@ impl ServeConfig {
     }
 
     /// Whether others reach the service by https.
-    pub fn is_https(&self) -> bool {
+    pub(crate) fn is_https(&self) -> bool {
         self.public_url.as_ref().is_some_and(|url| url.starts_with("https://"))
     }
 
     /// Largest request body in bytes.
-    pub fn body_limit_bytes(&self) -> usize {
+    pub(crate) fn body_limit_bytes(&self) -> usize {
         usize::try_from(self.body_limit_mb).unwrap_or(usize::MAX).saturating_mul(1024 * 1024)
     }
 }
@@ -257,14 +257,14 @@ pub enum Switch {
 
 impl Switch {
     /// Whether it is on.
-    pub fn is_on(self) -> bool {
+    pub(crate) fn is_on(self) -> bool {
         self == Self::On
     }
 }
 
 /// An address of a Postgres server; never printed, since it may hold a password.
 #[derive(Clone, PartialEq, Eq)]
-pub struct DatabaseUrl(String);
+pub(crate) struct DatabaseUrl(String);
 
 impl FromStr for DatabaseUrl {
     type Err = String;

@@ -47,7 +47,7 @@ const RECOVERY_CODES: usize = 10;
 /// Named access tokens stay; withdraw those in their kennels.
 #[utoipa::path(tag = "people", responses((status = 204, description = "Ended, this one too.")))]
 #[post("/v1/auth/logout-everywhere")]
-pub async fn log_out_everywhere(
+pub(crate) async fn log_out_everywhere(
     app: web::Data<App>,
     login: Login,
 ) -> Result<HttpResponse, Problem> {
@@ -58,7 +58,7 @@ pub async fn log_out_everywhere(
 /// The old password and the new one.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct PasswordChange {
+pub(crate) struct PasswordChange {
     /// The password so far.
     #[schema(example = "a long pass phrase", max_length = 1000, format = "password")]
     password: String,
@@ -76,7 +76,7 @@ pub struct PasswordChange {
 #[utoipa::path(tag = "people", request_body = PasswordChange,
     responses((status = 200, description = "Changed; go on with this session.", body = Session)))]
 #[post("/v1/me/password")]
-pub async fn change_password(
+pub(crate) async fn change_password(
     app: web::Data<App>,
     login: Login,
     request: HttpRequest,
@@ -179,7 +179,7 @@ fn tell(app: &web::Data<App>, to: String, subject: Text, text: Text) {
 /// Whose password is to be reset.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct ResetRequest {
+pub(crate) struct ResetRequest {
     /// Email address of the login.
     #[schema(example = "maren@example.org", max_length = 254)]
     email: String,
@@ -187,7 +187,7 @@ pub struct ResetRequest {
 
 /// What happens next.
 #[derive(Serialize, ToSchema)]
-pub struct ResetSent {
+pub(crate) struct ResetSent {
     /// The same for every address.
     #[schema(
         value_type = String,
@@ -205,7 +205,7 @@ pub struct ResetSent {
 #[utoipa::path(tag = "people", request_body = ResetRequest, security(()),
     responses((status = 202, description = "A code is sent if there is such a login.", body = ResetSent)))]
 #[post("/v1/auth/password-reset")]
-pub async fn ask_for_reset(
+pub(crate) async fn ask_for_reset(
     app: web::Data<App>,
     request: HttpRequest,
     body: JsonBody,
@@ -239,7 +239,7 @@ async fn send_reset(app: &web::Data<App>, email: &str, place: &[u8]) -> Result<(
 /// The code of a mail and a new password.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct PasswordReset {
+pub(crate) struct PasswordReset {
     /// Email address of the login.
     #[schema(example = "maren@example.org", max_length = 254)]
     email: String,
@@ -263,7 +263,7 @@ pub struct PasswordReset {
 #[utoipa::path(tag = "people", request_body = PasswordReset, security(()),
     responses((status = 204, description = "Set; log in with it.")))]
 #[post("/v1/auth/password-reset/confirm")]
-pub async fn reset_password(
+pub(crate) async fn reset_password(
     app: web::Data<App>,
     request: HttpRequest,
     body: JsonBody,
@@ -292,7 +292,7 @@ pub async fn reset_password(
 
 /// Whether a second factor is asked for.
 #[derive(Serialize, ToSchema)]
-pub struct SecondFactorState {
+pub(crate) struct SecondFactorState {
     /// Whether each login needs a code.
     #[serde(rename = "required")]
     on: bool,
@@ -304,7 +304,7 @@ pub struct SecondFactorState {
 /// Say whether one's logins need a second factor.
 #[utoipa::path(tag = "people", responses((status = 200, description = "The state.", body = SecondFactorState)))]
 #[get("/v1/me/second-factor")]
-pub async fn read_second_factor(
+pub(crate) async fn read_second_factor(
     app: web::Data<App>,
     login: Login,
 ) -> Result<HttpResponse, Problem> {
@@ -317,7 +317,7 @@ pub async fn read_second_factor(
 /// One's password, asked for once more.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct PasswordAgain {
+pub(crate) struct PasswordAgain {
     /// One's password.
     #[schema(example = "a long pass phrase", max_length = 1000, format = "password")]
     password: String,
@@ -325,7 +325,7 @@ pub struct PasswordAgain {
 
 /// The secret for an authenticator app, shown once.
 #[derive(Serialize, ToSchema)]
-pub struct NewSecondFactor {
+pub(crate) struct NewSecondFactor {
     /// To type, in base 32.
     #[schema(example = "GEZDGNBVGY3TQOJQGEZDGNBVGY3TQOJQ")]
     secret: String,
@@ -342,7 +342,7 @@ pub struct NewSecondFactor {
 #[utoipa::path(tag = "people", request_body = PasswordAgain,
     responses((status = 201, description = "Confirm it with a code.", body = NewSecondFactor)))]
 #[post("/v1/me/second-factor")]
-pub async fn begin_second_factor(
+pub(crate) async fn begin_second_factor(
     app: web::Data<App>,
     login: Login,
     request: HttpRequest,
@@ -365,7 +365,7 @@ pub async fn begin_second_factor(
 /// A code of the authenticator app.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct SecondFactorCode {
+pub(crate) struct SecondFactorCode {
     /// As the app shows it now.
     #[schema(example = "287082", max_length = 20)]
     code: String,
@@ -373,7 +373,7 @@ pub struct SecondFactorCode {
 
 /// Recovery codes, shown once.
 #[derive(Serialize, ToSchema)]
-pub struct RecoveryCodes {
+pub(crate) struct RecoveryCodes {
     /// Each takes the place of an app's code, once.
     #[schema(example = json!(["7K2M-QX04-9TBD"]))]
     recovery_codes: Vec<String>,
@@ -385,7 +385,7 @@ pub struct RecoveryCodes {
 #[utoipa::path(tag = "people", request_body = SecondFactorCode,
     responses((status = 200, description = "On. Keep the recovery codes well.", body = RecoveryCodes)))]
 #[post("/v1/me/second-factor/confirm")]
-pub async fn confirm_second_factor(
+pub(crate) async fn confirm_second_factor(
     app: web::Data<App>,
     login: Login,
     request: HttpRequest,
@@ -426,7 +426,7 @@ fn recovery_hash(person_id: Uuid, code: &str) -> Vec<u8> {
 #[utoipa::path(tag = "people", request_body = PasswordAgain,
     responses((status = 204, description = "Off.")))]
 #[post("/v1/me/second-factor/end")]
-pub async fn end_second_factor(
+pub(crate) async fn end_second_factor(
     app: web::Data<App>,
     login: Login,
     request: HttpRequest,

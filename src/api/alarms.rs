@@ -84,7 +84,7 @@ async fn all(app: &App, scope: &Scope, litter_id: Option<Uuid>) -> Result<Vec<Al
 #[derive(Debug, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct AlarmQuery {
+pub(crate) struct AlarmQuery {
     /// Only about this litter, its dam and its pups.
     litter_id: Option<Uuid>,
     /// Only about this dog.
@@ -95,7 +95,7 @@ pub struct AlarmQuery {
 
 /// What calls for attention.
 #[derive(Serialize, ToSchema)]
-pub struct AlarmList {
+pub(crate) struct AlarmList {
     /// The moment it was looked at.
     #[serde(rename = "reckoned_at")]
     as_of: DateTime<Utc>,
@@ -115,7 +115,7 @@ pub struct AlarmList {
 #[utoipa::path(tag = "alarms", params(Paging, AlarmQuery),
     responses((status = 200, description = "A page.", body = AlarmList)))]
 #[get("/v1/kennels/{kennel_id}/alarms")]
-pub async fn list_alarms(
+pub(crate) async fn list_alarms(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -140,7 +140,7 @@ pub async fn list_alarms(
 /// That an alarm was seen.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct AlarmSight {
+pub(crate) struct AlarmSight {
     /// What was done, or is to be known.
     #[serde(default)]
     #[schema(
@@ -157,7 +157,7 @@ pub struct AlarmSight {
 #[utoipa::path(tag = "alarms", request_body = AlarmSight,
     responses((status = 201, description = "The alarm, marked.", body = Alarm)))]
 #[post("/v1/kennels/{kennel_id}/alarms/{alarm_id}/seen")]
-pub async fn see_alarm(
+pub(crate) async fn see_alarm(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,

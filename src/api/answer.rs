@@ -25,7 +25,7 @@ use store::{
 use utoipa::ToSchema;
 
 /// The version that the client has seen, from `If-Match`; `*` is whichever is there.
-pub struct IfMatch(pub Seen);
+pub(crate) struct IfMatch(pub Seen);
 
 impl FromRequest for IfMatch {
     type Error = Problem;
@@ -62,7 +62,7 @@ pub struct Created<T> {
 }
 
 /// An answer that carries a version.
-pub fn versioned<R: Serialize>(kept: &Kept<R>) -> HttpResponse {
+pub(crate) fn versioned<R: Serialize>(kept: &Kept<R>) -> HttpResponse {
     HttpResponse::Ok().insert_header((header::ETAG, etag(kept.version))).json(kept)
 }
 
@@ -141,7 +141,7 @@ pub async fn once<T: Serialize>(
 ///
 /// # Errors
 /// As [`once`], and 409 for a repeat.
-pub async fn once_shown<T: Serialize>(
+pub(crate) async fn once_shown<T: Serialize>(
     app: &App,
     scope: &Scope,
     request: &HttpRequest,
@@ -168,7 +168,7 @@ enum Keeping {
 ///
 /// # Errors
 /// As [`once`].
-pub async fn once_done<T: Serialize>(
+pub(crate) async fn once_done<T: Serialize>(
     app: &App,
     scope: &Scope,
     request: &HttpRequest,

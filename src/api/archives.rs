@@ -47,7 +47,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 #[utoipa::path(tag = "archive",
     responses((status = 200, description = "The archive, as of one moment.", body = Vec<u8>, content_type = "application/zip")))]
 #[get("/v1/kennels/{kennel_id}/archive")]
-pub async fn export_archive(
+pub(crate) async fn export_archive(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -87,14 +87,14 @@ async fn written(app: &App, scope: &Scope, now: DateTime<Utc>) -> Result<File, P
 #[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct ArchiveQuery {
+pub(crate) struct ArchiveQuery {
     /// Give the kennel a new id, so that it stands beside the one that the archive was written from.
     copy: Option<bool>,
 }
 
 /// Rows of a file that were written.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct ArchiveRows {
+pub(crate) struct ArchiveRows {
     /// The file.
     #[schema(example = "dogs.csv")]
     file: String,
@@ -105,7 +105,7 @@ pub struct ArchiveRows {
 
 /// What of an archive was left out.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct ArchiveLeftOut {
+pub(crate) struct ArchiveLeftOut {
     /// The file.
     #[schema(example = "shares.csv")]
     file: String,
@@ -124,7 +124,7 @@ pub struct ArchiveLeftOut {
 
 /// A kennel that came back.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct KennelTakenIn {
+pub(crate) struct KennelTakenIn {
     /// Id of the kennel; that of the archive, unless it is a copy or others have kennels here.
     kennel_id: Uuid,
     /// The kennel.
@@ -146,7 +146,7 @@ pub struct KennelTakenIn {
     request_body(content = Vec<u8>, content_type = "application/zip", description = "The archive."),
     responses((status = 201, description = "The kennel is here.", body = KennelTakenIn)))]
 #[post("/v1/kennels/archive")]
-pub async fn import_archive(
+pub(crate) async fn import_archive(
     app: web::Data<App>,
     login: Login,
     request: HttpRequest,

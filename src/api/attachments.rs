@@ -28,7 +28,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 
 /// Pixels of the longer edge of a smaller picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ToSchema)]
-pub enum PictureSize {
+pub(crate) enum PictureSize {
     /// For a list.
     #[serde(rename = "320")]
     Small,
@@ -51,7 +51,7 @@ impl PictureSize {
 #[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct FileQuery {
+pub(crate) struct FileQuery {
     /// A smaller picture, a JPEG; left out, the file itself. A paper has none.
     #[param(inline)]
     size: Option<PictureSize>,
@@ -62,7 +62,7 @@ pub struct FileQuery {
     responses((status = 200, description = "The file.",
         content((Vec<u8> = "image/jpeg"), (Vec<u8> = "image/png"), (Vec<u8> = "application/pdf")))))]
 #[get("/v1/kennels/{kennel_id}/attachments/{attachment_id}/file")]
-pub async fn read_attachment_file(
+pub(crate) async fn read_attachment_file(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -79,7 +79,7 @@ pub async fn read_attachment_file(
     responses((status = 200, description = "The file.",
         content((Vec<u8> = "image/jpeg"), (Vec<u8> = "image/png"), (Vec<u8> = "application/pdf")))))]
 #[get("/v1/booklets/{secret}/attachments/{attachment_id}/file")]
-pub async fn read_shared_attachment_file(
+pub(crate) async fn read_shared_attachment_file(
     app: web::Data<App>,
     request: HttpRequest,
     path: web::Path<(String, Uuid)>,

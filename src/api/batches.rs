@@ -36,7 +36,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 #[utoipa::path(tag = "weights", request_body = WeightBatch,
     responses((status = 200, description = "What became of every row.", body = BatchAnswer)))]
 #[post("/v1/kennels/{kennel_id}/weights/batch")]
-pub async fn create_weights(
+pub(crate) async fn create_weights(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -58,7 +58,7 @@ pub async fn create_weights(
 #[utoipa::path(tag = "weights", request_body = ObservationBatch,
     responses((status = 200, description = "What became of every row.", body = BatchAnswer)))]
 #[post("/v1/kennels/{kennel_id}/observations/batch")]
-pub async fn create_observations(
+pub(crate) async fn create_observations(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,

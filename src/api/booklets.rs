@@ -104,7 +104,7 @@ pub(super) fn printed(
 #[derive(Debug, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct PaperQuery {
+pub(crate) struct PaperQuery {
     /// `a4`, or `letter`.
     #[serde(default)]
     #[param(inline)]
@@ -117,7 +117,7 @@ pub struct PaperQuery {
 /// Read a pup's booklet: everything recorded of it, and what is not.
 #[utoipa::path(tag = "go-home", responses((status = 200, description = "The booklet.", body = Booklet)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet.json")]
-pub async fn read_booklet(
+pub(crate) async fn read_booklet(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -130,7 +130,7 @@ pub async fn read_booklet(
 #[utoipa::path(tag = "go-home", params(PaperQuery),
     responses((status = 200, description = "The pages.", content_type = "application/pdf", body = Vec<u8>)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet.pdf")]
-pub async fn print_booklet(
+pub(crate) async fn print_booklet(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -155,7 +155,7 @@ pub(super) async fn linked(app: &App, secret: &str) -> Result<(Scope, Uuid), Pro
 #[utoipa::path(tag = "go-home", security(()),
     responses((status = 200, description = "The booklet.", body = Booklet)))]
 #[get("/v1/booklets/{secret}")]
-pub async fn read_shared_booklet(
+pub(crate) async fn read_shared_booklet(
     app: web::Data<App>,
     path: web::Path<String>,
 ) -> Result<HttpResponse, Problem> {
@@ -170,7 +170,7 @@ pub async fn read_shared_booklet(
 #[utoipa::path(tag = "go-home", security(()), params(PaperQuery),
     responses((status = 200, description = "The pages.", content_type = "application/pdf", body = Vec<u8>)))]
 #[get("/v1/booklets/{secret}/booklet.pdf")]
-pub async fn print_shared_booklet(
+pub(crate) async fn print_shared_booklet(
     app: web::Data<App>,
     path: web::Path<String>,
     query: Query<PaperQuery>,
@@ -188,7 +188,7 @@ pub async fn print_shared_booklet(
 /// A link to be made.
 #[derive(Debug, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct NewBookletLink {
+pub(crate) struct NewBookletLink {
     /// For whom.
     #[serde(default)]
     #[schema(example = "Ottilie Marsh", min_length = 1, max_length = 200)]
@@ -200,7 +200,7 @@ pub struct NewBookletLink {
 
 /// A link to a booklet.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct BookletLinkAnswer {
+pub(crate) struct BookletLinkAnswer {
     /// Id.
     id: Uuid,
     /// Whose booklet.
@@ -225,7 +225,7 @@ impl BookletLinkAnswer {
 
 /// The links to a booklet.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct BookletLinks {
+pub(crate) struct BookletLinks {
     /// Oldest first.
     items: Vec<BookletLinkAnswer>,
     /// The next page's `cursor`; null on the last.
@@ -236,7 +236,7 @@ pub struct BookletLinks {
 #[utoipa::path(tag = "go-home", request_body = NewBookletLink,
     responses((status = 201, description = "Made; the path is shown this once.", body = BookletLinkAnswer)))]
 #[post("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet-links")]
-pub async fn create_booklet_link(
+pub(crate) async fn create_booklet_link(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -259,7 +259,7 @@ pub async fn create_booklet_link(
 /// List the links to a dog's booklet.
 #[utoipa::path(tag = "go-home", params(Paging), responses((status = 200, description = "A page.", body = BookletLinks)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet-links")]
-pub async fn list_booklet_links(
+pub(crate) async fn list_booklet_links(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -276,7 +276,7 @@ pub async fn list_booklet_links(
 /// Withdraw a link to a booklet: it is dead from now on.
 #[utoipa::path(tag = "go-home", responses((status = 204, description = "Withdrawn.")))]
 #[delete("/v1/kennels/{kennel_id}/dogs/{dog_id}/booklet-links/{link_id}")]
-pub async fn delete_booklet_link(
+pub(crate) async fn delete_booklet_link(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid, Uuid)>,
@@ -291,7 +291,7 @@ pub async fn delete_booklet_link(
 /// The ETag is `"0"` as long as nothing was set.
 #[utoipa::path(tag = "go-home", responses((status = 200, description = "The words.", body = BookletTexts)))]
 #[get("/v1/kennels/{kennel_id}/booklet-texts")]
-pub async fn read_booklet_texts(
+pub(crate) async fn read_booklet_texts(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -307,7 +307,7 @@ pub async fn read_booklet_texts(
 #[utoipa::path(tag = "go-home", request_body = BookletTexts,
     responses((status = 200, description = "The words as they are now.", body = BookletTexts)))]
 #[put("/v1/kennels/{kennel_id}/booklet-texts")]
-pub async fn set_booklet_texts(
+pub(crate) async fn set_booklet_texts(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,

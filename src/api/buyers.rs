@@ -35,7 +35,7 @@ type KeptPlacement = Kept<Placement>;
 
 /// Everything that is kept of a buyer.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct BuyerExport {
+pub(crate) struct BuyerExport {
     /// The buyer.
     buyer: KeptBuyer,
     /// The placements.
@@ -51,7 +51,7 @@ pub struct BuyerExport {
 /// Export everything that is kept of a buyer, to give it to them.
 #[utoipa::path(tag = "buyers", responses((status = 200, description = "All of it.", body = BuyerExport)))]
 #[get("/v1/kennels/{kennel_id}/buyers/{buyer_id}/export")]
-pub async fn export_buyer(
+pub(crate) async fn export_buyer(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -73,7 +73,7 @@ pub async fn export_buyer(
 #[utoipa::path(tag = "buyers",
     responses((status = 200, description = "What was erased and what is kept, and why.", body = BuyerErasure)))]
 #[post("/v1/kennels/{kennel_id}/buyers/{buyer_id}/erasure")]
-pub async fn erase_buyer(
+pub(crate) async fn erase_buyer(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,

@@ -46,7 +46,7 @@ const LAST_DAY: i64 = 548;
 #[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(default, deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct CalendarQuery {
+pub(crate) struct CalendarQuery {
     /// Only these, parted by commas.
     #[serde(deserialize_with = "parted_by_commas")]
     #[param(value_type = Vec<CalendarKind>, explode = false)]
@@ -59,7 +59,7 @@ pub struct CalendarQuery {
 /// In which language the feed of a link is.
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
-pub struct SharedCalendarQuery {
+pub(crate) struct SharedCalendarQuery {
     /// In which language; left out, the one that `Accept-Language` wants most.
     #[param(inline)]
     language: Option<Language>,
@@ -113,7 +113,7 @@ async fn feed_of(
 #[utoipa::path(tag = "calendar", params(CalendarQuery),
     responses((status = 200, description = "The feed.", content_type = "text/calendar", body = String)))]
 #[get("/v1/kennels/{kennel_id}/calendar.ics")]
-pub async fn read_calendar(
+pub(crate) async fn read_calendar(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -131,7 +131,7 @@ pub async fn read_calendar(
 #[utoipa::path(tag = "calendar", security(()), params(SharedCalendarQuery),
     responses((status = 200, description = "The feed.", content_type = "text/calendar", body = String)))]
 #[get("/v1/calendars/{secret}.ics")]
-pub async fn read_shared_calendar(
+pub(crate) async fn read_shared_calendar(
     app: web::Data<App>,
     path: web::Path<String>,
     query: Query<SharedCalendarQuery>,
@@ -143,7 +143,7 @@ pub async fn read_shared_calendar(
 
 /// A secret link.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct CalendarLinkAnswer {
+pub(crate) struct CalendarLinkAnswer {
     /// Id.
     id: Uuid,
     /// Counts the changes.
@@ -174,7 +174,7 @@ impl CalendarLinkAnswer {
 
 /// Secret links.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct CalendarLinks {
+pub(crate) struct CalendarLinks {
     /// Oldest first.
     items: Vec<CalendarLinkAnswer>,
     /// The next page's `cursor`; null on the last.
@@ -185,7 +185,7 @@ pub struct CalendarLinks {
 #[utoipa::path(tag = "calendar", request_body = CalendarLink,
     responses((status = 201, description = "Made; the path is shown this once.", body = CalendarLinkAnswer)))]
 #[post("/v1/kennels/{kennel_id}/calendar-links")]
-pub async fn create_calendar_link(
+pub(crate) async fn create_calendar_link(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -209,7 +209,7 @@ pub async fn create_calendar_link(
 /// List the secret links: an owner sees all, everybody else their own.
 #[utoipa::path(tag = "calendar", params(Paging), responses((status = 200, description = "A page.", body = CalendarLinks)))]
 #[get("/v1/kennels/{kennel_id}/calendar-links")]
-pub async fn list_calendar_links(
+pub(crate) async fn list_calendar_links(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -227,7 +227,7 @@ pub async fn list_calendar_links(
 #[utoipa::path(tag = "calendar",
     responses((status = 200, description = "The link.", body = CalendarLinkAnswer)))]
 #[get("/v1/kennels/{kennel_id}/calendar-links/{link_id}")]
-pub async fn read_calendar_link(
+pub(crate) async fn read_calendar_link(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -240,7 +240,7 @@ pub async fn read_calendar_link(
 #[utoipa::path(tag = "calendar", request_body = CalendarLink,
     responses((status = 200, description = "As it is now.", body = CalendarLinkAnswer)))]
 #[put("/v1/kennels/{kennel_id}/calendar-links/{link_id}")]
-pub async fn set_calendar_link(
+pub(crate) async fn set_calendar_link(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -256,7 +256,7 @@ pub async fn set_calendar_link(
 /// Withdraw a secret link.
 #[utoipa::path(tag = "calendar", responses((status = 204, description = "Withdrawn.")))]
 #[delete("/v1/kennels/{kennel_id}/calendar-links/{link_id}")]
-pub async fn delete_calendar_link(
+pub(crate) async fn delete_calendar_link(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

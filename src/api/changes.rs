@@ -28,7 +28,7 @@ const LONGEST_WORD: usize = 100;
 #[derive(Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct ChangeFilter {
+pub(crate) struct ChangeFilter {
     /// Only those after this number, the last one already seen.
     #[serde(default)]
     #[param(minimum = 0)]
@@ -47,7 +47,7 @@ pub struct ChangeFilter {
 
 /// One write.
 #[derive(Serialize, ToSchema)]
-pub struct ChangeAnswer {
+pub(crate) struct ChangeAnswer {
     /// Its number in the kennel: without gap, in the order in which writes became visible.
     #[schema(example = 4813)]
     sequence: i64,
@@ -81,7 +81,7 @@ impl From<changes::Change> for ChangeAnswer {
 
 /// A page of the log.
 #[derive(Serialize, ToSchema)]
-pub struct Changes {
+pub(crate) struct Changes {
     /// In order.
     items: Vec<ChangeAnswer>,
     /// The next page's `cursor`; null on the last.
@@ -102,7 +102,7 @@ pub struct Changes {
     (status = 200, description = "A page, or a live stream of them.", content(
         (Changes = "application/json"), (String = "text/event-stream")))))]
 #[get("/v1/kennels/{kennel_id}/changes")]
-pub async fn list_changes(
+pub(crate) async fn list_changes(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -157,7 +157,7 @@ pub(super) fn event(change: changes::Change) -> String {
 /// The version of the row that is to be restored.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct RowAsSeen {
+pub(crate) struct RowAsSeen {
     /// The row's version now; null or left out when it is deleted.
     #[serde(default)]
     #[schema(example = 3)]
@@ -166,7 +166,7 @@ pub struct RowAsSeen {
 
 /// A row as it was restored.
 #[derive(Serialize, ToSchema)]
-pub struct RestoredRow {
+pub(crate) struct RestoredRow {
     /// What kind of row.
     #[schema(example = "weight")]
     #[serde(rename = "record")]
@@ -187,7 +187,7 @@ pub struct RestoredRow {
 
 /// Another row.
 #[derive(Serialize, ToSchema)]
-pub struct RowBeside {
+pub(crate) struct RowBeside {
     /// What kind of row.
     #[schema(example = "dog")]
     #[serde(rename = "record")]
@@ -198,7 +198,7 @@ pub struct RowBeside {
 
 /// Another row that no longer fits.
 #[derive(Serialize, ToSchema)]
-pub struct RowLeftOut {
+pub(crate) struct RowLeftOut {
     /// What kind of row.
     #[schema(example = "litter_plan")]
     #[serde(rename = "record")]
@@ -218,7 +218,7 @@ pub struct RowLeftOut {
 #[utoipa::path(tag = "changes", request_body = RowAsSeen,
     responses((status = 200, description = "Restored, which is a change again.", body = RestoredRow)))]
 #[post("/v1/kennels/{kennel_id}/changes/{sequence}/restore")]
-pub async fn restore_change(
+pub(crate) async fn restore_change(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, i64)>,

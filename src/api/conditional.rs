@@ -66,7 +66,7 @@ pub async fn tagged(
 ///
 /// # Errors
 /// Those of `work`.
-pub async fn unless_unchanged(
+pub(crate) async fn unless_unchanged(
     scope: &Scope,
     request: &HttpRequest,
     work: impl AsyncFnOnce() -> Result<HttpResponse, Problem>,

@@ -23,7 +23,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 /// LH surge and ovulation with their uncertainty, when to test next, the best days for each method.
 #[utoipa::path(tag = "heats", responses((status = 200, description = "The timing.", body = HeatReport)))]
 #[get("/v1/kennels/{kennel_id}/heats/{heat_id}/timing")]
-pub async fn read_heat_timing(
+pub(crate) async fn read_heat_timing(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -47,7 +47,7 @@ pub async fn read_heat_timing(
 #[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct ComingHeatsQuery {
+pub(crate) struct ComingHeatsQuery {
     /// How many heats, 1–6; 2 when left out.
     #[param(minimum = 1, maximum = 6)]
     count: Option<u32>,
@@ -55,7 +55,7 @@ pub struct ComingHeatsQuery {
 
 /// A dam's heats to come.
 #[derive(Serialize, ToSchema)]
-pub struct ComingHeats {
+pub(crate) struct ComingHeats {
     /// The dam.
     dog_id: Uuid,
     /// What is expected, and from what.
@@ -72,7 +72,7 @@ pub struct ComingHeats {
 #[utoipa::path(tag = "heats", params(ComingHeatsQuery),
     responses((status = 200, description = "The forecast.", body = ComingHeats)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/coming-heats")]
-pub async fn read_coming_heats(
+pub(crate) async fn read_coming_heats(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

@@ -67,7 +67,7 @@ fn headers(ending: &Ending) -> [(HeaderName, String); 3] {
 }
 
 /// Marks what will end in the document.
-pub fn mark(document: &mut Value, endings: &[Ending]) {
+pub(crate) fn mark(document: &mut Value, endings: &[Ending]) {
     for ending in endings {
         let path = crate::body::escape(ending.path);
         let place = format!("/paths/{path}/{}", ending.method.to_lowercase());

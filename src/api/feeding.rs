@@ -34,7 +34,7 @@ resource!(Feed, tag "feeding", one "a feed by hand", many "what a pup was fed by
 #[derive(Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct FeedingQuery {
+pub(crate) struct FeedingQuery {
     /// Share of its need that the pup gets by hand, 0 to 1; 1 (an orphan) when left out.
     #[param(minimum = 0, maximum = 1)]
     share: Option<f64>,
@@ -48,7 +48,7 @@ pub struct FeedingQuery {
 #[utoipa::path(tag = "feeding", params(FeedingQuery),
     responses((status = 200, description = "Every figure with its source.", body = FeedingAnswer)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/ration")]
-pub async fn read_ration(
+pub(crate) async fn read_ration(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

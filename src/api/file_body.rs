@@ -6,7 +6,7 @@ use std::{marker::PhantomData, pin::Pin};
 use tokio::sync::OwnedSemaphorePermit;
 
 /// A kind of file.
-pub trait FileKind {
+pub(crate) trait FileKind {
     /// Its media types; the first is the usual one.
     const MEDIA_TYPES: &'static [&'static str];
 }
@@ -15,7 +15,8 @@ pub trait FileKind {
 pub struct Table;
 
 /// The media type of a workbook (.xlsx).
-pub const WORKBOOK: &str = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
+pub(crate) const WORKBOOK: &str =
+    "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
 
 impl FileKind for Table {
     const MEDIA_TYPES: &'static [&'static str] =
@@ -23,14 +24,14 @@ impl FileKind for Table {
 }
 
 /// A ZIP archive.
-pub struct Zip;
+pub(crate) struct Zip;
 
 impl FileKind for Zip {
     const MEDIA_TYPES: &'static [&'static str] = &["application/zip"];
 }
 
 /// The bytes of a file of the kind that the operation takes; one that came packed is unpacked.
-pub struct FileBody<K> {
+pub(crate) struct FileBody<K> {
     /// Its bytes.
     pub bytes: Bytes,
     /// What tells it from others.

@@ -18,7 +18,7 @@ impl FilesLimits {
     }
 
     /// How long one may be looked at and drawn anew: the largest takes some two seconds.
-    pub fn patience(self) -> Duration {
+    pub(crate) fn patience(self) -> Duration {
         Duration::from_secs(60)
     }
 }

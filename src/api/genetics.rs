@@ -5,26 +5,20 @@ use super::{
     inbreeding::{book, computed, particulars},
     problem::Kind,
     resource::prelude::*,
-    trial_matings::check_parents,
 };
-use catalogue::said;
 use domain::{
-    breeds::{BreedFamily, BreedMember, BreedShareReport, GeneticMap, StatedBreed},
-    coat_colour::{PupColourReport, pup_colours},
-    fault::{Fault, Faults},
-    markers::{
-        AlleleFrequencies, GenotypeResult, Marker, MarkerCatalogue, MarkerFamily,
-        MarkerMatingReport, TrialMatingGenetics,
-    },
+    admission::TrialParents,
+    breeds::{BreedFamily, BreedMember, BreedShareReport, GeneticMap},
+    fault::Fault,
+    markers::{AlleleFrequencies, Marker, MarkerCatalogue},
     pedigree::PedigreeRow,
-    record::{Dog, GenotypeTest, GenotypeTestFilter, Sex},
-    rules::Rules,
-    seen_traits::{SeenTraitCaution, pair_cautions},
+    record::{Dog, GenotypeTest, GenotypeTestFilter},
+    trial_genetics::{BREED_GENERATIONS, TESTED_GENERATIONS, TrialFamily, TrialGenetics},
 };
 use serde::{Deserialize, Serialize};
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 use store::{
-    genotypes,
+    StoreError, genotypes,
     keep::{self, RowPath},
     kennels, pedigrees,
     scope::Scope,
@@ -50,14 +44,9 @@ resource!(GenotypeTest, tag "genetics", one "a genotype of a dog", many "the gen
        "/v1/kennels/{kennel_id}/dogs/{dog_id}/genotype-tests/{genotype_id}", under dog_id;
     create_genotype_test, list_genotype_tests, read_genotype_test, change_genotype_test, delete_genotype_test);
 
-/// Generations whose tests tell of an untested parent.
-pub(super) const FAMILY_GENERATIONS: u32 = 3;
-/// Generations whose breeds count; of one beyond, its own breed as written stands.
-const BREED_GENERATIONS: u32 = 6;
-
 /// The catalogue of genetic markers.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct MarkerList {
+pub(crate) struct MarkerList {
     /// Diseases and coat colours, each with inheritance, alleles in order of dominance, source.
     items: Vec<Marker>,
     /// The next page's `cursor`; null on the last.
@@ -67,7 +56,7 @@ pub struct MarkerList {
 /// List the genetic markers that are known.
 #[utoipa::path(tag = "genetics", params(Paging), responses((status = 200, description = "A page.", body = MarkerList)))]
 #[get("/v1/kennels/{kennel_id}/genetic-markers")]
-pub async fn list_markers(
+pub(crate) async fn list_markers(
     _scope: InKennel,
     _path: web::Path<Uuid>,
     request: HttpRequest,
@@ -82,7 +71,7 @@ pub async fn list_markers(
 /// A mating to try.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct TrialGeneticsRequest {
+pub(crate) struct TrialGeneticsRequest {
     /// The dam.
     dam_id: Uuid,
     /// The sire.
@@ -98,32 +87,21 @@ pub struct TrialGeneticsRequest {
     frequencies: Vec<AlleleFrequencies>,
 }
 
-/// What pups of a mating can inherit.
-#[derive(Debug, Serialize, ToSchema)]
-pub struct TrialGenetics {
-    /// Genotypes and what they show, marker by marker, with cautions.
-    genotypes: MarkerMatingReport,
-    /// Coat colours; null while no dog of the family is tested for a colour locus.
-    colours: Option<PupColourReport>,
-    /// Shares of breeds.
-    breeds: BreedShareReport,
-}
-
 /// Compute the chances of pups' genotypes, phenotypes and colours, and their shares of breeds.
 ///
 /// Parents that are not tested take their chances from the tests of three generations above.
 #[utoipa::path(tag = "genetics", request_body = TrialGeneticsRequest,
     responses((status = 200, description = "Chances, exact where all is known, else as ranges.", body = TrialGenetics)))]
 #[post("/v1/kennels/{kennel_id}/trial-matings/genetics")]
-pub async fn try_genetics(
+pub(crate) async fn try_genetics(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     let scope = scope.0;
-    let asked: TrialGeneticsRequest = body.parse().await?;
-    let pair = [asked.dam_id, asked.sire_id];
+    let TrialGeneticsRequest { dam_id, sire_id, markers, frequencies } = body.parse().await?;
+    let pair = [dam_id, sire_id];
     let seat = app.room.seat(scope.kennel_id()).await?;
     let (sexes, rules, head) = app
         .db
@@ -132,9 +110,9 @@ pub async fn try_genetics(
             Ok((sexes, kennels::rules(tx).await?, studbooks::head(tx).await?))
         })
         .await?;
-    check_pair(&asked, &sexes)?;
+    TrialParents { dam_id, sire_id }.admit(&sexes).map_err(StoreError::from)?;
     let book = book(&app, &scope, head).await?;
-    let family = book.near_ancestors(&pair, FAMILY_GENERATIONS)?;
+    let family = book.near_ancestors(&pair, TESTED_GENERATIONS)?;
     let lineage = book.near_ancestors(&pair, BREED_GENERATIONS)?;
     let ids: Vec<Uuid> = family.iter().map(|row| row.id).collect();
     let (results, signs) = app
@@ -144,60 +122,24 @@ pub async fn try_genetics(
             Ok((results, seen_traits::signs_of(tx, &pair).await?))
         })
         .await?;
-    let seen = match pair.map(|id| signs.get(&id)) {
-        [Some(dam), Some(sire)] => pair_cautions(dam, sire, &rules),
-        _ => Vec::new(),
-    };
     let breeds = breed_family(&app, &scope, lineage).await?;
-    let work = move || Ok(genetics(&asked, &family, &results, &seen, breeds, &rules));
+    let work = move || {
+        let family = TrialFamily {
+            dam_id,
+            sire_id,
+            ancestors: &family,
+            results: &results,
+            signs: &signs,
+            breeds,
+        };
+        Ok(family.genetics(&markers, &frequencies, &rules))
+    };
     let answer = computed(&seat, work).await?;
     Ok(HttpResponse::Ok().json(answer.map_err(refused)?))
 }
 
 fn refused(faults: Vec<Fault>) -> Problem {
     Problem::faults(Kind::NotAcceptable, faults)
-}
-
-fn check_pair(
-    asked: &TrialGeneticsRequest,
-    sexes: &HashMap<Uuid, Option<Sex>>,
-) -> Result<(), Problem> {
-    let mut faults = Faults::new();
-    check_parents("dam_id", &[asked.dam_id], Sex::Female, sexes, &mut faults);
-    check_parents("sire_id", &[asked.sire_id], Sex::Male, sexes, &mut faults);
-    faults.unless(asked.dam_id != asked.sire_id, "/sire_id", || {
-        said!("fault-not-together-sire-is-dam-too")
-    });
-    let plain =
-        |fault: Fault| Fault { pointer: fault.pointer.trim_end_matches("/0").to_owned(), ..fault };
-    let faults: Vec<Fault> = faults.into_vec().into_iter().map(plain).collect();
-    if faults.is_empty() { Ok(()) } else { Err(refused(faults)) }
-}
-
-fn genetics(
-    asked: &TrialGeneticsRequest,
-    family: &[PedigreeRow<Uuid>],
-    results: &[(Uuid, GenotypeResult)],
-    seen: &[SeenTraitCaution],
-    breeds: Vec<BreedMember>,
-    rules: &Rules,
-) -> Result<TrialGenetics, Vec<Fault>> {
-    let family = MarkerFamily::of_pedigree(family, &HashSet::from([asked.dam_id]), results)?;
-    let mating = TrialMatingGenetics {
-        family: &family,
-        dam_id: asked.dam_id,
-        sire_id: asked.sire_id,
-        catalogue: MarkerCatalogue::standard(),
-        markers: &asked.markers,
-        frequencies: &asked.frequencies,
-    };
-    let solved = mating.solve(rules)?;
-    let breeds = BreedFamily::new(breeds)?;
-    Ok(TrialGenetics {
-        genotypes: solved.report_with(seen, rules),
-        colours: pup_colours(&solved, rules).ok(),
-        breeds: breeds.shares_of_pups(asked.dam_id, asked.sire_id, GeneticMap::dog(), rules)?,
-    })
 }
 
 async fn breed_family(
@@ -210,15 +152,7 @@ async fn breed_family(
     let breeds: HashMap<Uuid, Option<String>> =
         known.into_iter().map(|dog| (dog.dog_id, dog.breed)).collect();
     let member = |row: PedigreeRow<Uuid>| {
-        let breed = breeds.get(&row.id).cloned().flatten();
-        let breed = breed.map(|breed| breed.trim().to_owned()).filter(|breed| !breed.is_empty());
-        let stated = breed.map(|breed| StatedBreed { breed, numerator: 1, denominator: 1 });
-        BreedMember {
-            id: row.id,
-            sire: row.sire,
-            dam: row.dam,
-            stated: stated.into_iter().collect(),
-        }
+        BreedMember::recorded(row, breeds.get(&row.id).and_then(Option::as_deref))
     };
     Ok(rows.into_iter().map(member).collect())
 }
@@ -227,7 +161,7 @@ async fn breed_family(
 #[utoipa::path(tag = "genetics",
     responses((status = 200, description = "Largest share first.", body = BreedShareReport)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/breed-shares")]
-pub async fn read_breed_shares(
+pub(crate) async fn read_breed_shares(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

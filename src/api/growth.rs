@@ -41,7 +41,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 #[derive(Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct GrowthQuery {
+pub(crate) struct GrowthQuery {
     /// Forecast until this day, as far as there are norms to forecast by. Left out, a dog's goes to the
     /// usual end of weaning, a picture's to twice the present age; a litter's figures come without one.
     forecast_until: Option<NaiveDate>,
@@ -51,7 +51,7 @@ pub struct GrowthQuery {
 #[derive(Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct PictureQuery {
+pub(crate) struct PictureQuery {
     /// Forecast until this day, as far as there are norms to forecast by. Left out, a dog's goes to the
     /// usual end of weaning, a picture's to twice the present age; a litter's figures come without one.
     forecast_until: Option<NaiveDate>,
@@ -62,7 +62,7 @@ pub struct PictureQuery {
 
 /// How a litter grows, with what is expected of it when that was asked for.
 #[derive(Serialize, ToSchema)]
-pub struct LitterGrowthAnswer {
+pub(crate) struct LitterGrowthAnswer {
     #[serde(flatten)]
     growth: LitterGrowth,
     /// Day by day until `forecast_until`; null when no day was asked for.
@@ -76,7 +76,7 @@ pub struct LitterGrowthAnswer {
 #[utoipa::path(tag = "growth", params(GrowthQuery),
     responses((status = 200, description = "The figures of every pup and of the litter.", body = LitterGrowthAnswer)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/growth")]
-pub async fn read_litter_growth(
+pub(crate) async fn read_litter_growth(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -104,7 +104,7 @@ pub async fn read_litter_growth(
 #[utoipa::path(tag = "growth", params(GrowthQuery),
     responses((status = 200, description = "Its figures and forecast.", body = DogGrowthAnswer)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/growth")]
-pub async fn read_dog_growth(
+pub(crate) async fn read_dog_growth(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -129,7 +129,7 @@ fn stillborn() -> Problem {
 #[utoipa::path(tag = "growth", params(PictureQuery),
     responses((status = 200, description = "The picture.", content_type = "image/svg+xml", body = String)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/growth.svg")]
-pub async fn draw_litter_growth(
+pub(crate) async fn draw_litter_growth(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -178,7 +178,7 @@ async fn litter_drawing(
 #[utoipa::path(tag = "growth", params(PictureQuery),
     responses((status = 200, description = "The picture.", content_type = "image/svg+xml", body = String)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/growth.svg")]
-pub async fn draw_dog_growth(
+pub(crate) async fn draw_dog_growth(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

@@ -41,7 +41,7 @@ type HealthEventPatch = Patch<HealthEvent>;
 const MOST_DOGS: usize = 100;
 
 /// A health event for one dog (`dog_id`) or for several (`dog_ids`).
-pub struct HealthEventBody;
+pub(crate) struct HealthEventBody;
 
 impl PartialSchema for HealthEventBody {
     fn schema() -> RefOr<Schema> {
@@ -72,7 +72,7 @@ impl ToSchema for HealthEventBody {
 #[derive(Serialize, ToSchema)]
 #[serde(untagged)]
 #[allow(clippy::large_enum_variant, reason = "made once an answer and written out at once")]
-pub enum HealthEventsWritten {
+pub(crate) enum HealthEventsWritten {
     /// The event of the one dog.
     One(KeptHealthEvent),
     /// One event a dog.
@@ -81,7 +81,7 @@ pub enum HealthEventsWritten {
 
 /// One event a dog.
 #[derive(Serialize, ToSchema)]
-pub struct HealthEventsOfDogs {
+pub(crate) struct HealthEventsOfDogs {
     /// In the order of the dogs given.
     items: Vec<KeptHealthEvent>,
 }
@@ -92,7 +92,7 @@ pub struct HealthEventsOfDogs {
 #[utoipa::path(tag = "health", request_body = HealthEventBody,
     responses((status = 201, description = "Written.", body = HealthEventsWritten)))]
 #[post("/v1/kennels/{kennel_id}/health-events")]
-pub async fn create_health_event(
+pub(crate) async fn create_health_event(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -176,7 +176,7 @@ async fn events_of(mut body: JsonBody, now: DateTime<Utc>) -> Result<Vec<HealthE
 #[utoipa::path(tag = "health", params(Paging, HealthEventSort, HealthEventFilter),
     responses((status = 200, description = "A page.", body = HealthEventList)))]
 #[get("/v1/kennels/{kennel_id}/health-events")]
-pub async fn list_health_events(
+pub(crate) async fn list_health_events(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -189,7 +189,7 @@ pub async fn list_health_events(
 /// Read a health event.
 #[utoipa::path(tag = "health", responses((status = 200, description = "It.", body = KeptHealthEvent)))]
 #[get("/v1/kennels/{kennel_id}/health-events/{event_id}")]
-pub async fn read_health_event(
+pub(crate) async fn read_health_event(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -202,7 +202,7 @@ pub async fn read_health_event(
     request_body(content = HealthEventPatch, content_type = "application/merge-patch+json"),
     responses((status = 200, description = "As it is now.", body = KeptHealthEvent)))]
 #[patch("/v1/kennels/{kennel_id}/health-events/{event_id}")]
-pub async fn change_health_event(
+pub(crate) async fn change_health_event(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -222,7 +222,7 @@ pub async fn change_health_event(
 /// Delete a health event.
 #[utoipa::path(tag = "health", responses((status = 204, description = "Gone.")))]
 #[delete("/v1/kennels/{kennel_id}/health-events/{event_id}")]
-pub async fn delete_health_event(
+pub(crate) async fn delete_health_event(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

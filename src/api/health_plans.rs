@@ -38,7 +38,7 @@ resource!(LitterPlan, tag "health", one "a health plan that a litter follows bes
 
 /// The standard plans, from published guidance.
 #[derive(Serialize, ToSchema)]
-pub struct StandardHealthPlans {
+pub(crate) struct StandardHealthPlans {
     /// The plans; those with `default` hold where the kennel says nothing.
     pub items: Vec<HealthPlan>,
     /// The next page's `cursor`; null on the last.
@@ -47,7 +47,7 @@ pub struct StandardHealthPlans {
 
 /// Every version of a plan.
 #[derive(Serialize, ToSchema)]
-pub struct HealthPlanVersions {
+pub(crate) struct HealthPlanVersions {
     /// The versions, the first first; none is ever changed.
     pub items: Vec<HealthPlanVersion>,
     /// The next page's `cursor`; null on the last.
@@ -58,7 +58,7 @@ pub struct HealthPlanVersions {
 #[utoipa::path(tag = "health", params(Paging),
     responses((status = 200, description = "A page.", body = StandardHealthPlans)))]
 #[get("/v1/kennels/{kennel_id}/health-plans/standard")]
-pub async fn list_standard_health_plans(
+pub(crate) async fn list_standard_health_plans(
     _scope: InKennel,
     _path: web::Path<Uuid>,
     request: HttpRequest,
@@ -76,7 +76,7 @@ pub async fn list_standard_health_plans(
 #[utoipa::path(tag = "health", params(Paging),
     responses((status = 200, description = "A page.", body = HealthPlanVersions)))]
 #[get("/v1/kennels/{kennel_id}/health-plans/{plan_id}/versions")]
-pub async fn list_health_plan_versions(
+pub(crate) async fn list_health_plan_versions(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

@@ -125,7 +125,7 @@ fn wrong(parameter: &str, detail: Text) -> Problem {
         (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"))),
     responses((status = 200, description = "Done, or tried.", body = ImportReport)))]
 #[post("/v1/kennels/{kennel_id}/imports/{kind}")]
-pub async fn import_file(
+pub(crate) async fn import_file(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,

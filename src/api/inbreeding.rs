@@ -39,7 +39,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 }
 
 /// Most generations that a limited figure walks back.
-pub const MOST_LIMITED_GENERATIONS: u32 = 50;
+pub(crate) const MOST_LIMITED_GENERATIONS: u32 = 50;
 
 impl From<PedigreeError<Uuid>> for Problem {
     fn from(error: PedigreeError<Uuid>) -> Self {
@@ -73,7 +73,7 @@ pub async fn book(
 }
 
 /// The kennel's pedigree as it stands now.
-pub async fn current_book(app: &App, scope: &Scope) -> Result<Arc<Studbook<Uuid>>, Problem> {
+pub(crate) async fn current_book(app: &App, scope: &Scope) -> Result<Arc<Studbook<Uuid>>, Problem> {
     Ok(app.studbooks.current(scope).await?)
 }
 
@@ -87,7 +87,7 @@ pub async fn particulars(
 }
 
 /// Computes of a pedigree.
-pub async fn computed<T: Send + 'static>(
+pub(crate) async fn computed<T: Send + 'static>(
     seat: &Seat,
     work: impl FnOnce() -> Result<T, PedigreeError<Uuid>> + Send + 'static,
 ) -> Result<T, Problem> {
@@ -110,7 +110,7 @@ pub fn within(generations: Option<u32>, pointer: &str, most: u32) -> Result<Opti
 #[derive(Debug, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct LimitQuery {
+pub(crate) struct LimitQuery {
     /// Adds the figure over so many generations alone (`limited`), as certificates quote it;
     /// `inbreeding` stays the one over the whole pedigree.
     #[param(minimum = 1, maximum = 50)]
@@ -121,7 +121,7 @@ pub struct LimitQuery {
 #[utoipa::path(tag = "pedigree", params(LimitQuery),
     responses((status = 200, description = "Coefficient, common ancestors, completeness.", body = InbreedingReport)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/inbreeding")]
-pub async fn read_inbreeding(
+pub(crate) async fn read_inbreeding(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -142,7 +142,7 @@ pub async fn read_inbreeding(
 #[derive(Debug, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct TreeQuery {
+pub(crate) struct TreeQuery {
     /// 1–10 generations; 4 when left out.
     #[param(minimum = 1, maximum = 10)]
     generations: Option<u32>,
@@ -152,7 +152,7 @@ pub struct TreeQuery {
 #[utoipa::path(tag = "pedigree", params(TreeQuery),
     responses((status = 200, description = "The known ancestors.", body = FamilyTree)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/pedigree")]
-pub async fn read_family_tree(
+pub(crate) async fn read_family_tree(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -168,7 +168,7 @@ pub async fn read_family_tree(
 #[derive(Debug, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct ChartQuery {
+pub(crate) struct ChartQuery {
     /// 3–6 generations; 4 when left out.
     #[param(minimum = 3, maximum = 6)]
     generations: Option<u32>,
@@ -181,7 +181,7 @@ pub struct ChartQuery {
 #[utoipa::path(tag = "pedigree", params(ChartQuery),
     responses((status = 200, description = "The picture.", body = String, content_type = "image/svg+xml")))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/pedigree.svg")]
-pub async fn draw_family_tree(
+pub(crate) async fn draw_family_tree(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -205,7 +205,7 @@ pub async fn draw_family_tree(
 }
 
 /// The family tree of a dog that this person may see.
-pub async fn tree_of(
+pub(crate) async fn tree_of(
     app: &App,
     scope: &Scope,
     seat: &Seat,
@@ -219,7 +219,7 @@ pub async fn tree_of(
 
 /// The expected shares of ancestors in a dog's genes.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct AncestorShares {
+pub(crate) struct AncestorShares {
     /// Largest first. Ancestors of one line overlap; founders do not.
     items: Vec<BloodShare>,
     /// The next page's `cursor`; null on the last.
@@ -235,7 +235,7 @@ pub struct AncestorShares {
 #[utoipa::path(tag = "pedigree", params(Paging),
     responses((status = 200, description = "A page.", body = AncestorShares)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/ancestor-shares")]
-pub async fn list_ancestor_shares(
+pub(crate) async fn list_ancestor_shares(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

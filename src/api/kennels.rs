@@ -57,7 +57,7 @@ type KennelPatch = Patch<Kennel>;
 #[utoipa::path(tag = "kennels", request_body = Kennel,
     responses((status = 201, description = "Founded.", body = KeptKennel)))]
 #[post("/v1/kennels")]
-pub async fn create_kennel(
+pub(crate) async fn create_kennel(
     app: web::Data<App>,
     login: Login,
     request: HttpRequest,
@@ -75,7 +75,7 @@ pub async fn create_kennel(
 /// Read the kennel.
 #[utoipa::path(tag = "kennels", responses((status = 200, description = "It.", body = KeptKennel)))]
 #[get("/v1/kennels/{kennel_id}")]
-pub async fn read_kennel(
+pub(crate) async fn read_kennel(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -88,7 +88,7 @@ pub async fn read_kennel(
     request_body(content = KennelPatch, content_type = "application/merge-patch+json"),
     responses((status = 200, description = "As it is now.", body = KeptKennel)))]
 #[patch("/v1/kennels/{kennel_id}")]
-pub async fn change_kennel(
+pub(crate) async fn change_kennel(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -104,7 +104,7 @@ pub async fn change_kennel(
 
 /// A member of the kennel.
 #[derive(Serialize, ToSchema)]
-pub struct MemberAnswer {
+pub(crate) struct MemberAnswer {
     /// Id of the membership.
     id: Uuid,
     /// Counts the changes.
@@ -127,7 +127,7 @@ pub struct MemberAnswer {
 
 /// The members of the kennel.
 #[derive(Serialize, ToSchema)]
-pub struct Members {
+pub(crate) struct Members {
     /// In the order in which they joined.
     items: Vec<MemberAnswer>,
     /// The next page's `cursor`; null on the last.
@@ -137,7 +137,7 @@ pub struct Members {
 /// List the members of the kennel.
 #[utoipa::path(tag = "kennels", params(Paging), responses((status = 200, description = "A page.", body = Members)))]
 #[get("/v1/kennels/{kennel_id}/members")]
-pub async fn list_members(
+pub(crate) async fn list_members(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -171,7 +171,7 @@ type MemberPatch = Patch<Member>;
 /// Read a membership.
 #[utoipa::path(tag = "kennels", responses((status = 200, description = "It.", body = KeptMember)))]
 #[get("/v1/kennels/{kennel_id}/members/{member_id}")]
-pub async fn read_member(
+pub(crate) async fn read_member(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -184,7 +184,7 @@ pub async fn read_member(
     request_body(content = MemberPatch, content_type = "application/merge-patch+json"),
     responses((status = 200, description = "As it is now.", body = KeptMember)))]
 #[patch("/v1/kennels/{kennel_id}/members/{member_id}")]
-pub async fn change_member(
+pub(crate) async fn change_member(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -199,7 +199,7 @@ pub async fn change_member(
 /// End a membership: an owner anybody's, everybody else their own.
 #[utoipa::path(tag = "kennels", responses((status = 204, description = "Ended.")))]
 #[delete("/v1/kennels/{kennel_id}/members/{member_id}")]
-pub async fn delete_member(
+pub(crate) async fn delete_member(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -214,7 +214,7 @@ pub async fn delete_member(
 
 /// An invitation with its secret, shown once.
 #[derive(Serialize, ToSchema)]
-pub struct NewInvitation {
+pub(crate) struct NewInvitation {
     /// The invitation.
     invitation: KeptInvitation,
     /// Give it to the person invited; they send it to `/v1/invitations/accept`.
@@ -232,7 +232,7 @@ type InvitationList = List<Invitation>;
 #[utoipa::path(tag = "kennels", request_body = Invitation,
     responses((status = 201, description = "Invited.", body = NewInvitation)))]
 #[post("/v1/kennels/{kennel_id}/invitations")]
-pub async fn create_invitation(
+pub(crate) async fn create_invitation(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -257,7 +257,7 @@ pub async fn create_invitation(
 #[utoipa::path(tag = "kennels", params(Paging, InvitationFilter),
     responses((status = 200, description = "A page.", body = InvitationList)))]
 #[get("/v1/kennels/{kennel_id}/invitations")]
-pub async fn list_invitations(
+pub(crate) async fn list_invitations(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -270,7 +270,7 @@ pub async fn list_invitations(
 /// Withdraw an invitation.
 #[utoipa::path(tag = "kennels", responses((status = 204, description = "Withdrawn.")))]
 #[delete("/v1/kennels/{kennel_id}/invitations/{invitation_id}")]
-pub async fn delete_invitation(
+pub(crate) async fn delete_invitation(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -283,7 +283,7 @@ pub async fn delete_invitation(
 /// A new access token for a front end's own server.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct NewAccessToken {
+pub(crate) struct NewAccessToken {
     /// What it is for.
     #[schema(example = "Wall screen", min_length = 1, max_length = 200)]
     name: String,
@@ -307,7 +307,7 @@ pub struct NewAccessToken {
 
 /// An access token.
 #[derive(Serialize, ToSchema)]
-pub struct AccessTokenAnswer {
+pub(crate) struct AccessTokenAnswer {
     /// Id.
     id: Uuid,
     /// The person on whose behalf it acts.
@@ -338,7 +338,7 @@ impl AccessTokenAnswer {
 
 /// Access tokens.
 #[derive(Serialize, ToSchema)]
-pub struct AccessTokens {
+pub(crate) struct AccessTokens {
     /// Oldest first.
     items: Vec<AccessTokenAnswer>,
     /// The next page's `cursor`; null on the last.
@@ -353,7 +353,7 @@ pub struct AccessTokens {
 #[utoipa::path(tag = "kennels", request_body = NewAccessToken,
     responses((status = 201, description = "Made; the token is shown this once.", body = AccessTokenAnswer)))]
 #[post("/v1/kennels/{kennel_id}/access-tokens")]
-pub async fn create_access_token(
+pub(crate) async fn create_access_token(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -388,7 +388,7 @@ fn without_proof(body: &serde_json::Value) -> String {
 /// List the access tokens: an owner sees all, everybody else their own.
 #[utoipa::path(tag = "kennels", params(Paging), responses((status = 200, description = "A page.", body = AccessTokens)))]
 #[get("/v1/kennels/{kennel_id}/access-tokens")]
-pub async fn list_access_tokens(
+pub(crate) async fn list_access_tokens(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -405,7 +405,7 @@ pub async fn list_access_tokens(
 /// Withdraw an access token.
 #[utoipa::path(tag = "kennels", responses((status = 204, description = "Withdrawn.")))]
 #[delete("/v1/kennels/{kennel_id}/access-tokens/{token_id}")]
-pub async fn delete_access_token(
+pub(crate) async fn delete_access_token(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -420,7 +420,7 @@ resource!(RuleOverride, tag "rules", one "the kennel's own value for a rule", ma
 
 /// A rule that advice rests on.
 #[derive(Serialize, ToSchema)]
-pub struct RuleListed {
+pub(crate) struct RuleListed {
     /// Key of the rule.
     #[schema(example = "growth.early_loss")]
     key: String,
@@ -430,7 +430,7 @@ pub struct RuleListed {
 
 /// The rules in force.
 #[derive(Serialize, ToSchema)]
-pub struct RulesListed {
+pub(crate) struct RulesListed {
     /// By key.
     items: Vec<RuleListed>,
     /// The next page's `cursor`; null on the last.
@@ -440,7 +440,7 @@ pub struct RulesListed {
 /// List the rules in force, with their units, sources and ranges.
 #[utoipa::path(tag = "rules", params(Paging), responses((status = 200, description = "A page.", body = RulesListed)))]
 #[get("/v1/kennels/{kennel_id}/rules")]
-pub async fn list_rules(
+pub(crate) async fn list_rules(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,

@@ -47,7 +47,7 @@ impl Keyring {
     }
 
     /// How long a token is good for.
-    pub fn lifetime(&self) -> Duration {
+    pub(crate) fn lifetime(&self) -> Duration {
         self.lifetime
     }
 

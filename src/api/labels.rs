@@ -29,7 +29,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 #[utoipa::path(tag = "litters", params(PaperQuery),
     responses((status = 200, description = "The pages.", content_type = "application/pdf", body = Vec<u8>)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/labels.pdf")]
-pub async fn print_labels(
+pub(crate) async fn print_labels(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,

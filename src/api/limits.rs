@@ -28,7 +28,7 @@ const MAILS_PART: i32 = 5;
 
 /// What is tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Sort {
+pub(crate) enum Sort {
     /// To log in, or to give one's password again.
     Login,
     /// To sign up.
@@ -59,7 +59,7 @@ impl Sort {
 const ACCOUNT_BYTES: usize = 16;
 
 /// A counted try, to be called good afterwards.
-pub struct Attempt {
+pub(crate) struct Attempt {
     account_here: Vec<u8>,
     account: Vec<u8>,
     address: Vec<u8>,
@@ -101,7 +101,7 @@ impl Attempt {
     ///
     /// # Errors
     /// When the database is away.
-    pub async fn was_good(self, app: &App) -> Result<(), Problem> {
+    pub(crate) async fn was_good(self, app: &App) -> Result<(), Problem> {
         let forgotten = [self.account_here, self.account];
         Ok(attempts::was_good(&app.db, &forgotten, &self.address).await?)
     }
@@ -110,7 +110,11 @@ impl Attempt {
     ///
     /// # Errors
     /// That of the try, or when the database is away.
-    pub async fn unless_busy<T>(&self, app: &App, tried: Result<T, Problem>) -> Result<T, Problem> {
+    pub(crate) async fn unless_busy<T>(
+        &self,
+        app: &App,
+        tried: Result<T, Problem>,
+    ) -> Result<T, Problem> {
         if tried.as_ref().is_err_and(|problem| problem.kind() == Kind::Busy) {
             for key in [&self.account_here, &self.account, &self.address] {
                 attempts::was_good(&app.db, &[], key).await?;
@@ -124,7 +128,7 @@ impl Attempt {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn forget(app: &App, email: &str) -> Result<(), Problem> {
+pub(crate) async fn forget(app: &App, email: &str) -> Result<(), Problem> {
     for sort in [Sort::Login, Sort::Reset, Sort::ResetCode] {
         attempts::forget_account(&app.db, &sort.account_key(email)[..ACCOUNT_BYTES]).await?;
     }
@@ -132,7 +136,7 @@ pub async fn forget(app: &App, email: &str) -> Result<(), Problem> {
 }
 
 /// Where a request comes from, as a hash.
-pub fn place(app: &App, request: &HttpRequest) -> Vec<u8> {
+pub(crate) fn place(app: &App, request: &HttpRequest) -> Vec<u8> {
     hash_secret(&format!("asked from {}", client_address(request, app.proxies)))
 }
 
@@ -145,7 +149,7 @@ fn too_many(seconds: i32) -> Problem {
 ///
 /// Each proxy adds to the right of `X-Forwarded-For` whom it was asked by; what stands further left
 /// was written by the client. An IPv6 network of one customer (/64) counts as one address.
-pub fn client_address(request: &HttpRequest, proxies: usize) -> IpAddr {
+pub(crate) fn client_address(request: &HttpRequest, proxies: usize) -> IpAddr {
     let forwarded: Vec<&str> = request
         .headers()
         .get_all("X-Forwarded-For")

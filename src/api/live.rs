@@ -57,7 +57,7 @@ struct StreamState {
 ///
 /// # Errors
 /// When this person, this kennel or this instance has too many streams already.
-pub fn live(
+pub(crate) fn live(
     app: web::Data<App>,
     scope: Scope,
     which: Which,

@@ -25,7 +25,7 @@ use store::{
 pub struct Login(pub Subject);
 
 /// A logged-in person within the kennel of the path.
-pub struct InKennel(pub Scope);
+pub(crate) struct InKennel(pub Scope);
 
 fn not_logged_in(detail: Text) -> Problem {
     Problem::new(Kind::NotLoggedIn, detail).with_header(header::WWW_AUTHENTICATE, "Bearer")

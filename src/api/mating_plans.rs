@@ -30,7 +30,7 @@ const FAMILY_GENERATIONS: u32 = 2;
 
 /// Sires ranked for every dam, and the proposal when litters were asked for.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct MatingPlan {
+pub(crate) struct MatingPlan {
     /// Every dam's sires, best first, and those left out with all reasons.
     grid: MatingGrid,
     /// Which pairs to mate, with a bound on how much better any plan could be; null when no
@@ -50,7 +50,7 @@ pub struct MatingPlan {
 #[utoipa::path(tag = "planning", request_body = MatingPlanRequest,
     responses((status = 200, description = "The plan.", body = MatingPlan)))]
 #[post("/v1/kennels/{kennel_id}/mating-plans")]
-pub async fn plan_matings(
+pub(crate) async fn plan_matings(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -110,7 +110,7 @@ fn refused(faults: Vec<Fault>) -> Problem {
 
 /// The rule sets on breeding limits.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct BreedingRuleSets {
+pub(crate) struct BreedingRuleSets {
     /// All sets, each limit with its source.
     items: Vec<RuleSet>,
     /// The next page's `cursor`; null on the last.
@@ -125,7 +125,7 @@ pub struct BreedingRuleSets {
 /// List the rule sets on ages, litters and kin that a plan can be held against.
 #[utoipa::path(tag = "planning", params(Paging), responses((status = 200, description = "A page.", body = BreedingRuleSets)))]
 #[get("/v1/kennels/{kennel_id}/rules/breeding-sets")]
-pub async fn list_rule_sets(
+pub(crate) async fn list_rule_sets(
     scope: InKennel,
     _path: web::Path<Uuid>,
     request: HttpRequest,
@@ -144,7 +144,7 @@ pub async fn list_rule_sets(
 
 /// How the living breeding stock is related.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct PopulationReport {
+pub(crate) struct PopulationReport {
     /// Each dog's mean kinship with the whole stock, itself included; rarest blood first.
     mean_kinships: Vec<MeanKinship>,
     /// Mean over all pairs, each with itself included (0-1); null without stock.
@@ -161,7 +161,7 @@ pub struct PopulationReport {
 /// A dog is of the breeding stock while it is `for_breeding` and no day of death is known.
 #[utoipa::path(tag = "planning", responses((status = 200, description = "The stock.", body = PopulationReport)))]
 #[get("/v1/kennels/{kennel_id}/population")]
-pub async fn read_population(
+pub(crate) async fn read_population(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,

@@ -14,7 +14,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 /// Chips as a reader or a spreadsheet writes them.
 #[derive(Debug, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct ChipText {
+pub(crate) struct ChipText {
     /// One a line: the number, or a label and the number with a comma, semicolon or tab between.
     #[schema(
         example = "red,276098100123456\nblue,276098100123457",
@@ -33,7 +33,7 @@ pub struct ChipText {
 
 /// A chip that was read.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct ChipRead {
+pub(crate) struct ChipRead {
     /// What was read.
     #[serde(flatten)]
     reading: ChipReading,
@@ -47,7 +47,7 @@ pub struct ChipRead {
 
 /// The chips that were read.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct ChipsRead {
+pub(crate) struct ChipsRead {
     /// In the order of the lines.
     items: Vec<ChipRead>,
     /// Whether the numbers were set.
@@ -58,7 +58,7 @@ pub struct ChipsRead {
 #[utoipa::path(tag = "health", request_body = ChipText,
     responses((status = 200, description = "What was read.", body = ChipsRead)))]
 #[post("/v1/kennels/{kennel_id}/microchips/read")]
-pub async fn read_microchips(
+pub(crate) async fn read_microchips(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,

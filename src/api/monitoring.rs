@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 
 /// How the service is.
 #[derive(Serialize, ToSchema)]
-pub struct ServiceHealth {
+pub(crate) struct ServiceHealth {
     /// `ok`.
     #[schema(example = "ok")]
     status: String,
@@ -21,7 +21,7 @@ fn ok() -> HttpResponse {
 /// Say whether the process lives.
 #[utoipa::path(tag = "machine room", security(()), responses((status = 200, description = "It lives.", body = ServiceHealth)))]
 #[get("/health/live")]
-pub async fn live() -> HttpResponse {
+pub(crate) async fn live() -> HttpResponse {
     ok()
 }
 

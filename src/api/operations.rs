@@ -33,7 +33,7 @@ impl Operations {
     }
 
     /// Describes the operations in a document.
-    pub fn describe(document: &mut OpenApi, configure: Configure) {
+    pub(crate) fn describe(document: &mut OpenApi, configure: Configure) {
         let (paths, schemas) = (Paths::new(), BTreeMap::new());
         let mut operations = Self(Entered::Document { paths, schemas });
         configure(&mut operations);

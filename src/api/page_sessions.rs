@@ -44,7 +44,7 @@ const HEADER: &str = "X-Denwright-Page";
 
 /// A session of a page.
 #[derive(Serialize, ToSchema)]
-pub struct PageSession {
+pub(crate) struct PageSession {
     /// Send it as `Authorization: Bearer …`; keep it in memory alone.
     access_token: String,
     /// Always `Bearer`.
@@ -56,7 +56,7 @@ pub struct PageSession {
 }
 
 /// A request of one of the service's own pages.
-pub struct OwnPage {
+pub(crate) struct OwnPage {
     /// Whether the page came by https, and the cookie with it.
     secure: bool,
     /// The refresh token of the cookie, where there is one.
@@ -136,7 +136,7 @@ const GOOD_AGAIN: chrono::Duration = chrono::Duration::seconds(60);
     params(("X-Denwright-Page" = String, Header, description = "Always `1`.", example = "1")),
     responses((status = 200, description = "A new session.", body = PageSession)))]
 #[post("/v1/auth/page-session")]
-pub async fn begin_page_session(
+pub(crate) async fn begin_page_session(
     app: web::Data<App>,
     request: HttpRequest,
     page: OwnPage,
@@ -155,7 +155,7 @@ pub async fn begin_page_session(
     params(("X-Denwright-Page" = String, Header, description = "Always `1`.", example = "1")),
     responses((status = 200, description = "The session goes on.", body = PageSession)))]
 #[post("/v1/auth/page-session/refresh")]
-pub async fn refresh_page_session(
+pub(crate) async fn refresh_page_session(
     app: web::Data<App>,
     page: OwnPage,
 ) -> Result<HttpResponse, Problem> {
@@ -173,7 +173,7 @@ pub async fn refresh_page_session(
     params(("X-Denwright-Page" = String, Header, description = "Always `1`.", example = "1")),
     responses((status = 200, description = "Changed.", body = PageSession)))]
 #[post("/v1/auth/page-session/password")]
-pub async fn change_page_password(
+pub(crate) async fn change_page_password(
     app: web::Data<App>,
     login: Login,
     page: OwnPage,
@@ -189,7 +189,10 @@ pub async fn change_page_password(
     params(("X-Denwright-Page" = String, Header, description = "Always `1`.", example = "1")),
     responses((status = 204, description = "Ended; the cookie is gone.")))]
 #[delete("/v1/auth/page-session")]
-pub async fn end_page_session(app: web::Data<App>, page: OwnPage) -> Result<HttpResponse, Problem> {
+pub(crate) async fn end_page_session(
+    app: web::Data<App>,
+    page: OwnPage,
+) -> Result<HttpResponse, Problem> {
     if let Some(refresh_token) = &page.refresh_token {
         sessions::end(&app.db, &credentials::hash_secret(refresh_token), now()).await?;
     }

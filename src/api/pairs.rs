@@ -18,7 +18,7 @@ use utoipa::{
 use uuid::Uuid;
 
 /// A record that names two parents.
-pub trait Pair {
+pub(crate) trait Pair {
     /// The dam and the sire; no sire while he is unknown.
     fn pair(&self) -> (Uuid, Option<Uuid>);
 }
@@ -37,7 +37,7 @@ impl Pair for Litter {
 
 /// A record with what is to be minded about the two that are mated.
 #[derive(Serialize)]
-pub struct OfPair<R> {
+pub(crate) struct OfPair<R> {
     /// The record as it is kept.
     #[serde(flatten)]
     kept: Kept<R>,

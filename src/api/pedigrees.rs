@@ -20,7 +20,7 @@ const EXPORT_PAGE: i64 = 5_000;
 #[utoipa::path(tag = "pedigree",
     responses((status = 200, description = "The file.", body = String, content_type = "text/csv")))]
 #[get("/v1/kennels/{kennel_id}/pedigrees/export")]
-pub async fn export_pedigree(
+pub(crate) async fn export_pedigree(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,

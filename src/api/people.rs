@@ -52,7 +52,7 @@ pub struct SignUp {
 
 /// A person.
 #[derive(Serialize, ToSchema)]
-pub struct PersonAnswer {
+pub(crate) struct PersonAnswer {
     /// Id.
     id: Uuid,
     /// Full name.
@@ -72,7 +72,7 @@ impl From<people::Person> for PersonAnswer {
 /// Email address and password.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Credentials {
+pub(crate) struct Credentials {
     /// Email address.
     #[schema(example = "maren@example.org", max_length = 254)]
     email: String,
@@ -103,7 +103,7 @@ pub struct Session {
 /// A refresh token.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct RefreshToken {
+pub(crate) struct RefreshToken {
     /// As the session gave it.
     #[schema(example = "q0cNQ0bV7n2sS3cJ1fN0hQ8Zt4yX5rLw9uE6oPaGdKM", max_length = 200)]
     refresh_token: String,
@@ -111,7 +111,7 @@ pub struct RefreshToken {
 
 /// Who one is.
 #[derive(Serialize, ToSchema)]
-pub struct Me {
+pub(crate) struct Me {
     /// The person.
     person: PersonAnswer,
     /// The kennels one belongs to.
@@ -120,7 +120,7 @@ pub struct Me {
 
 /// A kennel one belongs to.
 #[derive(Serialize, ToSchema)]
-pub struct MyKennel {
+pub(crate) struct MyKennel {
     /// The kennel.
     kennel_id: Uuid,
     /// Its name.
@@ -133,7 +133,7 @@ pub struct MyKennel {
 /// The secret of an invitation.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct InvitationSecret {
+pub(crate) struct InvitationSecret {
     /// As the invitation gave it.
     #[schema(example = "q0cNQ0bV7n2sS3cJ1fN0hQ8Zt4yX5rLw9uE6oPaGdKM", max_length = 200)]
     token: String,
@@ -141,7 +141,7 @@ pub struct InvitationSecret {
 
 /// The kennel that one has joined.
 #[derive(Serialize, ToSchema)]
-pub struct JoinedKennel {
+pub(crate) struct JoinedKennel {
     /// The kennel.
     #[schema(example = "0197a2c4-7a10-7c3e-9f5b-2d6f0e8a1b34")]
     kennel_id: Uuid,
@@ -184,7 +184,7 @@ fn in_words(weakness: Weakness) -> Text {
 #[utoipa::path(tag = "people", request_body = SignUp, security(()),
     responses((status = 201, description = "Signed up; log in now.", body = PersonAnswer)))]
 #[post("/v1/people")]
-pub async fn sign_up(
+pub(crate) async fn sign_up(
     app: web::Data<App>,
     request: HttpRequest,
     body: JsonBody,
@@ -216,7 +216,7 @@ pub async fn sign_up(
 #[utoipa::path(tag = "people", request_body = Credentials, security(()),
     responses((status = 200, description = "A new session.", body = Session)))]
 #[post("/v1/auth/login")]
-pub async fn log_in(
+pub(crate) async fn log_in(
     app: web::Data<App>,
     request: HttpRequest,
     body: JsonBody,
@@ -273,7 +273,10 @@ pub(super) async fn begun(app: &App, person_id: Uuid, generation: i32) -> Result
 #[utoipa::path(tag = "people", request_body = RefreshToken, security(()),
     responses((status = 200, description = "The session goes on.", body = Session)))]
 #[post("/v1/auth/refresh")]
-pub async fn refresh_session(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse, Problem> {
+pub(crate) async fn refresh_session(
+    app: web::Data<App>,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
     let RefreshToken { refresh_token } = body.parse().await?;
     Ok(gone_on(&app, &refresh_token, Duration::zero()).await?.answer())
 }
@@ -299,7 +302,7 @@ pub(super) async fn gone_on(
 #[utoipa::path(tag = "people", request_body = RefreshToken, security(()),
     responses((status = 204, description = "Ended.")))]
 #[post("/v1/auth/logout")]
-pub async fn log_out(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse, Problem> {
+pub(crate) async fn log_out(app: web::Data<App>, body: JsonBody) -> Result<HttpResponse, Problem> {
     let RefreshToken { refresh_token } = body.parse().await?;
     sessions::end(&app.db, &credentials::hash_secret(&refresh_token), now()).await?;
     Ok(HttpResponse::NoContent().finish())
@@ -324,7 +327,7 @@ impl Session {
 /// Say who one is, and to which kennels one belongs.
 #[utoipa::path(tag = "people", responses((status = 200, description = "The person.", body = Me)))]
 #[get("/v1/me")]
-pub async fn read_me(app: web::Data<App>, login: Login) -> Result<HttpResponse, Problem> {
+pub(crate) async fn read_me(app: web::Data<App>, login: Login) -> Result<HttpResponse, Problem> {
     let person = accounts::of_session(&app.db, login.0.session_id).await?.person;
     let kennels = people::kennels_of_session(&app.db, login.0.session_id)
         .await?
@@ -340,7 +343,7 @@ pub async fn read_me(app: web::Data<App>, login: Login) -> Result<HttpResponse, 
 #[utoipa::path(tag = "people", request_body = InvitationSecret,
     responses((status = 200, description = "Joined.", body = JoinedKennel)))]
 #[post("/v1/invitations/accept")]
-pub async fn accept_invitation(
+pub(crate) async fn accept_invitation(
     app: web::Data<App>,
     login: Login,
     body: JsonBody,

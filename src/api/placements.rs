@@ -71,7 +71,7 @@ resource!(Cost, tag "money", one "money spent, for a litter or for the kennel", 
 
 /// The account of a placement: charged − reduced = received − refunded + balance due, always.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct PlacementAccount {
+pub(crate) struct PlacementAccount {
     /// The placement.
     placement_id: Uuid,
     /// Its stage.
@@ -95,7 +95,7 @@ impl From<Account> for PlacementAccount {
 /// Read the account of a placement.
 #[utoipa::path(tag = "placements", responses((status = 200, description = "The account.", body = PlacementAccount)))]
 #[get("/v1/kennels/{kennel_id}/placements/{placement_id}/account")]
-pub async fn read_account(
+pub(crate) async fn read_account(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -107,7 +107,7 @@ pub async fn read_account(
 /// The end of a placement.
 #[derive(Debug, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct PlacementEnd {
+pub(crate) struct PlacementEnd {
     /// What the kennel keeps of the price, in minor units: a deposit that is not paid back, say.
     #[serde(default)]
     #[schema(example = 10000, minimum = 0, maximum = 100000000000i64)]
@@ -128,7 +128,7 @@ pub struct PlacementEnd {
 #[utoipa::path(tag = "placements", request_body = PlacementEnd,
     responses((status = 200, description = "The closed account.", body = PlacementAccount)))]
 #[post("/v1/kennels/{kennel_id}/placements/{placement_id}/end")]
-pub async fn end_placement(
+pub(crate) async fn end_placement(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -148,7 +148,7 @@ pub async fn end_placement(
 /// What a pup is suited for, in the kennel's words.
 #[derive(Debug, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct PupSuited {
+pub(crate) struct PupSuited {
     /// The pup.
     dog_id: Uuid,
     /// What for.
@@ -159,7 +159,7 @@ pub struct PupSuited {
 /// What a proposal takes into account beside the records.
 #[derive(Debug, Default, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields, default)]
-pub struct ProposalQuestion {
+pub(crate) struct ProposalQuestion {
     /// What the pups are suited for.
     #[schema(max_items = 50)]
     suited_for: Vec<PupSuited>,
@@ -175,7 +175,7 @@ pub struct ProposalQuestion {
 #[utoipa::path(tag = "placements", request_body = ProposalQuestion,
     responses((status = 200, description = "The proposal.", body = PlacementProposal)))]
 #[post("/v1/kennels/{kennel_id}/litters/{litter_id}/placement-proposal")]
-pub async fn propose_placements(
+pub(crate) async fn propose_placements(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -206,7 +206,7 @@ pub async fn propose_placements(
 #[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct FollowUpQuery {
+pub(crate) struct FollowUpQuery {
     /// Only of this placement.
     placement_id: Option<Uuid>,
     /// Only pups with a follow-up that is due, and those reminders alone.
@@ -215,7 +215,7 @@ pub struct FollowUpQuery {
 
 /// The follow-ups of one pup that has gone.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct PupFollowUps {
+pub(crate) struct PupFollowUps {
     /// The placement.
     placement_id: Uuid,
     /// The pup.
@@ -228,7 +228,7 @@ pub struct PupFollowUps {
 
 /// Follow-ups by pup.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct FollowUps {
+pub(crate) struct FollowUps {
     /// The pups that have gone, in the order in which they were placed.
     items: Vec<PupFollowUps>,
     /// The next page's `cursor`; null on the last.
@@ -239,7 +239,7 @@ pub struct FollowUps {
 #[utoipa::path(tag = "placements", params(Paging, FollowUpQuery),
     responses((status = 200, description = "A page.", body = FollowUps)))]
 #[get("/v1/kennels/{kennel_id}/follow-ups")]
-pub async fn list_follow_ups(
+pub(crate) async fn list_follow_ups(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -272,7 +272,7 @@ type KeptHealthEvent = Kept<HealthEvent>;
 
 /// What was found in the offspring of a dog.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct OffspringHealth {
+pub(crate) struct OffspringHealth {
     /// Illnesses, tests, examinations and treatments, by day.
     items: Vec<KeptHealthEvent>,
     /// The next page's `cursor`; null on the last.
@@ -283,7 +283,7 @@ pub struct OffspringHealth {
 #[utoipa::path(tag = "health", params(Paging),
     responses((status = 200, description = "A page.", body = OffspringHealth)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/offspring-health")]
-pub async fn list_offspring_health(
+pub(crate) async fn list_offspring_health(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

@@ -3,7 +3,6 @@
 use super::{
     answer::{self, IfMatch},
     conditional::unless_unchanged,
-    genetics::FAMILY_GENERATIONS,
     inbreeding::{computed, current_book},
     problem::Kind,
     query::Query,
@@ -22,6 +21,7 @@ use domain::{
         expected_colours, read_plan, report_plan, what_if,
     },
     record::{Absence, AbsenceFilter, Place, PlaceFilter, PlannerSettings},
+    trial_genetics::TESTED_GENERATIONS,
 };
 use serde::Deserialize;
 use std::{
@@ -62,7 +62,7 @@ resource!(Absence, tag "planner", one "days on which somebody is away", many "ab
 #[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct PlannerQuery {
+pub(crate) struct PlannerQuery {
     /// First day; today when left out.
     #[param(example = "2026-05-01")]
     #[serde(rename = "first_on")]
@@ -106,7 +106,7 @@ fn families(
     pairs: &BTreeSet<(Uuid, Uuid)>,
 ) -> BTreeMap<(Uuid, Uuid), Vec<PedigreeRow<Uuid>>> {
     let near = |&(dam, sire): &(Uuid, Uuid)| {
-        let family = book.near_ancestors(&[dam, sire], FAMILY_GENERATIONS).ok()?;
+        let family = book.near_ancestors(&[dam, sire], TESTED_GENERATIONS).ok()?;
         Some(((dam, sire), family))
     };
     pairs.iter().filter_map(near).collect()
@@ -165,7 +165,7 @@ fn of_query(faults: Vec<domain::fault::Fault>) -> Problem {
 #[utoipa::path(tag = "planner", params(PlannerQuery),
     responses((status = 200, description = "The calendar.", body = PlannerReport)))]
 #[get("/v1/kennels/{kennel_id}/planner")]
-pub async fn read_planner(
+pub(crate) async fn read_planner(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -194,7 +194,7 @@ pub async fn read_planner(
 #[utoipa::path(tag = "planner", request_body = WhatIf,
     responses((status = 200, description = "The calendar as it would be.", body = WhatIfAnswer)))]
 #[post("/v1/kennels/{kennel_id}/planner/what-if")]
-pub async fn try_planner(
+pub(crate) async fn try_planner(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -213,7 +213,7 @@ pub async fn try_planner(
 /// Read how the kennel plans.
 #[utoipa::path(tag = "planner", responses((status = 200, description = "The settings.", body = PlannerSettings)))]
 #[get("/v1/kennels/{kennel_id}/planner/settings")]
-pub async fn read_planner_settings(
+pub(crate) async fn read_planner_settings(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -227,7 +227,7 @@ pub async fn read_planner_settings(
 #[utoipa::path(tag = "planner", request_body = PlannerSettings,
     responses((status = 200, description = "As they are now.", body = PlannerSettings)))]
 #[put("/v1/kennels/{kennel_id}/planner/settings")]
-pub async fn set_planner_settings(
+pub(crate) async fn set_planner_settings(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,

@@ -38,7 +38,7 @@ async fn answer<T: serde::Serialize + 'static>(
 /// litter the window is what was foretold.
 #[utoipa::path(tag = "litters", responses((status = 200, description = "The window.", body = LitterDueWindow)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/due-window")]
-pub async fn read_due_window(
+pub(crate) async fn read_due_window(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -58,7 +58,7 @@ pub async fn read_due_window(
 /// litter's, and every count.
 #[utoipa::path(tag = "litters", responses((status = 200, description = "The forecast.", body = LitterPups)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/expected-pups")]
-pub async fn read_expected_pups(
+pub(crate) async fn read_expected_pups(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -71,7 +71,7 @@ pub async fn read_expected_pups(
 /// Temperatures are recorded at the dam, in °C or °F, and answered in °C.
 #[utoipa::path(tag = "litters", responses((status = 200, description = "The assessment.", body = LitterTemperature)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/temperature")]
-pub async fn read_litter_temperature(
+pub(crate) async fn read_litter_temperature(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

@@ -42,7 +42,7 @@ resource!(Supply, tag "preparation", one "what is on hand of a supply", many "wh
 /// litters together. Until the birth the days move with the due window.
 #[utoipa::path(tag = "preparation", responses((status = 200, description = "The preparation.", body = LitterPreparation)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/preparation")]
-pub async fn read_preparation(
+pub(crate) async fn read_preparation(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -73,7 +73,7 @@ pub async fn read_preparation(
 #[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct ShoppingQuery {
+pub(crate) struct ShoppingQuery {
     /// Days ahead; 14 when left out, or what the kennel set as `tasks.horizon`.
     #[param(value_type = Option<i64>, minimum = 0, maximum = 366, example = 14)]
     horizon_days: Option<DaysAhead>,
@@ -86,7 +86,7 @@ pub struct ShoppingQuery {
 #[utoipa::path(tag = "preparation", params(ShoppingQuery),
     responses((status = 200, description = "The list, soonest first.", body = ShoppingList)))]
 #[get("/v1/kennels/{kennel_id}/shopping-list")]
-pub async fn read_shopping_list(
+pub(crate) async fn read_shopping_list(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -117,7 +117,7 @@ pub async fn read_shopping_list(
 
 /// The kennel's preparation.
 #[derive(Serialize, ToSchema)]
-pub struct PreparationTemplateAnswer {
+pub(crate) struct PreparationTemplateAnswer {
     /// What the kennel does differently from the default.
     own: TemplateOverlay,
     /// The default with that on top: what every litter gets.
@@ -137,7 +137,7 @@ fn template_answer(
 #[utoipa::path(tag = "preparation",
     responses((status = 200, description = "The template.", body = PreparationTemplateAnswer)))]
 #[get("/v1/kennels/{kennel_id}/preparation-template")]
-pub async fn read_preparation_template(
+pub(crate) async fn read_preparation_template(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -157,7 +157,7 @@ pub async fn read_preparation_template(
 #[utoipa::path(tag = "preparation", request_body = TemplateOverlay,
     responses((status = 200, description = "The template as it is now.", body = PreparationTemplateAnswer)))]
 #[put("/v1/kennels/{kennel_id}/preparation-template")]
-pub async fn set_preparation_template(
+pub(crate) async fn set_preparation_template(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,

@@ -19,7 +19,7 @@ use utoipa::ToSchema;
 use uuid::Uuid;
 
 /// Media type of a problem (RFC 9457).
-pub const PROBLEM_JSON: &str = "application/problem+json";
+pub(crate) const PROBLEM_JSON: &str = "application/problem+json";
 
 /// Every kind of problem: its name in `type`, its status, its title.
 macro_rules! kinds {
@@ -123,7 +123,7 @@ impl Problem {
     ///
     /// # Errors
     /// 422 with a fault at each second place.
-    pub fn unless_once_each(pointer: &str, ids: &[Uuid]) -> Result<(), Self> {
+    pub(crate) fn unless_once_each(pointer: &str, ids: &[Uuid]) -> Result<(), Self> {
         let twice = named_twice(pointer, ids);
         if twice.is_empty() { Ok(()) } else { Err(Self::faults(Kind::NotAcceptable, twice)) }
     }
@@ -134,7 +134,7 @@ impl Problem {
     }
 
     /// Nothing is there.
-    pub fn not_found() -> Self {
+    pub(crate) fn not_found() -> Self {
         let fault = Fault::new("#path", said!("fault-not-found-row"));
         Self::about(Kind::NotFound, said!("problem-not-found"), fault)
     }

@@ -31,14 +31,14 @@ const USUAL_PAGE: i64 = 100;
 /// Parameters that every list takes beside those of its filter.
 const OF_LISTS: [&str; 3] = ["limit", "cursor", "sort"];
 /// Work in the language that the query asked for; where it asked for none, in that of the answer.
-pub fn in_language<F>(asked: Option<Language>, work: F) -> Speaking<F> {
+pub(crate) fn in_language<F>(asked: Option<Language>, work: F) -> Speaking<F> {
     Speaking::new(asked.unwrap_or_else(spoken), work)
 }
 
 /// Where a list goes on.
 #[derive(Debug, Clone, Default, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
-pub struct Paging {
+pub(crate) struct Paging {
     /// Rows a page, 1–500; 100 when left out.
     #[param(minimum = 1, maximum = 500)]
     pub limit: Option<i64>,
@@ -47,7 +47,7 @@ pub struct Paging {
 }
 
 /// By which fields a list of records is sorted: of all lists one parameter, with names of its own in each.
-pub struct Sort<R>(PhantomData<R>);
+pub(crate) struct Sort<R>(PhantomData<R>);
 
 impl<R: Keep> IntoParams for Sort<R> {
     fn into_params(_: impl Fn() -> Option<ParameterIn>) -> Vec<Parameter> {
@@ -92,7 +92,7 @@ impl AskedPage {
     ///
     /// # Errors
     /// When the list is not sorted by what was asked for, or the cursor is none of that order.
-    pub fn of_records<R: Keep>(&self) -> Result<Page, Problem> {
+    pub(crate) fn of_records<R: Keep>(&self) -> Result<Page, Problem> {
         let order = match &self.sort {
             Some(sort) => Order::read(sort, R::SORTS).map_err(|detail| fault("sort", detail))?,
             None => Order::ENTRY,
@@ -106,7 +106,7 @@ impl AskedPage {
     ///
     /// # Errors
     /// When the list is asked to be sorted by something else, or the cursor is no number.
-    pub fn of_numbered(&self) -> Result<(Option<i64>, bool), Problem> {
+    pub(crate) fn of_numbered(&self) -> Result<(Option<i64>, bool), Problem> {
         let newest_first = match self.sort.as_deref() {
             None | Some("sequence") => false,
             Some("-sequence") => true,
@@ -119,7 +119,7 @@ impl AskedPage {
     ///
     /// # Errors
     /// When the list is asked to be sorted, or the cursor is no number.
-    pub fn of_newest_first(&self) -> Result<Option<i64>, Problem> {
+    pub(crate) fn of_newest_first(&self) -> Result<Option<i64>, Problem> {
         self.in_its_own_order()?;
         self.number()
     }
@@ -131,7 +131,7 @@ impl AskedPage {
     }
 
     /// The rows of a page, of which one more was looked for, and where the next one begins.
-    pub fn numbered<T>(
+    pub(crate) fn numbered<T>(
         &self,
         mut found: Vec<T>,
         number: impl Fn(&T) -> i64,
@@ -157,7 +157,7 @@ impl AskedPage {
     ///
     /// # Errors
     /// When the list is asked to be sorted, or the cursor is none of a list.
-    pub fn cut<T>(
+    pub(crate) fn cut<T>(
         &self,
         mut items: Vec<T>,
         key: impl Fn(&T) -> String,

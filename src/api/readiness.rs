@@ -62,14 +62,14 @@ resource!(Paper, tag "go-home", one "a paper of a pup", many "the papers of a pu
 #[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct DueQuery {
+pub(crate) struct DueQuery {
     /// Only this litter and its dam.
     pub litter_id: Option<Uuid>,
 }
 
 /// What is due and late today.
 #[derive(Serialize, ToSchema)]
-pub struct DueStops {
+pub(crate) struct DueStops {
     /// The day on the kennel's calendar.
     today: NaiveDate,
     /// The stops: by place and litter, the dam first, then the pups in order of birth.
@@ -88,7 +88,7 @@ pub struct DueStops {
 #[utoipa::path(tag = "health", params(Paging, DueQuery),
     responses((status = 200, description = "A page.", body = DueStops)))]
 #[get("/v1/kennels/{kennel_id}/due")]
-pub async fn list_due(
+pub(crate) async fn list_due(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -118,7 +118,7 @@ pub async fn list_due(
 #[utoipa::path(tag = "health",
     responses((status = 200, description = "The doses, by their ideal day.", body = DueList)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/schedule")]
-pub async fn read_schedule(
+pub(crate) async fn read_schedule(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -145,7 +145,7 @@ type Home = (Weights, Health, Homes, Sights);
 #[utoipa::path(tag = "go-home",
     responses((status = 200, description = "Every rule: met, unmet or unknown, and why.", body = Readiness)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/readiness")]
-pub async fn read_dog_readiness(
+pub(crate) async fn read_dog_readiness(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -172,7 +172,7 @@ pub async fn read_dog_readiness(
 #[utoipa::path(tag = "go-home",
     responses((status = 200, description = "The litter, and each pup that is here.", body = LitterReadiness)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/readiness")]
-pub async fn read_litter_readiness(
+pub(crate) async fn read_litter_readiness(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -196,7 +196,7 @@ pub async fn read_litter_readiness(
 
 /// What must hold before a pup leaves.
 #[derive(Serialize, ToSchema)]
-pub struct ReadinessRulesOfKennel {
+pub(crate) struct ReadinessRulesOfKennel {
     /// What the kennel sets for itself.
     pub own: KennelReadinessRules,
     /// All rules in force: the jurisdiction's, the strict defaults and the kennel's own.
@@ -209,7 +209,7 @@ pub struct ReadinessRulesOfKennel {
 #[utoipa::path(tag = "go-home",
     responses((status = 200, description = "The rules, with the ETag of the kennel's own.", body = ReadinessRulesOfKennel)))]
 #[get("/v1/kennels/{kennel_id}/rules/readiness")]
-pub async fn read_readiness_rules(
+pub(crate) async fn read_readiness_rules(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -223,7 +223,7 @@ pub async fn read_readiness_rules(
 #[utoipa::path(tag = "go-home", request_body = KennelReadinessRules,
     responses((status = 200, description = "The rules as they are now.", body = ReadinessRulesOfKennel)))]
 #[put("/v1/kennels/{kennel_id}/rules/readiness")]
-pub async fn set_readiness_rules(
+pub(crate) async fn set_readiness_rules(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,

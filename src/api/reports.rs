@@ -16,7 +16,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 #[utoipa::path(tag = "reports",
     responses((status = 200, description = "The report, as of today.", body = ClubLitterReport)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/report")]
-pub async fn read_litter_report(
+pub(crate) async fn read_litter_report(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -33,7 +33,7 @@ pub async fn read_litter_report(
 #[utoipa::path(tag = "reports", params(("year" = i32, Path, description = "The year.", example = 2026)),
     responses((status = 200, description = "The report, as of today.", body = YearReport)))]
 #[get("/v1/kennels/{kennel_id}/reports/years/{year}")]
-pub async fn read_year_report(
+pub(crate) async fn read_year_report(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, i32)>,

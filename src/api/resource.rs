@@ -255,7 +255,7 @@ pub(crate) use resource;
 
 /// What the handlers that [`resource!`] writes need in scope.
 pub mod prelude {
-    pub use super::super::{
+    pub(crate) use super::super::{
         App,
         answer::IfMatch,
         body::JsonBody,
@@ -264,7 +264,7 @@ pub mod prelude {
         query::{All, Listing, Paging, Sort},
     };
     pub(crate) use super::resource;
-    pub use actix_web::{HttpRequest, HttpResponse, delete, get, patch, post, web};
-    pub use domain::record::{Kept, List, Patch};
-    pub use uuid::Uuid;
+    pub(crate) use actix_web::{HttpRequest, HttpResponse, delete, get, patch, post, web};
+    pub(crate) use domain::record::{Kept, List, Patch};
+    pub(crate) use uuid::Uuid;
 }

@@ -32,7 +32,7 @@ pub fn configure(config: &mut super::operations::Operations) {
 
 /// A device that rings.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct RingDevice {
+pub(crate) struct RingDevice {
     /// Id.
     id: Uuid,
     /// What it is called.
@@ -54,7 +54,7 @@ impl From<Device> for RingDevice {
 
 /// How one is rung.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct RingSettings {
+pub(crate) struct RingSettings {
     /// What one chose.
     choices: RingChoices,
     /// One's devices.
@@ -73,7 +73,7 @@ async fn settings(tx: &mut Tx, push_key: &PushKey) -> StoreResult<(i64, RingSett
 /// Read how one is rung of alarms.
 #[utoipa::path(tag = "alarms", responses((status = 200, description = "It.", body = RingSettings)))]
 #[get("/v1/kennels/{kennel_id}/rings")]
-pub async fn read_rings(
+pub(crate) async fn read_rings(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -90,7 +90,7 @@ pub async fn read_rings(
 #[utoipa::path(tag = "alarms", request_body = RingChoices,
     responses((status = 200, description = "As it is now.", body = RingSettings)))]
 #[put("/v1/kennels/{kennel_id}/rings")]
-pub async fn set_rings(
+pub(crate) async fn set_rings(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -111,7 +111,7 @@ pub async fn set_rings(
 #[utoipa::path(tag = "alarms", request_body = PushDevice,
     responses((status = 201, description = "Entered.", body = RingDevice)))]
 #[post("/v1/kennels/{kennel_id}/rings/devices")]
-pub async fn create_ring_device(
+pub(crate) async fn create_ring_device(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -137,7 +137,7 @@ pub async fn create_ring_device(
 /// Take a device away: it rings no more.
 #[utoipa::path(tag = "alarms", responses((status = 204, description = "Gone.")))]
 #[delete("/v1/kennels/{kennel_id}/rings/devices/{device_id}")]
-pub async fn delete_ring_device(
+pub(crate) async fn delete_ring_device(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -149,11 +149,11 @@ pub async fn delete_ring_device(
 /// Nothing is to be said.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct RingTest {}
+pub(crate) struct RingTest {}
 
 /// How many messages are under way.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct RingTested {
+pub(crate) struct RingTested {
     /// One for each device, and one for a mail.
     #[schema(example = 2)]
     messages: usize,
@@ -163,7 +163,7 @@ pub struct RingTested {
 #[utoipa::path(tag = "alarms", request_body = RingTest,
     responses((status = 200, description = "Under way.", body = RingTested)))]
 #[post("/v1/kennels/{kennel_id}/rings/test")]
-pub async fn test_rings(
+pub(crate) async fn test_rings(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -183,7 +183,7 @@ pub async fn test_rings(
 /// Read who is on duty when.
 #[utoipa::path(tag = "alarms", responses((status = 200, description = "The roster.", body = DutyRoster)))]
 #[get("/v1/kennels/{kennel_id}/duty")]
-pub async fn read_duty(
+pub(crate) async fn read_duty(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -197,7 +197,7 @@ pub async fn read_duty(
 #[utoipa::path(tag = "alarms", request_body = DutyRoster,
     responses((status = 200, description = "As it is now.", body = DutyRoster)))]
 #[put("/v1/kennels/{kennel_id}/duty")]
-pub async fn set_duty(
+pub(crate) async fn set_duty(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,

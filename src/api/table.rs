@@ -25,7 +25,7 @@ const FIRST: [&str; 4] = ["id", "version", "created_at", "updated_at"];
 ///
 /// By `Accept` (RFC 9110, section 12.5.1): the type of greater weight, of equal ones that which is named more
 /// closely, and JSON when that is the same as well.
-pub fn is_wanted(request: &HttpRequest) -> bool {
+pub(crate) fn is_wanted(request: &HttpRequest) -> bool {
     let Ok(accept) = Accept::parse(request) else { return false };
     let weight = |kind: &str, subtype: &str| {
         let fitting = accept.iter().filter_map(|range| {

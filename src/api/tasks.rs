@@ -35,7 +35,7 @@ resource!(OwnTask, tag "tasks", one "a task of one's own", many "tasks that peop
 
 /// Everything due.
 #[derive(Serialize, ToSchema)]
-pub struct TaskListAnswer {
+pub(crate) struct TaskListAnswer {
     /// In the order in which one would do it.
     items: Vec<TaskLine>,
     /// The next page's `cursor`; null on the last.
@@ -51,7 +51,7 @@ pub struct TaskListAnswer {
 #[utoipa::path(tag = "tasks", params(Paging, TaskFilter),
     responses((status = 200, description = "A page.", body = TaskListAnswer)))]
 #[get("/v1/kennels/{kennel_id}/tasks")]
-pub async fn list_tasks(
+pub(crate) async fn list_tasks(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -75,7 +75,7 @@ pub async fn list_tasks(
 /// Read a task, a part of one, or a line of several.
 #[utoipa::path(tag = "tasks", responses((status = 200, description = "It.", body = TaskLine)))]
 #[get("/v1/kennels/{kennel_id}/tasks/{task_key}")]
-pub async fn read_task(
+pub(crate) async fn read_task(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, String)>,
@@ -101,7 +101,7 @@ async fn marked(line: &TaskLine, body: &JsonBody, by: Uuid) -> Result<TaskMark, 
     request_body(content = TaskChange, content_type = "application/merge-patch+json"),
     responses((status = 200, description = "As it is now.", body = TaskLine)))]
 #[patch("/v1/kennels/{kennel_id}/tasks/{task_key}")]
-pub async fn change_task(
+pub(crate) async fn change_task(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, String)>,

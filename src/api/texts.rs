@@ -15,7 +15,7 @@ const AS_IT_COMES: [&str; 2] = ["password", "file"];
 /// How the texts of a body are to be looked at, by the name of their member. Within one body a name means
 /// the same wherever it stands.
 #[derive(Debug, Default)]
-pub struct TextKinds(HashMap<String, Option<Lines>>);
+pub(crate) struct TextKinds(HashMap<String, Option<Lines>>);
 
 impl TextKinds {
     /// Those of a schema, and of the parts it refers to.

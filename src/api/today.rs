@@ -7,7 +7,7 @@ use store::litters::Which;
 /// Read the wall screen: every litter, every pup's last weight, what is due, what is wrong.
 #[utoipa::path(tag = "today", responses((status = 200, description = "The board.", body = TodayBoard)))]
 #[get("/v1/kennels/{kennel_id}/today")]
-pub async fn read_today(
+pub(crate) async fn read_today(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,

@@ -2,26 +2,24 @@
 
 use super::{
     inbreeding::{MOST_LIMITED_GENERATIONS, book, computed, particulars, within},
-    problem::Kind,
     resource::prelude::*,
 };
-use catalogue::{Text, said};
+use catalogue::Text;
 use domain::{
-    fault::Faults,
+    admission::TrialGrid,
     inbreeding::{
         choice::TrialPair,
         lower_bound::about_inbreeding,
         report::{InbreedingReport, ReportSize},
     },
-    record::Sex,
     seen_traits::{SeenTraitPairs, TraitSigns, grid_cautions},
 };
 use serde::{Deserialize, Serialize};
 use std::{
-    collections::{BTreeSet, HashMap, HashSet},
+    collections::{BTreeSet, HashMap},
     sync::Arc,
 };
-use store::{kennels, pedigrees, seen_traits, studbooks};
+use store::{StoreError, kennels, pedigrees, seen_traits, studbooks};
 use utoipa::ToSchema;
 
 /// The operations of this file.
@@ -29,17 +27,10 @@ pub fn configure(config: &mut super::operations::Operations) {
     config.service(try_matings);
 }
 
-/// Most pairs of one request: an answer stays under 1 MB.
-pub const MOST_PAIRS: usize = 4_000;
-/// Most pairs for which a figure over some generations is computed, each by itself.
-const MOST_LIMITED_PAIRS: usize = 2_000;
-/// Most pairs that are explained.
-const MOST_EXPLAINED: usize = 20;
-
 /// Dams and sires to try with one another.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct TrialMatingRequest {
+pub(crate) struct TrialMatingRequest {
     /// Dams; dams times sires may be 4,000 pairs.
     #[schema(min_items = 1, max_items = 4000)]
     dams: Vec<Uuid>,
@@ -58,7 +49,7 @@ pub struct TrialMatingRequest {
 
 /// Where the inbreeding of pups of one pair would come from.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct TrialExplanation {
+pub(crate) struct TrialExplanation {
     /// The dam.
     dam_id: Uuid,
     /// The sire.
@@ -69,7 +60,7 @@ pub struct TrialExplanation {
 
 /// What pups of every pair would be.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct TrialMatings {
+pub(crate) struct TrialMatings {
     /// One entry a pair, dam by dam in the order given.
     pairs: Vec<TrialPair>,
     /// One entry a pair when asked for, in the same order; else empty.
@@ -85,7 +76,7 @@ pub struct TrialMatings {
 #[utoipa::path(tag = "pedigree", request_body = TrialMatingRequest,
     responses((status = 200, description = "Every pair.", body = TrialMatings)))]
 #[post("/v1/kennels/{kennel_id}/trial-matings")]
-pub async fn try_matings(
+pub(crate) async fn try_matings(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -94,9 +85,12 @@ pub async fn try_matings(
     let scope = scope.0;
     let asked: TrialMatingRequest = body.parse().await?;
     let generations = within(asked.generations, "/generations", MOST_LIMITED_GENERATIONS)?;
-    check_size(&asked)?;
+    let TrialMatingRequest { dams, sires, explain, .. } = asked;
+    let (limited, explained) = (generations.is_some(), explain);
+    let grid = TrialGrid { dams: &dams, sires: &sires, limited, explained };
+    grid.admit_size().map_err(StoreError::from)?;
     let seat = app.room.seat(scope.kennel_id()).await?;
-    let both: Vec<Uuid> = asked.dams.iter().chain(&asked.sires).copied().collect();
+    let both: Vec<Uuid> = dams.iter().chain(&sires).copied().collect();
     let (sexes, head, signs, rules) = app
         .db
         .within(&scope, async |tx| {
@@ -105,13 +99,8 @@ pub async fn try_matings(
             Ok((sexes, studbooks::head(tx).await?, signs, kennels::rules(tx).await?))
         })
         .await?;
-    let mut faults = Faults::new();
-    check_parents("dams", &asked.dams, Sex::Female, &sexes, &mut faults);
-    check_parents("sires", &asked.sires, Sex::Male, &sexes, &mut faults);
-    faults.into_result().map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))?;
+    grid.admit_parents(&sexes).map_err(StoreError::from)?;
     let book = book(&app, &scope, head).await?;
-    let explain = asked.explain;
-    let TrialMatingRequest { dams, sires, .. } = asked;
     let known = Arc::clone(&book);
     let (pairs, mut explanations, cautions) = computed(&seat, move || {
         let seen = |dogs: &[Uuid]| -> Vec<(Uuid, TraitSigns)> {
@@ -142,47 +131,4 @@ pub async fn try_matings(
         Ok(TrialMatings { pairs, explanations, about_inbreeding: about_inbreeding(), cautions })
     };
     seat.answer(answer).await
-}
-
-fn check_size(asked: &TrialMatingRequest) -> Result<(), Problem> {
-    let pairs = asked.dams.len().saturating_mul(asked.sires.len());
-    let mut faults = Faults::new();
-    faults.unless(pairs <= MOST_PAIRS, "/sires", || {
-        said!("fault-too-many-pairs", pairs = pairs, most = MOST_PAIRS)
-    });
-    faults.unless(
-        asked.generations.is_none() || pairs <= MOST_LIMITED_PAIRS,
-        "/generations",
-        || said!("fault-too-many-pairs-limited", pairs = pairs, most = MOST_LIMITED_PAIRS),
-    );
-    faults.unless(!asked.explain || pairs <= MOST_EXPLAINED, "/explain", || {
-        said!("fault-too-many-pairs-explained", pairs = pairs, most = MOST_EXPLAINED)
-    });
-    faults.into_result().map_err(|faults| Problem::faults(Kind::NotAcceptable, faults))
-}
-
-/// Reports dogs that are not there, of the wrong sex, or twice in a list.
-pub fn check_parents(
-    list: &str,
-    dogs: &[Uuid],
-    wanted: Sex,
-    sexes: &HashMap<Uuid, Option<Sex>>,
-    faults: &mut Faults,
-) {
-    let mut seen = HashSet::new();
-    for (index, dog) in dogs.iter().enumerate() {
-        let pointer = format!("/{list}/{index}");
-        match sexes.get(dog) {
-            None => faults.add(&pointer, said!("fault-not-found-dog-of-list")),
-            Some(Some(sex)) if *sex != wanted => {
-                let detail = match wanted {
-                    Sex::Female => said!("fault-wrong-sex-not-female"),
-                    Sex::Male => said!("fault-wrong-sex-not-male"),
-                };
-                faults.add(&pointer, detail);
-            }
-            Some(_) => {}
-        }
-        faults.unless(seen.insert(dog), &pointer, || said!("fault-twice-dog-of-list"));
-    }
 }

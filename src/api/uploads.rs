@@ -54,7 +54,7 @@ pub const EXPOSED: [HeaderName; 6] =
 
 /// A file on its way.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct UploadStatus {
+pub(crate) struct UploadStatus {
     /// Give it as `upload_id` of what the file becomes.
     id: Uuid,
     /// Bytes that it will have.
@@ -82,7 +82,7 @@ impl UploadStatus {
 
 /// How much a kennel's pictures and papers take.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct FileRoom {
+pub(crate) struct FileRoom {
     /// Bytes that they take, with what is on its way.
     #[schema(example = 310_402_118)]
     taken_bytes: i64,
@@ -95,7 +95,7 @@ pub struct FileRoom {
 /// Tell which edition of the upload protocol is spoken.
 #[utoipa::path(tag = "attachments", security(()), responses((status = 204, description = "In its headers.")))]
 #[options("/v1/kennels/{kennel_id}/uploads")]
-pub async fn explain_uploads(app: web::Data<App>, _path: web::Path<Uuid>) -> HttpResponse {
+pub(crate) async fn explain_uploads(app: web::Data<App>, _path: web::Path<Uuid>) -> HttpResponse {
     HttpResponse::NoContent()
         .insert_header((TUS_RESUMABLE, VERSION))
         .insert_header((TUS_VERSION, VERSION))
@@ -107,7 +107,7 @@ pub async fn explain_uploads(app: web::Data<App>, _path: web::Path<Uuid>) -> Htt
 /// Read how much the kennel's files take.
 #[utoipa::path(tag = "attachments", responses((status = 200, description = "It.", body = FileRoom)))]
 #[get("/v1/kennels/{kennel_id}/uploads")]
-pub async fn read_file_room(
+pub(crate) async fn read_file_room(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -126,7 +126,7 @@ pub async fn read_file_room(
 /// pixels an edge, without what the camera wrote beside it.
 #[utoipa::path(tag = "attachments", responses((status = 201, description = "Announced.", body = UploadStatus)))]
 #[post("/v1/kennels/{kennel_id}/uploads")]
-pub async fn create_upload(
+pub(crate) async fn create_upload(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -160,7 +160,7 @@ pub async fn create_upload(
 /// Read how far an upload has come; `HEAD` tells it in its headers.
 #[utoipa::path(tag = "attachments", responses((status = 200, description = "It.", body = UploadStatus)))]
 #[get("/v1/kennels/{kennel_id}/uploads/{upload_id}")]
-pub async fn read_upload(
+pub(crate) async fn read_upload(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -183,7 +183,7 @@ pub async fn read_upload(
     request_body(content = Vec<u8>, content_type = "application/offset+octet-stream"),
     responses((status = 204, description = "They have come; `Upload-Offset` says how far.")))]
 #[patch("/v1/kennels/{kennel_id}/uploads/{upload_id}")]
-pub async fn append_upload(
+pub(crate) async fn append_upload(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,
@@ -217,7 +217,7 @@ pub async fn append_upload(
 /// Give an upload up.
 #[utoipa::path(tag = "attachments", responses((status = 204, description = "Gone.")))]
 #[delete("/v1/kennels/{kennel_id}/uploads/{upload_id}")]
-pub async fn delete_upload(
+pub(crate) async fn delete_upload(
     app: web::Data<App>,
     scope: InKennel,
     request: HttpRequest,

@@ -34,7 +34,7 @@ type WebhookPatch = Patch<Webhook>;
 
 /// A webhook with its secret, shown once.
 #[derive(Serialize, ToSchema)]
-pub struct NewWebhook {
+pub(crate) struct NewWebhook {
     /// The webhook.
     webhook: KeptWebhook,
     /// Verifies what arrives, by any library of the Standard Webhooks specification.
@@ -59,7 +59,7 @@ fn refuse_address(app: &App, webhook: &Webhook) -> Result<(), Problem> {
 #[utoipa::path(tag = "webhooks", request_body = Webhook,
     responses((status = 201, description = "Set up; the secret is shown this once.", body = NewWebhook)))]
 #[post("/v1/kennels/{kennel_id}/webhooks")]
-pub async fn create_webhook(
+pub(crate) async fn create_webhook(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -85,7 +85,7 @@ pub async fn create_webhook(
 #[utoipa::path(tag = "webhooks", params(Paging, WebhookSort, WebhookFilter),
     responses((status = 200, description = "A page.", body = WebhookList)))]
 #[get("/v1/kennels/{kennel_id}/webhooks")]
-pub async fn list_webhooks(
+pub(crate) async fn list_webhooks(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
@@ -98,7 +98,7 @@ pub async fn list_webhooks(
 /// Read a webhook.
 #[utoipa::path(tag = "webhooks", responses((status = 200, description = "It.", body = KeptWebhook)))]
 #[get("/v1/kennels/{kennel_id}/webhooks/{webhook_id}")]
-pub async fn read_webhook(
+pub(crate) async fn read_webhook(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -111,7 +111,7 @@ pub async fn read_webhook(
     request_body(content = WebhookPatch, content_type = "application/merge-patch+json"),
     responses((status = 200, description = "As it is now.", body = KeptWebhook)))]
 #[patch("/v1/kennels/{kennel_id}/webhooks/{webhook_id}")]
-pub async fn change_webhook(
+pub(crate) async fn change_webhook(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -133,7 +133,7 @@ pub async fn change_webhook(
 /// Delete a webhook, with what is still waiting for it.
 #[utoipa::path(tag = "webhooks", responses((status = 204, description = "Gone.")))]
 #[delete("/v1/kennels/{kennel_id}/webhooks/{webhook_id}")]
-pub async fn delete_webhook(
+pub(crate) async fn delete_webhook(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -147,7 +147,7 @@ pub async fn delete_webhook(
 #[derive(Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-pub struct DeliveryFilter {
+pub(crate) struct DeliveryFilter {
     /// Only those.
     #[param(inline)]
     status: Option<DeliveryStatus>,
@@ -155,7 +155,7 @@ pub struct DeliveryFilter {
 
 /// What became of one change for one webhook.
 #[derive(Serialize, ToSchema)]
-pub struct DeliveryAnswer {
+pub(crate) struct DeliveryAnswer {
     /// Id, which the receiver gets as `webhook-id`.
     id: Uuid,
     /// Number of the change.
@@ -203,7 +203,7 @@ impl From<Delivery> for DeliveryAnswer {
 
 /// Deliveries.
 #[derive(Serialize, ToSchema)]
-pub struct Deliveries {
+pub(crate) struct Deliveries {
     /// Newest first.
     items: Vec<DeliveryAnswer>,
     /// The next page's `cursor`; null on the last.
@@ -221,7 +221,7 @@ pub struct Deliveries {
 #[utoipa::path(tag = "webhooks", params(Paging, DeliveryFilter),
     responses((status = 200, description = "A page.", body = Deliveries)))]
 #[get("/v1/kennels/{kennel_id}/webhooks/{webhook_id}/deliveries")]
-pub async fn list_deliveries(
+pub(crate) async fn list_deliveries(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -249,7 +249,7 @@ pub async fn list_deliveries(
 #[utoipa::path(tag = "webhooks",
     responses((status = 202, description = "It waits for its first try again.", body = DeliveryAnswer)))]
 #[post("/v1/kennels/{kennel_id}/webhooks/{webhook_id}/deliveries/{delivery_id}/resend")]
-pub async fn send_delivery_again(
+pub(crate) async fn send_delivery_again(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid, Uuid)>,

@@ -14,12 +14,12 @@ use domain::{
     advice::standing_line,
     alarms::Alarm,
     dam_after_birth::{DamHealth, dam_health},
-    litter::{Pregnancy, WhelpingWatch, collars_worn, dam_after_whelping, whelping_status},
-    record::{Birth, BirthOutcome, DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
-    rules::Rules,
-    whelping::{
-        VitalityScore, WhelpingStatus, next_free_collar, sheet::whelping_sheet, vitality_score,
+    litter::{
+        Pregnancy, PupOfNight, WhelpingWatch, collars_worn, dam_after_whelping, pups_of_night,
+        whelping_status,
     },
+    record::{DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
+    whelping::{WhelpingStatus, next_free_collar, sheet::whelping_sheet},
 };
 use serde::Serialize;
 use store::{
@@ -58,28 +58,9 @@ resource!(DamCheck, tag "whelping", one "a check of the dam after whelping", man
        "/v1/kennels/{kennel_id}/litters/{litter_id}/dam-checks/{check_id}", under litter_id;
     create_dam_check, list_dam_checks, read_dam_check, change_dam_check, delete_dam_check);
 
-/// A pup that came, in short.
-#[derive(Serialize, ToSchema)]
-pub struct PupOfNight {
-    /// Its number in the litter.
-    #[schema(example = 3)]
-    ordinal: i32,
-    /// Its birth.
-    birth_id: Uuid,
-    /// Its dog.
-    dog_id: Uuid,
-    /// Its collar.
-    #[schema(example = "green")]
-    collar: Option<String>,
-    /// Whether it lived when it was born.
-    outcome: BirthOutcome,
-    /// The score of its vitality; null when no sign was looked at.
-    vitality: Option<VitalityScore>,
-}
-
 /// Where a whelping stands, pup by pup.
 #[derive(Serialize, ToSchema)]
-pub struct WhelpingStatusAnswer {
+pub(crate) struct WhelpingStatusAnswer {
     #[serde(flatten)]
     status: WhelpingStatus,
     /// The pups, in the order in which they came.
@@ -94,7 +75,7 @@ pub struct WhelpingStatusAnswer {
 
 /// How the dam is after whelping.
 #[derive(Serialize, ToSchema)]
-pub struct DamHealthAnswer {
+pub(crate) struct DamHealthAnswer {
     #[serde(flatten)]
     health: DamHealth,
     /// What stands beside every piece of advice.
@@ -106,7 +87,7 @@ pub struct DamHealthAnswer {
 #[utoipa::path(tag = "whelping",
     responses((status = 200, description = "As far as the log tells.", body = WhelpingStatusAnswer)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/whelping/status")]
-pub async fn read_whelping_status(
+pub(crate) async fn read_whelping_status(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -124,34 +105,14 @@ pub async fn read_whelping_status(
         .await?;
     let answer = move || {
         let worn = collars_worn(here.iter().map(|(core, ())| core), &moment);
-        let births = core.births().cloned();
         Ok(WhelpingStatusAnswer {
             status: whelping_status(&core, &parts.3, &parts.4, &alarms, &moment),
-            pups: births.map(|birth| pup_of_night(birth, &alarms, &moment.rules)).collect(),
+            pups: pups_of_night(&core, &alarms, &moment.rules),
             next_collar: next_free_collar(&worn, &collars),
             advice: standing_line(),
         })
     };
     seat.answer(answer).await
-}
-
-fn pup_of_night(birth: Kept<Birth>, alarms: &[Alarm], rules: &Rules) -> PupOfNight {
-    let Birth { ordinal, dog_id, collar, outcome, vitality, vitality_minutes, .. } = birth.record;
-    PupOfNight {
-        ordinal,
-        birth_id: birth.id,
-        dog_id,
-        collar,
-        outcome,
-        vitality: vitality.map(|signs| {
-            let of_pup = alarms.iter().filter(|alarm| alarm.about.dog_id == Some(dog_id));
-            let cautions = of_pup.filter(|alarm| alarm.is_of_growth()).map(Alarm::caution);
-            VitalityScore {
-                cautions: cautions.collect(),
-                ..vitality_score(&signs, vitality_minutes.unwrap_or(0).into(), rules)
-            }
-        }),
-    }
 }
 
 /// Print the sheet of a whelping.
@@ -161,7 +122,7 @@ fn pup_of_night(birth: Kept<Birth>, alarms: &[Alarm], rules: &Rules) -> PupOfNig
 #[utoipa::path(tag = "whelping", params(PaperQuery),
     responses((status = 200, description = "The pages.", content_type = "application/pdf", body = Vec<u8>)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/whelping-sheet.pdf")]
-pub async fn print_whelping_sheet(
+pub(crate) async fn print_whelping_sheet(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
@@ -200,7 +161,7 @@ async fn print_sheet(
 #[utoipa::path(tag = "whelping",
     responses((status = 200, description = "By what was seen of her.", body = DamHealthAnswer)))]
 #[get("/v1/kennels/{kennel_id}/litters/{litter_id}/dam-health")]
-pub async fn read_dam_health(
+pub(crate) async fn read_dam_health(
     app: web::Data<App>,
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,

@@ -37,7 +37,7 @@ pub fn path(path: &str) -> String {
 }
 
 /// The place of a fault as it may be logged.
-pub fn place(pointer: &str) -> String {
+pub(crate) fn place(pointer: &str) -> String {
     let shown = |segment| match segment {
         "" => "",
         "#query" => "#query",

@@ -110,7 +110,7 @@ impl Drop for CountedWork {
 
 /// A place at work; free again when it is dropped and its work has ended.
 #[derive(Clone)]
-pub struct Seat {
+pub(crate) struct Seat {
     _held: Arc<[OwnedSemaphorePermit; 4]>,
 }
 
@@ -161,7 +161,7 @@ impl WorkRoom {
     ///
     /// # Errors
     /// 503 with `Retry-After` when too many wait already, or for too long.
-    pub async fn seat(&self, kennel_id: Uuid) -> Result<Seat, Problem> {
+    pub(crate) async fn seat(&self, kennel_id: Uuid) -> Result<Seat, Problem> {
         let own = self.places(kennel_id);
         let stand = |places: &Places| Arc::clone(&places.standing).try_acquire_owned();
         let (Ok(own_place), Ok(place)) = (stand(&own), stand(&self.all)) else {

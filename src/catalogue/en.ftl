@@ -176,8 +176,6 @@ fault-wrong-sex-sire = is a female; give a male as the sire
 fault-differs-parents-results = { $marker }: the result cannot come from its parents' results
 fault-differs-family-results = the results for { $marker } contradict each other in this family
 fault-differs-results = { $marker }: results contradict each other or have unknown alleles
-fault-out-of-range-markers = give one to six markers
-fault-not-found-in-mating = is not part of this mating, or stands twice
 
 ## Breeding: coat colour
 

@@ -8,7 +8,7 @@ use std::process::Command;
 use super::ClusterError;
 
 /// The oldest major version the service is written for.
-pub const OLDEST_MAJOR: u32 = 13;
+pub(crate) const OLDEST_MAJOR: u32 = 13;
 
 /// Folders in which packagers put the server's programs, with `*` for a version.
 const PACKAGED: [(&str, &str, &str); 5] = [
@@ -88,7 +88,7 @@ impl Binaries {
     }
 
     /// The major version, such as 15.
-    pub fn major(&self) -> u32 {
+    pub(crate) fn major(&self) -> u32 {
         self.major
     }
 }

@@ -34,7 +34,7 @@ const SHORT_PREFIX: &str = "denwright-";
 ///
 /// # Errors
 /// When the folder cannot be made or is something else.
-pub fn make_data_folder(data: &Path) -> Result<PathBuf, ClusterError> {
+pub(crate) fn make_data_folder(data: &Path) -> Result<PathBuf, ClusterError> {
     let error = |source| ClusterError::io("make the data folder", data, source);
     if !data.is_dir() {
         fs::create_dir_all(data).map_err(error)?;
@@ -48,7 +48,7 @@ pub fn make_data_folder(data: &Path) -> Result<PathBuf, ClusterError> {
 ///
 /// # Errors
 /// When another process holds it (named when known).
-pub fn lock(data: &Path) -> Result<File, ClusterError> {
+pub(crate) fn lock(data: &Path) -> Result<File, ClusterError> {
     let path = data.join("lock");
     let error = |source| ClusterError::io("lock the data folder by", &path, source);
     let mut file = OpenOptions::new()
@@ -132,7 +132,7 @@ impl Folders {
     ///
     /// # Errors
     /// When the folder cannot be made.
-    pub fn open_socket_folder(&mut self, owner: &Owner) -> Result<(), ClusterError> {
+    pub(crate) fn open_socket_folder(&mut self, owner: &Owner) -> Result<(), ClusterError> {
         let inside = self.home.join("socket");
         self.socket = if fits_a_socket(&inside) { inside } else { short_folder(owner) };
         self.reopen_socket_folder(owner)
@@ -142,7 +142,7 @@ impl Folders {
     ///
     /// # Errors
     /// When the folder cannot be made.
-    pub fn reopen_socket_folder(&self, owner: &Owner) -> Result<(), ClusterError> {
+    pub(crate) fn reopen_socket_folder(&self, owner: &Owner) -> Result<(), ClusterError> {
         self.remove_socket_folder();
         // Fails when somebody else put something there meanwhile.
         DirBuilder::new()
@@ -153,29 +153,29 @@ impl Folders {
     }
 
     /// Removes the socket folder; harmless when it is gone already.
-    pub fn remove_socket_folder(&self) {
+    pub(crate) fn remove_socket_folder(&self) {
         remove_socket_folder(&self.socket);
     }
 
     /// The folder that holds all of the cluster.
-    pub fn home(&self) -> &Path {
+    pub(crate) fn home(&self) -> &Path {
         &self.home
     }
 
     /// The database's own folder.
-    pub fn pgdata(&self) -> PathBuf {
+    pub(crate) fn pgdata(&self) -> PathBuf {
         self.home.join("pgdata")
     }
 
     /// A folder to make the database in before it gets its name.
     ///
     /// Its name is new every time: an `initdb` that outlived its service may still write to the last.
-    pub fn pgdata_new(&self) -> PathBuf {
+    pub(crate) fn pgdata_new(&self) -> PathBuf {
         self.home.join(format!("pgdata.new-{}", short_name()))
     }
 
     /// The socket folder.
-    pub fn socket(&self) -> &Path {
+    pub(crate) fn socket(&self) -> &Path {
         &self.socket
     }
 
@@ -197,7 +197,7 @@ impl Folders {
 }
 
 /// Removes `folder` when it is a socket folder of ours and nothing else.
-pub fn remove_socket_folder(folder: &Path) {
+pub(crate) fn remove_socket_folder(folder: &Path) {
     let name = folder.file_name().unwrap_or_default().to_string_lossy();
     if name == "socket" || name.starts_with(SHORT_PREFIX) {
         let _ = fs::remove_dir_all(folder);
@@ -205,7 +205,7 @@ pub fn remove_socket_folder(folder: &Path) {
 }
 
 /// A name that no other folder has.
-pub fn short_name() -> String {
+pub(crate) fn short_name() -> String {
     let mut name = Uuid::now_v7().simple().to_string();
     // The last 12 of the 32 digits are random.
     name.split_off(20)

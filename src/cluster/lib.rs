@@ -25,16 +25,16 @@ use folders::Folders;
 use owner::Owner;
 use postmaster::Postmaster;
 
-pub use binaries::OLDEST_MAJOR;
+pub(crate) use binaries::OLDEST_MAJOR;
 
 /// The role that owns the service's database: may make databases and roles, no more. It migrates.
-pub const ROLE: &str = "denwright";
+pub(crate) const ROLE: &str = "denwright";
 /// The role the service works as: owns nothing, and needs a password.
-pub const SERVICE_ROLE: &str = "denwright_service";
+pub(crate) const SERVICE_ROLE: &str = "denwright_service";
 /// The service's database.
 pub const DATABASE: &str = "denwright";
 /// The role that may do everything, for upkeep by hand.
-pub const SUPERUSER: &str = "postgres";
+pub(crate) const SUPERUSER: &str = "postgres";
 
 /// A private Postgres that runs until this value is stopped or dropped.
 pub struct Cluster {

@@ -75,7 +75,7 @@ impl Owner {
     ///
     /// # Errors
     /// When the file system does not let root give files away.
-    pub fn give(&self, path: &Path) -> Result<(), ClusterError> {
+    pub(crate) fn give(&self, path: &Path) -> Result<(), ClusterError> {
         if !self.dropped {
             return Ok(());
         }
@@ -84,7 +84,7 @@ impl Owner {
     }
 
     /// The first folder on the way to `path` (itself included) that this user may not enter.
-    pub fn barred_at(&self, path: &Path) -> Option<PathBuf> {
+    pub(crate) fn barred_at(&self, path: &Path) -> Option<PathBuf> {
         if !self.dropped {
             return None;
         }
@@ -107,7 +107,7 @@ impl Owner {
     }
 
     /// Whether children run as another user than the service itself.
-    pub fn is_dropped(&self) -> bool {
+    pub(crate) fn is_dropped(&self) -> bool {
         self.dropped
     }
 }

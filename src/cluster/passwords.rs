@@ -18,7 +18,7 @@ use super::{ClusterError, SERVICE_ROLE};
 ///
 /// # Errors
 /// When it can be neither read nor kept.
-pub fn of_service(home: &Path, owner: Option<&Owner>) -> Result<String, ClusterError> {
+pub(crate) fn of_service(home: &Path, owner: Option<&Owner>) -> Result<String, ClusterError> {
     let path = home.join("service.password");
     let error = |source| ClusterError::io("keep the service's password in", &path, source);
     match fs::read_to_string(&path) {
@@ -42,7 +42,7 @@ pub fn of_service(home: &Path, owner: Option<&Owner>) -> Result<String, ClusterE
 ///
 /// # Errors
 /// When the file cannot be written.
-pub fn ask_for_it(pgdata: &Path, owner: &Owner) -> Result<(), ClusterError> {
+pub(crate) fn ask_for_it(pgdata: &Path, owner: &Owner) -> Result<(), ClusterError> {
     let path = pgdata.join("pg_hba.conf");
     let error = |source| ClusterError::io("write who may connect to", &path, source);
     let text = format!(

@@ -64,7 +64,7 @@ const THROW_AWAY: [(&str, &str); 5] = [
 
 /// A running server that is a child of this process.
 #[derive(Debug)]
-pub struct Postmaster {
+pub(crate) struct Postmaster {
     child: Child,
 }
 
@@ -120,7 +120,7 @@ impl Postmaster {
     }
 
     /// Whether the server process is still there.
-    pub fn is_running(&mut self) -> bool {
+    pub(crate) fn is_running(&mut self) -> bool {
         matches!(self.child.try_wait(), Ok(None))
     }
 
@@ -140,7 +140,7 @@ impl Postmaster {
 ///
 /// # Errors
 /// When the orphan does not end.
-pub fn clear_the_way(pgdata: &Path) -> Result<(), ClusterError> {
+pub(crate) fn clear_the_way(pgdata: &Path) -> Result<(), ClusterError> {
     let Some(file) = PidFile::read(pgdata) else { return Ok(()) };
     if is_postmaster_of(file.pid, pgdata) {
         tracing::warn!("stopping Postgres (process {}) that outlived its service", file.pid);
@@ -273,7 +273,7 @@ impl PidFile {
 }
 
 /// The socket folder of the server that serves `pgdata` and takes connections, when one does.
-pub fn socket_of_running(pgdata: &Path) -> Option<PathBuf> {
+pub(crate) fn socket_of_running(pgdata: &Path) -> Option<PathBuf> {
     let file = PidFile::read(pgdata)?;
     file.socket.filter(|_| file.is_ready && is_postmaster_of(file.pid, pgdata))
 }

@@ -14,10 +14,10 @@ use store::StoreResult;
 use uuid::Uuid;
 
 /// Days after birth at which a pup is chipped, in the demo.
-pub const CHIPPED_AT_DAYS: i64 = 49;
+pub(crate) const CHIPPED_AT_DAYS: i64 = 49;
 
 /// Days after birth at which the pups of the demo go home.
-pub const HANDED_OVER_AT_DAYS: i64 = 60;
+pub(crate) const HANDED_OVER_AT_DAYS: i64 = 60;
 
 /// A pup as the table of births tells it.
 #[derive(Debug, Clone, Deserialize)]
@@ -52,7 +52,7 @@ impl Newborn {
 }
 
 /// Writes the births of a litter that was whelped `whelped` days ago, and its weights since.
-pub async fn whelp(
+pub(crate) async fn whelp(
     book: &mut Book<'_>,
     litter_id: Uuid,
     whelped: i64,

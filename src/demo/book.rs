@@ -30,7 +30,7 @@ impl<'t> Book<'t> {
     }
 
     /// The transaction.
-    pub fn tx(&mut self) -> &mut Tx {
+    pub(crate) fn tx(&mut self) -> &mut Tx {
         self.tx
     }
 
@@ -52,7 +52,7 @@ impl<'t> Book<'t> {
 
     /// Writes what was settled before today: held against itself alone, since the rules that a
     /// hand-over must meet are asked on its own day. Returns its id.
-    pub async fn enter_past<R: Keep>(&mut self, record: &R) -> StoreResult<Uuid> {
+    pub(crate) async fn enter_past<R: Keep>(&mut self, record: &R) -> StoreResult<Uuid> {
         self.check(record)?;
         let id = Uuid::now_v7();
         write::enter_settled(self.tx, id, record.clone()).await?;
@@ -65,7 +65,7 @@ impl<'t> Book<'t> {
     }
 
     /// Changes a record that is there.
-    pub async fn amend<R: Keep>(
+    pub(crate) async fn amend<R: Keep>(
         &mut self,
         id: Uuid,
         change: impl FnOnce(R) -> R,
@@ -85,12 +85,12 @@ impl<'t> Book<'t> {
     }
 
     /// Remembers a dog by a short name.
-    pub fn remember(&mut self, name: &str, id: Uuid) {
+    pub(crate) fn remember(&mut self, name: &str, id: Uuid) {
         self.dogs.insert(name.to_lowercase(), id);
     }
 
     /// How many dogs have a name here.
-    pub fn known_dogs(&self) -> usize {
+    pub(crate) fn known_dogs(&self) -> usize {
         self.dogs.len()
     }
 
@@ -101,13 +101,13 @@ impl<'t> Book<'t> {
     }
 
     /// The dog of that name, when there is a name.
-    pub fn dog_if_named(&self, name: Option<&str>) -> StoreResult<Option<Uuid>> {
+    pub(crate) fn dog_if_named(&self, name: Option<&str>) -> StoreResult<Option<Uuid>> {
         name.map(|name| self.dog(name)).transpose()
     }
 }
 
 /// Reads one of the tables beside this file.
-pub fn read_table<T: DeserializeOwned>(text: &str) -> StoreResult<Vec<T>> {
+pub(crate) fn read_table<T: DeserializeOwned>(text: &str) -> StoreResult<Vec<T>> {
     csv::Reader::from_reader(text.as_bytes())
         .into_deserialize()
         .collect::<Result<_, _>>()
@@ -115,7 +115,7 @@ pub fn read_table<T: DeserializeOwned>(text: &str) -> StoreResult<Vec<T>> {
 }
 
 /// A word of the domain in a table; an empty cell is none.
-pub fn word<'de, D, T>(cell: D) -> Result<Option<T>, D::Error>
+pub(crate) fn word<'de, D, T>(cell: D) -> Result<Option<T>, D::Error>
 where
     D: Deserializer<'de>,
     T: std::str::FromStr<Err: std::fmt::Display>,

@@ -27,7 +27,7 @@ impl Calendar {
     }
 
     /// The day `months` before today.
-    pub fn months_ago(&self, months: u32) -> NaiveDate {
+    pub(crate) fn months_ago(&self, months: u32) -> NaiveDate {
         let today = self.day(0);
         today.checked_sub_months(Months::new(months)).unwrap_or(today)
     }
@@ -46,7 +46,7 @@ impl Calendar {
     }
 
     /// Whether this has happened.
-    pub fn has_passed(&self, time: DateTime<Utc>) -> bool {
+    pub(crate) fn has_passed(&self, time: DateTime<Utc>) -> bool {
         time <= self.now
     }
 

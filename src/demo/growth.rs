@@ -15,7 +15,7 @@ const WEANING_GAIN_G: f64 = 100.0;
 
 /// A pup as the curve knows it.
 #[derive(Debug, Clone, Copy)]
-pub struct GrowingPup {
+pub(crate) struct GrowingPup {
     /// Weight at birth in grams.
     pub birth_g: i32,
     /// Whether it thrives.

@@ -35,7 +35,7 @@ const HEATS: &[(&str, i64, i64)] = &[
 const RISE: &[(i64, f64)] = &[(-4, 0.4), (-2, 1.0), (0, 2.3), (2, 5.8), (3, 8.9)];
 
 /// Days from the first day of a heat to the surge, in the demo.
-pub const SURGE_DAY: i64 = 9;
+pub(crate) const SURGE_DAY: i64 = 9;
 
 /// Writes the heats that led to no litter.
 pub async fn load(book: &mut Book<'_>) -> StoreResult<()> {
@@ -77,7 +77,7 @@ fn reading(heat_id: Uuid, taken_at: chrono::DateTime<chrono::Utc>) -> HeatReadin
 
 /// Writes what was measured in a heat of which the surge was `surge` days ago (before today when
 /// positive), as far as it has happened.
-pub async fn measure(book: &mut Book<'_>, heat_id: Uuid, surge: i64) -> StoreResult<()> {
+pub(crate) async fn measure(book: &mut Book<'_>, heat_id: Uuid, surge: i64) -> StoreResult<()> {
     for &(after, ng_per_ml) in RISE {
         let taken_at = book.calendar.at(surge - after, 9, 10);
         if book.calendar.has_passed(taken_at) {
@@ -109,7 +109,7 @@ pub async fn measure(book: &mut Book<'_>, heat_id: Uuid, surge: i64) -> StoreRes
 }
 
 /// Tansy is in heat, the surge was yesterday, and she goes to Lodestar in three days.
-pub async fn plan_mating(book: &mut Book<'_>) -> StoreResult<()> {
+pub(crate) async fn plan_mating(book: &mut Book<'_>) -> StoreResult<()> {
     let heat_id = add(book, "tansy", SURGE_DAY + 1, None).await?;
     measure(book, heat_id, 1).await?;
     let mating = Mating {

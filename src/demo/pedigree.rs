@@ -11,7 +11,7 @@ use store::{StoreError, StoreResult};
 use uuid::Uuid;
 
 /// The breed of every dog of the demo.
-pub const BREED: &str = "Labrador Retriever";
+pub(crate) const BREED: &str = "Labrador Retriever";
 
 /// Parents stand above their offspring. Age in years (`26y`: only the year of birth is known) or
 /// months (`62m`: the day is known).
@@ -19,7 +19,7 @@ const PEDIGREE: &str = include_str!("pedigree.csv");
 
 /// A row of the pedigree.
 #[derive(Debug, Deserialize)]
-pub struct Ancestor {
+pub(crate) struct Ancestor {
     key: String,
     name: String,
     call_name: Option<String>,
@@ -61,7 +61,7 @@ pub fn dog(name: &str, sex: Sex, colour: &str) -> Dog {
 }
 
 /// An entry in the stud book under an invented number.
-pub fn stud_book(born_on: PartialDate, number: usize) -> Registration {
+pub(crate) fn stud_book(born_on: PartialDate, number: usize) -> Registration {
     Registration {
         registry: "National stud book".to_owned(),
         number: format!("LR {}/{number:04}", born_on.year()),

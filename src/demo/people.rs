@@ -22,7 +22,7 @@ pub async fn load(book: &mut Book<'_>, password_hash: &str) -> StoreResult<Uuid>
 }
 
 /// Writes the shares: Juno is shared half and half, Otter is Tobias' own.
-pub async fn share(book: &mut Book<'_>, tobias: Uuid) -> StoreResult<()> {
+pub(crate) async fn share(book: &mut Book<'_>, tobias: Uuid) -> StoreResult<()> {
     let maren = book.tx().scope().person_id();
     let shares = [
         ("juno", maren, 1, 2),

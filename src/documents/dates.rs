@@ -53,7 +53,7 @@ pub fn day(day: NaiveDate) -> String {
 }
 
 /// A day where there is little room: 5 Mar 2026, 05.03.2026.
-pub fn brief(day: NaiveDate) -> String {
+pub(crate) fn brief(day: NaiveDate) -> String {
     match spoken() {
         Language::English => format!("{} {}", short(day), day.year()),
         Language::German => day.format("%d.%m.%Y").to_string(),
@@ -61,7 +61,7 @@ pub fn brief(day: NaiveDate) -> String {
 }
 
 /// A day without its year: 5 Mar, 5.3.
-pub fn short(day: NaiveDate) -> String {
+pub(crate) fn short(day: NaiveDate) -> String {
     match spoken() {
         Language::English => {
             let month = month(day.month());
@@ -72,7 +72,7 @@ pub fn short(day: NaiveDate) -> String {
 }
 
 /// A day and a time of it, in figures alone: 2026-03-05 04:10, 05.03.2026 04:10.
-pub fn to_the_minute<Z: TimeZone<Offset: Display>>(at: &DateTime<Z>) -> String {
+pub(crate) fn to_the_minute<Z: TimeZone<Offset: Display>>(at: &DateTime<Z>) -> String {
     let format = match spoken() {
         Language::English => "%Y-%m-%d %H:%M",
         Language::German => "%d.%m.%Y %H:%M",
@@ -81,7 +81,7 @@ pub fn to_the_minute<Z: TimeZone<Offset: Display>>(at: &DateTime<Z>) -> String {
 }
 
 /// The same without the year: 03-05 04:10, 05.03. 04:10.
-pub fn to_the_minute_short<Z: TimeZone<Offset: Display>>(at: &DateTime<Z>) -> String {
+pub(crate) fn to_the_minute_short<Z: TimeZone<Offset: Display>>(at: &DateTime<Z>) -> String {
     let format = match spoken() {
         Language::English => "%m-%d %H:%M",
         Language::German => "%d.%m. %H:%M",
@@ -97,7 +97,7 @@ pub fn within(text: &str) -> String {
 }
 
 /// As much of a date as is known.
-pub fn partial(date: PartialDate) -> String {
+pub(crate) fn partial(date: PartialDate) -> String {
     match date {
         PartialDate::Day(on) => day(on),
         PartialDate::Month(year, number) => format!("{} {year}", month(number)),

@@ -2,7 +2,7 @@
 
 pub mod booklet;
 pub mod calendar;
-pub mod dates;
+mod dates;
 pub mod growth_chart;
 pub mod labels;
 pub mod pdf;

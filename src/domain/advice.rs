@@ -2,7 +2,7 @@
 
 mod code;
 
-pub use code::CautionCode;
+pub(crate) use code::CautionCode;
 
 use crate::alarms::AlarmSeen;
 use catalogue::{Text, said};
@@ -13,7 +13,7 @@ use utoipa::ToSchema;
 use uuid::Uuid;
 
 /// Where a caution comes from that no single source stands behind; sources are named in English.
-pub const STANDING_SOURCE: &str =
+pub(crate) const STANDING_SOURCE: &str =
     "Guidance from published sources; a licensed veterinarian and local law decide.";
 
 /// The line that stands beside every piece of advice.

@@ -61,7 +61,7 @@ fn whole(rules: &Rules, key: &'static str) -> i64 {
 }
 
 /// A litter with its dates; `None` while nothing dates it, or once its pups have gone.
-pub fn litter_ahead(
+pub(crate) fn litter_ahead(
     dam: &DamRecords,
     litter_id: Uuid,
     house: &House,
@@ -261,7 +261,7 @@ pub fn shopping(
 ///
 /// What recurs stands once: the round of today, or the last one as long as it is of use, or the first
 /// that is to come. The rounds of a day are one line a place, or a litter that lies nowhere yet.
-pub fn preparation_tasks(
+pub(crate) fn preparation_tasks(
     ahead: &[LitterAhead],
     template: &PreparationTemplate,
     today: NaiveDate,
@@ -309,7 +309,7 @@ fn of_litter(task: &PreparationTask, litter: &LitterAhead, today: NaiveDate) -> 
 ///
 /// Its key is that of the week, so that what was ticked without a count of the stock is asked again
 /// the week after.
-pub fn shopping_tasks(list: &ShoppingList, today: NaiveDate) -> Vec<GeneratedTask> {
+pub(crate) fn shopping_tasks(list: &ShoppingList, today: NaiveDate) -> Vec<GeneratedTask> {
     let week = shift(today, -i64::from(today.weekday().num_days_from_monday()));
     let made = (TaskOrigin::Preparation, Turn::Shop);
     let task = |line: &ShoppingLine| {
@@ -336,7 +336,11 @@ pub fn shopping_tasks(list: &ShoppingList, today: NaiveDate) -> Vec<GeneratedTas
 }
 
 /// Tests to take and days to mate in heats that are going on.
-pub fn cycle_tasks(dams: &[DamRecords], time: KennelTime, rules: &Rules) -> Vec<GeneratedTask> {
+pub(crate) fn cycle_tasks(
+    dams: &[DamRecords],
+    time: KennelTime,
+    rules: &Rules,
+) -> Vec<GeneratedTask> {
     let mut tasks = Vec::new();
     for dam in dams {
         let Some(heat) = dam.heats.iter().max_by_key(|heat| heat.record.began_on) else { continue };

@@ -57,7 +57,7 @@ impl PupSign {
 /// What a sign means.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct SignMeaning<S> {
+pub(crate) struct SignMeaning<S> {
     /// The sign.
     pub sign: S,
     /// The code of what is said.
@@ -82,7 +82,7 @@ impl SignMeaning<DamSign> {
 
 impl SignMeaning<PupSign> {
     /// What to do about the pup of this name.
-    pub fn said_of(&self, pup: &Text) -> Text {
+    pub(crate) fn said_of(&self, pup: &Text) -> Text {
         let sign = Text::keyed("call-sign-pup", &key(self.sign), &*self.what);
         said!("alarm-newborn-sign", pup = pup, sign = sign)
     }
@@ -107,12 +107,12 @@ static SIGNS: LazyLock<SignTable> = LazyLock::new(|| {
 });
 
 /// The meaning of a sign of a dam; `None` for those that speak together, as signs of low calcium.
-pub fn dam_sign(sign: DamSign) -> Option<&'static SignMeaning<DamSign>> {
+pub(crate) fn dam_sign(sign: DamSign) -> Option<&'static SignMeaning<DamSign>> {
     SIGNS.dam.iter().find(|row| row.sign == sign)
 }
 
 /// The meaning of a sign of a pup; a test holds that each has one.
-pub fn pup_sign(sign: PupSign) -> Option<&'static SignMeaning<PupSign>> {
+pub(crate) fn pup_sign(sign: PupSign) -> Option<&'static SignMeaning<PupSign>> {
     SIGNS.pup.iter().find(|row| row.sign == sign)
 }
 

@@ -65,10 +65,11 @@ impl DamSign {
     ];
 
     /// The early signs of low calcium.
-    pub const EARLY: [Self; 4] = [Self::Restless, Self::Panting, Self::FaceRubbing, Self::Drooling];
+    pub(crate) const EARLY: [Self; 4] =
+        [Self::Restless, Self::Panting, Self::FaceRubbing, Self::Drooling];
 
     /// Its grave signs.
-    pub const GRAVE: [Self; 3] = [Self::StiffGait, Self::Tremor, Self::Fits];
+    pub(crate) const GRAVE: [Self; 3] = [Self::StiffGait, Self::Tremor, Self::Fits];
 }
 
 /// The state of her glands.
@@ -126,7 +127,7 @@ impl DamObservation {
     }
 
     /// What a line of the log tells of the dam after the birth: a discharge, or her temperature.
-    pub fn of_log(entry: &WhelpingEntry) -> Option<Self> {
+    pub(crate) fn of_log(entry: &WhelpingEntry) -> Option<Self> {
         match entry.event {
             WhelpingEvent::Discharge { colour, amount } => Some(Self {
                 discharge: Some(colour),
@@ -158,7 +159,7 @@ pub struct DamAfterBirth {
 
 impl DamAfterBirth {
     /// Whether she is watched for this litter: up to `dam_after_birth.watched_days` after the last birth.
-    pub fn is_watched(&self, now: DateTime<Utc>, rules: &Rules) -> bool {
+    pub(crate) fn is_watched(&self, now: DateTime<Utc>, rules: &Rules) -> bool {
         now - self.last_pup_at <= rules.span("dam_after_birth.watched_days")
     }
 }
@@ -189,7 +190,7 @@ pub struct DamHealth {
 ///
 /// # Errors
 /// A time in the future or a temperature that is not Celsius.
-pub fn check_dam_observation(
+pub(crate) fn check_dam_observation(
     observation: &DamObservation,
     now: DateTime<Utc>,
 ) -> Result<(), Vec<Fault>> {

@@ -18,7 +18,7 @@ pub struct DayChance {
 
 /// A span of days that holds the event with a stated chance.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct DaySpan {
+pub(crate) struct DaySpan {
     /// First day.
     pub earliest: NaiveDate,
     /// Last day.
@@ -58,7 +58,7 @@ impl DayChances {
     /// Chances in proportion to `weights`, one for each day from `first`.
     ///
     /// `None` when no weight is above zero, or one is negative or not a number.
-    pub fn from_weights(first: NaiveDate, weights: Vec<f64>) -> Option<Self> {
+    pub(crate) fn from_weights(first: NaiveDate, weights: Vec<f64>) -> Option<Self> {
         let total: f64 = weights.iter().sum();
         if !(total.is_finite() && total > 0.0) || weights.iter().any(|w| *w < 0.0) {
             return None;
@@ -69,7 +69,7 @@ impl DayChances {
     /// The same from a list of days, in any order; days left out have no chance.
     ///
     /// `None` when the list is empty, spans more than ten years or has no chance above zero.
-    pub fn from_list(list: &[DayChance]) -> Option<Self> {
+    pub(crate) fn from_list(list: &[DayChance]) -> Option<Self> {
         let first = list.iter().map(|c| c.day).min()?;
         let last = list.iter().map(|c| c.day).max()?;
         let length = usize::try_from((last - first).num_days()).ok().filter(|n| *n < 3660)? + 1;
@@ -82,7 +82,7 @@ impl DayChances {
     }
 
     /// The event is known to fall on `day`.
-    pub fn certain(day: NaiveDate) -> Self {
+    pub(crate) fn certain(day: NaiveDate) -> Self {
         Self::new(day, vec![1.0])
     }
 
@@ -128,18 +128,18 @@ impl DayChances {
     }
 
     /// Mean, in days after [`first`](Self::first).
-    pub fn mean_offset_days(&self) -> f64 {
+    pub(crate) fn mean_offset_days(&self) -> f64 {
         self.chances.iter().zip(0_u32..).map(|(c, i)| c * f64::from(i)).sum()
     }
 
     /// Variance in days².
-    pub fn variance_days2(&self) -> f64 {
+    pub(crate) fn variance_days2(&self) -> f64 {
         let mean = self.mean_offset_days();
         self.chances.iter().zip(0_u32..).map(|(c, i)| c * (f64::from(i) - mean).powi(2)).sum()
     }
 
     /// The day by which the event is as likely to have come as not.
-    pub fn median(&self) -> NaiveDate {
+    pub(crate) fn median(&self) -> NaiveDate {
         let mut sum = 0.0;
         for (day, chance) in self.iter() {
             sum += chance;
@@ -151,7 +151,7 @@ impl DayChances {
     }
 
     /// The shortest run of days with a chance of at least `coverage`; of equal ones the likeliest.
-    pub fn shortest_span(&self, coverage: f64) -> DaySpan {
+    pub(crate) fn shortest_span(&self, coverage: f64) -> DaySpan {
         let mut best = (0, self.chances.len().saturating_sub(1), 1.0);
         let mut start = 0;
         let mut sum = 0.0;
@@ -172,18 +172,18 @@ impl DayChances {
     }
 
     /// These chances, knowing that the event did not happen before `day`; `None` if it must have.
-    pub fn not_before(&self, day: NaiveDate) -> Option<Self> {
+    pub(crate) fn not_before(&self, day: NaiveDate) -> Option<Self> {
         let weights = self.iter().map(|(d, c)| if d < day { 0.0 } else { c }).collect();
         Self::from_weights(self.first, weights)
     }
 
     /// The same chances `days` later.
-    pub fn shifted(&self, days: i64) -> Self {
+    pub(crate) fn shifted(&self, days: i64) -> Self {
         Self { first: shift(self.first, days), ..self.clone() }
     }
 
     /// Chances of this event plus an independent delay, whose chances start at `delay_from` days.
-    pub fn plus_delay(&self, delay_from: i64, delay: &[f64]) -> Option<Self> {
+    pub(crate) fn plus_delay(&self, delay_from: i64, delay: &[f64]) -> Option<Self> {
         let mut weights = vec![0.0; self.chances.len() + delay.len().checked_sub(1)?];
         for (i, a) in self.chances.iter().enumerate() {
             for (j, b) in delay.iter().enumerate() {
@@ -194,7 +194,7 @@ impl DayChances {
     }
 
     /// A list to hand out: days of a chance under `floor` left out, the rest summing to one.
-    pub fn to_list(&self, floor: f64) -> Vec<DayChance> {
+    pub(crate) fn to_list(&self, floor: f64) -> Vec<DayChance> {
         let kept: Vec<_> = self.iter().filter(|(_, c)| *c >= floor).collect();
         let total: f64 = kept.iter().map(|(_, c)| c).sum();
         kept.into_iter().map(|(day, chance)| DayChance { day, chance: chance / total }).collect()

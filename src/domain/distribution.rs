@@ -4,33 +4,33 @@ use libm::{erfc, lgamma};
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
 /// Density of the standard normal law at `z`.
-pub fn normal_density(z: f64) -> f64 {
+pub(crate) fn normal_density(z: f64) -> f64 {
     (-0.5 * z * z).exp() / (2.0 * PI).sqrt()
 }
 
 /// Chance that a standard normal value is at most `z`.
-pub fn normal_cdf(z: f64) -> f64 {
+pub(crate) fn normal_cdf(z: f64) -> f64 {
     0.5 * erfc(-z * FRAC_1_SQRT_2)
 }
 
 /// The value below which a standard normal value falls with chance `p` (0–1, open).
-pub fn normal_quantile(p: f64) -> f64 {
+pub(crate) fn normal_quantile(p: f64) -> f64 {
     bisect(-40.0, 40.0, |z| normal_cdf(z) - p)
 }
 
 /// Chance that a normal value of mean 0 and deviation `sd` lies within `within` of 0.
-pub fn normal_within(within: f64, sd: f64) -> f64 {
+pub(crate) fn normal_within(within: f64, sd: f64) -> f64 {
     1.0 - 2.0 * normal_cdf(-within / sd)
 }
 
 /// Chance that a value of Student's t with `df` degrees of freedom is at most `t`.
-pub fn student_t_cdf(t: f64, df: f64) -> f64 {
+pub(crate) fn student_t_cdf(t: f64, df: f64) -> f64 {
     let tail = 0.5 * incomplete_beta(df / (df + t * t), df / 2.0, 0.5);
     if t < 0.0 { tail } else { 1.0 - tail }
 }
 
 /// The zero of an increasing function between `low` and `high`.
-pub fn bisect(mut low: f64, mut high: f64, increasing: impl Fn(f64) -> f64) -> f64 {
+pub(crate) fn bisect(mut low: f64, mut high: f64, increasing: impl Fn(f64) -> f64) -> f64 {
     for _ in 0..100 {
         let middle = 0.5 * (low + high);
         // Between neighbours there is nothing more to find.

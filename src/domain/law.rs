@@ -30,7 +30,7 @@ pub struct Country([char; 2]);
 
 impl Country {
     /// The country of a jurisdiction: `DE` and `DE-BY` are in `DE`.
-    pub fn of_jurisdiction(code: &str) -> Option<Self> {
+    pub(crate) fn of_jurisdiction(code: &str) -> Option<Self> {
         code.trim().split('-').next()?.to_ascii_uppercase().parse().ok()
     }
 }
@@ -68,7 +68,7 @@ impl fmt::Display for Country {
 }
 
 /// Of entries by jurisdiction that of `code`, else that of its country; `None` for neither.
-pub fn nearest<'a, T>(
+pub(crate) fn nearest<'a, T>(
     entries: impl IntoIterator<Item = &'a T> + Clone,
     code: &str,
     jurisdiction: impl Fn(&T) -> Option<&str>,
@@ -82,12 +82,12 @@ pub fn nearest<'a, T>(
 }
 
 /// Whether a law that was last read on a day is to be read again: later than a year after.
-pub fn is_dated(checked_on: NaiveDate, today: NaiveDate) -> bool {
+pub(crate) fn is_dated(checked_on: NaiveDate, today: NaiveDate) -> bool {
     today > checked_on.checked_add_months(Months::new(RELIED_ON_MONTHS)).unwrap_or(NaiveDate::MAX)
 }
 
 /// The caution about rows that were last read more than a year ago: what each is about, and when.
-pub fn dated<T: Into<Text>>(
+pub(crate) fn dated<T: Into<Text>>(
     rows: impl IntoIterator<Item = (T, NaiveDate)>,
     today: NaiveDate,
 ) -> Option<Caution> {

@@ -24,7 +24,7 @@ const NAMED: usize = 3;
 ///
 /// It is open from the first day on which the dose counts, due on the last in time, and of use for as
 /// long as the rule of its kind says. The same dose of several dogs and litters is one line.
-pub fn health_tasks(dogs: &[WalkEntry], rules: &Rules) -> Vec<GeneratedTask> {
+pub(crate) fn health_tasks(dogs: &[WalkEntry], rules: &Rules) -> Vec<GeneratedTask> {
     type Dose<'e> = (Option<Uuid>, &'e str, u32);
     let mut of_litters: BTreeMap<Dose<'_>, Vec<(&WalkEntry, &DueStep)>> = BTreeMap::new();
     let mut tasks = Vec::new();
@@ -136,7 +136,7 @@ fn of_use_days(kind: HealthKind, rules: &Rules) -> i64 {
 /// What nobody here knows of the dogs' doses before they came: asked in one line, never late.
 ///
 /// It is open up to the end of the month, and asked anew the next.
-pub fn history_tasks(dogs: &[WalkEntry], today: NaiveDate) -> Vec<GeneratedTask> {
+pub(crate) fn history_tasks(dogs: &[WalkEntry], today: NaiveDate) -> Vec<GeneratedTask> {
     let due_on = last_of_month(today);
     let task = |dog: &WalkEntry| {
         let asked = asked_of(dog);
@@ -188,7 +188,10 @@ fn last_of_month(day: NaiveDate) -> NaiveDate {
 
 /// Today's weighing of each young litter until every pup has been weighed (`growth.weighed_daily`,
 /// in days), and one task for each pup that somebody has to look at: the words of its alarm.
-pub fn growth_tasks(litters: &[(&Core, WatchedLitter)], moment: &Moment) -> Vec<GeneratedTask> {
+pub(crate) fn growth_tasks(
+    litters: &[(&Core, WatchedLitter)],
+    moment: &Moment,
+) -> Vec<GeneratedTask> {
     let today = moment.today();
     let mut tasks = Vec::new();
     for (core, watched) in litters.iter().filter(|(core, _)| core.litter.is_some()) {
@@ -247,7 +250,7 @@ fn weighing(core: &Core, unweighed: usize, moment: &Moment) -> Option<GeneratedT
 /// One task for each pup that died while somebody waits for it: its buyer is to be told.
 ///
 /// It is there until the placement is withdrawn, or the task marked as done.
-pub fn bereft_tasks(litters: &[&Core], moment: &Moment) -> Vec<GeneratedTask> {
+pub(crate) fn bereft_tasks(litters: &[&Core], moment: &Moment) -> Vec<GeneratedTask> {
     let mut tasks = Vec::new();
     for core in litters {
         tasks.extend(bereft_buyers(core, moment).map(|(pup, placed, on)| {
@@ -269,7 +272,7 @@ pub fn bereft_tasks(litters: &[&Core], moment: &Moment) -> Vec<GeneratedTask> {
 
 /// The reminders to ask a new owner that are not done and fall due within
 /// `placement.reminded_days`; those of several pups are one line.
-pub fn follow_up_tasks(
+pub(crate) fn follow_up_tasks(
     placement_id: Uuid,
     (dog_id, dog_name): (Uuid, Option<&str>),
     reminders: &[FollowUp],

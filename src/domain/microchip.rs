@@ -77,7 +77,7 @@ pub struct ChipNumber {
 
 /// Why a text is no transponder number.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum ChipError {
+pub(crate) enum ChipError {
     /// Something other than digits and separators.
     NotDigits(char),
     /// Neither 15 digits nor the 9 or 10 of older chips.
@@ -126,7 +126,7 @@ impl std::error::Error for ChipError {}
 ///
 /// # Errors
 /// What is wrong with the number.
-pub fn read_chip(text: &str) -> Result<ChipNumber, ChipError> {
+pub(crate) fn read_chip(text: &str) -> Result<ChipNumber, ChipError> {
     let separator = |c: &char| c.is_whitespace() || matches!(c, '-' | '.');
     let number: String = text.chars().filter(|c| !separator(c)).collect();
     if let Some(other) = number.chars().find(|c| !c.is_ascii_digit()) {

@@ -86,7 +86,7 @@ pub struct BuyerErasure {
 
 impl BuyerPersonalData {
     /// The record for a reader who need not see how to reach the buyer, nor how the buyer lives.
-    pub fn without_contact(&self) -> Self {
+    pub(crate) fn without_contact(&self) -> Self {
         Self {
             email: None,
             phone: None,

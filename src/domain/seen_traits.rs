@@ -122,7 +122,7 @@ impl TraitSigns {
     }
 
     /// Whether the dog is known or seen to carry any of the traits.
-    pub fn carries_any(&self) -> bool {
+    pub(crate) fn carries_any(&self) -> bool {
         self.0.iter().any(Sign::carries)
     }
 
@@ -170,7 +170,7 @@ pub struct SeenTraitCaution {
 
 impl SeenTraitCaution {
     /// Whether it is about merle.
-    pub fn is_merle(&self) -> bool {
+    pub(crate) fn is_merle(&self) -> bool {
         self.trait_key == MERLE
     }
 }

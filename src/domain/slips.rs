@@ -140,7 +140,11 @@ pub fn whelped_on(whelped_on: NaiveDate, first_birth_on: Option<NaiveDate>) -> V
 }
 
 /// Asks about a birth days away from the litter's whelping (`slips.birth_days_apart`).
-pub fn birth_day(born_on: NaiveDate, whelped_on: Option<NaiveDate>, rules: &Rules) -> Vec<Fault> {
+pub(crate) fn birth_day(
+    born_on: NaiveDate,
+    whelped_on: Option<NaiveDate>,
+    rules: &Rules,
+) -> Vec<Fault> {
     let most = rules.value("slips.birth_days_apart");
     let mut faults = Faults::new();
     let far = |day: &NaiveDate| ((born_on - *day).num_days().abs() as f64) > most;
@@ -201,7 +205,7 @@ pub fn named_twice(pointer: &str, ids: &[Uuid]) -> Vec<Fault> {
 }
 
 /// Times of one list that are equal: one act written down twice.
-pub fn same_moment_twice(pointer: &str, field: &str, times: &[DateTime<Utc>]) -> Vec<Fault> {
+pub(crate) fn same_moment_twice(pointer: &str, field: &str, times: &[DateTime<Utc>]) -> Vec<Fault> {
     let mut faults = Faults::new();
     for (index, time) in times.iter().enumerate() {
         if times[..index].contains(time) {

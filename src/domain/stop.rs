@@ -61,12 +61,12 @@ pub fn under<T>(stop: &Stop, work: impl FnOnce() -> T) -> Result<T, Stopped> {
 }
 
 /// What this thread looks at, to be [`carried`] to the threads among which it shares its work out.
-pub fn here() -> Option<Stop> {
+pub(crate) fn here() -> Option<Stop> {
     HERE.with_borrow(Clone::clone)
 }
 
 /// Does a part of the work on this thread, for the one that told what it looks at by [`here`].
-pub fn carried<T>(stop: Option<Stop>, work: impl FnOnce() -> T) -> T {
+pub(crate) fn carried<T>(stop: Option<Stop>, work: impl FnOnce() -> T) -> T {
     struct Before(Option<Stop>);
     impl Drop for Before {
         fn drop(&mut self) {

@@ -81,7 +81,7 @@ pub struct TemperatureAssessment {
 
 impl TemperatureAssessment {
     /// The fall as evidence for dating the litter, on the kennel's clock; `None` until it is confirmed.
-    pub fn dating_evidence(
+    pub(crate) fn dating_evidence(
         &self,
         local: impl FnOnce(DateTime<Utc>) -> NaiveDateTime,
     ) -> Option<DatingEvidence> {
@@ -131,7 +131,7 @@ fn baseline(readings: &[TemperatureReading], rules: &Rules) -> Option<(f64, f64)
 /// # Errors
 /// Faults of the readings (`/readings/3/temperature_c` …): impossible values (with a hint when °F
 /// was meant) and times after `now`.
-pub fn assess_temperature(
+pub(crate) fn assess_temperature(
     readings: &[TemperatureReading],
     now: DateTime<Utc>,
     rules: &Rules,

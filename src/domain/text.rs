@@ -66,12 +66,12 @@ pub fn several_lines(text: &str) -> String {
 
 /// Characters with which a spreadsheet begins a formula or a command, and their wide forms
 /// (OWASP, CSV Injection).
-pub const FORMULA_SIGNS: [char; 11] =
+pub(crate) const FORMULA_SIGNS: [char; 11] =
     ['=', '+', '-', '@', '\t', '\r', '\n', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}'];
 
 /// A text as it stands in a cell of a file that people open: with an apostrophe before it when a spreadsheet
 /// would run it. What begins with apostrophes before such a sign has one more, so that none is lost.
-pub fn as_cell(text: &str) -> Cow<'_, str> {
+pub(crate) fn as_cell(text: &str) -> Cow<'_, str> {
     if would_run(text) { Cow::Owned(format!("'{text}")) } else { Cow::Borrowed(text) }
 }
 

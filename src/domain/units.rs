@@ -13,7 +13,7 @@ pub const GRAMS_PER_KILOGRAM: f64 = 1000.0;
 /// Grams of a pound.
 pub const GRAMS_PER_POUND: f64 = 453.592_37;
 /// Ounces of a pound.
-pub const OUNCES_PER_POUND: f64 = 16.0;
+pub(crate) const OUNCES_PER_POUND: f64 = 16.0;
 /// Grams of an ounce.
 pub const GRAMS_PER_OUNCE: f64 = GRAMS_PER_POUND / OUNCES_PER_POUND;
 
@@ -47,7 +47,7 @@ words! {
 }
 
 /// A figure with its sign, be it a plus.
-pub fn signed(value: f64, digits: u8) -> Text {
+pub(crate) fn signed(value: f64, digits: u8) -> Text {
     let below = value < -0.5 * 10_f64.powi(-i32::from(digits));
     let sign = if below { "minus" } else { "plus" };
     said!("growth-signed", sign = sign, figure = figure(value, digits))
@@ -64,19 +64,19 @@ pub fn celsius_from_fahrenheit(fahrenheit: f64) -> f64 {
 }
 
 /// °F of a temperature in °C.
-pub fn fahrenheit_from_celsius(celsius: f64) -> f64 {
+pub(crate) fn fahrenheit_from_celsius(celsius: f64) -> f64 {
     celsius * 9.0 / 5.0 + 32.0
 }
 
 /// °C as they are kept of a reading in °F: to the hundredth, since a tenth of a degree Fahrenheit is less than
 /// a tenth of one Celsius.
-pub fn kept_celsius(fahrenheit: f64) -> f64 {
+pub(crate) fn kept_celsius(fahrenheit: f64) -> f64 {
     (celsius_from_fahrenheit(fahrenheit) * 100.0).round() / 100.0
 }
 
 /// A weight as somebody stated it: in one unit, or in pounds and ounces that are added up.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct StatedWeight {
+pub(crate) struct StatedWeight {
     /// Whole grams.
     pub g: Option<i32>,
     /// Kilograms.
@@ -88,7 +88,7 @@ pub struct StatedWeight {
 }
 
 /// What is wrong with a stated weight: the unit at fault, and why.
-pub type WrongWeight = (&'static str, Text);
+pub(crate) type WrongWeight = (&'static str, Text);
 
 impl StatedWeight {
     /// The weight in whole grams, the nearest (a half is rounded up); `None` where nothing is stated.
@@ -101,7 +101,7 @@ impl StatedWeight {
     /// let stated = StatedWeight { lb: Some(1.0), oz: Some(4.5), ..StatedWeight::default() };
     /// assert_eq!(stated.grams(20, 150_000), Ok(Some(581))); // 453.59237 + 4.5 × 28.349523125 = 581.165…
     /// ```
-    pub fn grams(self, least: i32, most: i32) -> Result<Option<i32>, WrongWeight> {
+    pub(crate) fn grams(self, least: i32, most: i32) -> Result<Option<i32>, WrongWeight> {
         let stated = [self.g.map(f64::from), self.kg, self.lb.or(self.oz)];
         let unit = match stated {
             [None, None, None] => return Ok(None),
@@ -219,7 +219,7 @@ pub fn weight_in_words(grams: f64, unit: WeightUnit) -> String {
 }
 
 /// A temperature as a person reads it: `38.2 °C`, `100.8 °F`.
-pub fn temperature_in_words(celsius: f64, unit: TemperatureUnit) -> String {
+pub(crate) fn temperature_in_words(celsius: f64, unit: TemperatureUnit) -> String {
     match unit {
         TemperatureUnit::C => format!("{celsius:.1} °C"),
         TemperatureUnit::F => format!("{:.1} °F", fahrenheit_from_celsius(celsius)),

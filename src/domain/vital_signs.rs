@@ -7,7 +7,7 @@ use catalogue::{Text, figure, said};
 
 /// What a pup's temperature is by its age, where it is out of the usual.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum WarmthState {
+pub(crate) enum WarmthState {
     /// So cold that it is in danger.
     Chilled,
     /// Too cool to be fed.
@@ -26,7 +26,7 @@ pub enum WarmthState {
 
 impl WarmthState {
     /// What is the case with the pup of this name, and what to do.
-    pub fn said_of(self, pup: &Text) -> Text {
+    pub(crate) fn said_of(self, pup: &Text) -> Text {
         match self {
             Self::Chilled => said!("warmth-chilled", pup = pup),
             Self::TooCool => said!("warmth-too-cool", pup = pup),
@@ -41,7 +41,7 @@ impl WarmthState {
 
 /// What a pup's temperature calls for.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Warmth {
+pub(crate) struct Warmth {
     /// Cold or hot.
     pub code: CautionCode,
     /// How soon to act.
@@ -62,7 +62,7 @@ pub struct Warmth {
 ///
 /// # Errors
 /// A temperature outside 20 to 45 degrees, which is not Celsius or not a pup's.
-pub fn pup_temperature(
+pub(crate) fn pup_temperature(
     temperature_c: f64,
     age_days: i64,
     rules: &Rules,

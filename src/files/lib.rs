@@ -14,4 +14,4 @@ mod s3;
 pub use blobs::{Blobs, BlobsError, Kept, Listed, sha256};
 pub use judge::{Judged, judge, look_at};
 pub use nameless::{nameless_file, read_in_chunks};
-pub use picture::{MOST_PIXELS, THUMBNAILS, Thumbnail, thumbnail};
+pub use picture::{THUMBNAILS, Thumbnail, thumbnail};

@@ -17,7 +17,7 @@ use std::{
 };
 
 /// Pixels of the largest picture that is unpacked: those of a telephone's largest usual setting.
-pub const MOST_PIXELS: u64 = 50_000_000;
+pub(crate) const MOST_PIXELS: u64 = 50_000_000;
 /// Pixels of an edge above which a picture is kept smaller: an A4 page at 300 dots an inch has 3,508.
 const LONGEST_EDGE: u32 = 4_096;
 /// Pixels of the longer edge of smaller pictures: for lists, and for a screen.
@@ -43,7 +43,7 @@ pub struct Thumbnail {
 
 /// A picture that was drawn anew.
 #[derive(Debug)]
-pub struct Drawn {
+pub(crate) struct Drawn {
     pub bytes: Vec<u8>,
     pub kind: FileType,
     pub width: u32,
@@ -70,7 +70,7 @@ struct Unpacked {
 ///
 /// # Errors
 /// In words for the sender.
-pub fn drawn_anew(bytes: &[u8], format: ImageFormat) -> Result<Drawn, Text> {
+pub(crate) fn drawn_anew(bytes: &[u8], format: ImageFormat) -> Result<Drawn, Text> {
     let Unpacked { mut image, noted, profile } = unpacked(bytes, format)?;
     if image.width().max(image.height()) > LONGEST_EDGE {
         image = image.resize(LONGEST_EDGE, LONGEST_EDGE, FilterType::Triangle);
@@ -108,7 +108,7 @@ pub fn thumbnail(bytes: &[u8], edge: u32) -> Result<Thumbnail, Text> {
 ///
 /// # Errors
 /// As [`drawn_anew`].
-pub fn size_of(bytes: &[u8], format: ImageFormat) -> Result<(u32, u32), Text> {
+pub(crate) fn size_of(bytes: &[u8], format: ImageFormat) -> Result<(u32, u32), Text> {
     guarded(|| checked(bytes, format).map(|decoder| decoder.dimensions()))
 }
 

@@ -141,7 +141,7 @@ impl Mailer {
     ///
     /// # Errors
     /// When the address is none, or the mail cannot be handed over.
-    pub async fn send_letter(&self, to: &str, letter: Letter) -> Result<(), MailError> {
+    pub(crate) async fn send_letter(&self, to: &str, letter: Letter) -> Result<(), MailError> {
         let Letter { subject, text, html, unsubscribe, id } = letter;
         let mut builder = Message::builder()
             .from(self.from.clone())

@@ -77,12 +77,12 @@ fn is_public_v6(address: Ipv6Addr) -> bool {
 }
 
 /// What a caller is told of a name that leads to no public address, as the last cause of its error.
-pub const NOT_PUBLIC: &str = "the name leads to no public address";
+pub(crate) const NOT_PUBLIC: &str = "the name leads to no public address";
 
 /// Looks names up and gives only addresses that may be called. What was judged is what is called:
 /// a name that changes its address in between gains nothing. A name that is not there and one that leads
 /// inside are told alike: which names there are inside is nobody's to find out.
-pub struct PublicOnly;
+pub(crate) struct PublicOnly;
 
 impl Resolve for PublicOnly {
     fn resolve(&self, name: Name) -> Resolving {

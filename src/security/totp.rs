@@ -4,7 +4,7 @@ use hmac::{Hmac, Mac as _};
 use sha1::Sha1;
 
 /// Seconds in a time step (RFC 6238, section 5.2, recommends 30).
-pub const STEP_SECONDS: i64 = 30;
+pub(crate) const STEP_SECONDS: i64 = 30;
 /// Digits of a code, as authenticator apps expect.
 const DIGITS: u32 = 6;
 /// Bytes of a new secret (RFC 4226, section 4, recommends 160 bits).

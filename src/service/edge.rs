@@ -22,13 +22,13 @@ use tracing::Span;
 use tracing_actix_web::{RequestId, RootSpanBuilder};
 
 /// The header that tells a request's id, to find it in the log.
-pub const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
+pub(crate) const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 
 /// The span of a request: its method, its path without secrets, its id.
 ///
 /// The path of a secret link is the secret, and a query may hold names; neither goes to the log.
 /// Nor does what an answer says: that may repeat what was sent.
-pub struct QuietSpan;
+pub(crate) struct QuietSpan;
 
 impl RootSpanBuilder for QuietSpan {
     fn on_request_start(request: &ServiceRequest) -> Span {
@@ -131,7 +131,7 @@ fn add_headers(headers: &mut HeaderMap, is_page: bool, https: bool) {
 ///
 /// # Errors
 /// 408 when the time is over, and those of the request.
-pub async fn in_time(
+pub(crate) async fn in_time(
     request: ServiceRequest,
     next: Next<impl MessageBody>,
     limit: Duration,

@@ -21,7 +21,7 @@ type Explained = Result<HttpResponse, Problem>;
 
 /// The paths of the published document and the methods that each takes, to tell a wrong method from
 /// a wrong path.
-pub struct KnownPaths(Vec<KnownPath>);
+pub(crate) struct KnownPaths(Vec<KnownPath>);
 
 struct KnownPath {
     pattern: String,
@@ -55,7 +55,7 @@ impl KnownPaths {
 
     /// Refuses other methods at a path with a fixed name in the place of an id
     /// (`/health-plans/standard`), before they are taken for those of the path with the id.
-    pub fn refuse_wrong_methods(self: &Arc<Self>, config: &mut web::ServiceConfig) {
+    pub(crate) fn refuse_wrong_methods(self: &Arc<Self>, config: &mut web::ServiceConfig) {
         let fits = |known: &&KnownPath| {
             self.0.iter().any(|other| is_named_place_of(&other.pattern, &known.pattern))
         };
@@ -70,7 +70,7 @@ impl KnownPaths {
     }
 
     /// Answers whatever no operation took.
-    pub fn explanation(
+    pub(crate) fn explanation(
         self: &Arc<Self>,
     ) -> impl Fn(HttpRequest) -> Ready<Explained> + Clone + use<> {
         let known = Arc::clone(self);

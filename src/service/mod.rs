@@ -1,11 +1,11 @@
 //! What surrounds a request, and what runs beside it.
 
-pub mod background;
+pub(crate) mod background;
 pub mod backup;
 pub mod database;
 mod docs;
 pub mod edge;
-pub mod known_paths;
+pub(crate) mod known_paths;
 mod letters;
 pub mod log;
 mod pages;

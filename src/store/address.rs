@@ -155,7 +155,7 @@ pub(super) fn password_of_service(url: &str) -> StoreResult<Option<String>> {
 ///
 /// # Errors
 /// Why there is none.
-pub async fn establish(url: &str) -> Result<AsyncPgConnection, ConnectionError> {
+pub(crate) async fn establish(url: &str) -> Result<AsyncPgConnection, ConnectionError> {
     let bad = ConnectionError::BadConnection;
     let address: Address = url.parse().map_err(bad)?;
     match &address.tls {

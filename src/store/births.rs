@@ -166,7 +166,10 @@ async fn numbered(tx: &mut Tx, birth: &Birth) -> StoreResult<Birth> {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn births_of_litter(tx: &mut Tx, litter_id: Uuid) -> StoreResult<Vec<Kept<Birth>>> {
+pub(crate) async fn births_of_litter(
+    tx: &mut Tx,
+    litter_id: Uuid,
+) -> StoreResult<Vec<Kept<Birth>>> {
     let rows: Vec<BirthRow> = births_with_dogs!(tx)
         .filter(schema::births::litter_id.eq(litter_id))
         .order(schema::births::ordinal)
@@ -179,7 +182,7 @@ pub async fn births_of_litter(tx: &mut Tx, litter_id: Uuid) -> StoreResult<Vec<K
 ///
 /// # Errors
 /// When the database is away.
-pub async fn select_all(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
+pub(crate) async fn select_all(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
     let rows: Vec<BirthRow> =
         births_with_dogs!(tx).filter(schema::births::id.eq_any(ids)).load(&mut tx.conn).await?;
     Ok(rows.into_iter().map(Kept::from).collect())

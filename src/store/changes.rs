@@ -187,7 +187,7 @@ pub async fn head(tx: &mut Tx) -> StoreResult<i64> {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn deleted(tx: &mut Tx, rows: &[Uuid]) -> StoreResult<HashSet<Uuid>> {
+pub(crate) async fn deleted(tx: &mut Tx, rows: &[Uuid]) -> StoreResult<HashSet<Uuid>> {
     use schema::changes::dsl;
     let found: Vec<Option<Uuid>> = dsl::changes
         .filter(
@@ -206,7 +206,7 @@ pub async fn deleted(tx: &mut Tx, rows: &[Uuid]) -> StoreResult<HashSet<Uuid>> {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn created_by(tx: &mut Tx, row: Uuid) -> StoreResult<Option<Uuid>> {
+pub(crate) async fn created_by(tx: &mut Tx, row: Uuid) -> StoreResult<Option<Uuid>> {
     use schema::changes::dsl;
     let found: Option<Option<Uuid>> = dsl::changes
         .filter(

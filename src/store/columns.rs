@@ -190,7 +190,7 @@ json_column!(
 /// A list in a jsonb column.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 #[serde(transparent)]
-pub struct JsonList<T>(pub Vec<T>);
+pub(crate) struct JsonList<T>(pub Vec<T>);
 
 impl<T> AsExpression<Shape> for JsonList<T> {
     type Expression = Bound<Shape, Self>;

@@ -111,7 +111,7 @@ fn names_no_row(constraint: &str) -> Option<(&'static str, Text)> {
 }
 
 /// Turns a database error into what it means for the client, or for us.
-pub fn explain(error: Error) -> StoreError {
+pub(crate) fn explain(error: Error) -> StoreError {
     match error {
         Error::NotFound => StoreError::NotFound,
         Error::DatabaseError(kind, info) => database_error(kind, info.as_ref()),
@@ -124,7 +124,7 @@ pub fn explain(error: Error) -> StoreError {
 ///
 /// # Errors
 /// When it is not the row's fault.
-pub fn explain_row(error: Error) -> Result<Fault, StoreError> {
+pub(crate) fn explain_row(error: Error) -> Result<Fault, StoreError> {
     let Error::DatabaseError(kind, info) = error else { return Err(explain(error)) };
     let place = |detail: Text| Fault::new("", detail);
     match kind {

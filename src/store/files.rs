@@ -40,7 +40,7 @@ struct KnownRow {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn is_remembered(tx: &mut Tx, sha256: &str) -> StoreResult<bool> {
+pub(crate) async fn is_remembered(tx: &mut Tx, sha256: &str) -> StoreResult<bool> {
     let row: KnownRow =
         statement("SELECT NOT EXISTS (SELECT FROM files_of_no_row(ARRAY[$1], ARRAY[$2])) AS known")
             .bind::<SqlUuid, _>(tx.scope.kennel_id())

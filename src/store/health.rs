@@ -175,7 +175,7 @@ pub async fn versions_of(tx: &mut Tx, plan_id: Uuid) -> StoreResult<Vec<HealthPl
 ///
 /// # Errors
 /// When the database is away.
-pub async fn plan_book(tx: &Tx) -> StoreResult<PlanBook> {
+pub(crate) async fn plan_book(tx: &Tx) -> StoreResult<PlanBook> {
     use schema::litter_plans::dsl;
     let applied = dsl::litter_plans
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))

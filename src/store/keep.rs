@@ -81,7 +81,7 @@ pub trait Keep: Hooks {
 }
 
 /// A record of which many rows are read and written by one statement.
-pub trait KeepMany: Keep {
+pub(crate) trait KeepMany: Keep {
     /// Rows by id.
     fn select_all(tx: &mut Tx, ids: &[Uuid]) -> impl Future<Output = StoreResult<Vec<Kept<Self>>>>;
     /// Inserts rows that were admitted, and leaves out those whose id is taken; gives the ids of the others.

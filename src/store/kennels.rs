@@ -149,7 +149,7 @@ pub async fn collars(tx: &mut Tx) -> StoreResult<Vec<String>> {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn vet_phone(tx: &mut Tx) -> StoreResult<Option<String>> {
+pub(crate) async fn vet_phone(tx: &mut Tx) -> StoreResult<Option<String>> {
     use schema::kennels::dsl;
     let own = dsl::kennels.filter(dsl::id.eq(tx.scope.kennel_id()));
     Ok(own.select(dsl::vet_phone).first(&mut tx.conn).await?)

@@ -97,7 +97,7 @@ fn refused(fault: Fault) -> StoreError {
 ///
 /// # Errors
 /// [`StoreError::Refused`] with what does not add up.
-pub async fn admit_price(tx: &mut Tx, id: Uuid, placement: &Placement) -> StoreResult<()> {
+pub(crate) async fn admit_price(tx: &mut Tx, id: Uuid, placement: &Placement) -> StoreResult<()> {
     let kept = Placement::select(tx, id, false).await?;
     let same = kept.record.price_minor == placement.price_minor
         && kept.record.currency == placement.currency;

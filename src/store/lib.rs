@@ -51,7 +51,7 @@ pub mod people;
 pub mod placements;
 pub mod planning;
 pub mod proposals;
-pub mod pups;
+mod pups;
 pub mod readiness_rules;
 pub mod register;
 pub mod reports;
@@ -66,7 +66,7 @@ pub mod upkeep;
 pub mod uploads;
 pub mod wakes;
 pub mod webhooks;
-pub mod weight_batches;
+mod weight_batches;
 pub mod whelping;
 
 pub use aside::aside;
@@ -280,7 +280,7 @@ impl Db {
     ///
     /// # Errors
     /// Those of `work`, and [`StoreError::Unavailable`] when the database is away.
-    pub async fn at_one_moment<T>(
+    pub(crate) async fn at_one_moment<T>(
         &self,
         scope: &Scope,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
@@ -394,7 +394,7 @@ impl Tx {
     ///
     /// # Errors
     /// Those of `work`.
-    pub async fn tried<T>(
+    pub(crate) async fn tried<T>(
         &mut self,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {

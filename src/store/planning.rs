@@ -189,7 +189,7 @@ pub async fn waiting_buyers(tx: &mut Tx) -> StoreResult<Vec<BuyerWish>> {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn stock(tx: &mut Tx) -> StoreResult<Vec<SupplyStock>> {
+pub(crate) async fn stock(tx: &mut Tx) -> StoreResult<Vec<SupplyStock>> {
     let supplies = Supply::page(tx, None, &SupplyFilter::default(), ALL).await?;
     Ok(supplies
         .into_iter()

@@ -32,7 +32,7 @@ const CHECKOUT_TIMEOUT: Duration = Duration::from_secs(8);
 ///
 /// # Errors
 /// Those of `work`, and [`StoreError::Unavailable`] when the time is over.
-pub async fn soon<T>(work: impl Future<Output = StoreResult<T>>) -> StoreResult<T> {
+pub(crate) async fn soon<T>(work: impl Future<Output = StoreResult<T>>) -> StoreResult<T> {
     match tokio::time::timeout(CHECKOUT_TIMEOUT, work).await {
         Ok(done) => done,
         Err(_) => Err(StoreError::Unavailable("the database does not answer".to_owned())),
@@ -43,7 +43,7 @@ const COMMON: usize = 4;
 
 /// As whom connections work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Works {
+pub(crate) enum Works {
     /// As the service's role, which cannot bypass the walls; whoever logs in as that is it already.
     AsService,
     /// As whoever logs in: the owner of the database, at upkeep.
@@ -67,7 +67,7 @@ thread_local! {
 }
 
 /// All connections of an instance.
-pub struct Pools {
+pub(crate) struct Pools {
     common: Pool<AsyncPgConnection>,
     own: Vec<Pool<AsyncPgConnection>>,
     workers_come: AtomicUsize,
@@ -98,14 +98,14 @@ impl Pools {
     ///
     /// # Errors
     /// [`StoreError::Busy`] when none becomes free, [`StoreError::Unavailable`] when none can be made.
-    pub async fn connection(&self) -> StoreResult<Object<AsyncPgConnection>> {
+    pub(crate) async fn connection(&self) -> StoreResult<Object<AsyncPgConnection>> {
         let own = WORKER.get().and_then(|number| self.own.get(number));
         let pool = own.unwrap_or(&self.common);
         soon(async { Ok(pool.get().await?) }).await
     }
 
     /// Connections in use and in all.
-    pub fn in_use(&self) -> (usize, usize) {
+    pub(crate) fn in_use(&self) -> (usize, usize) {
         let all = || self.own.iter().chain([&self.common]).map(Pool::status);
         (
             all().map(|status| status.size.saturating_sub(status.available)).sum(),

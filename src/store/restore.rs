@@ -16,14 +16,14 @@ use super::{
 use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _, QueryDsl as _,
-    QueryableByName,
+    Queryable, QueryableByName, Selectable, SelectableHelper as _,
     sql_types::{self, BigInt, Bool},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
     fault::{Faults, unquoted},
     record::{
-        Kennel, Record, field_of,
+        Kennel, Kept, Record, field_of,
         register::{self, ComesBack},
         renew,
     },
@@ -49,7 +49,14 @@ pub struct Restored {
 }
 
 /// What the log says of one change.
-type Logged = (String, Option<Uuid>, Option<Value>, Option<Value>);
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::changes)]
+struct LoggedRow {
+    what: String,
+    row_id: Option<Uuid>,
+    before: Option<Value>,
+    after: Option<Value>,
+}
 
 /// Brings a row back to what it was after a change, or before its deletion.
 ///
@@ -64,23 +71,20 @@ pub async fn restore(tx: &mut Tx, sequence: i64, version: Option<i64>) -> StoreR
     use schema::changes::dsl;
     tx.scope.require(Right::Managing)?;
     tx.begin_writing().await?;
-    let (what, row_id, before, after): Logged = dsl::changes
+    let LoggedRow { what, row_id, before, after } = dsl::changes
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::sequence.eq(sequence)))
-        .select((dsl::what, dsl::row_id, dsl::before, dsl::after))
+        .select(LoggedRow::as_select())
         .first(&mut tx.conn)
         .await?;
     let (Some(row_id), Some(Value::Object(content))) = (row_id, after.or(before)) else {
         return Err(StoreError::Conflict(said!("problem-conflict-import-logged")));
     };
     let wish = Wish { row_id, content, version, now: tx.scope.now() };
-    let (version, row, beside) = match wish.version {
+    let (returned, beside) = match wish.version {
         None => together::bring_back(tx, &what, wish).await?,
-        Some(_) => {
-            let (version, row) = dispatch(tx, &what, wish).await?;
-            (version, row, together::Beside::default())
-        }
+        Some(_) => (dispatch(tx, &what, wish).await?, together::Beside::default()),
     };
-    let together::Beside { brought, left_out } = beside;
+    let (Returned { version, row }, together::Beside { brought, left_out }) = (returned, beside);
     Ok(Restored { what, row_id, version, row, brought, left_out })
 }
 
@@ -92,13 +96,26 @@ struct Wish {
     now: DateTime<Utc>,
 }
 
+/// A row as it came back.
+struct Returned {
+    version: i64,
+    row: Value,
+}
+
+impl Returned {
+    fn of<R: Record>(kept: &Kept<R>) -> StoreResult<Self> {
+        let row = serde_json::to_value(&kept.record).map_err(unreadable)?;
+        Ok(Self { version: kept.version, row })
+    }
+}
+
 struct Comeback<'t> {
     tx: &'t mut Tx,
     wish: Wish,
 }
 
 impl ByRecord for Comeback<'_> {
-    type Done = StoreResult<(i64, Value)>;
+    type Done = StoreResult<Returned>;
 
     async fn with<R: Keep>(self) -> Self::Done {
         bring_back::<R>(self.tx, self.wish).await
@@ -106,7 +123,7 @@ impl ByRecord for Comeback<'_> {
 }
 
 /// Who belongs to the kennel, and secrets, do not come back from a log.
-async fn dispatch(tx: &mut Tx, what: &str, wish: Wish) -> StoreResult<(i64, Value)> {
+async fn dispatch(tx: &mut Tx, what: &str, wish: Wish) -> StoreResult<Returned> {
     if what == "kennel" {
         return bring_back_kennel(tx, wish).await;
     }
@@ -120,7 +137,7 @@ async fn dispatch(tx: &mut Tx, what: &str, wish: Wish) -> StoreResult<(i64, Valu
 }
 
 /// Restoring is reading the log and writing the row, and needs the right to both.
-async fn bring_back<R: Keep>(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value)> {
+async fn bring_back<R: Keep>(tx: &mut Tx, wish: Wish) -> StoreResult<Returned> {
     tx.scope.require(R::READ)?;
     tx.scope.require(R::WRITE)?;
     let present = match R::select(tx, wish.row_id, true).await {
@@ -151,10 +168,10 @@ async fn bring_back<R: Keep>(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value
             kept
         }
     };
-    Ok((kept.version, serde_json::to_value(&kept.record).map_err(unreadable)?))
+    Returned::of(&kept)
 }
 
-async fn bring_back_kennel(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value)> {
+async fn bring_back_kennel(tx: &mut Tx, wish: Wish) -> StoreResult<Returned> {
     // A field that an earlier edition did not know stays as it is.
     let present = serde_json::to_value(&kennels::find(tx).await?.record).map_err(unreadable)?;
     let fields: Vec<String> =
@@ -164,7 +181,7 @@ async fn bring_back_kennel(tx: &mut Tx, wish: Wish) -> StoreResult<(i64, Value)>
     let changed =
         kennels::change(tx, seen, async |_| Ok::<_, std::convert::Infallible>(kennel)).await?;
     match changed {
-        Ok(kept) => Ok((kept.version, serde_json::to_value(&kept.record).map_err(unreadable)?)),
+        Ok(kept) => Returned::of(&kept),
         Err(never) => match never {},
     }
 }

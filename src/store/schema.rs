@@ -2,10 +2,11 @@
 
 #![allow(missing_docs, reason = "the columns speak for themselves; the migrations say why")]
 
-pub use super::schema_alone::{
-    alarms_seen, attachments, duty_rosters, idempotency_keys, letters, push_devices, ring_choices,
-    rings, uploads, webhook_deliveries, webhook_standing, webhooks,
+pub(crate) use super::schema_alone::{
+    alarms_seen, duty_rosters, idempotency_keys, push_devices, ring_choices, webhook_deliveries,
+    webhook_standing,
 };
+pub use super::schema_alone::{attachments, letters, rings, uploads, webhooks};
 
 diesel::table! {
     people (id) {

@@ -125,7 +125,7 @@ impl Scope {
     }
 
     /// Whether the person sees all dogs, or only those in which they hold a share.
-    pub fn sees_all_dogs(&self) -> bool {
+    pub(crate) fn sees_all_dogs(&self) -> bool {
         self.role != Role::CoOwner
     }
 

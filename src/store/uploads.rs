@@ -163,7 +163,7 @@ pub async fn find(tx: &mut Tx, id: Uuid) -> StoreResult<Upload> {
 ///
 /// # Errors
 /// [`StoreError::Refused`] when there is no such upload, or it is not whole.
-pub async fn finished(tx: &mut Tx, id: Uuid) -> StoreResult<FileFacts> {
+pub(crate) async fn finished(tx: &mut Tx, id: Uuid) -> StoreResult<FileFacts> {
     let upload = match find(tx, id).await {
         Err(StoreError::NotFound) => {
             return Err(StoreError::refused("/upload_id", said!("fault-not-found-upload")));

@@ -20,7 +20,7 @@ use uuid::Uuid;
 ///
 /// # Errors
 /// When the database is away.
-pub async fn screen(
+pub(crate) async fn screen(
     tx: &mut Tx,
     rows: Vec<Offered<Weight>>,
     done: &mut Vec<RowOutcome>,

@@ -262,7 +262,6 @@ fn details_are_not_logged() {
 #[test]
 fn handlers_do_no_arithmetic() {
     const ONE_MORE: &str = "one row more than the page tells whether there are more";
-    const SIZE: &str = "the size of a request, held against what one may ask for";
     let known = [
         ("src/api/batches.rs: tell", "counts the faults that are told"),
         ("src/api/changes.rs: list_changes", ONE_MORE),
@@ -273,7 +272,6 @@ fn handlers_do_no_arithmetic() {
         ("src/api/query.rs: cut", "a place in a list"),
         ("src/api/query.rs: into_params", "how many of the names are a list's own"),
         ("src/api/table.rs:", "how deep a field lies within others"),
-        ("src/api/trial_matings.rs: check_size", SIZE),
         ("src/api/webhooks.rs: list_deliveries", ONE_MORE),
         ("src/api/work.rs:", "seats in the room for work"),
     ];

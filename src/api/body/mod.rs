@@ -7,9 +7,10 @@ mod read;
 mod schema;
 
 use catalogue::said;
-pub use parsed::{Found, unknown_parameter, unknown_word};
+pub(crate) use parsed::{Found, unknown_parameter, unknown_word};
+pub(crate) use read::Gate;
 pub(crate) use read::not_packed;
-pub use read::{Arrived, Gate, LargeBodies, Taken, read};
+pub use read::{Arrived, LargeBodies, Taken, read};
 pub use schema::{escape, parse};
 
 use crate::{
@@ -33,7 +34,7 @@ use uuid::Uuid;
 pub struct JsonBody(pub Value, Came);
 
 /// A JSON body of many rows, which may be larger.
-pub struct BatchBody(pub JsonBody);
+pub(crate) struct BatchBody(pub JsonBody);
 
 /// What is to be known of the bytes of a body.
 #[derive(Clone)]
@@ -122,7 +123,7 @@ impl JsonBody {
     ///
     /// # Errors
     /// 422 with every fault, also when the body names another row than the path.
-    pub async fn record_under<R: Record + Send>(
+    pub(crate) async fn record_under<R: Record + Send>(
         mut self,
         field: &str,
         id: Uuid,
@@ -145,7 +146,7 @@ impl JsonBody {
     ///
     /// # Errors
     /// 422 with every fault of the outcome.
-    pub async fn patched<R: Record + Send>(
+    pub(crate) async fn patched<R: Record + Send>(
         &self,
         present: &R,
         now: DateTime<Utc>,
@@ -166,7 +167,7 @@ impl JsonBody {
     ///
     /// # Errors
     /// Those of `read`.
-    pub async fn read_by<T: Send + 'static>(
+    pub(crate) async fn read_by<T: Send + 'static>(
         self,
         read: impl FnOnce(Value) -> Result<T, Problem> + Send + 'static,
     ) -> Result<T, Problem> {

@@ -7,11 +7,11 @@ use crate::problem::{Kind, Problem};
 use catalogue::said;
 
 /// Deepest nesting of lists and objects; the deepest body there is, a health plan in an archive, has 8.
-pub const DEEPEST: usize = 32;
+pub(crate) const DEEPEST: usize = 32;
 /// Most values of a body.
-pub const MOST_PARTS: usize = 50_000;
+pub(crate) const MOST_PARTS: usize = 50_000;
 /// Most values of a batch: ten thousand rows of thirty.
-pub const MOST_PARTS_OF_BATCH: usize = 300_000;
+pub(crate) const MOST_PARTS_OF_BATCH: usize = 300_000;
 
 /// Checks the outline of a text, whether it is JSON or not.
 ///

@@ -70,7 +70,7 @@ fn named<'m>(message: &'m str, begin: &str) -> Option<(&'m str, Vec<&'m str>)> {
 }
 
 /// A name that is no field of a body.
-pub fn unknown_field(field: &str, known: &[&str]) -> Text {
+pub(crate) fn unknown_field(field: &str, known: &[&str]) -> Text {
     let all = || Value::all(known.iter().copied());
     match near(field, known.iter().copied()) {
         Some(near) => said!("fault-unknown-field-near", near = near, known = all()),
@@ -80,7 +80,7 @@ pub fn unknown_field(field: &str, known: &[&str]) -> Text {
 }
 
 /// A name that is no parameter of a query.
-pub fn unknown_parameter(name: &str, known: &[&str]) -> Text {
+pub(crate) fn unknown_parameter(name: &str, known: &[&str]) -> Text {
     let all = || Value::all(known.iter().copied());
     match near(name, known.iter().copied()) {
         Some(near) => said!("fault-unknown-field-parameter-near", near = near, known = all()),
@@ -90,7 +90,7 @@ pub fn unknown_parameter(name: &str, known: &[&str]) -> Text {
 }
 
 /// A word that is none of those that are possible.
-pub fn unknown_word(word: &str, known: &[&str]) -> Text {
+pub(crate) fn unknown_word(word: &str, known: &[&str]) -> Text {
     let all = || Value::all(known.iter().copied());
     match near(word, known.iter().copied()) {
         Some(near) => said!("fault-unknown-value-near", near = near, known = all()),
@@ -100,7 +100,7 @@ pub fn unknown_word(word: &str, known: &[&str]) -> Text {
 
 /// Something that a parser found.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Found {
+pub(crate) enum Found {
     /// A name that it does not know, and those that it knows.
     UnknownField(String, Vec<String>),
     /// A name that must be there.
@@ -149,7 +149,7 @@ impl Found {
     }
 
     /// What is said of it in a body; the field that it is about where that is not the place.
-    pub fn in_body(self) -> (Option<String>, Text) {
+    pub(crate) fn in_body(self) -> (Option<String>, Text) {
         match self {
             Self::UnknownField(field, known) => {
                 let known: Vec<&str> = known.iter().map(String::as_str).collect();

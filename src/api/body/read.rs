@@ -25,11 +25,11 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 /// Largest body of an operation that needs no kennel, in bytes.
 pub const SMALL: usize = 16 << 10;
 /// Largest JSON body, in bytes.
-pub const JSON: usize = 1 << 20;
+pub(crate) const JSON: usize = 1 << 20;
 /// Largest batch of observations, in bytes: ten thousand rows with long notes.
-pub const BATCH: usize = 32 << 20;
+pub(crate) const BATCH: usize = 32 << 20;
 /// A body above so many bytes is read and checked away from the threads that answer requests.
-pub const LARGE: usize = 64 << 10;
+pub(crate) const LARGE: usize = 64 << 10;
 
 /// Memory that large bodies may take at once, in parts of 64 KB.
 #[derive(Clone)]
@@ -50,7 +50,7 @@ impl LargeBodies {
 
 /// What a body waits behind until it is known who sends it.
 #[derive(Clone)]
-pub struct Gate {
+pub(crate) struct Gate {
     known: Arc<Semaphore>,
     /// Whether a member of the kennel in the path is asked for, or just anybody with a login.
     of_kennel: bool,

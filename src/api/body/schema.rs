@@ -43,7 +43,7 @@ pub fn parse<T: DeserializeOwned + ToSchema + 'static>(mut value: Value) -> Resu
 ///
 /// # Errors
 /// A figure in two units.
-pub fn in_kept_units<T: ToSchema + 'static>(value: &mut Value) -> Result<(), Vec<Fault>> {
+pub(crate) fn in_kept_units<T: ToSchema + 'static>(value: &mut Value) -> Result<(), Vec<Fault>> {
     let shape = shape::<T>()?;
     settle(&shape, value).map(drop)
 }

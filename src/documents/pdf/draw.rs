@@ -22,7 +22,7 @@ use krilla::{
 use krilla_svg::{SurfaceExt as _, SvgSettings};
 
 /// The embedded fonts alone; nothing outside of a picture is ever loaded.
-pub fn svg_options<'a>() -> usvg::Options<'a> {
+pub(crate) fn svg_options<'a>() -> usvg::Options<'a> {
     let mut options = usvg::Options {
         font_family: "DejaVu Sans".to_owned(),
         fontdb: svg_fonts(),
@@ -33,7 +33,7 @@ pub fn svg_options<'a>() -> usvg::Options<'a> {
 }
 
 /// Reads an SVG of our own; what comes from outside is read by [`super::logo`].
-pub fn read_svg(svg: &str) -> Result<usvg::Tree, PdfError> {
+pub(crate) fn read_svg(svg: &str) -> Result<usvg::Tree, PdfError> {
     let read = usvg::Tree::from_str(svg, &svg_options());
     read.map_err(|error| PdfError::NoSvg(error.to_string()))
 }

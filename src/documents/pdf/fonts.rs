@@ -81,7 +81,7 @@ fn font_of(letter: char, weight: Weight) -> (&'static Embedded, char) {
 }
 
 /// The text in stretches of one font each; control characters are dropped.
-pub fn runs(text: &str, weight: Weight) -> Vec<Run> {
+pub(crate) fn runs(text: &str, weight: Weight) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     for letter in text.chars().filter(|letter| !letter.is_control()) {
         let (embedded, letter) = font_of(letter, weight);
@@ -101,17 +101,17 @@ pub fn runs(text: &str, weight: Weight) -> Vec<Run> {
 }
 
 /// Width of a text for a size of 1.
-pub fn width(text: &str, weight: Weight) -> f32 {
+pub(crate) fn width(text: &str, weight: Weight) -> f32 {
     runs(text, weight).iter().map(|run| run.width).sum()
 }
 
 /// Whether a line may end before this letter without a blank: scripts that write none.
-pub fn breaks_anywhere(letter: char) -> bool {
+pub(crate) fn breaks_anywhere(letter: char) -> bool {
     !FONTS.regular.has(letter) && FONTS.fallback.has(letter)
 }
 
 /// The same fonts for the text of embedded SVG.
-pub fn svg_fonts() -> Arc<usvg::fontdb::Database> {
+pub(crate) fn svg_fonts() -> Arc<usvg::fontdb::Database> {
     static DATABASE: LazyLock<Arc<usvg::fontdb::Database>> = LazyLock::new(|| {
         let mut database = usvg::fontdb::Database::new();
         for font in [REGULAR, BOLD, FALLBACK] {

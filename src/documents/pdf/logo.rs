@@ -13,7 +13,7 @@ use std::{
 use usvg::roxmltree::{Document, Node, ParsingOptions};
 
 /// Most characters of a logo, as it comes and as it is kept.
-pub const LARGEST: usize = 200_000;
+pub(crate) const LARGEST: usize = 200_000;
 /// Most elements, texts and comments.
 const MOST_NODES: u32 = 10_000;
 /// Most elements that are drawn, with those that others stand for, and the letters of texts.

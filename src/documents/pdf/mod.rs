@@ -12,7 +12,8 @@ mod text;
 
 #[cfg(test)]
 pub(crate) use draw::read_svg;
-pub use fonts::{Weight, width};
+pub use fonts::Weight;
+pub(crate) use fonts::width;
 pub use table::Column;
 
 use catalogue::{Language, Text, said, spoken};
@@ -33,7 +34,7 @@ pub enum PaperFormat {
 
 impl PaperFormat {
     /// Width and height in points.
-    pub fn size(self) -> (f32, f32) {
+    pub(crate) fn size(self) -> (f32, f32) {
         match self {
             Self::A4 => (595.276, 841.89),
             Self::Letter => (612.0, 792.0),
@@ -151,30 +152,30 @@ impl Pages {
     }
 
     /// Width that text and tables may take, in points.
-    pub fn room(&self) -> f32 {
+    pub(crate) fn room(&self) -> f32 {
         self.format.size().0 - 2.0 * MARGIN
     }
 
     /// Height left on this page, in points.
-    pub fn height_left(&self) -> f32 {
+    pub(crate) fn height_left(&self) -> f32 {
         self.format.size().1 - MARGIN - FOOTER - self.y
     }
 
     /// Goes on with a new page.
-    pub fn new_page(&mut self) {
+    pub(crate) fn new_page(&mut self) {
         self.pages.push(Vec::new());
         self.y = MARGIN;
     }
 
     /// Goes on with a new page unless `height` points are left on this one.
-    pub fn need(&mut self, height: f32) {
+    pub(crate) fn need(&mut self, height: f32) {
         if self.height_left() < height && self.y > MARGIN {
             self.new_page();
         }
     }
 
     /// Leaves `height` points free.
-    pub fn space(&mut self, height: f32) {
+    pub(crate) fn space(&mut self, height: f32) {
         self.y += height;
     }
 
@@ -203,19 +204,19 @@ impl Pages {
     }
 
     /// Running text; its own line ends are kept.
-    pub fn paragraph(&mut self, text: impl Into<Text>) {
+    pub(crate) fn paragraph(&mut self, text: impl Into<Text>) {
         self.text(&text.into(), BODY);
         self.space(4.0);
     }
 
     /// A small grey line: a source, a hint.
-    pub fn small(&mut self, text: impl Into<Text>) {
+    pub(crate) fn small(&mut self, text: impl Into<Text>) {
         self.text(&text.into(), SMALL);
         self.space(2.0);
     }
 
     /// A line larger than running text.
-    pub fn large(&mut self, text: impl Into<Text>) {
+    pub(crate) fn large(&mut self, text: impl Into<Text>) {
         self.text(&text.into(), Style { weight: Weight::Regular, ..HEADING });
         self.space(4.0);
     }
@@ -228,7 +229,7 @@ impl Pages {
 
     /// An empty place of this height over the whole width, for what is glued in, with words in its middle
     /// that say so.
-    pub fn place_to_glue(&mut self, height: f32, says: &Text) {
+    pub(crate) fn place_to_glue(&mut self, height: f32, says: &Text) {
         let says = says.to_string();
         self.need(height);
         let (y, room) = (self.y, self.room());
@@ -242,7 +243,7 @@ impl Pages {
     }
 
     /// Lines to sign on, beside one another, each with what belongs there below it.
-    pub fn lines_to_sign(&mut self, below: &[Text]) {
+    pub(crate) fn lines_to_sign(&mut self, below: &[Text]) {
         const ROOM_TO_WRITE: f32 = 44.0;
         const BETWEEN: f32 = 18.0;
         self.need(ROOM_TO_WRITE + 2.0 * SMALL_SIZE);
@@ -338,7 +339,7 @@ impl Pages {
 
 /// The sources of a table, each told once below it under its number.
 #[derive(Debug, Default)]
-pub struct Sources(Vec<String>);
+pub(crate) struct Sources(Vec<String>);
 
 impl Sources {
     /// The number of a source.
@@ -351,7 +352,7 @@ impl Sources {
     }
 
     /// Prints them with their numbers.
-    pub fn print(&self, pages: &mut Pages) {
+    pub(crate) fn print(&self, pages: &mut Pages) {
         for (index, source) in self.0.iter().enumerate() {
             pages.small(format!("{} {source}", index + 1));
         }

@@ -46,7 +46,7 @@ impl Pages {
     }
 
     /// A table that goes on with so many empty rows, each so high, to write in by hand.
-    pub fn table_to_fill(
+    pub(crate) fn table_to_fill(
         &mut self,
         columns: &[Column],
         rows: &[Vec<String>],
@@ -74,7 +74,12 @@ impl Pages {
 
     /// How high a page's rest is that such a table has for its empty rows after these, when so much is to
     /// stand below it.
-    pub fn left_for_empty(&self, columns: &[Column], rows: &[Vec<String>], below: f32) -> f32 {
+    pub(crate) fn left_for_empty(
+        &self,
+        columns: &[Column],
+        rows: &[Vec<String>],
+        below: f32,
+    ) -> f32 {
         let (titles, widths) = self.columns(columns);
         let filled: f32 = rows.iter().map(|row| row_height(row, &widths, BODY)).sum();
         self.height_left() - row_height(&titles, &widths, LABEL) - filled - below

@@ -17,7 +17,7 @@ use uuid::Uuid;
 mod tests;
 
 /// The most pups of a litter that are numbered; the largest litter on record had 24.
-pub const LARGEST_LITTER: i32 = 30;
+pub(crate) const LARGEST_LITTER: i32 = 30;
 
 /// What a birth is held against.
 #[derive(Debug, Clone, Copy)]

@@ -29,7 +29,7 @@ pub struct PupParents {
 
 /// Why a correction of the parents of a litter is asked about, with the numbers of the pups.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum QuestionOfParents {
+pub(crate) enum QuestionOfParents {
     /// They have offspring, whose pedigree changes with it.
     Offspring(String),
     /// They have other parents than the litter had.

@@ -16,14 +16,16 @@ mod litter_parents;
 mod litters;
 mod matings;
 mod placements;
+mod trial_matings;
 mod weights;
 
 pub use births::{BirthFacts, CollaredPup, next_ordinal, shared_breed};
 pub use health::version_to_apply;
-pub use litter_parents::{PupParents, QuestionOfParents};
+pub use litter_parents::PupParents;
 pub use litters::LitterFacts;
 pub use matings::{CheckFacts, MatingFacts};
 pub use placements::{PlacementFacts, end_of};
+pub use trial_matings::{KnownSexes, TrialGrid, TrialParents};
 pub use weights::BirthWeightFacts;
 
 use crate::fault::Fault;

@@ -45,7 +45,7 @@ impl Placement {
     }
 
     /// Whether it holds the pup for somebody until a day.
-    pub fn is_reserved(&self) -> bool {
+    pub(crate) fn is_reserved(&self) -> bool {
         self.stage == PlacementStage::Reserved && self.kind != PlacementKind::Kept
     }
 

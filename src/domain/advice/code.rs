@@ -218,7 +218,7 @@ words! {
 
 impl CautionCode {
     /// The part before the dot.
-    pub fn family(self) -> &'static str {
+    pub(crate) fn family(self) -> &'static str {
         self.as_str().split('.').next().unwrap_or_default()
     }
 }

@@ -32,17 +32,17 @@ impl Dice {
     }
 
     /// A whole number from 0 to one less than `end`.
-    pub fn below(&mut self, end: u64) -> u64 {
+    pub(crate) fn below(&mut self, end: u64) -> u64 {
         self.next() % end
     }
 
     /// Whether something of this chance happens.
-    pub fn chance(&mut self, chance: f64) -> bool {
+    pub(crate) fn chance(&mut self, chance: f64) -> bool {
         self.share() < chance
     }
 
     /// One of these.
-    pub fn pick<'a, T>(&mut self, all: &'a [T]) -> &'a T {
+    pub(crate) fn pick<'a, T>(&mut self, all: &'a [T]) -> &'a T {
         &all[self.below(all.len() as u64) as usize]
     }
 

@@ -18,7 +18,7 @@ const GENERAL: &str = "dam_unwell";
 ///
 /// A reading back to normal ends nothing: what was seen counts for `dam_after_birth.sign_hours`. What is
 /// general (fever, dullness, no appetite) belongs to the gravest special cause that is seen beside it.
-pub fn findings(dam: &DamAfterBirth, now: DateTime<Utc>, rules: &Rules) -> Vec<Finding> {
+pub(crate) fn findings(dam: &DamAfterBirth, now: DateTime<Utc>, rules: &Rules) -> Vec<Finding> {
     let mut seen: Vec<&DamObservation> =
         dam.observations.iter().filter(|o| o.at <= now && o.at >= dam.last_pup_at).collect();
     seen.sort_by_key(|o| o.at);

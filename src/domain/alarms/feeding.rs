@@ -12,7 +12,7 @@ use chrono::{DateTime, Duration, Utc};
 /// Only of a pup that lives by hand, with `feeding.by_hand_feeds` feeds or more in the day before its last
 /// one, and until `feeding.by_hand_until_hours` after it: of a supplement now and then nobody knows how much
 /// was meant.
-pub fn findings(
+pub(crate) fn findings(
     pup: &NewbornFacts,
     weighings: &[Weighing],
     now: DateTime<Utc>,

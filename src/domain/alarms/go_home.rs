@@ -19,7 +19,7 @@ const RECORD: &str = "the kennel's own record";
 /// a note in the last days (`go_home.noted_days`) before it is.
 ///
 /// Of a pup that nobody waits for, its schedule and its tasks tell.
-pub fn hindered(
+pub(crate) fn hindered(
     pup: &Pup,
     born_on: Option<NaiveDate>,
     steps: &[DueStep],
@@ -75,7 +75,7 @@ pub fn hindered(
 }
 
 /// A pup died while somebody waits for it.
-pub fn bereft(pup: &Pup, on: NaiveDate, moment: &Moment) -> Finding {
+pub(crate) fn bereft(pup: &Pup, on: NaiveDate, moment: &Moment) -> Finding {
     let what = said!("alarm-go-home-died", pup = pup.label());
     let why = said!("alarm-go-home-died-why", died_on = on);
     let caution = Caution::new(CautionCode::GoHomeDied, Level::Act, what, why, RECORD)

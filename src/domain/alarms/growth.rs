@@ -12,7 +12,7 @@ use catalogue::{Text, figure, said};
 use chrono::{DateTime, Utc};
 
 /// What is found of one pup; nothing is asked of a pup that has left.
-pub fn of_pup(
+pub(crate) fn of_pup(
     pup: &PupGrowth,
     risk: Option<&PupRisk>,
     now: DateTime<Utc>,

@@ -6,7 +6,7 @@ use crate::moment::Moment;
 use chrono::NaiveDate;
 
 /// What is found of the doses of one dog; after `schedule.cautioned_days` it is history.
-pub fn findings(cautions: &[Caution], moment: &Moment) -> Vec<Finding> {
+pub(crate) fn findings(cautions: &[Caution], moment: &Moment) -> Vec<Finding> {
     let days = moment.rules.value("schedule.cautioned_days") as i64;
     let found = |caution: &Caution| {
         let given_on: NaiveDate = caution.params.get("given_on")?.as_str()?.parse().ok()?;

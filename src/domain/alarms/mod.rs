@@ -10,13 +10,13 @@
 //! - *Not written down is unknown, not wrong*: it may ask, it does not ring.
 //! - *What the clock alone will bring is there before*, as a note that says when.
 
-pub mod dam;
+pub(crate) mod dam;
 pub mod feeding;
-pub mod go_home;
+pub(crate) mod go_home;
 pub mod growth;
 pub mod health;
-pub mod newborn;
-pub mod overdue;
+pub(crate) mod newborn;
+pub(crate) mod overdue;
 mod record;
 mod sights;
 pub mod whelping;
@@ -38,10 +38,8 @@ pub(crate) mod span_limits_tests;
 
 #[cfg(test)]
 pub(crate) use record::of_night_in_full;
-pub use record::{
-    NewbornFacts, PupCheckFact, RevivalFact, Watched, WatchedLitter, list, look_at, of_feeding,
-    of_home, of_night,
-};
+pub use record::{Watched, WatchedLitter, list, look_at};
+pub(crate) use record::{of_feeding, of_home, of_night};
 pub use sights::{Sight, Sights};
 
 use crate::advice::{AlarmShown, Caution, CautionCode, Level, Params};
@@ -163,7 +161,7 @@ impl Alarm {
     }
 
     /// Whether it is about what was given to a dog: what its schedule shows.
-    pub fn is_of_doses(&self) -> bool {
+    pub(crate) fn is_of_doses(&self) -> bool {
         self.code.family() == "health"
     }
 
@@ -177,7 +175,7 @@ impl Alarm {
 }
 
 /// The cautions of alarms, in their order, as other answers show them.
-pub fn cautions(alarms: &[Alarm]) -> Vec<Caution> {
+pub(crate) fn cautions(alarms: &[Alarm]) -> Vec<Caution> {
     alarms.iter().map(Alarm::caution).collect()
 }
 
@@ -203,12 +201,12 @@ impl Finding {
     }
 
     /// The same, of a cause that began earlier.
-    pub fn began(self, began: DateTime<Utc>) -> Self {
+    pub(crate) fn began(self, began: DateTime<Utc>) -> Self {
         Self { began, ..self }
     }
 
     /// The same, with the time at which it becomes graver by itself.
-    pub fn until(self, next_limit_at: Option<DateTime<Utc>>) -> Self {
+    pub(crate) fn until(self, next_limit_at: Option<DateTime<Utc>>) -> Self {
         Self { next_limit_at, ..self }
     }
 }
@@ -229,7 +227,7 @@ pub fn gather(about: &AlarmAbout, mut findings: Vec<Finding>) -> Vec<Alarm> {
 }
 
 /// Puts alarms in order: the gravest first, then the one that has lasted longest.
-pub fn in_order(alarms: &mut [Alarm]) {
+pub(crate) fn in_order(alarms: &mut [Alarm]) {
     alarms.sort_by_key(|alarm| {
         let about = (alarm.about.litter_id, alarm.about.dog_id);
         (Reverse(alarm.level), alarm.since, about, alarm.id)

@@ -14,7 +14,7 @@ use chrono::{DateTime, Duration, Utc};
 use std::collections::BTreeMap;
 
 /// What is found of one pup at `now`; `fed_in_litter` says whether feeds are written down in its litter.
-pub fn findings(
+pub(crate) fn findings(
     pup: &NewbornFacts,
     fed_in_litter: bool,
     now: DateTime<Utc>,
@@ -33,7 +33,7 @@ pub fn findings(
 }
 
 /// That nobody wrote down whether the pups of a litter sucked, while first milk counts.
-pub fn first_milk(
+pub(crate) fn first_milk(
     pups: &[NewbornFacts],
     fed_in_litter: bool,
     now: DateTime<Utc>,

@@ -15,7 +15,7 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeZone as _, Utc};
 use chrono_tz::Tz;
 
 /// What is found before the birth of a litter, from what dates it, the dam's readings and the log.
-pub fn findings(
+pub(crate) fn findings(
     case: &WhelpingCase,
     pregnancy: Option<&Pregnancy>,
     now: DateTime<Utc>,

@@ -28,7 +28,7 @@ mod tests;
 
 /// A look at a pup.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PupCheckFact {
+pub(crate) struct PupCheckFact {
     /// When.
     pub at: DateTime<Utc>,
     /// Signs of illness seen.
@@ -46,7 +46,7 @@ impl PupCheckFact {
 
 /// That a pup was helped to breathe.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct RevivalFact {
+pub(crate) struct RevivalFact {
     /// When.
     pub at: DateTime<Utc>,
     /// Whether it breathed.
@@ -55,7 +55,7 @@ pub struct RevivalFact {
 
 /// What is known of a pup beside its weights.
 #[derive(Debug, Clone, PartialEq)]
-pub struct NewbornFacts {
+pub(crate) struct NewbornFacts {
     /// The pup.
     pub dog_id: Uuid,
     /// What people call it.
@@ -136,7 +136,7 @@ pub fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> WatchedLitter {
 }
 
 /// The alarms of the pregnancy and the night alone: what a sheet of the whelping prints.
-pub fn of_night(
+pub(crate) fn of_night(
     core: &Core,
     night: &WhelpingWatch,
     pregnancy: &Pregnancy,
@@ -197,7 +197,7 @@ pub(crate) fn of_night_in_full(
 
 /// The alarms about what was given to a dog and about its going home alone: what its schedule and its
 /// readiness show.
-pub fn of_home(
+pub(crate) fn of_home(
     core: &Core,
     (health, sights): (&Health, &Sights),
     pup: &Pup,
@@ -226,7 +226,7 @@ fn home_findings(core: &Core, list: &DueList, pup: &Pup, moment: &Moment) -> Vec
 }
 
 /// The alarms about how a pup is fed by hand alone: what the question of its feeding shows.
-pub fn of_feeding(
+pub(crate) fn of_feeding(
     core: &Core,
     (weights, nursing, sights): (&Weights, &Nursing, &Sights),
     pup: &Pup,

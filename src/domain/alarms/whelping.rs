@@ -13,7 +13,7 @@ use catalogue::{Text, figure, said};
 use chrono::{DateTime, Utc};
 
 /// What is found in the log and the births of one whelping at `now`.
-pub fn findings(case: &WhelpingCase, now: DateTime<Utc>, rules: &Rules) -> Vec<Finding> {
+pub(crate) fn findings(case: &WhelpingCase, now: DateTime<Utc>, rules: &Rules) -> Vec<Finding> {
     let course = Course::of(case, now, rules);
     let night = LabourCourse { course: &course, now, rules };
     let mut found: Vec<Finding> =

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 /// Name of the file.
-pub const MANIFEST: &str = "manifest.json";
+pub(crate) const MANIFEST: &str = "manifest.json";
 /// The name of the format.
 pub const FORMAT: &str = "denwright-archive";
 /// The version of the format that is written, and the newest that is read.

@@ -15,7 +15,7 @@ type Judgement = (LimitResult, Text);
 /// The whelping is expected after the gestation of the table (63 days). A finding is `unknown`
 /// when the record does not decide: no birth date, a date known to the year only, litters that
 /// may be missing. Only limits of the set that concern a dam are answered.
-pub fn check_dam(set: &RuleSet, dam: &DamHistory, mated_on: NaiveDate) -> Vec<LimitFinding> {
+pub(crate) fn check_dam(set: &RuleSet, dam: &DamHistory, mated_on: NaiveDate) -> Vec<LimitFinding> {
     set.limits
         .iter()
         .filter_map(|limit| dam_outcome(limit, dam, mated_on).map(|o| finding(limit, o)))
@@ -23,7 +23,11 @@ pub fn check_dam(set: &RuleSet, dam: &DamHistory, mated_on: NaiveDate) -> Vec<Li
 }
 
 /// Holds the limits on sires against one sire who is, or would be, used on `mated_on`.
-pub fn check_sire(set: &RuleSet, sire: &SireHistory, mated_on: NaiveDate) -> Vec<LimitFinding> {
+pub(crate) fn check_sire(
+    set: &RuleSet,
+    sire: &SireHistory,
+    mated_on: NaiveDate,
+) -> Vec<LimitFinding> {
     set.limits
         .iter()
         .filter_map(|limit| {

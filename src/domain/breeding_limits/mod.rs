@@ -11,7 +11,7 @@ mod limits_tests;
 mod tests;
 
 use catalogue::Text;
-pub use check::{check_dam, check_sire};
+pub(crate) use check::{check_dam, check_sire};
 pub use law_told::{law_cautions, law_line};
 
 use crate::{law, partial_date::PartialDate, rules::Status};
@@ -163,7 +163,7 @@ impl RuleSet {
     }
 
     /// The set of a jurisdiction's law, or of its country's.
-    pub fn of_law(jurisdiction: &str) -> Option<&'static Self> {
+    pub(crate) fn of_law(jurisdiction: &str) -> Option<&'static Self> {
         law::nearest(&TABLE.rule_sets, jurisdiction, |set| set.jurisdiction.as_deref())
     }
 
@@ -199,7 +199,7 @@ pub struct DamHistory {
 
 /// What is known of a sire for the limits.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct SireHistory {
+pub(crate) struct SireHistory {
     /// Birth date.
     pub born_on: Option<PartialDate>,
 }

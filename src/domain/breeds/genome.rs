@@ -47,7 +47,7 @@ impl GeneticMap {
     /// Over a chromosome of l morgans exp(−2kd) averages (2kl − 1 + exp(−2kl)) / 2k²l² (the
     /// integral in Frisch M, Melchinger AE 2007, Variance of the parental genome contribution to
     /// inbred lines derived from biparental crosses, Genetics 176:477-488).
-    pub fn variance(&self, coefficients: &[f64]) -> f64 {
+    pub(crate) fn variance(&self, coefficients: &[f64]) -> f64 {
         let averaged = |k: usize, l: f64| {
             let x = 2.0 * k as f64 * l;
             if x < 1e-4 { 1.0 - x / 3.0 } else { 2.0 * (x + (-x).exp_m1()) / (x * x) }

@@ -15,6 +15,7 @@ pub use genome::GeneticMap;
 use crate::{
     fault::{Fault, Faults},
     markers::{Ratio, ratio, to_f64},
+    pedigree::PedigreeRow,
     rules::Rules,
 };
 use num_traits::{One, Zero};
@@ -49,6 +50,19 @@ pub struct BreedMember {
     pub dam: Option<Uuid>,
     /// Its breed as recorded; used where a parent is not known. Empty when not recorded.
     pub stated: Vec<StatedBreed>,
+}
+
+impl BreedMember {
+    /// A dog of a pedigree, wholly of the breed that is written down of it; blank is none.
+    pub fn recorded(row: PedigreeRow<Uuid>, breed: Option<&str>) -> Self {
+        let breed = breed.map(str::trim).filter(|breed| !breed.is_empty());
+        let stated = breed.map(|breed| StatedBreed {
+            breed: breed.to_owned(),
+            numerator: 1,
+            denominator: 1,
+        });
+        Self { id: row.id, sire: row.sire, dam: row.dam, stated: stated.into_iter().collect() }
+    }
 }
 
 /// A breed's part in a dog.

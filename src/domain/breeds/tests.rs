@@ -30,6 +30,16 @@ fn sd(members: Vec<BreedMember>, dog: u128, breed: &str, map: &GeneticMap) -> f6
 }
 
 #[test]
+fn a_dog_is_wholly_of_the_breed_on_record() {
+    let row = PedigreeRow { id: id(3), sire: Some(id(1)), dam: None };
+    let of = |breed: Option<&str>| BreedMember::recorded(row, breed);
+    assert_eq!(of(Some(" Beagle ")), BreedMember { sire: Some(id(1)), ..pure(3, "Beagle") });
+    for none in [None, Some(""), Some(" \t")] {
+        assert_eq!(of(none), bred(3, 1, 0), "{none:?}");
+    }
+}
+
+#[test]
 fn a_first_cross_is_half_and_half_exactly() {
     let report = shares(vec![pure(1, "Poodle"), pure(2, "Beagle"), bred(3, 1, 2)], 3);
     for breed in ["Poodle", "Beagle"] {

@@ -24,7 +24,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use utoipa::ToSchema;
 
 /// Keys of the colour loci in the marker catalogue.
-pub const COLOUR_LOCI: [&str; 8] =
+pub(crate) const COLOUR_LOCI: [&str; 8] =
     ["coat_a", "coat_b", "coat_d", "coat_e", "coat_h", "coat_k", "coat_m", "coat_s"];
 
 /// Loci without which no colour can be named.

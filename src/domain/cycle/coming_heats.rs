@@ -134,7 +134,7 @@ const HORIZON_DAYS: i64 = 3650;
 ///
 /// The k-th heat lies k intervals on; its mean interval varies as her own mean and, over √k, as
 /// single intervals do.
-pub fn heat_chances(
+pub(crate) fn heat_chances(
     history: &HeatHistory,
     count: u32,
     today: NaiveDate,

@@ -18,7 +18,7 @@ use utoipa::ToSchema;
 /// Unit of a progesterone result.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum ProgesteroneUnit {
+pub(crate) enum ProgesteroneUnit {
     /// Nanograms a millilitre.
     NgPerMl,
     /// Nanomoles a litre.
@@ -27,7 +27,7 @@ pub enum ProgesteroneUnit {
 
 impl ProgesteroneUnit {
     /// `value` of this unit in ng/mL (1 ng/mL = 3.18 nmol/L).
-    pub fn to_ng_per_ml(self, value: f64, rules: &Rules) -> f64 {
+    pub(crate) fn to_ng_per_ml(self, value: f64, rules: &Rules) -> f64 {
         match self {
             Self::NgPerMl => value,
             Self::NmolPerL => value / rules.value("cycle.nmol_per_ng"),
@@ -38,7 +38,7 @@ impl ProgesteroneUnit {
 /// What vaginal cytology showed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum CytologyStage {
+pub(crate) enum CytologyStage {
     /// Between heats.
     Anoestrus,
     /// Coming in.
@@ -54,7 +54,7 @@ pub enum CytologyStage {
 /// What was seen of the dam.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum HeatSign {
+pub(crate) enum HeatSign {
     /// Bleeding.
     Bleeding,
     /// The vulva is swollen.
@@ -70,7 +70,7 @@ pub enum HeatSign {
 /// One reading in a heat; times are the kennel's local time.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case")]
-pub enum CycleReading {
+pub(crate) enum CycleReading {
     /// Progesterone in the blood.
     Progesterone {
         /// When the sample was taken.
@@ -204,7 +204,7 @@ pub struct HeatTiming {
 /// # Errors
 /// Faults of the readings (`/readings/2/value` …): before the heat or long after it, in the
 /// future, or impossible values.
-pub fn read_heat(
+pub(crate) fn read_heat(
     began_on: NaiveDate,
     readings: &[CycleReading],
     today: NaiveDate,
@@ -226,7 +226,7 @@ pub fn read_heat(
 ///
 /// # Errors
 /// As [`read_heat`].
-pub fn dating_evidence(
+pub(crate) fn dating_evidence(
     began_on: NaiveDate,
     readings: &[CycleReading],
     today: NaiveDate,

@@ -13,7 +13,7 @@ mod check;
 mod overdue;
 mod posterior;
 pub mod spread;
-pub mod ultrasound;
+pub(crate) mod ultrasound;
 
 use catalogue::Text;
 pub use overdue::{OverdueFrom, OverdueLimit};
@@ -32,7 +32,7 @@ use utoipa::ToSchema;
 /// How an ovulation was dated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum OvulationBasis {
+pub(crate) enum OvulationBasis {
     /// Estimated from progesterone readings.
     Progesterone,
     /// Dated otherwise, e.g. by ultrasound of the ovaries or by the vet without a method given.
@@ -42,7 +42,7 @@ pub enum OvulationBasis {
 /// One observation that helps to date a litter; days are the kennel's local calendar.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case")]
-pub enum DatingEvidence {
+pub(crate) enum DatingEvidence {
     /// A mating or insemination.
     Mating {
         /// Day of the mating.
@@ -131,7 +131,7 @@ pub enum PregnancySign {
 
 /// All that is known of one pregnancy.
 #[derive(Debug, Clone, PartialEq)]
-pub struct DatingInput {
+pub(crate) struct DatingInput {
     /// Today in the kennel's time zone: the litter was not born before it.
     pub today: NaiveDate,
     /// The time of day as well, if it matters, on the kennel's clock.
@@ -293,7 +293,7 @@ pub struct DueWindow {
 
 impl DueWindow {
     /// The chances by day, to calculate with; `None` never happens for a window made by [`due_window`].
-    pub fn chances(&self) -> Option<DayChances> {
+    pub(crate) fn chances(&self) -> Option<DayChances> {
         DayChances::from_list(&self.chance_by_day)
     }
 }
@@ -307,7 +307,7 @@ const LISTED_FROM: f64 = 1e-4;
 /// Every fault of the evidence (pointers `/evidence/3/on` …): none at all, a mating far from the
 /// heat, ovulation after whelping, measures beyond their formula, samples of the future; or all
 /// windows long past.
-pub fn due_window(input: &DatingInput, rules: &Rules) -> Result<DueWindow, Vec<Fault>> {
+pub(crate) fn due_window(input: &DatingInput, rules: &Rules) -> Result<DueWindow, Vec<Fault>> {
     check::check(input, rules)?;
     let anchors = anchors::read(input, rules);
     let adjustments = breed::adjustments(input, rules);

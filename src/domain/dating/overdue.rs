@@ -86,7 +86,7 @@ pub struct OverdueLimit {
 
 impl OverdueLimit {
     /// How grave it is on a day; `None` before the first limit.
-    pub fn level_on(&self, day: NaiveDate) -> Option<Level> {
+    pub(crate) fn level_on(&self, day: NaiveDate) -> Option<Level> {
         match self.call_on {
             Some(call_on) if day >= call_on => Some(Level::Emergency),
             _ => (day >= self.ring_on).then_some(Level::Act),

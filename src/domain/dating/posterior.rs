@@ -176,7 +176,7 @@ impl Grid {
     }
 
     /// The weight of each anchor within its family: the sharpest counts fully, others in part.
-    pub fn powers(&self, anchors: &[&Anchor]) -> Vec<f64> {
+    pub(crate) fn powers(&self, anchors: &[&Anchor]) -> Vec<f64> {
         let rank = |a: &Anchor| match &a.law {
             Law::Around { due, spread, .. } => (spread.sd(), *due),
             _ => (0.0, 0.0),
@@ -199,7 +199,7 @@ impl Grid {
     }
 
     /// Chance of whelping by day out of these anchors; `None` if they exclude every day.
-    pub fn combine(&self, anchors: Vec<&Anchor>) -> Option<DayChances> {
+    pub(crate) fn combine(&self, anchors: Vec<&Anchor>) -> Option<DayChances> {
         let posterior = self.ovulation_posterior(&anchors);
         let first = day_number(self.first);
         let weights = (0..self.days)

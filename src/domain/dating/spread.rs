@@ -4,7 +4,7 @@ use crate::distribution::{bisect, normal_cdf, normal_density, normal_within};
 
 /// Errors of a method, in days: a normal core, mixed with a wide normal for its outliers.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spread {
+pub(crate) struct Spread {
     core_sd: f64,
     wide_sd: f64,
     wide_weight: f64,
@@ -20,7 +20,7 @@ impl Spread {
     }
 
     /// Normal errors of which `within_1` (0–1, open) lie within 1 day.
-    pub fn from_share(within_1: f64) -> Self {
+    pub(crate) fn from_share(within_1: f64) -> Self {
         Self::normal(-(1.0 + HALF_DAY) / normal_tail(within_1))
     }
 
@@ -28,7 +28,7 @@ impl Spread {
     ///
     /// Heavier tails than the normal law get the part of outliers of deviation `wide_sd` days that
     /// meets both shares; lighter tails get the normal law closest to both.
-    pub fn from_shares(within_1: f64, within_2: f64, wide_sd: f64) -> Self {
+    pub(crate) fn from_shares(within_1: f64, within_2: f64, wide_sd: f64) -> Self {
         let (one, two) = (1.0 + HALF_DAY, 2.0 + HALF_DAY);
         let normal = Self::from_share(within_1);
         if normal.within(two) <= within_2 {
@@ -51,7 +51,7 @@ impl Spread {
     }
 
     /// What is left of these errors when a part of deviation `sd` days is taken out as shared.
-    pub fn without(self, sd: f64) -> Self {
+    pub(crate) fn without(self, sd: f64) -> Self {
         let left = |own: f64| (own * own - sd * sd).max(0.01).sqrt();
         Self { core_sd: left(self.core_sd), wide_sd: left(self.wide_sd), ..self }
     }
@@ -63,13 +63,13 @@ impl Spread {
     }
 
     /// Density of an error of `days`.
-    pub fn density(self, days: f64) -> f64 {
+    pub(crate) fn density(self, days: f64) -> f64 {
         (1.0 - self.wide_weight) * normal_density(days / self.core_sd) / self.core_sd
             + self.wide_weight * normal_density(days / self.wide_sd) / self.wide_sd
     }
 
     /// Standard deviation, days.
-    pub fn sd(self) -> f64 {
+    pub(crate) fn sd(self) -> f64 {
         ((1.0 - self.wide_weight) * self.core_sd.powi(2) + self.wide_weight * self.wide_sd.powi(2))
             .sqrt()
     }

@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 /// The group of dams that a formula was made for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum UltrasoundGroup {
+pub(crate) enum UltrasoundGroup {
     /// Under 10 kg.
     Small,
     /// 10–25 kg; also used when neither weight nor breed is known.
@@ -24,7 +24,7 @@ pub enum UltrasoundGroup {
 /// One published formula: days before whelping = (`intercept_mm` − measure) / `mm_per_day`.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct UltrasoundFormula {
+pub(crate) struct UltrasoundFormula {
     /// Dams it is for.
     pub group: UltrasoundGroup,
     /// Measure it takes.
@@ -63,13 +63,13 @@ static TABLE: LazyLock<Table> =
 
 impl UltrasoundFormula {
     /// Days before whelping at a measure in mm; negative when the measure is beyond the formula.
-    pub fn days_before_whelping(&self, value_mm: f64) -> f64 {
+    pub(crate) fn days_before_whelping(&self, value_mm: f64) -> f64 {
         (self.intercept_mm - value_mm) / self.mm_per_day
     }
 }
 
 /// The group of a dam, by breed, else by adult weight (g), else medium.
-pub fn group_of(breed: Option<&str>, adult_weight_g: Option<f64>) -> UltrasoundGroup {
+pub(crate) fn group_of(breed: Option<&str>, adult_weight_g: Option<f64>) -> UltrasoundGroup {
     let is_shepherd = |name: &str| {
         ["german shepherd", "german shepherd dog"].contains(&name.trim().to_lowercase().as_str())
     };
@@ -86,7 +86,7 @@ pub fn group_of(breed: Option<&str>, adult_weight_g: Option<f64>) -> UltrasoundG
 }
 
 /// The formula for a group and a measure; every pair has one.
-pub fn formula(group: UltrasoundGroup, measure: MeasureKind) -> &'static UltrasoundFormula {
+pub(crate) fn formula(group: UltrasoundGroup, measure: MeasureKind) -> &'static UltrasoundFormula {
     let found = TABLE.formula.iter().find(|f| f.group == group && f.measure == measure);
     found.unwrap_or(&TABLE.formula[0])
 }

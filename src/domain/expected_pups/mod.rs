@@ -89,12 +89,13 @@ pub struct PupForecast {
 
 impl PupForecast {
     /// Chance of at most `pups`.
-    pub fn chance_at_most(&self, pups: u32) -> f64 {
+    #[cfg(test)]
+    pub(crate) fn chance_at_most(&self, pups: u32) -> f64 {
         self.chance_by_count.iter().filter(|c| c.pups <= pups).map(|c| c.chance).sum()
     }
 
     /// Chance that the litter is small enough to be carried longer (Eilts et al. 2005).
-    pub fn chance_small_litter(&self, rules: &Rules) -> f64 {
+    pub(crate) fn chance_small_litter(&self, rules: &Rules) -> f64 {
         let small = rules.value("dating.small_litter_pups");
         self.chance_by_count.iter().filter(|c| f64::from(c.pups) <= small).map(|c| c.chance).sum()
     }

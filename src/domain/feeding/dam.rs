@@ -30,7 +30,7 @@ pub enum DamStage {
 impl DamStage {
     /// Whether a dam is at it now: she nurses pups up to `feeding.nursed_days` after whelping, and carries up
     /// to the day of pregnancy `feeding.carried_days`.
-    pub fn is_of_now(self, rules: &Rules) -> bool {
+    pub(crate) fn is_of_now(self, rules: &Rules) -> bool {
         let up_to =
             |last: &'static str, day: i64| (0.0..=rules.value(last)).contains(&(day as f64));
         match self {
@@ -89,7 +89,7 @@ pub struct DamEnergy {
 }
 
 /// Resting energy in kcal a day: 70 kg^0.75 (Small Animal Clinical Nutrition, 5th ed.).
-pub fn resting_kcal(weight_kg: f64, rules: &Rules) -> f64 {
+pub(crate) fn resting_kcal(weight_kg: f64, rules: &Rules) -> f64 {
     rules.value("feeding.rer_factor") * weight_kg.powf(0.75)
 }
 
@@ -112,7 +112,11 @@ fn times_resting((low, high): (f64, f64), resting: f64, source: &str) -> EnergyB
 ///
 /// # Errors
 /// Faults of weight, day or number of pups.
-pub fn dam_energy(weight_g: f64, stage: DamStage, rules: &Rules) -> Result<DamEnergy, Vec<Fault>> {
+pub(crate) fn dam_energy(
+    weight_g: f64,
+    stage: DamStage,
+    rules: &Rules,
+) -> Result<DamEnergy, Vec<Fault>> {
     let mut faults = Faults::new();
     faults.unless((500.0..=150_000.0).contains(&weight_g), "/weight_g", || {
         said!("fault-out-of-range-dam-weight-g", least = 500, most = 150_000)
@@ -243,7 +247,7 @@ fn lactating(kg: f64, day: i64, pups: u32, stage: DamStage, rules: &Rules) -> Da
 ///
 /// # Errors
 /// As [`dam_energy`].
-pub fn dam_energy_weeks(
+pub(crate) fn dam_energy_weeks(
     weight_g: f64,
     pups: u32,
     rules: &Rules,

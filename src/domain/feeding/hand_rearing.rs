@@ -10,7 +10,7 @@ use utoipa::ToSchema;
 
 /// A pup that is fed by hand.
 #[derive(Debug, Clone, PartialEq)]
-pub struct HandFedPup {
+pub(crate) struct HandFedPup {
     /// Weight in grams.
     pub weight_g: f64,
     /// When it was born.
@@ -94,7 +94,7 @@ impl PupRation {
 ///
 /// # Errors
 /// Faults of weight, share, replacer or times.
-pub fn pup_ration(
+pub(crate) fn pup_ration(
     pup: &HandFedPup,
     now: DateTime<Utc>,
     rules: &Rules,

@@ -1,14 +1,18 @@
 //! How much does the dam need, how much the pup, and when is the next feed.
 
-pub mod dam;
-pub mod hand_rearing;
+pub(crate) mod dam;
+pub(crate) mod hand_rearing;
 mod next_feed;
-pub mod weaning;
+pub(crate) mod weaning;
 
-pub use dam::{DamEnergy, DamStage, EnergyByOtherRule, dam_energy, dam_energy_weeks};
-pub use hand_rearing::{HandFedPup, PupRation, pup_ration};
-pub use next_feed::{FeedTaken, NextFeed, next_feed};
-pub use weaning::{GrowingEnergy, WeaningPlan, growing_energy, weaned_by, weaning_plan};
+pub use dam::{DamEnergy, DamStage, EnergyByOtherRule};
+pub(crate) use dam::{dam_energy, dam_energy_weeks};
+pub use hand_rearing::PupRation;
+pub(crate) use hand_rearing::{HandFedPup, pup_ration};
+pub use next_feed::NextFeed;
+pub(crate) use next_feed::{FeedTaken, next_feed};
+pub use weaning::{GrowingEnergy, WeaningPlan};
+pub(crate) use weaning::{growing_energy, weaned_by, weaning_plan};
 
 #[cfg(test)]
 pub(crate) mod early_limits_tests;

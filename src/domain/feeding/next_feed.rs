@@ -10,7 +10,7 @@ use utoipa::ToSchema;
 
 /// One feed that was given.
 #[derive(Debug, Clone, PartialEq)]
-pub struct FeedTaken {
+pub(crate) struct FeedTaken {
     /// When.
     pub at: DateTime<Utc>,
     /// What the pup took, in ml.
@@ -48,7 +48,7 @@ pub struct NextFeed {
 ///
 /// A missed feed is not made up in one: the offer stays that of a feed, within the stomach. Feeds
 /// after `now` are left out.
-pub fn next_feed(
+pub(crate) fn next_feed(
     log: &[FeedTaken],
     ration: &PupRation,
     now: DateTime<Utc>,

@@ -56,13 +56,13 @@ pub struct WeaningPlan {
 /// let day = |text: &str| text.parse::<NaiveDate>().unwrap();
 /// assert_eq!(weaned_by(day("2026-03-01"), &Rules::standard()), day("2026-04-19"));
 /// ```
-pub fn weaned_by(born_on: NaiveDate, rules: &Rules) -> NaiveDate {
+pub(crate) fn weaned_by(born_on: NaiveDate, rules: &Rules) -> NaiveDate {
     let days = rules.value("feeding.weaned_by_day").max(0.0) as u64;
     born_on.checked_add_days(Days::new(days)).unwrap_or(born_on)
 }
 
 /// The steps of weaning for a litter born on a day: milk alone, soft food beside it, weaned.
-pub fn weaning_plan(born_on: NaiveDate, today: NaiveDate, rules: &Rules) -> WeaningPlan {
+pub(crate) fn weaning_plan(born_on: NaiveDate, today: NaiveDate, rules: &Rules) -> WeaningPlan {
     let solids = rules.get("feeding.solids_from_day");
     let from = rules.get("feeding.weaned_from_day");
     let by = rules.get("feeding.weaned_by_day");
@@ -124,7 +124,7 @@ pub struct GrowingEnergy {
 ///
 /// # Errors
 /// Faults of the weights.
-pub fn growing_energy(
+pub(crate) fn growing_energy(
     weight_g: f64,
     adult_weight_g: f64,
     rules: &Rules,

@@ -38,7 +38,7 @@ pub struct WeightForecast {
 
 /// When a pup will reach a weight.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct WeightReached {
+pub(crate) struct WeightReached {
     /// The weight asked for, in grams.
     #[schema(example = 1000.0)]
     pub weight_g: f64,
@@ -217,7 +217,7 @@ fn with_error(at: LogWeight, model: &GrowthModel) -> LogWeight {
 ///
 /// `None` when the pup is not of this litter. A weight that was reached on the scale already is
 /// answered with the day it was.
-pub fn weight_reached_on(
+pub(crate) fn weight_reached_on(
     litter: &GrowthLitter,
     model: &GrowthModel,
     dog_id: Uuid,
@@ -253,7 +253,7 @@ pub fn weight_reached_on(
 }
 
 /// Weight in grams at an age in days by a Gompertz curve `W = Wmax exp(-exp(-(t - c) / b))`.
-pub fn gompertz(adult_weight_g: f64, c_days: f64, b_days: f64, age_days: f64) -> f64 {
+pub(crate) fn gompertz(adult_weight_g: f64, c_days: f64, b_days: f64, age_days: f64) -> f64 {
     adult_weight_g * (-(-(age_days - c_days) / b_days).exp()).exp()
 }
 
@@ -261,7 +261,7 @@ pub fn gompertz(adult_weight_g: f64, c_days: f64, b_days: f64, age_days: f64) ->
 /// goes through a weight in grams at an age in days; `None` where there is no such curve.
 ///
 /// With `L = ln(-ln(W / Wmax))` and `b = (G - c) / 4`: `c = (t + L G / 4) / (1 + L / 4)`.
-pub fn gompertz_through(curve: &AdultCurve, age_days: f64, weight_g: f64) -> Option<f64> {
+pub(crate) fn gompertz_through(curve: &AdultCurve, age_days: f64, weight_g: f64) -> Option<f64> {
     let share = weight_g / curve.adult_weight_g;
     if !(share > 0.0 && share < 1.0) {
         return None;

@@ -1,6 +1,7 @@
 //! The limits of the scale: what is compared, what is believed, and when the early warning speaks.
 
 use super::plausibility::ImplausibleReason;
+use super::standards::grade_birth_weight;
 use super::*;
 use crate::limits_tests::{
     Ask, Limit, MINUTE, Side, at_most, check, less_than, minutes, more_than,

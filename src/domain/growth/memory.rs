@@ -34,7 +34,7 @@ impl Default for GrowthMemory {
 
 impl GrowthMemory {
     /// What [`litter_figures`] says, without reckoning where it would say the same as before.
-    pub fn figures(
+    pub(crate) fn figures(
         &self,
         litter: &GrowthLitter,
         now: DateTime<Utc>,

@@ -2,25 +2,26 @@
 //!
 //! Ages in days with a fraction are time since birth; days are counted on the kennel's calendar.
 
-pub mod forecast;
+pub(crate) mod forecast;
 mod memory;
-pub mod model;
+pub(crate) mod model;
 pub mod plausibility;
 mod prior;
 mod scale_step;
 pub mod series;
 pub mod standards;
-pub mod summary;
-pub mod swap;
-pub mod warning;
+pub(crate) mod summary;
+pub(crate) mod swap;
+pub(crate) mod warning;
 mod weight_batch;
 
-pub use forecast::{LitterForecast, WeightReached, litter_forecast, weight_reached_on};
+pub(crate) use forecast::weight_reached_on;
+pub use forecast::{LitterForecast, litter_forecast};
 pub use memory::GrowthMemory;
 pub use model::GrowthModel;
-pub use plausibility::{WeightJudge, WeightVerdict, plausibility};
+pub use plausibility::{WeightVerdict, plausibility};
 pub use series::{GrowthLitter, GrowthPup, Weighing, WeightPoint};
-pub use standards::{BirthWeightClass, BirthWeightGrade, grade_birth_weight};
+pub use standards::{BirthWeightClass, BirthWeightGrade};
 pub use summary::{LitterGrowth, PupGrowth, WeightChange, litter_figures, litter_growth};
 pub use swap::{SwapProposal, find_swaps};
 pub use warning::{PupRisk, RiskLevel, litter_risks};

@@ -174,7 +174,7 @@ impl GrowthModel {
     }
 
     /// The last age in days that can be forecast.
-    pub fn to_day(&self) -> f64 {
+    pub(crate) fn to_day(&self) -> f64 {
         self.prior.to_day
     }
 
@@ -184,7 +184,7 @@ impl GrowthModel {
     }
 
     /// The age in days of the last weight used of a pup.
-    pub fn last_age(&self, dog_id: Uuid) -> Option<f64> {
+    pub(crate) fn last_age(&self, dog_id: Uuid) -> Option<f64> {
         self.pup(dog_id).and_then(|pup| pup.last_age)
     }
 
@@ -205,7 +205,7 @@ impl GrowthModel {
     }
 
     /// The gain of a pup between two ages in log weight: mean and variance.
-    pub fn gain(&self, dog_id: Uuid, from_day: f64, to_day: f64) -> Option<LogWeight> {
+    pub(crate) fn gain(&self, dog_id: Uuid, from_day: f64, to_day: f64) -> Option<LogWeight> {
         let (means, both) = self.joint(dog_id, from_day, to_day)?;
         let from = self.at(dog_id, from_day)?;
         let to = self.at(dog_id, to_day)?;

@@ -101,7 +101,7 @@ pub fn plausibility(
 /// Judges many new weights of one litter by one fit of its model.
 ///
 /// The weights judged must not be among those of the litter.
-pub struct WeightJudge<'a> {
+pub(crate) struct WeightJudge<'a> {
     litter: &'a GrowthLitter,
     model: Option<GrowthModel>,
     now: DateTime<Utc>,

@@ -161,12 +161,12 @@ pub fn by_day(points: &[WeightPoint]) -> Vec<WeightPoint> {
 }
 
 /// Time from `born_at` to `at` in days, with fraction.
-pub fn age_days(born_at: DateTime<Utc>, at: DateTime<Utc>) -> f64 {
+pub(crate) fn age_days(born_at: DateTime<Utc>, at: DateTime<Utc>) -> f64 {
     (at - born_at).num_seconds() as f64 / 86_400.0
 }
 
 /// The middle value, or the mean of the two middle ones; `None` of nothing.
-pub fn median(mut values: Vec<f64>) -> Option<f64> {
+pub(crate) fn median(mut values: Vec<f64>) -> Option<f64> {
     values.sort_by(f64::total_cmp);
     let upper = values.get(values.len() / 2)?;
     if values.len() % 2 == 1 {

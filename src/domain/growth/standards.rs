@@ -240,7 +240,7 @@ pub fn growth_norms() -> &'static GrowthNorms {
 }
 
 /// The published birth weights of a breed, however it is capitalised; `None` when there are none.
-pub fn birth_weights_of(breed: &str) -> Option<&'static BreedBirthWeight> {
+pub(crate) fn birth_weights_of(breed: &str) -> Option<&'static BreedBirthWeight> {
     let wanted = breed.trim().to_lowercase();
     BIRTH_WEIGHTS
         .breed
@@ -249,7 +249,7 @@ pub fn birth_weights_of(breed: &str) -> Option<&'static BreedBirthWeight> {
 }
 
 /// The published curve to adult weight of a breed and sex; `None` when there is none.
-pub fn adult_curve_of(breed: &str, female: bool) -> Option<&'static AdultCurve> {
+pub(crate) fn adult_curve_of(breed: &str, female: bool) -> Option<&'static AdultCurve> {
     let name = birth_weights_of(breed).map_or(breed.trim(), |row| row.name.as_str());
     GROWTH_NORMS
         .adult_curve
@@ -290,7 +290,7 @@ pub struct BirthWeightGrade {
 /// Grades a birth weight in grams by the thresholds of its breed; `None` when none are published.
 ///
 /// At or above the upper threshold is normal, below the lower one very low (Mugnier et al. 2020).
-pub fn grade_birth_weight(breed: &str, weight_g: f64) -> Option<BirthWeightGrade> {
+pub(crate) fn grade_birth_weight(breed: &str, weight_g: f64) -> Option<BirthWeightGrade> {
     let row = birth_weights_of(breed)?;
     let (class, death) = if weight_g >= row.normal_from_g {
         (BirthWeightClass::Normal, row.death_normal)

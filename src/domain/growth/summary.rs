@@ -359,7 +359,7 @@ fn birth_point(pup: &GrowthPup, points: &[WeightPoint], rules: &Rules) -> Option
 /// The change between the last weighing and the one nearest to a day before it.
 ///
 /// After missed days it is the last weighing before; the gain a day tells how they compare.
-pub fn since_yesterday(points: &[WeightPoint], rules: &Rules) -> Option<WeightChange> {
+pub(crate) fn since_yesterday(points: &[WeightPoint], rules: &Rules) -> Option<WeightChange> {
     change_over(points, rules.value("growth.yesterday_hours"), rules)
 }
 
@@ -390,7 +390,7 @@ fn early_growth(birth: Option<WeightPoint>, points: &[WeightPoint], rules: &Rule
 }
 
 /// When a weight in grams was first reached, between the days weighed by constant growth in per cent.
-pub fn reached(weight_g: f64, days: &[WeightPoint]) -> Option<DoublingDay> {
+pub(crate) fn reached(weight_g: f64, days: &[WeightPoint]) -> Option<DoublingDay> {
     days.windows(2).find_map(|pair| {
         let [before, after] = pair else { return None };
         if before.weight_g >= weight_g || after.weight_g < weight_g {

@@ -64,7 +64,7 @@ pub fn sex(text: &str) -> Result<Sex, Text> {
 ///
 /// # Errors
 /// When the word is neither.
-pub fn truth(text: &str) -> Result<bool, Text> {
+pub(crate) fn truth(text: &str) -> Result<bool, Text> {
     match meaning("truth", text) {
         Some(word) => Ok(word == "yes"),
         None => Err(said!("fault-unknown-value-truth")),

@@ -12,7 +12,7 @@ use std::{
 };
 
 /// A field that a file of some kind can hold.
-pub trait Field: Copy + Eq + std::fmt::Debug + 'static {
+pub(crate) trait Field: Copy + Eq + std::fmt::Debug + 'static {
     /// The kind of file, as its table of `columns.toml` is named.
     const KIND: &'static str;
     /// All of them, in the order in which they are told.

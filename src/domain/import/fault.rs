@@ -67,7 +67,12 @@ impl From<LineFault> for Fault {
 
 impl LineFault {
     /// A fault of a line as a whole.
-    pub fn at_line(kind: LineFaultKind, line: u64, ids: &[&str], detail: impl Into<Text>) -> Self {
+    pub(crate) fn at_line(
+        kind: LineFaultKind,
+        line: u64,
+        ids: &[&str],
+        detail: impl Into<Text>,
+    ) -> Self {
         let ids = ids.iter().map(|id| (*id).to_owned()).collect();
         Self::of(kind, Fault::new(format!("#line/{line}"), detail), ids)
     }
@@ -84,14 +89,14 @@ impl LineFault {
     }
 
     /// A fault of one value of a line.
-    pub fn at_value(line: u64, column: &str, ids: &[&str], detail: impl Into<Text>) -> Self {
+    pub(crate) fn at_value(line: u64, column: &str, ids: &[&str], detail: impl Into<Text>) -> Self {
         let mut fault = Self::at_line(LineFaultKind::Value, line, ids, detail);
         fault.pointer = format!("#line/{line}/{column}");
         fault
     }
 
     /// A fault of a parameter.
-    pub fn of_query(name: &str, detail: impl Into<Text>) -> Self {
+    pub(crate) fn of_query(name: &str, detail: impl Into<Text>) -> Self {
         let fault = Fault::new(format!("#query/{name}"), detail);
         Self::of(LineFaultKind::Column, fault, Vec::new())
     }
@@ -109,7 +114,7 @@ pub fn line_of(pointer: &str) -> Option<u64> {
 
 /// The faults of a file as they are found: one more than an answer tells, to say that there are more.
 #[derive(Debug, Default)]
-pub struct LineFaults(Vec<LineFault>);
+pub(crate) struct LineFaults(Vec<LineFault>);
 
 impl LineFaults {
     /// Adds one.
@@ -126,7 +131,7 @@ impl LineFaults {
     }
 
     /// Whether there is no need to look for more.
-    pub fn is_full(&self) -> bool {
+    pub(crate) fn is_full(&self) -> bool {
         self.0.len() > MOST_TOLD
     }
 
@@ -141,7 +146,7 @@ impl LineFaults {
     }
 
     /// Those that were found, by line.
-    pub fn in_order(mut self) -> Vec<LineFault> {
+    pub(crate) fn in_order(mut self) -> Vec<LineFault> {
         self.0.sort_by_key(LineFault::line);
         self.0
     }

@@ -22,10 +22,11 @@ pub mod table;
 pub mod temperatures;
 mod text_table;
 pub mod weights;
-pub mod workbook;
+pub(crate) mod workbook;
 
 pub use columns::ColumnMap;
-pub use fault::{LineFault, LineFaultKind, LineFaults};
+pub(crate) use fault::LineFaults;
+pub use fault::{LineFault, LineFaultKind};
 pub use records::StatedRow;
 pub use report::{ImportLine, ImportOutcome, ImportReport, MadeUpParent};
 

@@ -21,7 +21,7 @@ use serde_json::{Map, Value, json};
 
 /// What the cells of a column hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Holds {
+pub(crate) enum Holds {
     /// A dog, by id, chip, registration or name.
     Dog,
     /// A day, with a time of day where there is one.
@@ -59,7 +59,7 @@ pub enum Holds {
 }
 
 /// A kind of file that is read row by row.
-pub trait RecordFile: Field {
+pub(crate) trait RecordFile: Field {
     /// Of each of these lists one column must be there.
     const NEEDED: &'static [&'static [Self]];
 

@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 use uuid::Uuid;
 
 /// Lines, and parents made up, that a report lists.
-pub const MOST_LISTED: usize = 1_000;
+pub(crate) const MOST_LISTED: usize = 1_000;
 
 words! {
     /// What becomes of a line.

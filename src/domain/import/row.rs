@@ -114,7 +114,7 @@ impl Row {
     }
 
     /// The cell at a place; nothing beyond the last.
-    pub fn cell(&self, at: usize) -> Cell<'_> {
+    pub(crate) fn cell(&self, at: usize) -> Cell<'_> {
         let text = |range: &Range<usize>| self.text.get(range.clone()).unwrap_or_default();
         match self.cells.get(at) {
             None | Some(Held::Empty) => Cell::Empty,
@@ -127,12 +127,12 @@ impl Row {
     }
 
     /// The cells in order.
-    pub fn cells(&self) -> impl Iterator<Item = Cell<'_>> {
+    pub(crate) fn cells(&self) -> impl Iterator<Item = Cell<'_>> {
         (0..self.len()).map(|at| self.cell(at))
     }
 
     /// The time that a number of a spreadsheet stands for; `None` where it is too small or large to be one.
-    pub fn moment_of(&self, number: f64) -> Option<NaiveDateTime> {
+    pub(crate) fn moment_of(&self, number: f64) -> Option<NaiveDateTime> {
         let number = if self.from_1904 { number + DAYS_TO_1904 } else { number };
         serial_moment(number)
     }

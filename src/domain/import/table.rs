@@ -9,10 +9,10 @@ use crate::record::words::words;
 use catalogue::said;
 
 /// Most columns of a table: a line without line ends is one row of as many fields as it has commas.
-pub const MOST_COLUMNS: usize = 200;
+pub(crate) const MOST_COLUMNS: usize = 200;
 /// Longest line in bytes. The reader takes a row as a whole, twice while it grows: a file of one line would
 /// cost many times its size.
-pub const MOST_LINE_BYTES: usize = 100_000;
+pub(crate) const MOST_LINE_BYTES: usize = 100_000;
 
 words! {
     /// What parts the columns of a text.

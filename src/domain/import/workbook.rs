@@ -17,15 +17,15 @@ use std::io::{Cursor, Read, Write as _};
 use zip::{CompressionMethod, ZipArchive, ZipWriter, write::SimpleFileOptions};
 
 /// Largest workbook in bytes.
-pub const MOST_WORKBOOK_BYTES: usize = 16 << 20;
+pub(crate) const MOST_WORKBOOK_BYTES: usize = 16 << 20;
 /// Bytes of all its parts, unpacked.
-pub const MOST_UNPACKED_BYTES: u64 = 64 << 20;
+pub(crate) const MOST_UNPACKED_BYTES: u64 = 64 << 20;
 /// Bytes of a part that is not cells or their texts: names of sheets, formats, what belongs to what.
 const MOST_PART_BYTES: u64 = 1 << 20;
 /// Files in the archive.
 const MOST_PARTS: usize = 2_000;
 /// Cells that are not empty.
-pub const MOST_CELLS: usize = 2_000_000;
+pub(crate) const MOST_CELLS: usize = 2_000_000;
 /// Texts that cells share.
 const MOST_SHARED_TEXTS: usize = 1_000_000;
 /// Where a list of shared texts says its length.

@@ -172,7 +172,7 @@ impl Studbook<Uuid> {
     ///
     /// # Errors
     /// One of them is not in the pedigree.
-    pub fn kinship_values(&self, dog_ids: &[Uuid]) -> Result<Vec<f64>, PedigreeError<Uuid>> {
+    pub(crate) fn kinship_values(&self, dog_ids: &[Uuid]) -> Result<Vec<f64>, PedigreeError<Uuid>> {
         let dogs = self.positions(dog_ids)?;
         let grid = kinship_grid(self.pedigree().parents(), self.coefficients(), &dogs, &dogs);
         Ok(grid.into_iter().flatten().collect())
@@ -182,7 +182,7 @@ impl Studbook<Uuid> {
     ///
     /// # Errors
     /// One of them is not in the pedigree.
-    pub fn generation_equivalents(
+    pub(crate) fn generation_equivalents(
         &self,
         dog_ids: &[Uuid],
     ) -> Result<HashMap<Uuid, f64>, PedigreeError<Uuid>> {

@@ -5,7 +5,7 @@ use crate::pedigree::{Animal, Parents};
 
 /// An ancestor's expected share of an animal's genes.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct AncestorShare {
+pub(crate) struct AncestorShare {
     /// The ancestor.
     pub ancestor: Animal,
     /// Expected share of the animal's genes (0-1): the sum over all lines to it of one half to
@@ -17,7 +17,7 @@ pub struct AncestorShare {
 
 /// The shares of all ancestors, and how much comes from parents that are not known.
 #[derive(Debug, Clone, PartialEq)]
-pub struct BloodShares {
+pub(crate) struct BloodShares {
     /// All ancestors, largest share first. Ancestors of one line overlap; founders do not.
     pub ancestors: Vec<AncestorShare>,
     /// Share that comes from the unknown parent of animals with one known parent (0-1). With the
@@ -27,7 +27,7 @@ pub struct BloodShares {
 
 /// Expected shares of the ancestors of `animals`, themselves included, on average over them. Give
 /// sire and dam for the pups of a mating.
-pub fn blood_shares(parents: &Parents, animals: &[Animal]) -> BloodShares {
+pub(crate) fn blood_shares(parents: &Parents, animals: &[Animal]) -> BloodShares {
     let unweighted = vec![0.0; parents.len()];
     let ancestry = Ancestry::of(parents, &unweighted, animals);
     let mut held = vec![[0.0f64]; ancestry.len() + 1];

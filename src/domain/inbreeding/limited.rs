@@ -11,7 +11,12 @@ use crate::pedigree::{Animal, Parents};
 use std::collections::{BTreeMap, VecDeque};
 
 /// The inbreeding of pups of `sire` and `dam` over the nearest `generations` only.
-pub fn inbreeding_within(parents: &Parents, sire: Animal, dam: Animal, generations: u32) -> f64 {
+pub(crate) fn inbreeding_within(
+    parents: &Parents,
+    sire: Animal,
+    dam: Animal,
+    generations: u32,
+) -> f64 {
     let distance = shortest_distances(parents, [sire, dam], generations);
     let mut place: BTreeMap<Animal, Animal> = BTreeMap::new();
     let mut subset = Parents::with_capacity(distance.len());

@@ -22,10 +22,10 @@
 mod ancestry;
 mod by_sire;
 pub mod choice;
-pub mod contributions;
+pub(crate) mod contributions;
 pub mod explanation;
 mod grid;
-pub mod limited;
+pub(crate) mod limited;
 pub mod lower_bound;
 mod pair;
 pub mod population;
@@ -33,7 +33,8 @@ pub mod report;
 mod studbook;
 
 pub use grid::kinship_grid;
-pub use pair::{kinship, mean_kinships};
+pub use pair::kinship;
+pub(crate) use pair::mean_kinships;
 pub use studbook::Studbook;
 
 pub(crate) use ancestry::ancestors;

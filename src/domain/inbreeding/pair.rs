@@ -41,7 +41,7 @@ pub fn kinship(parents: &Parents, inbreeding: &[f64], a: Animal, b: Animal) -> f
 ///
 /// Mean kinship after Ballou & Lacy 1995 (in Population Management for Survival and Recovery,
 /// Columbia University Press, 76-111). One walk up and one down serves all animals.
-pub fn mean_kinships(
+pub(crate) fn mean_kinships(
     parents: &Parents,
     inbreeding: &[f64],
     animals: &[Animal],

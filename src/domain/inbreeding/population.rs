@@ -34,7 +34,7 @@ pub struct InbreedingRate {
 /// Individual increase in inbreeding: Gutierrez, Cervantes & Goyache 2009, J Anim Breed Genet
 /// 126:327-332; Ne = 1/(2 dF): Falconer & Mackay 1996, Introduction to Quantitative Genetics,
 /// ch. 4.
-pub fn inbreeding_rate(
+pub(crate) fn inbreeding_rate(
     parents: &Parents,
     inbreeding: &[f64],
     group: &[Animal],

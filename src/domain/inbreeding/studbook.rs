@@ -1,6 +1,6 @@
 //! A pedigree together with the inbreeding of all its animals, kept in step while it grows.
 
-use super::{coefficients, kinship, kinship_grid};
+use super::{coefficients, kinship};
 use crate::pedigree::{Animal, Pedigree, PedigreeError, PedigreeRow, UNKNOWN};
 
 /// From so many different matings on, computing all animals anew is faster than one by one.
@@ -54,20 +54,6 @@ impl<Id: Ord + Clone> Studbook<Id> {
     pub fn trial_mating(&self, sire: &Id, dam: &Id) -> Result<f64, PedigreeError<Id>> {
         let (sire, dam) = (self.find(sire)?, self.find(dam)?);
         Ok(kinship(self.pedigree.parents(), &self.inbreeding, sire, dam))
-    }
-
-    /// The inbreeding of pups of every dam (row) with every sire (column).
-    ///
-    /// # Errors
-    /// One of them is not in the pedigree.
-    pub fn trial_matings(
-        &self,
-        dams: &[Id],
-        sires: &[Id],
-    ) -> Result<Vec<Vec<f64>>, PedigreeError<Id>> {
-        let find = |ids: &[Id]| ids.iter().map(|id| self.find(id)).collect::<Result<Vec<_>, _>>();
-        let (dams, sires) = (find(dams)?, find(sires)?);
-        Ok(kinship_grid(self.pedigree.parents(), &self.inbreeding, &dams, &sires))
     }
 
     /// Adds animals, parents before their offspring: a litter costs one mating's computation.

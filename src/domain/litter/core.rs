@@ -101,7 +101,7 @@ impl Core {
     }
 
     /// Day of the first tie on the kennel's calendar.
-    pub fn mated_on(&self, moment: &Moment) -> Option<NaiveDate> {
+    pub(crate) fn mated_on(&self, moment: &Moment) -> Option<NaiveDate> {
         self.mated_at.map(|at| moment.day_of(at))
     }
 
@@ -142,12 +142,12 @@ impl Core {
     }
 
     /// How many pups are in the kennel.
-    pub fn count_here(&self, moment: &Moment) -> u32 {
+    pub(crate) fn count_here(&self, moment: &Moment) -> u32 {
         u32::try_from(self.here(moment).count()).unwrap_or(u32::MAX)
     }
 
     /// When the last pup was born.
-    pub fn last_birth(&self) -> Option<DateTime<Utc>> {
+    pub(crate) fn last_birth(&self) -> Option<DateTime<Utc>> {
         self.births().map(|birth| birth.record.born_at).max()
     }
 
@@ -159,7 +159,7 @@ impl Core {
     }
 
     /// Whether the dam had a litter before this one.
-    pub fn dam_whelped_before(&self) -> bool {
+    pub(crate) fn dam_whelped_before(&self) -> bool {
         let others = self.of_dam.iter().filter(|other| Some(other.litter_id) != self.id());
         others.into_iter().any(|other| other.whelped_on.is_some())
     }
@@ -223,7 +223,7 @@ impl Pup {
     }
 
     /// Whether it is a female; null when not known.
-    pub fn is_female(&self) -> Option<bool> {
+    pub(crate) fn is_female(&self) -> Option<bool> {
         self.dog.as_ref()?.sex.map(|sex| sex == Sex::Female)
     }
 

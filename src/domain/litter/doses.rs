@@ -87,7 +87,7 @@ fn pup_steps(core: &Core, pup: &Pup, moment: &Moment) -> Vec<PlanStep> {
 
 /// The schedule of one pup: every dose given, due and to come. The day of its birth chooses the version
 /// of a plan.
-pub fn pup_schedule(core: &Core, health: &Health, pup: &Pup, moment: &Moment) -> DueList {
+pub(crate) fn pup_schedule(core: &Core, health: &Health, pup: &Pup, moment: &Moment) -> DueList {
     let steps = pup_steps(core, pup, moment);
     let events: Vec<&Kept<HealthEvent>> = health.events.of(pup.dog_id).iter().collect();
     scheduled(&steps, dates(core, Some((pup, health)), moment), &events, moment)
@@ -148,7 +148,12 @@ impl<'a> Plans<'a> {
 }
 
 /// What is done about one dog, by the plans of its age; a grown dog's are those of today.
-pub fn followed_schedule(core: &Core, health: &Health, dog: &Pup, moment: &Moment) -> DueList {
+pub(crate) fn followed_schedule(
+    core: &Core,
+    health: &Health,
+    dog: &Pup,
+    moment: &Moment,
+) -> DueList {
     Plans::of(core, moment).followed(health, dog)
 }
 
@@ -156,7 +161,7 @@ pub fn followed_schedule(core: &Core, health: &Health, dog: &Pup, moment: &Momen
 pub type Schedules = BTreeMap<Uuid, DueList>;
 
 /// The same for all of them.
-pub fn followed_schedules(core: &Core, health: &Health, moment: &Moment) -> Schedules {
+pub(crate) fn followed_schedules(core: &Core, health: &Health, moment: &Moment) -> Schedules {
     let mut plans = Plans::of(core, moment);
     core.here(moment).map(|dog| (dog.dog_id, plans.followed(health, dog))).collect()
 }
@@ -175,7 +180,7 @@ pub fn told_schedule(
 }
 
 /// The schedule of the dam for this litter: events since its mating, or its whelping.
-pub fn dam_schedule(core: &Core, health: &Health, moment: &Moment) -> DueList {
+pub(crate) fn dam_schedule(core: &Core, health: &Health, moment: &Moment) -> DueList {
     let on = core.whelped_on().unwrap_or(moment.today());
     let steps = moment.plans.steps(PlanSubject::Dam, core.id(), on);
     let since = core.mated_on(moment).or(core.whelped_on());
@@ -236,13 +241,16 @@ pub fn due_walk(litters: &[Dosed<'_>], moment: &Moment) -> DueWalk {
 }
 
 /// The same, where schedules are known already.
-pub fn due_walk_by(litters: &[Dosed<'_>], known: Schedules, moment: &Moment) -> DueWalk {
+pub(crate) fn due_walk_by(litters: &[Dosed<'_>], known: Schedules, moment: &Moment) -> DueWalk {
     let (entries, cautions) = followed_by(litters, known, moment);
     DueWalk { today: moment.today(), stops: walk(entries), cautions }
 }
 
 /// Every dog that is followed with all its steps, and what was wrong with what was given.
-pub fn followed(litters: &[Dosed<'_>], moment: &Moment) -> (Vec<WalkEntry>, Vec<DogCautions>) {
+pub(crate) fn followed(
+    litters: &[Dosed<'_>],
+    moment: &Moment,
+) -> (Vec<WalkEntry>, Vec<DogCautions>) {
     followed_by(litters, Schedules::new(), moment)
 }
 

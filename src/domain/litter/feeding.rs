@@ -15,7 +15,7 @@ use uuid::Uuid;
 /// Whether a dam nurses or carries, by her litters, and for how many pups her weeks of nursing are
 /// reckoned: those here, or the likeliest number of those that she carries. `None` when both are too long
 /// ago, and when the pups of the litter that she nursed are gone.
-pub fn dam_stage(litters: &[(Core, Pregnancy)], moment: &Moment) -> Option<(DamStage, u32)> {
+pub(crate) fn dam_stage(litters: &[(Core, Pregnancy)], moment: &Moment) -> Option<(DamStage, u32)> {
     let days = |at: DateTime<Utc>| (moment.today() - moment.day_of(at)).num_days();
     let unweaned = litters
         .iter()
@@ -44,7 +44,7 @@ pub(super) fn tells_of_now(taken_at: DateTime<Utc>, moment: &Moment) -> bool {
 }
 
 /// A pup as the question of feeding by hand sees it; `None` without a birth here or a weight.
-pub fn hand_fed(
+pub(crate) fn hand_fed(
     core: &Core,
     (weights, nursing): (&Weights, &Nursing),
     dog_id: Uuid,

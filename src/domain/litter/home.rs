@@ -122,7 +122,7 @@ fn is_awaited(pup: &Pup) -> bool {
 }
 
 /// The pups that died while somebody waits for them, with the placement and the day.
-pub fn bereft_buyers<'c>(
+pub(crate) fn bereft_buyers<'c>(
     core: &'c Core,
     moment: &'c Moment,
 ) -> impl Iterator<Item = (&'c Pup, &'c Placed, NaiveDate)> {

@@ -21,7 +21,7 @@ pub struct Homes {
 
 impl Homes {
     /// The papers of a pup that are there.
-    pub fn papers_done(&self, dog_id: Uuid) -> Vec<PaperDone> {
+    pub(crate) fn papers_done(&self, dog_id: Uuid) -> Vec<PaperDone> {
         let done = |kept: &Kept<Paper>| PaperDone {
             paper: kept.record.paper.clone(),
             done_on: kept.record.done_on,
@@ -30,7 +30,7 @@ impl Homes {
     }
 
     /// The rules set aside for a pup, by whom and why.
-    pub fn overrides(&self, dog_id: Uuid) -> Vec<ReadinessOverride> {
+    pub(crate) fn overrides(&self, dog_id: Uuid) -> Vec<ReadinessOverride> {
         let rule = |kept: &Kept<SetAside>| {
             let SetAside { rule, reason, by, on, .. } = &kept.record;
             Some(ReadinessOverride {

@@ -31,14 +31,16 @@ pub use self::core::{Core, LitterOfDam, Pup, called};
 pub use dog_growth::{
     DogGrowthAnswer, PicturedEvent, born_litter, dog_growth, pictured_events, usually_weaned_on,
 };
-pub use doses::{
-    DogCautions, Dosed, DueWalk, Schedules, dam_schedule, due_walk, due_walk_by, followed,
-    followed_schedule, followed_schedules, pup_schedule, told_schedule,
+pub use doses::{DogCautions, Dosed, DueWalk, Schedules, due_walk, told_schedule};
+pub(crate) use doses::{
+    dam_schedule, due_walk_by, followed, followed_schedule, followed_schedules,
 };
-pub use feeding::{dam_stage, feed_of_pup, hand_fed};
+pub use feeding::feed_of_pup;
+pub(crate) use feeding::{dam_stage, hand_fed};
 pub use growing::{growth_litter, litter_to_weigh, pictured_until};
 pub use health::Health;
-pub use home::{bereft_buyers, dog_readiness, pups_readiness};
+pub(crate) use home::bereft_buyers;
+pub use home::{dog_readiness, pups_readiness};
 pub use homes::Homes;
 pub use nursing::Nursing;
 pub use pregnancy::Pregnancy;
@@ -46,7 +48,10 @@ pub use presence::{Placed, Presence, collars_worn};
 pub use ration::{DamFeeding, FeedingAnswer, HandFeeding, PupFeeding, ration};
 pub use told::{ToldOfDog, told_of_dog};
 pub use weights::Weights;
-pub use whelping_watch::{WhelpingWatch, dam_after_whelping, night_case, whelping_status};
+pub(crate) use whelping_watch::night_case;
+pub use whelping_watch::{
+    PupOfNight, WhelpingWatch, dam_after_whelping, pups_of_night, whelping_status,
+};
 
 use std::collections::BTreeMap;
 use uuid::Uuid;

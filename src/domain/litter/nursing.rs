@@ -22,7 +22,7 @@ pub struct Nursing {
 
 impl Nursing {
     /// The last temperature of a dog in degrees Celsius at `now`, and when it was taken.
-    pub fn last_temperature(
+    pub(crate) fn last_temperature(
         &self,
         dog_id: Uuid,
         now: DateTime<Utc>,
@@ -33,7 +33,7 @@ impl Nursing {
     }
 
     /// What a dog was fed by hand, as the questions of feeding see it.
-    pub fn feeds_taken(&self, dog_id: Uuid) -> Vec<FeedTaken> {
+    pub(crate) fn feeds_taken(&self, dog_id: Uuid) -> Vec<FeedTaken> {
         let taken = |kept: &Kept<Feed>| FeedTaken {
             at: kept.record.fed_at,
             volume_ml: kept.record.volume_ml,

@@ -36,7 +36,7 @@ impl Pregnancy {
     }
 
     /// When the litter is due, or was.
-    pub fn due_window(&self, core: &Core, moment: &Moment) -> Option<LitterDueWindow> {
+    pub(crate) fn due_window(&self, core: &Core, moment: &Moment) -> Option<LitterDueWindow> {
         let (records, reading) = self.read(core, moment)?;
         Some(LitterDueWindow::of(&records, reading, moment.time()))
     }

@@ -56,7 +56,7 @@ pub struct Placed {
 
 impl Placed {
     /// Whether it keeps the pup from all others: reserved, confirmed or handed over, and no return.
-    pub fn promises(&self) -> bool {
+    pub(crate) fn promises(&self) -> bool {
         self.stage.holds_pup() && self.kind != PlacementKind::Return
     }
 
@@ -119,7 +119,7 @@ impl Presence {
 
 impl Pup {
     /// The day on which it went to the home where it is; null when no such hand-over stands.
-    pub fn departed_on(&self) -> Option<NaiveDate> {
+    pub(crate) fn departed_on(&self) -> Option<NaiveDate> {
         let gone = self.placements.iter().filter(|placed| placed.is_departure());
         gone.filter_map(|placed| placed.handed_over_on).max()
     }

@@ -7,12 +7,19 @@ use crate::{
     moment::Moment,
     pregnancy::Pregnancy as Reading,
     record::{Birth, BirthOutcome, DamCheck, Kept, Placenta, Temperature, WhelpingLine},
+    rules::Rules,
     whelping::{
-        DayCount, PupOut, WhelpingCase, WhelpingEntry, WhelpingEvent, WhelpingStatus,
-        course::Course, where_it_stands,
+        DayCount, PupOut, VitalityScore, WhelpingCase, WhelpingEntry, WhelpingEvent,
+        WhelpingStatus, course::Course, vitality_score, where_it_stands,
     },
 };
 use chrono::{DateTime, Utc};
+use serde::Serialize;
+use utoipa::ToSchema;
+use uuid::Uuid;
+
+#[cfg(test)]
+mod tests;
 
 /// The log of a whelping, and what was seen of the dam before and after it.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -36,7 +43,7 @@ impl WhelpingWatch {
     }
 
     /// The dam's temperatures from a time on, in degrees Celsius.
-    pub fn temperatures_since(
+    pub(crate) fn temperatures_since(
         &self,
         since: DateTime<Utc>,
     ) -> impl Iterator<Item = (DateTime<Utc>, f64)> {
@@ -109,7 +116,7 @@ pub(super) fn is_whelping(core: &Core, log: &[WhelpingEntry], moment: &Moment) -
 }
 
 /// The same, with what the pregnancy tells: what its days are counted from, and how many pups there are.
-pub fn night_case(
+pub(crate) fn night_case(
     core: &Core,
     night: &WhelpingWatch,
     pregnancy: Option<&Reading>,
@@ -136,6 +143,41 @@ pub fn whelping_status(
     let case = night_case(core, night, reading.as_ref(), moment);
     let of_night: Vec<Alarm> = alarms.iter().filter(|alarm| alarm.is_of_night()).cloned().collect();
     where_it_stands(&case, &of_night, moment.now, &moment.rules)
+}
+
+/// A pup that came, in short.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct PupOfNight {
+    /// Its number in the litter.
+    #[schema(example = 3)]
+    pub ordinal: i32,
+    /// Its birth.
+    pub birth_id: Uuid,
+    /// Its dog.
+    pub dog_id: Uuid,
+    /// Its collar.
+    #[schema(example = "green")]
+    pub collar: Option<String>,
+    /// Whether it lived when it was born.
+    pub outcome: BirthOutcome,
+    /// The score of its vitality; null when no sign was looked at.
+    pub vitality: Option<VitalityScore>,
+}
+
+/// The pups that came, in their order, with those of the litter's `alarms` that are about how each thrives.
+pub fn pups_of_night(core: &Core, alarms: &[Alarm], rules: &Rules) -> Vec<PupOfNight> {
+    core.births().map(|birth| pup_of_night(birth, alarms, rules)).collect()
+}
+
+fn pup_of_night(birth: &Kept<Birth>, alarms: &[Alarm], rules: &Rules) -> PupOfNight {
+    let Birth { ordinal, dog_id, outcome, vitality_minutes, .. } = birth.record;
+    let of_pup = |alarm: &&Alarm| alarm.about.dog_id == Some(dog_id) && alarm.is_of_growth();
+    let vitality = birth.record.vitality.as_ref().map(|signs| VitalityScore {
+        cautions: alarms.iter().filter(of_pup).map(Alarm::caution).collect(),
+        ..vitality_score(signs, vitality_minutes.unwrap_or(0).into(), rules)
+    });
+    let collar = birth.record.collar.clone();
+    PupOfNight { ordinal, birth_id: birth.id, dog_id, collar, outcome, vitality }
 }
 
 /// The dam after whelping, as she was seen; `None` when no pup is born yet.

@@ -63,7 +63,7 @@ struct BookMarker<'a> {
 /// Dam and sire are taken as independent given the results on file; a single trial mating
 /// ([`super::TrialMatingGenetics`]) takes shared untested ancestors into account. Which chances
 /// are 0 is the same up to that: independence never calls a possible risk impossible.
-pub struct GenotypeBook<'a> {
+pub(crate) struct GenotypeBook<'a> {
     markers: Vec<BookMarker<'a>>,
 }
 
@@ -111,7 +111,7 @@ impl<'a> GenotypeBook<'a> {
     }
 
     /// Risks of a pair's pups that are not ruled out, each of the worse-off sex.
-    pub fn risks(&self, dam: Uuid, sire: Uuid) -> Vec<PairGeneticRisk> {
+    pub(crate) fn risks(&self, dam: Uuid, sire: Uuid) -> Vec<PairGeneticRisk> {
         let mut found: Vec<PairGeneticRisk> = Vec::new();
         for entry in &self.markers {
             let dams = entry.cases(dam, false);

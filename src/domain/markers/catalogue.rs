@@ -98,19 +98,19 @@ impl Genotype {
     }
 
     /// Copies of alleles for which `counts` holds.
-    pub fn copies(self, counts: impl Fn(usize) -> bool) -> usize {
+    pub(crate) fn copies(self, counts: impl Fn(usize) -> bool) -> usize {
         usize::from(counts(self.0)) + usize::from(self.1.is_some_and(counts))
     }
 }
 
 impl Marker {
     /// Whether the marker lies on the X.
-    pub fn x_linked(&self) -> bool {
+    pub(crate) fn x_linked(&self) -> bool {
         self.inheritance == Inheritance::XLinkedRecessive
     }
 
     /// Every genotype a dog can have; males have one allele of an X-linked marker.
-    pub fn genotypes(&self, male: bool) -> Vec<Genotype> {
+    pub(crate) fn genotypes(&self, male: bool) -> Vec<Genotype> {
         let n = self.alleles.len();
         if male && self.x_linked() {
             return (0..n).map(|a| Genotype(a, None)).collect();
@@ -125,13 +125,13 @@ impl Marker {
     }
 
     /// Place of an allele symbol.
-    pub fn allele(&self, symbol: &str) -> Option<usize> {
+    pub(crate) fn allele(&self, symbol: &str) -> Option<usize> {
         self.alleles.iter().position(|a| a == symbol)
     }
 
     /// Whether an allele is a variant that does something; in a series, whether it is not the most
     /// dominant.
-    pub fn is_variant(&self, allele: usize) -> bool {
+    pub(crate) fn is_variant(&self, allele: usize) -> bool {
         match &self.normal {
             Some(normal) => self
                 .alleles
@@ -142,26 +142,26 @@ impl Marker {
     }
 
     /// Whether the genotype holds an allele that does nothing by itself.
-    pub fn silent(&self, genotype: Genotype) -> bool {
+    pub(crate) fn silent(&self, genotype: Genotype) -> bool {
         let silent =
             |a: usize| self.alleles.get(a).is_some_and(|s| self.silent_alleles.contains(s));
         genotype.copies(silent) > 0
     }
 
     /// Copies of variant alleles that do something.
-    pub fn variant_copies(&self, genotype: Genotype) -> usize {
+    pub(crate) fn variant_copies(&self, genotype: Genotype) -> usize {
         genotype.copies(|a| self.is_variant(a))
     }
 
     /// Whether a pup of this genotype dies before birth.
-    pub fn lethal(&self, genotype: Genotype) -> bool {
+    pub(crate) fn lethal(&self, genotype: Genotype) -> bool {
         let lethal = self.lethal_homozygote.as_deref().and_then(|symbol| self.allele(symbol));
         lethal.is_some_and(|a| genotype == Genotype::pair(a, a))
     }
 
     /// What the genotype shows: `clear`, `carrier`, `affected`, `one copy`, `two copies`, or the
     /// allele of a series that hides the other.
-    pub fn class(&self, genotype: Genotype) -> Text {
+    pub(crate) fn class(&self, genotype: Genotype) -> Text {
         let copies = self.variant_copies(genotype);
         match self.inheritance {
             _ if self.lethal(genotype) => said!("marker-class-dies"),
@@ -187,7 +187,7 @@ impl Marker {
     }
 
     /// Whether a genotype's class counts as affected by a disease.
-    pub fn affected(&self, genotype: Genotype) -> bool {
+    pub(crate) fn affected(&self, genotype: Genotype) -> bool {
         let copies = self.variant_copies(genotype);
         self.kind == MarkerKind::Disease
             && match self.inheritance {
@@ -202,14 +202,14 @@ impl Marker {
 
     /// Whether a genotype that does not count as affected harms all the same: one copy where one
     /// copy shows less than two.
-    pub fn at_risk(&self, genotype: Genotype) -> bool {
+    pub(crate) fn at_risk(&self, genotype: Genotype) -> bool {
         self.kind == MarkerKind::Disease
             && self.inheritance == Inheritance::AutosomalIncompletelyDominant
             && self.variant_copies(genotype) == 1
     }
 
     /// Whether dogs without sign of the disease can only carry it: no single copy does harm.
-    pub fn carried_unseen(&self) -> bool {
+    pub(crate) fn carried_unseen(&self) -> bool {
         matches!(self.inheritance, Inheritance::AutosomalRecessive | Inheritance::XLinkedRecessive)
     }
 
@@ -233,7 +233,7 @@ impl Marker {
     }
 
     /// What one copy does, in a sentence.
-    pub fn one_copy_says(&self) -> Text {
+    pub(crate) fn one_copy_says(&self) -> Text {
         self.one_copy.clone().unwrap_or_else(|| said!("marker-one-copy-ask"))
     }
 

@@ -193,7 +193,7 @@ impl MarkerFamily {
     }
 
     /// Keys of every marker that some member has a result for, in the catalogue's order.
-    pub fn tested_markers<'a>(&self, catalogue: &'a MarkerCatalogue) -> Vec<&'a Marker> {
+    pub(crate) fn tested_markers<'a>(&self, catalogue: &'a MarkerCatalogue) -> Vec<&'a Marker> {
         let tested = |m: &&Marker| {
             self.members.iter().any(|member| member.results.iter().any(|r| r.marker == m.key))
         };

@@ -15,7 +15,7 @@ use crate::{
     seen_traits::SeenTraitCaution,
 };
 use catalogue::{Text, said};
-use num_traits::{One, Zero};
+use num_traits::Zero;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
@@ -116,16 +116,6 @@ pub struct MarkerMatingReport {
     pub markers: Vec<MarkerOutlook>,
     /// What to mind.
     pub cautions: Vec<Caution>,
-}
-
-/// Chance of what a pup shows at several markers at once.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct CombinedClassChance {
-    /// What it shows, marker by marker in the order asked.
-    #[schema(value_type = Vec<String>)]
-    pub classes: Vec<Text>,
-    /// Chance at conception.
-    pub chance: MendelianChance,
 }
 
 /// Which mating is tried, with what knowledge.
@@ -270,51 +260,6 @@ impl MatingGenotypes<'_> {
             markers: self.loci.iter().map(MatingLocus::outlook).collect(),
             cautions: cautions(self, seen, rules),
         }
-    }
-
-    /// Chances of what a pup shows at several markers at once.
-    ///
-    /// The markers are taken to be inherited independently (no two on file are known to be
-    /// linked), so a chance is the product of the markers' chances.
-    ///
-    /// # Errors
-    /// A marker that is not part of the mating, a marker twice, more than six markers.
-    pub fn across(
-        &self,
-        markers: &[&str],
-        sex: BreedingSex,
-    ) -> Result<Vec<CombinedClassChance>, Vec<Fault>> {
-        let mut faults = Faults::new();
-        faults.unless((1..=6).contains(&markers.len()), "/markers", || {
-            said!("fault-out-of-range-markers")
-        });
-        let mut rows = vec![(Vec::new(), Bounds { low: Ratio::one(), high: Ratio::one() })];
-        let mut estimated = false;
-        for (at, key) in markers.iter().enumerate() {
-            let fresh = !markers.iter().take(at).any(|k| k == key);
-            let Some(locus) = self.locus(key).filter(|_| fresh) else {
-                faults.add(format!("/markers/{at}"), said!("fault-not-found-in-mating"));
-                continue;
-            };
-            estimated |= locus.cases.estimated;
-            let classes = locus.classes(sex == BreedingSex::Male);
-            rows = rows
-                .into_iter()
-                .flat_map(|(names, bounds)| {
-                    classes.iter().map(move |(class, more)| {
-                        let mut names: Vec<Text> = names.clone();
-                        names.push(class.clone());
-                        (names, bounds.times(more))
-                    })
-                })
-                .collect();
-        }
-        faults.into_result()?;
-        let row = |(classes, b): (Vec<Text>, Bounds)| CombinedClassChance {
-            classes,
-            chance: b.chance(estimated),
-        };
-        Ok(rows.into_iter().map(row).collect())
     }
 }
 

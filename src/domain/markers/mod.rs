@@ -15,13 +15,16 @@ mod result;
 #[cfg(test)]
 mod tests;
 
-pub use book::{GeneticRiskKind, GenotypeBook, PairGeneticRisk};
+pub(crate) use book::GenotypeBook;
+pub use book::{GeneticRiskKind, PairGeneticRisk};
 pub use catalogue::{Genotype, Inheritance, Marker, MarkerCatalogue, MarkerKind};
 pub(crate) use cautions::double_merle_harm;
 pub use family::{AlleleFrequencies, FamilyMember, MarkerFamily};
 pub use mating::{
-    CombinedClassChance, GenotypeBasis, GenotypeChance, MarkerClassChance, MarkerMatingReport,
-    MarkerOutlook, MatingGenotypes, ParentGenotype, TrialMatingGenetics,
+    GenotypeBasis, GenotypeChance, MarkerClassChance, MarkerMatingReport, MarkerOutlook,
+    MatingGenotypes, ParentGenotype, TrialMatingGenetics,
 };
-pub use ratio::{Bounds, MendelianChance, Ratio, from_decimal, ratio, to_f64};
-pub use result::{Evidence, GenotypeResult, UNKNOWN_ALLELE};
+pub(crate) use ratio::{Bounds, ratio, to_f64};
+pub use ratio::{MendelianChance, Ratio};
+pub(crate) use result::UNKNOWN_ALLELE;
+pub use result::{Evidence, GenotypeResult};

@@ -9,18 +9,18 @@ use utoipa::ToSchema;
 pub type Ratio = BigRational;
 
 /// `numerator / denominator`; a denominator of zero counts as one.
-pub fn ratio(numerator: i64, denominator: i64) -> Ratio {
+pub(crate) fn ratio(numerator: i64, denominator: i64) -> Ratio {
     let denominator = if denominator == 0 { 1 } else { denominator };
     Ratio::new(numerator.into(), denominator.into())
 }
 
 /// The nearest `f64`.
-pub fn to_f64(value: &Ratio) -> f64 {
+pub(crate) fn to_f64(value: &Ratio) -> f64 {
     value.to_f64().unwrap_or(f64::NAN)
 }
 
 /// The rational that a decimal fraction is written as: 0.1 is 1/10, not the nearest binary.
-pub fn from_decimal(value: f64) -> Option<Ratio> {
+pub(crate) fn from_decimal(value: f64) -> Option<Ratio> {
     if !value.is_finite() {
         return None;
     }
@@ -47,7 +47,7 @@ pub struct MendelianChance {
 
 /// A chance as a pair of bounds.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Bounds {
+pub(crate) struct Bounds {
     /// Smallest value.
     pub low: Ratio,
     /// Greatest value.
@@ -73,7 +73,7 @@ impl Bounds {
     }
 
     /// As the reader gets it; `estimated` when population frequencies entered.
-    pub fn chance(&self, estimated: bool) -> MendelianChance {
+    pub(crate) fn chance(&self, estimated: bool) -> MendelianChance {
         let exact = (self.low == self.high && !estimated).then(|| self.low.to_string());
         MendelianChance { lowest: to_f64(&self.low), highest: to_f64(&self.high), exact }
     }

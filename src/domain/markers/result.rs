@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 /// Symbol of an allele that a result leaves open, as in `E/?`.
-pub const UNKNOWN_ALLELE: &str = "?";
+pub(crate) const UNKNOWN_ALLELE: &str = "?";
 
 /// A genotype that a laboratory found.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -42,12 +42,12 @@ impl Evidence {
     }
 
     /// Whether it says nothing.
-    pub fn is_open(&self) -> bool {
+    pub(crate) fn is_open(&self) -> bool {
         self.0.iter().all(|possible| *possible)
     }
 
     /// The only genotype left, by its place.
-    pub fn certain(&self) -> Option<usize> {
+    pub(crate) fn certain(&self) -> Option<usize> {
         let mut left = (0..self.0.len()).filter(|i| self.0.get(*i) == Some(&true));
         let first = left.next()?;
         left.next().is_none().then_some(first)

@@ -118,19 +118,6 @@ fn crosses_on_the_x() {
     assert_eq!(exact(&affected_sire.markers[0].sons), [("N/Y", "1")]);
 }
 
-/// Two independent dominant loci, both parents double heterozygous: 9:3:3:1 (Mendel G 1866,
-/// Versuche über Pflanzenhybriden).
-#[test]
-fn two_loci_give_nine_three_three_one() {
-    let both = [("coat_b", "B/b"), ("coat_d", "D/d")];
-    let rows = solve(vec![dog(2, 0, 0, &both), dog(1, 0, 0, &both)], &[], &[], |m| {
-        m.across(&["coat_b", "coat_d"], BreedingSex::Female).unwrap()
-    })
-    .unwrap();
-    let ratios: Vec<&str> = rows.iter().map(|r| r.chance.exact.as_deref().unwrap()).collect();
-    assert_eq!(ratios, ["9/16", "3/16", "3/16", "1/16"]);
-}
-
 /// Double merle 25 % (1:2:1); harlequin × harlequin loses a quarter, 2:1 among those born
 /// (Clark LA et al. 2011, Genomics 98:354-360).
 #[test]

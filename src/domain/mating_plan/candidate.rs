@@ -59,14 +59,14 @@ impl MatingCandidate {
     }
 
     /// Why a dog that died cannot be mated.
-    pub fn died(on: NaiveDate) -> Text {
+    pub(crate) fn died(on: NaiveDate) -> Text {
         said!("mating-died", on = on)
     }
 }
 
 /// What matings are weighed by.
 #[derive(Clone, Copy)]
-pub struct PlanContext<'a> {
+pub(crate) struct PlanContext<'a> {
     /// Kinship of the candidates to one another and to the breeding stock.
     pub kinship: &'a KinshipTable,
     /// The kennel's living breeding stock.

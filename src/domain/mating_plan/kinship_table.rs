@@ -10,7 +10,7 @@ const ROUNDING: f64 = 1e-9;
 
 /// Kinship of every two of some dogs; a dog's kinship with itself is (1 + its inbreeding) / 2.
 #[derive(Debug, Clone, PartialEq)]
-pub struct KinshipTable {
+pub(crate) struct KinshipTable {
     ids: Vec<Uuid>,
     index: HashMap<Uuid, usize>,
     values: Vec<f64>,
@@ -52,19 +52,14 @@ impl KinshipTable {
         Ok(Self { ids, index, values })
     }
 
-    /// The dogs, in the order of the rows.
-    pub fn ids(&self) -> &[Uuid] {
-        &self.ids
-    }
-
     /// Kinship of two dogs, if both are in the table.
-    pub fn kinship(&self, a: Uuid, b: Uuid) -> Option<f64> {
+    pub(crate) fn kinship(&self, a: Uuid, b: Uuid) -> Option<f64> {
         let (a, b) = (self.index.get(&a)?, self.index.get(&b)?);
         self.values.get(a * self.ids.len() + b).copied()
     }
 
     /// Mean kinship of a dog to `others`, itself left out; `None` when one of them is missing.
-    pub fn mean_to(&self, dog: Uuid, others: &[Uuid]) -> Option<f64> {
+    pub(crate) fn mean_to(&self, dog: Uuid, others: &[Uuid]) -> Option<f64> {
         let others: Vec<Uuid> = others.iter().copied().filter(|id| *id != dog).collect();
         let sum = others.iter().map(|id| self.kinship(dog, *id)).sum::<Option<f64>>()?;
         (!others.is_empty()).then(|| sum / others.len() as f64)

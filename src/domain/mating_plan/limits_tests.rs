@@ -1,5 +1,6 @@
 //! The limits of a plan: what excludes a mating, and how much one plan may weigh.
 
+use super::proposal::ProposalPair;
 use super::*;
 use crate::breeding_limits::{BreedingSex, DamHistory, RuleSet};
 use crate::limits_tests::{Ask, Limit, Side, check};

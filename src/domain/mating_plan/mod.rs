@@ -19,15 +19,14 @@ mod ranking_tests;
 mod score;
 mod search;
 
-pub use candidate::{MatingCandidate, PlanContext};
-pub use kinship_table::KinshipTable;
+pub use candidate::MatingCandidate;
+pub(crate) use candidate::PlanContext;
+pub(crate) use kinship_table::KinshipTable;
 pub use plan::{MatingPlanFacts, MatingPlanRequest};
-pub use proposal::{
-    ParentContribution, ProposalAnimal, ProposalPair, ProposedMating, YearPlanRequest,
-    YearProposal, propose_year,
-};
+pub use proposal::{ParentContribution, ProposedMating, YearProposal};
+pub(crate) use proposal::{ProposalAnimal, YearPlanRequest, propose_year};
+pub(crate) use ranking::plan_grid;
 pub use ranking::{
     ExcludedMating, MatingExclusion, MatingExclusionKind, MatingGrid, RankedMating, SireRanking,
-    plan_grid,
 };
 pub use score::{MatingScorePart, ScorePartKind};

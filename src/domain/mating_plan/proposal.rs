@@ -24,7 +24,7 @@ use uuid::Uuid;
 
 /// A dam or sire that a proposal may use.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-pub struct ProposalAnimal {
+pub(crate) struct ProposalAnimal {
     /// The dog.
     pub id: Uuid,
     /// Litters it must have.
@@ -37,7 +37,7 @@ pub struct ProposalAnimal {
 
 /// A pair that may be mated.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-pub struct ProposalPair {
+pub(crate) struct ProposalPair {
     /// The dam.
     pub dam_id: Uuid,
     /// The sire.
@@ -49,7 +49,7 @@ pub struct ProposalPair {
 
 /// What a year's proposal must keep to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct YearPlanRequest {
+pub(crate) struct YearPlanRequest {
     /// Litters wanted.
     #[schema(example = 5)]
     pub litters: u32,
@@ -137,7 +137,7 @@ pub struct YearProposal {
 /// All faults of the request at once: no litter wanted, a dog twice or both as dam and sire, a
 /// pair of dogs that are not on offer, a dog missing in `kinship`, sizes over a limit, a span
 /// that is empty, litters that do not fit (with how many would), a table that is no kinship.
-pub fn propose_year(
+pub(crate) fn propose_year(
     request: &YearPlanRequest,
     kinship: &KinshipTable,
     rules: &Rules,

@@ -1,3 +1,4 @@
+use super::proposal::ProposalPair;
 use super::*;
 use crate::rules::Rules;
 use proptest::prelude::*;

@@ -140,7 +140,7 @@ pub struct MatingGrid {
 
 impl MatingGrid {
     /// The pairs that are not excluded, for a year's proposal; `at_most` litters each.
-    pub fn allowed_pairs(&self, at_most: u32) -> Vec<ProposalPair> {
+    pub(crate) fn allowed_pairs(&self, at_most: u32) -> Vec<ProposalPair> {
         let pair =
             |m: &RankedMating| ProposalPair { dam_id: m.dam_id, sire_id: m.sire_id, at_most };
         self.dams.iter().flat_map(|dam| dam.ranked.iter().map(pair)).collect()
@@ -148,7 +148,7 @@ impl MatingGrid {
 
     /// Keeps so many matings as an answer can hold, and as many exclusions, an equal share for each dam
     /// and at least one: her best sires, and those that the least speaks against.
-    pub fn shorten(&mut self, matings: usize) {
+    pub(crate) fn shorten(&mut self, matings: usize) {
         let share = (matings / self.dams.len().max(1)).max(1);
         for dam in &mut self.dams {
             dam.ranked.truncate(share);
@@ -167,7 +167,7 @@ impl MatingGrid {
 /// # Errors
 /// No dam or no sire, a dog twice in a list, a dog of the wrong sex, more pairs than
 /// `breeding.grid_pairs_limit`.
-pub fn plan_grid(
+pub(crate) fn plan_grid(
     dams: &[MatingCandidate],
     sires: &[MatingCandidate],
     context: &PlanContext<'_>,

@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 
 /// The deepest generation whose ancestors are counted one by one: 2^52 places can be counted
 /// exactly.
-pub const DEEPEST_COUNTED: u32 = 52;
+pub(crate) const DEEPEST_COUNTED: u32 = 52;
 
 /// The ancestors known in one generation.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -62,7 +62,7 @@ pub struct Depth {
 
 impl Depth {
     /// The depth of offspring of parents of these depths, `None` for an unknown parent.
-    pub fn of_offspring(sire: Option<Self>, dam: Option<Self>) -> Self {
+    pub(crate) fn of_offspring(sire: Option<Self>, dam: Option<Self>) -> Self {
         let known = || [sire, dam].into_iter().flatten();
         let full = match (sire, dam) {
             (Some(sire), Some(dam)) => 1 + sire.full.min(dam.full),
@@ -89,7 +89,7 @@ pub fn depths(parents: &Parents) -> Vec<Depth> {
 
 /// The depth of each of `animals`; only their ancestors are walked, so that some animals of a
 /// large pedigree cost little.
-pub fn depths_among(parents: &Parents, animals: &[Animal]) -> Vec<Depth> {
+pub(crate) fn depths_among(parents: &Parents, animals: &[Animal]) -> Vec<Depth> {
     let end = animals.iter().max().map_or(0, |last| *last as usize + 1);
     let mut depths = vec![Depth::default(); end];
     for animal in ancestors(parents, animals) {
@@ -101,7 +101,7 @@ pub fn depths_among(parents: &Parents, animals: &[Animal]) -> Vec<Depth> {
 }
 
 /// The depth of offspring of a sire and a dam.
-pub fn depth_of_pair(parents: &Parents, sire: Option<Animal>, dam: Option<Animal>) -> Depth {
+pub(crate) fn depth_of_pair(parents: &Parents, sire: Option<Animal>, dam: Option<Animal>) -> Depth {
     let of = |parent: Option<Animal>| {
         parent.and_then(|parent| depths_among(parents, &[parent]).first().copied())
     };
@@ -115,7 +115,7 @@ pub fn completeness(parents: &Parents, animal: Animal, generations: u32) -> Comp
 }
 
 /// As [`completeness`], for offspring of a sire and a dam.
-pub fn completeness_of_pair(
+pub(crate) fn completeness_of_pair(
     parents: &Parents,
     sire: Option<Animal>,
     dam: Option<Animal>,

@@ -53,11 +53,6 @@ impl Parents {
         self.0[animal as usize].into_iter().filter(|parent| *parent != UNKNOWN)
     }
 
-    /// Whether neither parent is known.
-    pub fn is_founder(&self, animal: Animal) -> bool {
-        self.0[animal as usize] == [UNKNOWN, UNKNOWN]
-    }
-
     /// Sire and dam of every animal, [`UNKNOWN`] where not known.
     pub(crate) fn pairs(&self) -> &[[Animal; 2]] {
         &self.0

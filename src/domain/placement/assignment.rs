@@ -121,6 +121,17 @@ mod tests {
         }
     }
 
+    /// The whole work of nobody's list ends at its first look.
+    #[test]
+    fn a_list_that_nobody_waits_for_is_left() {
+        let stop = crate::stop::Stop::default();
+        let waiting = stop.when_dropped();
+        let one = || crate::stop::under(&stop, || least_cost(&[vec![7]]));
+        assert_eq!(one(), Ok(vec![0]));
+        drop(waiting);
+        assert_eq!(one(), Err(crate::stop::Stopped));
+    }
+
     #[test]
     fn nothing_to_assign_is_no_trouble() {
         assert!(least_cost(&[]).is_empty());

@@ -51,7 +51,7 @@ impl Currency {
     }
 
     /// Decimal places of the minor unit: 2 for EUR, 0 for JPY, 3 for KWD.
-    pub fn minor_unit_digits(&self) -> u32 {
+    pub(crate) fn minor_unit_digits(&self) -> u32 {
         DIGITS.get(self.code()).copied().unwrap_or_default()
     }
 }

@@ -87,19 +87,13 @@ pub struct LedgerSums {
 
 impl LedgerSums {
     /// What the pup costs in the end: charged less reduced.
-    pub fn net_price_minor(&self) -> i64 {
+    pub(crate) fn net_price_minor(&self) -> i64 {
         self.charged_minor - self.reduced_minor
     }
 
     /// What the kennel has got in the end: received less refunded.
-    pub fn net_paid_minor(&self) -> i64 {
+    pub(crate) fn net_paid_minor(&self) -> i64 {
         self.received_minor - self.refunded_minor
-    }
-
-    /// The balance due as money; `None` while there is no entry.
-    pub fn balance_due(&self) -> Option<Money> {
-        let amount_minor = self.balance_due_minor;
-        self.currency.map(|currency| Money { amount_minor, currency })
     }
 }
 
@@ -108,7 +102,7 @@ impl LedgerSums {
 /// # Errors
 /// Every fault, at `/N/amount`: a sum that is not above 0 or too large, another currency than the
 /// first entry's, more taken off than was charged, more paid back than was received.
-pub fn add_up(entries: &[LedgerEntry]) -> Result<LedgerSums, Vec<Fault>> {
+pub(crate) fn add_up(entries: &[LedgerEntry]) -> Result<LedgerSums, Vec<Fault>> {
     let mut faults = Faults::new();
     let mut sums = LedgerSums::default();
     for (index, entry) in entries.iter().enumerate() {

@@ -20,12 +20,6 @@ fn a_reservation_holds_to_its_last_day() {
     assert_eq!([-1, 0, 1].map(held), [false, true, true]);
     let over = |last| reserved_until(last, PlacementStage::Lapsed);
     assert_eq!([-1, 0, 1].map(over), [true, false, false]);
-    for stage in [PlacementStage::Offered, PlacementStage::Reserved] {
-        let lapsed = |last| has_lapsed(stage, Some(day(last)), day(0));
-        assert_eq!([-1, 0, 1].map(lapsed), [true, false, false], "{stage:?}");
-    }
-    assert!(!has_lapsed(PlacementStage::Reserved, None, day(0)));
-    assert!(!has_lapsed(PlacementStage::Confirmed, Some(day(-9)), day(0)));
 }
 
 /// Each question to a new owner is due on its day; one whose day was before the hand-over is not asked.
@@ -97,8 +91,7 @@ fn sums_have_ends() {
     assert!(refused.unwrap_err()[0].detail.contains("at most 0.50 EUR"));
     let sums = add_up(&[entry(LedgerKind::Price, 100), entry(LedgerKind::Payment, 40)]).unwrap();
     assert_eq!((sums.net_price_minor(), sums.net_paid_minor()), (100, 40));
-    assert_eq!(sums.balance_due(), Some(money(60)));
-    assert_eq!(LedgerSums::default().balance_due(), None);
+    assert_eq!((sums.balance_due_minor, LedgerSums::default().balance_due_minor), (60, 0));
     let closed = |kept| {
         close_account(&sums, kept, day(0)).map(|entries| {
             entries
@@ -114,10 +107,6 @@ fn sums_have_ends() {
     assert_eq!(closed(100), Ok(vec![]));
     assert!(closed(-1).is_err() && closed(101).is_err());
     assert_eq!(close_account(&LedgerSums::default(), 0, day(0)), Ok(vec![]));
-    assert_eq!(split_evenly(10, 3), [4, 3, 3]);
-    assert_eq!(split_evenly(-10, 3), [-3, -3, -4]);
-    assert_eq!(split_evenly(9, 3), [3, 3, 3]);
-    assert!(split_evenly(9, 0).is_empty());
 }
 
 /// A pup may come from the first day to the last one.
@@ -156,4 +145,61 @@ fn a_buyers_days_are_both_meant() {
         BuyerWishes { colour, ..BuyerWishes::default() }.check().is_ok()
     };
     assert_eq!([0, 1, 100, 101].map(text), [false, true, true, false]);
+}
+
+/// From the reservation on the pup is taken, until the placement ends without it.
+#[test]
+fn a_pup_is_taken_from_the_reservation_on() {
+    use PlacementStage::{Confirmed, HandedOver, Lapsed, Offered, Reserved, Returned, Withdrawn};
+    assert_eq!([Offered, Reserved, Confirmed].map(PlacementStage::holds_pup), [false, true, true]);
+    assert!(HandedOver.holds_pup());
+    assert_eq!([Withdrawn, Lapsed, Returned].map(PlacementStage::holds_pup), [false; 3]);
+}
+
+/// What may follow is told; after the end nothing may.
+#[test]
+fn a_refused_step_tells_what_may_follow() {
+    let facts = StageFacts { today: day(0), reserved_until: None, ready: Some(true) };
+    let said = |from, to| {
+        let faults = PlacementKind::Sale.advance(from, to, facts).unwrap_err();
+        faults[0].detail.id()
+    };
+    use PlacementStage::{Offered, Returned, Withdrawn};
+    assert_eq!(said(Some(Withdrawn), Offered), Some("fault-not-now-stage-end"));
+    assert_eq!(said(Some(Offered), Returned), Some("fault-not-now-stage"));
+    assert_eq!(said(None, Returned), Some("fault-not-now-first-stage"));
+}
+
+/// A price is a sum with its currency; one without the other is none.
+#[test]
+fn a_price_is_a_sum_with_its_currency() {
+    let price = |price_minor: Option<i64>, currency: Option<&str>| {
+        let mut placement: crate::record::Placement = serde_json::from_value(serde_json::json!({
+            "dog_id": uuid::Uuid::nil(), "kind": "sale", "stage": "offered",
+        }))
+        .unwrap();
+        (placement.price_minor, placement.currency) = (price_minor, currency.map(str::to_owned));
+        placement.price().map(|(sum, currency)| (sum, currency.to_owned()))
+    };
+    assert_eq!(price(Some(150_000), Some("EUR")), Some((150_000, "EUR".to_owned())));
+    assert_eq!(price(Some(150_000), None), None);
+    assert_eq!(price(None, Some("EUR")), None);
+}
+
+/// One end of the days is a wish; an empty text is called empty, a long one too long.
+#[test]
+fn each_end_of_the_days_is_a_wish() {
+    let dated = |from_on, until_on| {
+        let wishes = BuyerWishes { from_on, until_on, ..BuyerWishes::default() };
+        wishes.kinds() == [WishKind::Date]
+    };
+    assert!(dated(Some(day(0)), None) && dated(None, Some(day(0))));
+    assert!(dated(Some(day(0)), Some(day(0))) && !dated(None, None));
+    let said = |colour: &str| {
+        let wishes = BuyerWishes { colour: Some(colour.into()), ..BuyerWishes::default() };
+        wishes.check().err().and_then(|faults| faults[0].detail.id())
+    };
+    assert_eq!(said(" "), Some("fault-empty-wish"));
+    assert_eq!(said(&"x".repeat(101)), Some("fault-too-long-wish"));
+    assert_eq!(said(&"x".repeat(100)), None);
 }

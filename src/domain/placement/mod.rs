@@ -18,10 +18,10 @@ mod tests;
 pub use account::Bookings;
 pub use currency::{Currency, NotACurrency};
 pub use follow_up::{FollowUp, FollowUpAnchor, FollowUpsOfPup, follow_ups};
-pub use ledger::{LedgerEntry, LedgerKind, LedgerSums, add_up, close_account};
-pub use money::{Money, split_evenly};
-pub use proposal::{
-    PlacementProposal, ProposedPair, UnplacedBuyer, WaitingBuyer, objective, propose,
-};
-pub use stage::{PlacementKind, PlacementStage, StageFacts, has_lapsed};
+pub(crate) use ledger::add_up;
+pub use ledger::{LedgerEntry, LedgerKind, LedgerSums, close_account};
+pub use money::Money;
+pub use proposal::{PlacementProposal, ProposedPair, UnplacedBuyer, WaitingBuyer, propose};
+pub(crate) use stage::StageFacts;
+pub use stage::{PlacementKind, PlacementStage};
 pub use wishes::{BuyerWishes, FreePup, WishKind, WishesFare};

@@ -45,22 +45,10 @@ impl fmt::Display for Money {
     }
 }
 
-/// Splits a sum into `parts` that differ by at most one minor unit and add up to it exactly.
-///
-/// The larger parts come first; no parts for `parts` of 0.
-pub fn split_evenly(amount_minor: i64, parts: u32) -> Vec<i64> {
-    let Some(base) = amount_minor.checked_div_euclid(i64::from(parts)) else {
-        return Vec::new();
-    };
-    let rest = amount_minor.rem_euclid(i64::from(parts));
-    (0..i64::from(parts)).map(|part| base + i64::from(part < rest)).collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use catalogue::{Language, speaking};
-    use proptest::prelude::*;
 
     fn money(amount_minor: i64, currency: &str) -> Money {
         Money { amount_minor, currency: currency.parse().unwrap() }
@@ -77,15 +65,5 @@ mod tests {
         assert_eq!(money(150_000, "JPY").to_string(), "150000 JPY");
         assert_eq!(money(1_500, "KWD").to_string(), "1.500 KWD");
         assert_eq!(money(i64::MIN, "JPY").to_string(), "-9223372036854775808 JPY");
-    }
-
-    proptest! {
-        #[test]
-        fn no_cent_is_lost_in_a_split(amount in any::<i64>(), parts in 1u32..50) {
-            let split = split_evenly(amount, parts);
-            prop_assert_eq!(split.iter().map(|part| i128::from(*part)).sum::<i128>(), i128::from(amount));
-            let (most, least) = (split.iter().max().unwrap(), split.iter().min().unwrap());
-            prop_assert!(most - least <= 1);
-        }
     }
 }

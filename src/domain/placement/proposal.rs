@@ -14,11 +14,14 @@ use std::collections::BTreeSet;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
+#[cfg(test)]
+mod tests;
+
 /// More buyers or pups than this are not a kennel's waiting list.
 const MOST: usize = 1000;
 
 /// What a proposal strives for, first things first.
-pub fn objective() -> [Text; 4] {
+pub(crate) fn objective() -> [Text; 4] {
     [
         said!("placement-objective-must"),
         said!("placement-objective-waiting"),

@@ -45,7 +45,7 @@ words! {
 
 /// What is known when a placement is to go to another stage.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct StageFacts {
+pub(crate) struct StageFacts {
     /// The day of the change.
     pub today: NaiveDate,
     /// Last day of the reservation, as it will be kept.
@@ -56,19 +56,19 @@ pub struct StageFacts {
 
 impl PlacementStage {
     /// Whether the pup is taken by a placement at this stage. One pup has at most one such.
-    pub fn holds_pup(self) -> bool {
+    pub(crate) fn holds_pup(self) -> bool {
         matches!(self, Self::Reserved | Self::Confirmed | Self::HandedOver)
     }
 
     /// Whether nothing can follow.
-    pub fn is_final(self) -> bool {
+    pub(crate) fn is_final(self) -> bool {
         matches!(self, Self::Withdrawn | Self::Lapsed | Self::Returned)
     }
 }
 
 impl PlacementKind {
     /// The stages with which a placement of this kind may begin.
-    pub fn first_stages(self) -> &'static [PlacementStage] {
+    pub(crate) fn first_stages(self) -> &'static [PlacementStage] {
         use PlacementStage::{Confirmed, HandedOver, Offered, Reserved};
         match self {
             Self::Sale | Self::Family | Self::CoOwner => &[Offered, Reserved, Confirmed],
@@ -78,7 +78,7 @@ impl PlacementKind {
     }
 
     /// The stages that may follow `stage`.
-    pub fn next_stages(self, stage: PlacementStage) -> &'static [PlacementStage] {
+    pub(crate) fn next_stages(self, stage: PlacementStage) -> &'static [PlacementStage] {
         use PlacementStage::{
             Confirmed, HandedOver, Lapsed, Offered, Reserved, Returned, Withdrawn,
         };
@@ -107,7 +107,7 @@ impl PlacementKind {
     /// Every fault, at `/stage` or `/reserved_until`: a stage that cannot follow, a reservation without
     /// a last day or with one that is past, a lapse before the last day is over, a hand-over of a
     /// pup that is not ready.
-    pub fn advance(
+    pub(crate) fn advance(
         self,
         from: Option<PlacementStage>,
         to: PlacementStage,
@@ -143,16 +143,6 @@ impl PlacementKind {
         }
         faults.into_result()
     }
-}
-
-/// Whether a reservation has run out: its last day is before `today`.
-pub fn has_lapsed(
-    stage: PlacementStage,
-    reserved_until: Option<NaiveDate>,
-    today: NaiveDate,
-) -> bool {
-    matches!(stage, PlacementStage::Offered | PlacementStage::Reserved)
-        && reserved_until.is_some_and(|on| on < today)
 }
 
 #[cfg(test)]
@@ -205,11 +195,8 @@ mod tests {
         let sale = PlacementKind::Sale;
         let mut at = facts(None);
         assert!(sale.advance(Some(Reserved), Lapsed, at).is_err());
-        assert!(!has_lapsed(Reserved, at.reserved_until, at.today));
         at.today = at.today.succ_opt().unwrap();
         assert!(sale.advance(Some(Reserved), Lapsed, at).is_ok());
-        assert!(has_lapsed(Reserved, at.reserved_until, at.today));
-        assert!(!has_lapsed(Confirmed, at.reserved_until, at.today));
         let past = sale.advance(None, Reserved, at).unwrap_err();
         assert_eq!(past[0].pointer, "/reservation_ends_on");
         at.reserved_until = None;

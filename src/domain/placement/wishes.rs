@@ -163,7 +163,7 @@ impl BuyerWishes {
     }
 
     /// Whether the buyer takes the pup: everything that must be is met, and known to be.
-    pub fn accepts(&self, fare: &WishesFare) -> bool {
+    pub(crate) fn accepts(&self, fare: &WishesFare) -> bool {
         self.must.iter().all(|must| fare.met.contains(must))
     }
 }

@@ -16,7 +16,7 @@ use utoipa::ToSchema;
 /// What is known of a planned mating's time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "by", rename_all = "snake_case")]
-pub enum DraftTiming {
+pub(crate) enum DraftTiming {
     /// On a day, without timing by progesterone.
     Day {
         /// Day of the mating.
@@ -40,7 +40,10 @@ pub enum DraftTiming {
 ///
 /// # Errors
 /// Faults of the timing (`/begins`: no chance by day).
-pub fn draft_whelping(timing: &DraftTiming, rules: &Rules) -> Result<DayChances, Vec<Fault>> {
+pub(crate) fn draft_whelping(
+    timing: &DraftTiming,
+    rules: &Rules,
+) -> Result<DayChances, Vec<Fault>> {
     match timing {
         DraftTiming::Day { on, method } => {
             let input = DatingInput {
@@ -71,7 +74,7 @@ pub fn draft_whelping(timing: &DraftTiming, rules: &Rules) -> Result<DayChances,
 
 /// Chance that a mating leads to a litter: 1 once born, less while pregnancy is found or only hoped
 /// for.
-pub fn chance_of_litter(born: bool, pregnancy_found: bool, rules: &Rules) -> f64 {
+pub(crate) fn chance_of_litter(born: bool, pregnancy_found: bool, rules: &Rules) -> f64 {
     match (born, pregnancy_found) {
         (true, _) => 1.0,
         (false, true) => rules.value("planner.pregnant_whelped_share"),

@@ -15,15 +15,14 @@ mod what_if;
 use catalogue::{Text, said};
 pub use colours::expected_colours;
 pub use demand::{BuyerWish, FreePup, MonthDemand, PupSupply};
-pub use draft::{DraftTiming, chance_of_litter, draft_whelping};
+pub(crate) use draft::{DraftTiming, chance_of_litter, draft_whelping};
 pub use limits::PlannedMatingLimits;
-pub use options::{
-    MatingOption, MovedDay, OptionCost, compare_options, days_to_try, heat_key, heat_moves,
-    heat_options, shift_options,
+pub use options::{MovedDay, OptionCost};
+pub(crate) use options::{
+    compare_options, days_to_try, heat_key, heat_moves, heat_options, shift_options,
 };
 pub use records::{
-    MatingDraft, PlannerRecords, PlannerReport, ReadPlan, coming, heat_history, read_plan,
-    report_plan,
+    MatingDraft, PlannerRecords, PlannerReport, ReadPlan, heat_history, read_plan, report_plan,
 };
 pub use what_if::{PlannerMove, WhatIf, WhatIfAnswer, what_if};
 

@@ -16,7 +16,7 @@ use uuid::Uuid;
 
 /// One choice: another day, another heat.
 #[derive(Debug, Clone, PartialEq)]
-pub struct MatingOption {
+pub(crate) struct MatingOption {
     /// What it is called in the answer.
     pub label: Text,
     /// Litters that it moves: key, and chance by day of whelping with it.
@@ -59,7 +59,7 @@ pub struct OptionCost {
 }
 
 /// The numbers of days to try: every `step_days` to both sides of the plan as it is, the nearest first.
-pub fn days_to_try(days_earlier: i64, days_later: i64, step_days: i64) -> Vec<i64> {
+pub(crate) fn days_to_try(days_earlier: i64, days_later: i64, step_days: i64) -> Vec<i64> {
     let step = step_days.max(1);
     let mut days: Vec<i64> =
         (-(days_earlier / step)..=days_later / step).map(|count| count * step).collect();
@@ -79,7 +79,7 @@ fn label(moved: i64) -> Text {
 ///
 /// Only an insemination with stored semen in another heat, or another dam's heat, can truly be
 /// chosen; days within a heat can move by one or two.
-pub fn shift_options(key: &str, whelping: &DayChances, days: &[i64]) -> Vec<MatingOption> {
+pub(crate) fn shift_options(key: &str, whelping: &DayChances, days: &[i64]) -> Vec<MatingOption> {
     let option = |moved: &i64| MatingOption {
         label: label(*moved),
         litters: vec![(key.to_owned(), whelping.shifted(*moved).to_list(0.0))],
@@ -92,7 +92,7 @@ pub fn shift_options(key: &str, whelping: &DayChances, days: &[i64]) -> Vec<Mati
 ///
 /// # Errors
 /// Faults of the heats: one without a day with a chance.
-pub fn heat_options(
+pub(crate) fn heat_options(
     key: &str,
     dam: &PlannerDam,
     rules: &Rules,
@@ -118,7 +118,7 @@ pub fn heat_options(
 }
 
 /// The key of a dam's heat to come, the next being 1.
-pub fn heat_key(dam_id: Uuid, number: u32) -> String {
+pub(crate) fn heat_key(dam_id: Uuid, number: u32) -> String {
     format!("heat:{dam_id}:{number}")
 }
 
@@ -127,7 +127,7 @@ pub fn heat_key(dam_id: Uuid, number: u32) -> String {
 /// With it move the litters planned in it, the dam's later heats and the litters planned in those. A heat
 /// that is still to come cannot have begun: choices whose likely day lies before `today` are left out.
 /// `None` when the plan has no heat of this key.
-pub fn heat_moves(
+pub(crate) fn heat_moves(
     input: &PlannerInput,
     key: &str,
     days: &[i64],
@@ -168,7 +168,7 @@ pub fn heat_moves(
 /// # Errors
 /// Faults of the plan (see [`plan`](super::plan)), `/key` when a choice moves a litter that is not
 /// there, and `/options/0/whelping` for one without chances.
-pub fn compare_options(
+pub(crate) fn compare_options(
     input: &PlannerInput,
     options: &[MatingOption],
     rules: &Rules,

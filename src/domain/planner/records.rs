@@ -129,7 +129,7 @@ pub struct ReadPlan {
 const HEATS_AHEAD: u32 = 6;
 
 /// Her heats to come, by day.
-pub fn coming(dam: &DamRecords, today: NaiveDate, rules: &Rules) -> Vec<DayChances> {
+pub(crate) fn coming(dam: &DamRecords, today: NaiveDate, rules: &Rules) -> Vec<DayChances> {
     heat_chances(&heat_history(dam), HEATS_AHEAD, today, rules)
 }
 

@@ -11,7 +11,8 @@ mod translate;
 use catalogue::{Text, said};
 pub use report::{EvidenceLeftOut, LitterDueWindow, LitterPups, LitterTemperature};
 pub use select::PregnancyRecords;
-pub use translate::{HeatReport, heat_over_on, heat_report, sign_in_log, signs_since};
+pub(crate) use translate::heat_over_on;
+pub use translate::{HeatReport, heat_report, sign_in_log, signs_since};
 
 use crate::{
     advice::{Caution, CautionCode, Level},
@@ -46,7 +47,7 @@ pub struct KennelTime {
 
 impl KennelTime {
     /// A time as the kennel's clock shows it.
-    pub fn local(&self, at: DateTime<Utc>) -> NaiveDateTime {
+    pub(crate) fn local(&self, at: DateTime<Utc>) -> NaiveDateTime {
         at.with_timezone(&self.tz).naive_local()
     }
 
@@ -83,7 +84,7 @@ pub struct LitterOnRecord {
 impl LitterOnRecord {
     /// Whether its pups are counted and not foretold any more: its births are on record, and no more
     /// may come.
-    pub fn is_all_born(&self) -> bool {
+    pub(crate) fn is_all_born(&self) -> bool {
         self.litter.record.whelped_on.is_some() && self.born > 0 && !self.whelping
     }
 }
@@ -163,7 +164,7 @@ pub struct Pregnancy {
 }
 
 /// Reads one pregnancy from its records.
-pub fn read_pregnancy(
+pub(crate) fn read_pregnancy(
     records: &PregnancyRecords<'_>,
     time: KennelTime,
     rules: &Rules,
@@ -256,7 +257,7 @@ fn forecast_pups(
 }
 
 /// How many pups to expect of a mating that is only planned.
-pub fn forecast_for_dam(
+pub(crate) fn forecast_for_dam(
     dam: &DamRecords,
     sire_id: Option<Uuid>,
     method: Option<MatingMethod>,

@@ -77,12 +77,12 @@ impl<'r> PregnancyRecords<'r> {
     }
 
     /// The latest pregnancy check.
-    pub fn latest_check(&self) -> Option<&'r PregnancyCheck> {
+    pub(crate) fn latest_check(&self) -> Option<&'r PregnancyCheck> {
         self.checks.iter().max_by_key(|check| check.checked_at).copied()
     }
 
     /// Pups born in each litter of the dam before this one.
-    pub fn earlier_litters(&self) -> Vec<u32> {
+    pub(crate) fn earlier_litters(&self) -> Vec<u32> {
         let own = &self.litter.litter;
         let before = |l: &&LitterOfDam| {
             l.litter_id != own.id

@@ -224,7 +224,7 @@ pub struct HeatReport {
 /// The last day of a heat that is over, as of `today`; `None` while it lasts.
 ///
 /// One whose end was not written down is over after the rule `cycle.heat_longest_days`.
-pub fn heat_over_on(heat: &Heat, today: NaiveDate, rules: &Rules) -> Option<NaiveDate> {
+pub(crate) fn heat_over_on(heat: &Heat, today: NaiveDate, rules: &Rules) -> Option<NaiveDate> {
     #[expect(clippy::cast_possible_truncation, reason = "a rule of days")]
     let longest = shift(heat.began_on, rules.value("cycle.heat_longest_days").round() as i64);
     match heat.ended_on {

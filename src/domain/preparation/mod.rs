@@ -6,10 +6,13 @@ mod supplies;
 mod template;
 
 pub use records::PreparationRecords;
-pub use shopping::{ShoppingLine, ShoppingStep, SupplyStock, shopping_list};
-pub use supplies::{SupplyLitter, SupplyNeed, supply_needs};
+pub(crate) use shopping::shopping_list;
+pub use shopping::{ShoppingLine, ShoppingStep, SupplyStock};
+pub(crate) use supplies::supply_needs;
+pub use supplies::{SupplyLitter, SupplyNeed};
+pub(crate) use template::ClosedBy;
 pub use template::{
-    ClosedBy, PreparationAnchor, PreparationTemplate, TemplateOverlay, TemplateSupply, TemplateTask,
+    PreparationAnchor, PreparationTemplate, TemplateOverlay, TemplateSupply, TemplateTask,
 };
 
 use crate::{
@@ -83,7 +86,7 @@ pub struct PreparationTask {
 
 impl PreparationTask {
     /// This item for the list of everything due, with what is on record of it.
-    pub fn to_task(&self, litter_id: Uuid, records: &PreparationRecords) -> GeneratedTask {
+    pub(crate) fn to_task(&self, litter_id: Uuid, records: &PreparationRecords) -> GeneratedTask {
         let (done, times) = (records.times_taken(self), self.times_a_day.unwrap_or(1));
         let title = match times {
             0 | 1 => self.title.clone(),
@@ -114,7 +117,7 @@ impl PreparationTask {
 ///
 /// Once the litter is born only what hangs on the birth remains. A recurring item gives one task a
 /// day, with the day in its key.
-pub fn checklist(
+pub(crate) fn checklist(
     dates: &PreparationDates,
     template: &PreparationTemplate,
     rules: &Rules,

@@ -17,7 +17,7 @@ pub struct PreparationRecords {
 
 impl PreparationRecords {
     /// The day on which what a task asks for was recorded; `None` while it is open.
-    pub fn recorded_on(&self, task: &PreparationTask) -> Option<NaiveDate> {
+    pub(crate) fn recorded_on(&self, task: &PreparationTask) -> Option<NaiveDate> {
         match task.closed_by? {
             // A radiograph shows that she is pregnant, too.
             ClosedBy::Ultrasound => {
@@ -33,7 +33,7 @@ impl PreparationRecords {
     }
 
     /// How often what recurs on a day was done so far.
-    pub fn times_taken(&self, task: &PreparationTask) -> u32 {
+    pub(crate) fn times_taken(&self, task: &PreparationTask) -> u32 {
         if task.closed_by != Some(ClosedBy::Temperature) {
             return 0;
         }

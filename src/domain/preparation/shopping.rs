@@ -95,7 +95,7 @@ struct Taken {
 /// used daily day by day, with the template's margin; what was used since the stock was counted is
 /// taken off it (without the margin). Lasting things are counted by the largest number in use at one
 /// time, and what the kennel shares once for all litters. Amounts are told in whole packs.
-pub fn shopping_list(
+pub(crate) fn shopping_list(
     litters: &[SupplyLitter],
     stock: &[SupplyStock],
     template: &PreparationTemplate,

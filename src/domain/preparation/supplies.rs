@@ -98,7 +98,7 @@ pub(super) fn days_between(from: NaiveDate, to: NaiveDate) -> f64 {
 
 /// What one litter takes from today on, by the template; supplies of which it takes none are left
 /// out.
-pub fn supply_needs(
+pub(crate) fn supply_needs(
     litter: &SupplyLitter,
     template: &PreparationTemplate,
     today: NaiveDate,

@@ -63,7 +63,7 @@ impl LitterReadiness {
 /// Puts the readiness of the pups of a litter together.
 ///
 /// Give the pups that are alive and still in the kennel; all under the same rule set.
-pub fn litter_readiness(pups: Vec<PupReadiness>) -> LitterReadiness {
+pub(crate) fn litter_readiness(pups: Vec<PupReadiness>) -> LitterReadiness {
     let ready = !pups.is_empty() && pups.iter().all(|pup| pup.ready);
     let all: Option<Vec<NaiveDate>> = pups.iter().map(|pup| pup.ready_on).collect();
     // One that goes abroad has a rule that the others have not.

@@ -19,10 +19,13 @@ mod words_tests;
 
 pub use by_law::rules_in_force;
 pub use cautions::law_cautions;
-pub use litter::{LitterReadiness, PupReadiness, litter_readiness};
+pub(crate) use litter::litter_readiness;
+pub use litter::{LitterReadiness, PupReadiness};
+#[cfg(test)]
+pub(crate) use rule_set::listed_jurisdictions;
 pub use rule_set::{
     AgeComparison, KennelReadinessRules, ReadinessRule, ReadinessRuleSet, RequiredPaper,
-    RuleInForce, listed_jurisdictions,
+    RuleInForce,
 };
 
 use crate::{

@@ -287,7 +287,8 @@ pub(super) static JURISDICTIONS: LazyLock<Vec<Jurisdiction>> = LazyLock::new(|| 
 });
 
 /// The jurisdictions with rows of their own: code and name.
-pub fn listed_jurisdictions() -> Vec<(String, Text)> {
+#[cfg(test)]
+pub(crate) fn listed_jurisdictions() -> Vec<(String, Text)> {
     JURISDICTIONS.iter().map(|j| (j.code.clone(), j.name.clone())).collect()
 }
 

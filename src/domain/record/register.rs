@@ -75,7 +75,7 @@ macro_rules! registered_records {
 }
 
 /// Rows that are no records of their own, but stand in the log and in archives beside them.
-pub static BESIDE: &[Line] = &[
+pub(crate) static BESIDE: &[Line] = &[
     Line::beside("kennel", "kennels", Right::Dogs),
     Line::beside("access_token", "access_tokens", Right::Managing),
     Line::beside("calendar_link", "calendar_links", Right::Managing),

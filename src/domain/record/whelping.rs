@@ -99,7 +99,7 @@ pub struct DamCheck {
 
 impl DamCheck {
     /// The check as the question of the dam's health sees it.
-    pub fn observation(&self) -> DamObservation {
+    pub(crate) fn observation(&self) -> DamObservation {
         DamObservation {
             at: self.checked_at,
             temperature_c: self.temperature_c,

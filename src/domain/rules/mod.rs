@@ -136,7 +136,7 @@ impl Rules {
     /// These rules with one value replaced by the law's, which no kennel goes below; it may lie outside of
     /// what a kennel may set. Nothing changes where there is no such rule.
     #[must_use]
-    pub fn with_law(mut self, key: &str, value: f64, source: &str, status: Status) -> Self {
+    pub(crate) fn with_law(mut self, key: &str, value: f64, source: &str, status: Status) -> Self {
         if let Some(rule) = Arc::make_mut(&mut self.0).get_mut(key) {
             rule.value = value;
             rule.source = source.to_owned();

@@ -4,7 +4,7 @@ use crate::rules::Rules;
 use chrono::{NaiveDate, TimeDelta};
 
 /// Completed days of age; `None` before birth.
-pub fn completed_days(born_on: NaiveDate, on: NaiveDate) -> Option<i64> {
+pub(crate) fn completed_days(born_on: NaiveDate, on: NaiveDate) -> Option<i64> {
     let days = (on - born_on).num_days();
     (days >= 0).then_some(days)
 }
@@ -13,18 +13,18 @@ pub fn completed_days(born_on: NaiveDate, on: NaiveDate) -> Option<i64> {
 ///
 /// The eighth week is completed on the 56th day after the day of birth. Calendar days are counted,
 /// so a change of the clock adds or takes no day.
-pub fn completed_weeks(born_on: NaiveDate, on: NaiveDate) -> Option<i64> {
+pub(crate) fn completed_weeks(born_on: NaiveDate, on: NaiveDate) -> Option<i64> {
     completed_days(born_on, on).map(|days| days / 7)
 }
 
 /// `days` after `day`, which stays within the calendar.
-pub fn plus(day: NaiveDate, days: i64) -> NaiveDate {
+pub(crate) fn plus(day: NaiveDate, days: i64) -> NaiveDate {
     let edge = if days < 0 { NaiveDate::MIN } else { NaiveDate::MAX };
     TimeDelta::try_days(days).and_then(|delta| day.checked_add_signed(delta)).unwrap_or(edge)
 }
 
 /// The value of a rule whose unit is days, as whole days.
-pub fn rule_days(rules: &Rules, key: &'static str) -> i64 {
+pub(crate) fn rule_days(rules: &Rules, key: &'static str) -> i64 {
     debug_assert_eq!(rules.get(key).unit, "days");
     #[expect(clippy::cast_possible_truncation, reason = "rounded, and bounded by the rule's max")]
     let days = rules.value(key).round() as i64;

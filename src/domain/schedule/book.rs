@@ -31,7 +31,7 @@ impl PlanBook {
     /// A plan of the kennel's own counts in the version that was in force `on` the day of birth
     /// (for a litter still expected: today), when it holds by default; one that was applied to the
     /// litter counts in the version of that day. So a change never rewrites what was planned.
-    pub fn steps(
+    pub(crate) fn steps(
         &self,
         subject: PlanSubject,
         litter_id: Option<Uuid>,

@@ -154,7 +154,7 @@ pub struct DueList {
 /// weaning is forecast at `schedule.assumed_weaning_age` days of age.
 ///
 /// Steps, windows and sources are the plan's data; see [`super::standard_plans`].
-pub fn due(
+pub(crate) fn due(
     steps: &[PlanStep],
     dates: ScheduleDates,
     events: &[GivenEvent],
@@ -199,12 +199,12 @@ fn anchor_lacks(step: &PlanStep) -> Text {
 
 impl DueStep {
     /// Whether it cannot be dated since nobody knows when the dog was born.
-    pub fn lacks_day_of_birth(&self) -> bool {
+    pub(crate) fn lacks_day_of_birth(&self) -> bool {
         self.lacks.as_ref().and_then(Text::id) == Some(BIRTH)
     }
 
     /// Whether it cannot be dated since nobody knows when the last dose was given.
-    pub fn lacks_last_dose(&self) -> bool {
+    pub(crate) fn lacks_last_dose(&self) -> bool {
         self.lacks.as_ref().and_then(Text::id) == Some(LAST_DOSE)
     }
 }
@@ -262,7 +262,7 @@ pub(super) fn state_on(window: &Window, today: NaiveDate) -> DueState {
 
 impl DueStep {
     /// Whether a pup that leaves on `today` would leave without it.
-    pub fn hinders_go_home(&self, today: NaiveDate) -> bool {
+    pub(crate) fn hinders_go_home(&self, today: NaiveDate) -> bool {
         let asked = !self.optional && self.before_go_home != BeforeGoHome::Nothing;
         let by_now = self.before_go_home == BeforeGoHome::Done
             || self.ideal_on.is_some_and(|ideal| ideal <= today);
@@ -270,12 +270,12 @@ impl DueStep {
     }
 
     /// Whether it can be given today: due, late, or within its window.
-    pub fn is_open(&self) -> bool {
+    pub(crate) fn is_open(&self) -> bool {
         matches!(self.state, DueState::Late | DueState::Due | DueState::Upcoming)
     }
 
     /// Whether nobody here knows if it was given: it is asked about, and neither due nor late.
-    pub fn is_asked(&self) -> bool {
+    pub(crate) fn is_asked(&self) -> bool {
         self.state == DueState::Unknown && self.lacks.is_some()
     }
 }

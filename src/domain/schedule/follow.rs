@@ -12,7 +12,7 @@ use chrono::NaiveDate;
 
 /// What of a dog's life its schedule hangs on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Lifetime {
+pub(crate) struct Lifetime {
     /// Its days, and those of its litter.
     pub dates: ScheduleDates,
     /// The latest day on which it can have been born, when the day itself is not known.
@@ -21,13 +21,13 @@ pub struct Lifetime {
 
 impl Lifetime {
     /// The first day on which it is surely grown, `schedule.grown_from` days after birth.
-    pub fn grown_on(&self, rules: &Rules) -> Option<NaiveDate> {
+    pub(crate) fn grown_on(&self, rules: &Rules) -> Option<NaiveDate> {
         let born_by = self.dates.born_on.or(self.born_by)?;
         Some(plus(born_by, rule_days(rules, "schedule.grown_from")))
     }
 
     /// Whether it is grown. A dog of which nobody knows when it was born is no pup of ours.
-    pub fn is_grown(&self, today: NaiveDate, rules: &Rules) -> bool {
+    pub(crate) fn is_grown(&self, today: NaiveDate, rules: &Rules) -> bool {
         self.grown_on(rules).is_none_or(|grown_on| grown_on <= today)
     }
 }
@@ -38,7 +38,7 @@ impl Lifetime {
 /// what was given as a pup, [`due_when_grown`], and what of a pup's plan reaches into that age and
 /// was left open, when earlier doses of its series are on record. A grown dog is not reproached with
 /// what it got, or not, as a pup.
-pub fn follow(
+pub(crate) fn follow(
     (of_pups, of_grown): (&[PlanStep], &[PlanStep]),
     life: Lifetime,
     events: &[GivenEvent],

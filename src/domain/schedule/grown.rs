@@ -19,7 +19,7 @@ use chrono::NaiveDate;
 /// whether that is recorded; without one the step is there, but not dated. `grown_on` is the first
 /// day on which the dog was grown, `None` when its birth is not known: doses from then on are told.
 /// The other steps are laid out as for a pup. An event later than `today` is ignored.
-pub fn due_when_grown(
+pub(crate) fn due_when_grown(
     (of_grown, of_pups): (&[PlanStep], &[PlanStep]),
     dates: ScheduleDates,
     grown_on: Option<NaiveDate>,

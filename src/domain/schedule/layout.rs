@@ -95,11 +95,11 @@ impl<'a> Layout<'a> {
     }
 
     /// The plan is a pup's: what a grown dog gets is no dose of it.
-    pub fn of_pup(self, grown_on: Option<NaiveDate>) -> Self {
+    pub(crate) fn of_pup(self, grown_on: Option<NaiveDate>) -> Self {
         Self { grown_on, ..self }
     }
 
-    pub fn laid_out(mut self) -> DueList {
+    pub(crate) fn laid_out(mut self) -> DueList {
         for index in 0..self.steps.len() {
             self.lay_out(index);
         }

@@ -25,14 +25,17 @@ mod properties;
 #[cfg(test)]
 mod published;
 
-pub use age::{completed_days, completed_weeks};
-pub use age::{plus, rule_days};
+pub(crate) use age::{completed_days, completed_weeks};
+pub(crate) use age::{plus, rule_days};
 pub use book::{AppliedPlan, PlanBook};
-pub use due::{DueList, DueState, DueStep, GivenEvent, ScheduleDates, due};
-pub use follow::{Lifetime, follow};
-pub use grown::due_when_grown;
+pub(crate) use due::due;
+pub use due::{DueList, DueState, DueStep, GivenEvent, ScheduleDates};
+pub(crate) use follow::{Lifetime, follow};
+pub(crate) use grown::due_when_grown;
+#[cfg(test)]
+pub(crate) use plan::steps_in_force;
 pub use plan::{
     BeforeGoHome, HealthKind, HealthPlan, HealthPlanVersion, LastDose, PlanAnchor, PlanStep,
-    PlanSubject, StepAnchor, StepRepeat, standard_plans, steps_in_force, version_in_force,
+    PlanSubject, StepAnchor, StepRepeat, standard_plans,
 };
 pub use walk::{WalkDog, WalkEntry, WalkStop, walk};

@@ -239,7 +239,7 @@ pub fn standard_plans() -> &'static [HealthPlan] {
 ///
 /// A litter is planned by the version in force on its birth day, so that a later version changes
 /// nothing that was planned before.
-pub fn version_in_force(
+pub(crate) fn version_in_force(
     versions: &[HealthPlanVersion],
     on: NaiveDate,
 ) -> Option<&HealthPlanVersion> {
@@ -255,7 +255,7 @@ pub fn version_in_force(
 /// A kennel's plan without any step switches the standard plan of its key off. `chosen` names the
 /// standard plans beside the default ones that the kennel follows. What is followed instead of another
 /// plan, be it a standard one or the kennel's own, takes that one's place.
-pub fn steps_in_force(
+pub(crate) fn steps_in_force(
     subject: PlanSubject,
     kennel_plans: &[HealthPlan],
     chosen: &[String],
@@ -333,7 +333,7 @@ impl PlanStep {
     }
 
     /// Its note, likewise.
-    pub fn noted(&self) -> Option<Text> {
+    pub(crate) fn noted(&self) -> Option<Text> {
         let note = self.note.as_deref()?;
         Some(match STEPS.get(self.key.as_str()).is_some_and(|step| step.note == self.note) {
             true => Text::keyed("health-plan-note", &self.key, note),

@@ -28,7 +28,7 @@ impl Clause {
     }
 
     /// The clause as written, if it says that the dog has the trait.
-    pub fn speaks_of(&self, one: &Trait, table: &Table) -> Option<String> {
+    pub(crate) fn speaks_of(&self, one: &Trait, table: &Table) -> Option<String> {
         let excluded = self.words.iter().any(|word| one.not_with.contains(word));
         let says = !excluded
             && one.words.iter().any(|wanted| {
@@ -40,7 +40,7 @@ impl Clause {
     }
 
     /// Whether any of the words stands in the clause.
-    pub fn has_any(&self, words: &[String], table: &Table) -> bool {
+    pub(crate) fn has_any(&self, words: &[String], table: &Table) -> bool {
         words.iter().any(|wanted| !self.places(wanted, table).is_empty())
     }
 

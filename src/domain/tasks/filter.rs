@@ -35,7 +35,7 @@ pub struct TaskFilter {
 
 impl TaskFilter {
     /// Whether a line is wanted.
-    pub fn wants(&self, line: &TaskLine, today: NaiveDate, rules: &Rules) -> bool {
+    pub(crate) fn wants(&self, line: &TaskLine, today: NaiveDate, rules: &Rules) -> bool {
         let usual = DaysAhead::usual(rules);
         let usual = self.due_by.map_or(usual, |day| usual.at_least_to(day, today));
         let past = self.status == Some(line.status) && !line.status.is_to_do();

@@ -166,12 +166,12 @@ impl DaysAhead {
     }
 
     /// As far as a list looks of itself, the rule `tasks.horizon`.
-    pub fn usual(rules: &Rules) -> Self {
+    pub(crate) fn usual(rules: &Rules) -> Self {
         Self(rule_days(rules, "tasks.horizon"))
     }
 
     /// As far as a day, but no less than this.
-    pub fn at_least_to(self, day: NaiveDate, today: NaiveDate) -> Self {
+    pub(crate) fn at_least_to(self, day: NaiveDate, today: NaiveDate) -> Self {
         Self(self.0.max((day - today).num_days()))
     }
 }
@@ -346,12 +346,12 @@ type Order = (u8, Option<NaiveDate>, (bool, Option<String>), (Turn, NaiveDate), 
 
 impl TaskLine {
     /// Whether it is about a litter, by itself or in a part.
-    pub fn is_about_litter(&self, id: Uuid) -> bool {
+    pub(crate) fn is_about_litter(&self, id: Uuid) -> bool {
         self.litter_id == Some(id) || self.litters.iter().any(|litter| litter.litter_id == id)
     }
 
     /// Whether it is about a dog, by itself or in a part.
-    pub fn is_about_dog(&self, id: Uuid) -> bool {
+    pub(crate) fn is_about_dog(&self, id: Uuid) -> bool {
         self.dog_id == Some(id) || self.parts.iter().any(|part| part.dog_id == Some(id))
     }
 

@@ -189,7 +189,7 @@ impl TaskStatus {
 }
 
 /// The key of a task about a subject: `{subject}:{id}:{origin}:{item}`, with a day for what recurs.
-pub fn task_key(
+pub(crate) fn task_key(
     subject: &str,
     id: Uuid,
     origin: &str,
@@ -233,7 +233,7 @@ pub fn check_mark(mark: &TaskMark, now: DateTime<Utc>, today: NaiveDate) -> Resu
 /// Where a task stands on `today`.
 ///
 /// A snooze ends by itself on its day; until then the task is not in the way, though it may be late.
-pub fn task_status(task: &GeneratedTask, mark: &TaskMark, today: NaiveDate) -> TaskStatus {
+pub(crate) fn task_status(task: &GeneratedTask, mark: &TaskMark, today: NaiveDate) -> TaskStatus {
     if mark.done_at.is_some() || task.recorded_on.is_some() {
         TaskStatus::Done
     } else if task.of_use_until.is_some_and(|until| until < today) {

@@ -38,7 +38,7 @@ impl BirthMarks {
 
 /// The birth already written down that a new one is by its marks: minutes apart, and with the same collar,
 /// or of the same sex and weight. Whoever wrote it down is asked, also when it was the same person.
-pub fn same_pup<'a>(
+pub(crate) fn same_pup<'a>(
     births: &'a [BirthMarks],
     new: &BirthMarks,
     rules: &Rules,
@@ -54,7 +54,7 @@ pub fn same_pup<'a>(
 }
 
 /// The birth already written down that a new one may be; see [`possible_doubles`].
-pub fn double_of<'a>(
+pub(crate) fn double_of<'a>(
     births: &'a [BirthMarks],
     new: &BirthMarks,
     rules: &Rules,
@@ -87,7 +87,7 @@ fn within(rules: &Rules) -> Duration {
 /// Pairs of births that may be one pup: a few minutes apart at most, and nothing known tells them apart.
 ///
 /// The minutes are the rule `whelping.double_minutes`.
-pub fn possible_doubles(births: &[BirthMarks], rules: &Rules) -> Vec<Caution> {
+pub(crate) fn possible_doubles(births: &[BirthMarks], rules: &Rules) -> Vec<Caution> {
     let rule = rules.get("whelping.double_minutes");
     let within = within(rules);
     let mut found = Vec::new();

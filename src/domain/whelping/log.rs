@@ -242,7 +242,7 @@ pub struct WhelpingCase {
 
 impl WhelpingCase {
     /// The day of pregnancy of a moment on the kennel's calendar; `None` when nothing dates it.
-    pub fn day_of_pregnancy(&self, at: DateTime<Utc>) -> Option<i64> {
+    pub(crate) fn day_of_pregnancy(&self, at: DateTime<Utc>) -> Option<i64> {
         let day = at.with_timezone(&self.time_zone).date_naive();
         self.counted.map(|counted| (day - counted.on).num_days())
     }
@@ -276,7 +276,7 @@ pub(crate) fn wrong_dam_temperature(temperature_c: f64) -> Option<Text> {
 ///
 /// # Errors
 /// A time in the future, a temperature that is not Celsius, a count out of range, an empty text.
-pub fn check_entry(entry: &WhelpingEntry, now: DateTime<Utc>) -> Result<(), Vec<Fault>> {
+pub(crate) fn check_entry(entry: &WhelpingEntry, now: DateTime<Utc>) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
     // Two phones in one room differ by minutes.
     faults.unless(entry.at <= now + Duration::minutes(10), "/happened_at", || {

@@ -2,7 +2,7 @@
 
 pub mod collars;
 pub(crate) mod course;
-pub mod doubles;
+pub(crate) mod doubles;
 pub(crate) mod limits;
 #[cfg(test)]
 pub(crate) mod limits_tests;
@@ -16,10 +16,12 @@ mod tests;
 pub mod vitality;
 
 pub use collars::{collar_colours, next_free_collar};
-pub use doubles::{BirthMarks, double_of, possible_doubles, same_pup};
+pub use doubles::BirthMarks;
+pub(crate) use doubles::{double_of, possible_doubles, same_pup};
+pub(crate) use log::check_entry;
 pub use log::{
     Contractions, DayCount, DischargeAmount, DischargeColour, GivenTo, LabourSign, PupOut,
-    WhelpingAlarm, WhelpingCase, WhelpingEntry, WhelpingEvent, by_caesarean, check_entry,
+    WhelpingAlarm, WhelpingCase, WhelpingEntry, WhelpingEvent, by_caesarean,
 };
 pub use status::{CallUrgency, WhelpingLimit, WhelpingStage, WhelpingStatus, where_it_stands};
 pub use vitality::{NewbornSigns, VitalityScore, vitality_score};

@@ -1,7 +1,7 @@
 //! What is taken, what becomes of it, and what is refused.
 
 use super::*;
-use crate::{MOST_PIXELS, THUMBNAILS, thumbnail};
+use crate::{THUMBNAILS, picture::MOST_PIXELS, thumbnail};
 use image::{
     DynamicImage, GenericImageView as _, ImageEncoder as _, Rgb, RgbImage, Rgba, RgbaImage,
     codecs::{jpeg::JpegEncoder, png::PngEncoder, webp::WebPEncoder},

@@ -44,7 +44,7 @@ pub async fn work(ringing: Arc<Ringing>) {
 }
 
 /// What a try came to.
-pub enum Tried {
+pub(crate) enum Tried {
     /// It was taken.
     Taken,
     /// The device is gone for good.

@@ -21,7 +21,7 @@ fn cut(text: &str) -> String {
 }
 
 /// What is said of an alarm, by one way.
-pub fn alarm_words(
+pub(crate) fn alarm_words(
     alarm: &Alarm,
     kennel: &str,
     way: RingWay,

@@ -15,7 +15,7 @@ pub async fn reference() -> HttpResponse {
 
 /// The way to a first litter, request by request.
 #[get("/docs/first-litter")]
-pub async fn first_litter() -> HttpResponse {
+pub(crate) async fn first_litter() -> HttpResponse {
     page(FIRST_LITTER)
 }
 

@@ -164,7 +164,10 @@ async fn mark_birth_weights(tx: &mut Tx) -> StoreResult<()> {
 }
 
 /// A line of a file with its values.
-type Line = (u64, ArchiveRow);
+struct Line {
+    number: u64,
+    row: ArchiveRow,
+}
 
 struct Taking {
     /// The kennel's id in the archive: rows of which a kennel has one carry it.
@@ -229,7 +232,7 @@ impl Taking {
                 Ok(()) => {}
                 Err(Failure::Ours(error)) => return Err(error),
                 Err(Failure::Row(fault)) => {
-                    let pointer = format!("{}#line/{}{}", file.name, line.0, fault.pointer);
+                    let pointer = format!("{}#line/{}{}", file.name, line.number, fault.pointer);
                     self.faults.push(Fault { pointer, ..fault });
                 }
             }
@@ -254,8 +257,8 @@ impl Taking {
             columns.iter().enumerate().filter(|(_, column)| column.kind == CellKind::Person)
         {
             let mut lost = 0;
-            for (_, row) in batch.iter_mut() {
-                let Some(value) = row.get_mut(place) else { continue };
+            for line in batch.iter_mut() {
+                let Some(value) = line.row.get_mut(place) else { continue };
                 let named = value.take();
                 *value = named
                     .clone()
@@ -264,7 +267,7 @@ impl Taking {
                 lost += u64::from(named.is_some() && value.is_none());
             }
             if column.required {
-                batch.retain(|(_, row)| row.get(place).is_some_and(Option::is_some));
+                batch.retain(|line| line.row.get(place).is_some_and(Option::is_some));
             }
             if lost > 0 {
                 self.leave_out(file, column, lost);
@@ -287,8 +290,9 @@ impl Taking {
     fn own_ids(&self, tx: &Tx, columns: &[ArchiveColumn], batch: &mut [Line]) {
         let (was, is) = (self.was.to_string(), tx.scope.kennel_id().to_string());
         let Some(place) = columns.iter().position(|column| column.name == "id") else { return };
-        for (_, row) in batch.iter_mut() {
-            if let Some(Some(id)) = row.get_mut(place).filter(|id| id.as_deref() == Some(&was)) {
+        for line in batch.iter_mut() {
+            if let Some(Some(id)) = line.row.get_mut(place).filter(|id| id.as_deref() == Some(&was))
+            {
                 id.clone_from(&is);
             }
         }
@@ -306,9 +310,9 @@ fn read<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
     tokio::task::spawn_blocking(move || {
         let mut batch = Vec::with_capacity(BATCH);
         let mut bytes = 0;
-        let read = source.rows(&file, &columns, &mut |line, row| {
+        let read = source.rows(&file, &columns, &mut |number, row| {
             bytes += row.iter().flatten().map(String::len).sum::<usize>();
-            batch.push((line, row));
+            batch.push(Line { number, row });
             if batch.len() < BATCH && bytes < BATCH_BYTES {
                 return true;
             }
@@ -379,7 +383,7 @@ async fn insert(
         diesel::sql_query(query).into_boxed::<Pg>().bind::<SqlUuid, _>(tx.scope.kennel_id());
     for place in 0..columns.len() {
         let values: Vec<Option<&str>> =
-            lines.iter().map(|(_, row)| row.get(place).and_then(Option::as_deref)).collect();
+            lines.iter().map(|line| line.row.get(place).and_then(Option::as_deref)).collect();
         query = query.bind::<Array<Nullable<Text>>, _>(values);
     }
     query.execute(&mut tx.conn).await?;

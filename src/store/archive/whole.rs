@@ -4,7 +4,8 @@ use super::Shapes;
 use crate::{StoreError, StoreResult, Tx, aside, ledger, schema};
 use catalogue::said;
 use diesel::{
-    ExpressionMethods as _, QueryDsl as _, QueryableByName,
+    ExpressionMethods as _, QueryDsl as _, Queryable, QueryableByName, Selectable,
+    SelectableHelper as _,
     sql_types::{Bool, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
@@ -27,8 +28,20 @@ struct FoundRow {
     missing: bool,
 }
 
-/// A row that does not go with the others: its id, and what is wrong where.
-type Found = (Uuid, Fault);
+/// A row that does not go with the others: what is wrong with it, and where.
+struct Found {
+    row_id: Uuid,
+    fault: Fault,
+}
+
+/// A dog with its parents.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::dogs)]
+struct DogRow {
+    id: Uuid,
+    sire_id: Option<Uuid>,
+    dam_id: Option<Uuid>,
+}
 
 /// Checks the whole of what was written: pedigree and accounts.
 ///
@@ -44,8 +57,9 @@ pub(super) async fn check_whole<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
         dogs = loops(tx).await?;
     }
     let mut faults = at_lines(source, shapes, "dogs", dogs).await?;
-    let unbalanced = ledger::unbalanced(tx).await?.into_iter().map(|(id, detail)| {
-        (id, Fault::new("/price_minor", said!("fault-differs-payments", what = detail)))
+    let unbalanced = ledger::unbalanced(tx).await?.into_iter().map(|(row_id, detail)| {
+        let detail = said!("fault-differs-payments", what = detail);
+        Found { row_id, fault: Fault::new("/price_minor", detail) }
     });
     faults.extend(at_lines(source, shapes, "placements", unbalanced.collect()).await?);
     Ok(faults)
@@ -76,7 +90,7 @@ async fn parents(tx: &mut Tx) -> StoreResult<Vec<Found>> {
             (true, _) => said!("fault-not-found-dam-in-archive"),
             (false, _) => said!("fault-too-young-parent"),
         };
-        (id, Fault::new(field, detail))
+        Found { row_id: id, fault: Fault::new(field, detail) }
     };
     Ok(rows.into_iter().map(found).collect())
 }
@@ -84,15 +98,15 @@ async fn parents(tx: &mut Tx) -> StoreResult<Vec<Found>> {
 /// Dogs that are their own ancestors.
 async fn loops(tx: &mut Tx) -> StoreResult<Vec<Found>> {
     use schema::dogs::dsl;
-    let rows: Vec<(Uuid, Option<Uuid>, Option<Uuid>)> = dsl::dogs
+    let rows: Vec<DogRow> = dsl::dogs
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .select((dsl::id, dsl::sire_id, dsl::dam_id))
+        .select(DogRow::as_select())
         .load(&mut tx.conn)
         .await?;
-    let rows = rows.into_iter().map(|(id, sire, dam)| PedigreeRow { id, sire, dam });
-    let rows: Vec<PedigreeRow<Uuid>> = rows.collect();
+    let member = |DogRow { id, sire_id, dam_id }| PedigreeRow { id, sire: sire_id, dam: dam_id };
+    let rows: Vec<PedigreeRow<Uuid>> = rows.into_iter().map(member).collect();
     let built = aside(move || Pedigree::build(rows).map(drop)).await?;
-    let found = |id, detail| (id, Fault::new("/sire_id", detail));
+    let found = |row_id, detail| Found { row_id, fault: Fault::new("/sire_id", detail) };
     Ok(match built {
         Ok(()) => Vec::new(),
         Err(PedigreeError::Loop(loops)) => loops
@@ -123,8 +137,8 @@ async fn at_lines<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
     let source = Arc::clone(source);
     let located = aside(move || {
         let mut wanted: BTreeMap<String, Vec<Fault>> = BTreeMap::new();
-        for (id, fault) in found {
-            wanted.entry(id.to_string()).or_default().push(fault);
+        for Found { row_id, fault } in found {
+            wanted.entry(row_id.to_string()).or_default().push(fault);
         }
         let mut faults = Vec::new();
         for (_, file) in source.tables().filter(|(of, _)| of.name == table) {

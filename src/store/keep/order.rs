@@ -214,7 +214,7 @@ fn never_kept(keys: &[Key], out: &mut AstPass<'_, '_, Pg>) {
 
 /// The order of rows, as SQL.
 #[derive(Debug, Clone)]
-pub struct OrderedBy {
+pub(crate) struct OrderedBy {
     keys: Vec<Key>,
     id: &'static str,
 }

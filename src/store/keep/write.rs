@@ -25,7 +25,7 @@ pub struct Pen {
 
 impl Pen {
     /// Whether the row was there before, under this id.
-    pub fn comes_back(&self) -> bool {
+    pub(crate) fn comes_back(&self) -> bool {
         self.comes_back
     }
 }
@@ -180,7 +180,7 @@ pub(crate) async fn create_all<R: KeepMany>(
 ///
 /// # Errors
 /// As [`create`], and [`StoreError::Conflict`] when what it hangs on is gone.
-pub async fn bring_back<R: Keep>(tx: &mut Tx, id: Uuid, record: &R) -> StoreResult<Kept<R>> {
+pub(crate) async fn bring_back<R: Keep>(tx: &mut Tx, id: Uuid, record: &R) -> StoreResult<Kept<R>> {
     enter(tx, id, record.clone(), Cause::Remembered).await?;
     written(tx, id).await
 }

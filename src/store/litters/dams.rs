@@ -251,7 +251,7 @@ async fn illnesses(
 ///
 /// # Errors
 /// When the database is away.
-pub async fn caesareans(tx: &Tx, litter_ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, bool>> {
+pub(crate) async fn caesareans(tx: &Tx, litter_ids: &[Uuid]) -> StoreResult<BTreeMap<Uuid, bool>> {
     let mut logs: BTreeMap<Uuid, Vec<WhelpingEntry>> = BTreeMap::new();
     for line in WhelpingLine::gather(tx, litter_ids).await? {
         logs.entry(line.record.litter_id).or_default().push(entry(&line));

@@ -5,7 +5,8 @@ mod load;
 mod parts;
 
 use catalogue::said;
-pub use dams::{caesareans, of_dams, planned_dams, readings_of, sires_of};
+pub(crate) use dams::caesareans;
+pub use dams::{of_dams, planned_dams, readings_of, sires_of};
 pub use load::{Which, load, of_dog, one, parts};
 pub use parts::Part;
 

@@ -1,11 +1,13 @@
 //! What one write took away: a deleted row with all that went with it, by a hook or by a foreign key.
 
-use super::{Wish, dispatch, row_word};
+use super::{Returned, Wish, dispatch, row_word};
 use crate::{StoreError, StoreResult, Tx, schema};
 use catalogue::{Text, said};
+use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _,
-    PgExpressionMethods as _, QueryDsl as _, sql_types::Jsonb,
+    PgExpressionMethods as _, QueryDsl as _, Queryable, Selectable, SelectableHelper as _,
+    sql_types::Jsonb,
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
@@ -63,7 +65,7 @@ pub(super) async fn bring_back(
     tx: &mut Tx,
     what: &str,
     wish: Wish,
-) -> StoreResult<(i64, Value, Beside)> {
+) -> StoreResult<(Returned, Beside)> {
     let mut beside = Beside::default();
     let own = wish.row_id;
     let mut waiting = taken_with(tx, own).await?;
@@ -95,34 +97,52 @@ pub(super) async fn bring_back(
         }
     }
     match (done, hindered) {
-        (Some((version, content)), _) => Ok((version, content, beside)),
+        (Some(returned), _) => Ok((returned, beside)),
         (None, Some(error)) => Err(for_want_of(&beside.left_out, error)),
         (None, None) => Err(StoreError::NotFound),
     }
+}
+
+/// The entry of the log that tells of a deletion.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::changes)]
+struct DeletionRow {
+    sequence: i64,
+    at: DateTime<Utc>,
+    person_id: Option<Uuid>,
+}
+
+/// What such an entry says of its row.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::changes)]
+struct DeletedRow {
+    what: String,
+    row_id: Option<Uuid>,
+    before: Option<Value>,
 }
 
 /// The rows of the write that deleted this one last; its own among them.
 async fn taken_with(tx: &mut Tx, row_id: Uuid) -> StoreResult<Vec<Taken>> {
     use schema::changes::dsl;
     let deleted = dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::action.eq("deleted"));
-    let last: Option<(i64, chrono::DateTime<chrono::Utc>, Option<Uuid>)> = dsl::changes
+    let last: Option<DeletionRow> = dsl::changes
         .filter(deleted.and(dsl::row_id.eq(row_id)))
         .order(dsl::sequence.desc())
-        .select((dsl::sequence, dsl::at, dsl::person_id))
+        .select(DeletionRow::as_select())
         .first(&mut tx.conn)
         .await
         .optional()?;
-    let Some((sequence, at, person_id)) = last else { return Ok(Vec::new()) };
+    let Some(DeletionRow { sequence, at, person_id }) = last else { return Ok(Vec::new()) };
     // A transaction has one `at`, and no other's entries lie between its own.
-    let rows: Vec<(String, Option<Uuid>, Option<Value>)> = dsl::changes
+    let rows: Vec<DeletedRow> = dsl::changes
         .filter(deleted.and(dsl::at.eq(at)).and(dsl::person_id.is_not_distinct_from(person_id)))
         .filter(dsl::sequence.between(sequence - FARTHEST, sequence + FARTHEST))
         .order(dsl::sequence.desc())
-        .select((dsl::what, dsl::row_id, dsl::before))
+        .select(DeletedRow::as_select())
         .load(&mut tx.conn)
         .await?;
-    let taken = |(what, row_id, content): (String, Option<Uuid>, Option<Value>)| {
-        Some(Taken { what, row_id: row_id?, content: content? })
+    let taken = |DeletedRow { what, row_id, before }: DeletedRow| {
+        Some(Taken { what, row_id: row_id?, content: before? })
     };
     Ok(rows.into_iter().filter_map(taken).collect())
 }

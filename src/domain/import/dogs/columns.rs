@@ -29,7 +29,7 @@ fields! {
 
 impl PedigreeColumn {
     /// Those that an export writes, in its order.
-    pub const WRITTEN: &[Self] = &[
+    pub(crate) const WRITTEN: &[Self] = &[
         Self::Id,
         Self::Name,
         Self::CallName,

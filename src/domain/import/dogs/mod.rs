@@ -11,7 +11,7 @@ mod merge;
 mod parse;
 mod values;
 
-pub use columns::PedigreeColumn;
+pub(crate) use columns::PedigreeColumn;
 pub use export::{export, export_rows};
 pub use identity::Unresolved;
 pub use merge::{MergePlan, Merged, PlacedDog, check_new_parents, merge};
