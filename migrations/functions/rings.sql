@@ -198,7 +198,7 @@ BEGIN
         SELECT r.id, p.email, d.secret, w.service, w.slow,
             (r.way = 'push' AND d.id IS NULL)
             OR (r.audience IS NOT NULL AND NOT coalesce(c.choices->'ways' ? r.way, false))
-            OR (r.audience LIKE 'tasks:%' AND c.choices->>'tasks_at' IS NULL)
+            OR (r.audience IS NOT NULL AND r.audience LIKE 'tasks:%' AND c.choices->>'tasks_at' IS NULL)
             OR (r.audience IS NOT NULL AND NOT EXISTS (
                 SELECT FROM alarm_states s WHERE s.kennel_id = r.kennel_id AND s.audience = r.audience AND s.alarm_id = r.alarm_id
                   AND s.turn = r.turn AND NOT s.seen AND NOT s.over)) AS idle

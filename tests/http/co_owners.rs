@@ -183,6 +183,13 @@ async fn a_co_owner_of_a_pup_sees_its_alarms_alone() {
     for hidden in [pups[1].to_string(), dam.as_str().unwrap().to_owned()] {
         assert!(!all.to_string().contains(&hidden), "{all}");
     }
+    // Who has seen it is one mark for both.
+    let seen = format!("/alarms/{}/seen", theirs["id"].as_str().unwrap());
+    co_owner.post(&seen, json!({ "note": "on my way" })).await.created();
+    let marked = alarm_of(&kennel, pups[0]).await;
+    assert_eq!(marked["seen"]["person_id"], json!(co_owner.person_id), "{marked}");
+    assert_eq!(alarm_of(&co_owner, pups[0]).await["seen"], marked["seen"]);
+
     // Its weights and its birth are watched as well: it has not been weighed for two days.
     kennel.set_moment(now() + Duration::hours(48));
     let codes = async |caller: &Caller| {
@@ -191,13 +198,6 @@ async fn a_co_owner_of_a_pup_sees_its_alarms_alone() {
         codes.collect::<Vec<_>>()
     };
     assert_eq!(codes(&co_owner).await, codes(&kennel).await);
-
-    // Who has seen it is one mark for both.
-    let seen = format!("/alarms/{}/seen", theirs["id"].as_str().unwrap());
-    co_owner.post(&seen, json!({ "note": "on my way" })).await.created();
-    let marked = alarm_of(&kennel, pups[0]).await;
-    assert_eq!(marked["seen"]["person_id"], json!(co_owner.person_id), "{marked}");
-    assert_eq!(alarm_of(&co_owner, pups[0]).await["seen"], marked["seen"]);
 
     // The birth is told, and nothing of the litter; nothing of either can be changed.
     let birth = items(&kennel.get(&format!("/litters/{litter}/births")).await.ok())[0].clone();

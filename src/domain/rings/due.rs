@@ -20,6 +20,9 @@ use uuid::Uuid;
 /// the list and in the letter (common practice, no source).
 const MOST_DAYS_LATE: i64 = 1;
 
+/// What is noted together when somebody begins to be rung of tasks; no task stands under it.
+const NOTED_AT_FIRST: &str = "noted";
+
 /// A task by itself, and what it rings together with.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TaskToRing {
@@ -164,7 +167,8 @@ pub fn due_tasks<'a>(
         let is_new = has_come_due(line) && hearing.is_theirs(line);
         let is_time = if hearing.first { was_due } else { hour_has_come };
         if is_new && is_time && !known.contains(line.key.as_str()) {
-            groups.entry(&task.together).or_default().push(task);
+            let together = if hearing.first { NOTED_AT_FIRST } else { &task.together };
+            groups.entry(together).or_default().push(task);
         }
     }
     let mut rings = Vec::new();
@@ -173,7 +177,7 @@ pub fn due_tasks<'a>(
         let before = told.iter().find(|before| before.told.alarm_id == alarm_id);
         let mut noted = before.map(|before| before.noted.clone()).unwrap_or_default();
         noted.keys.extend(group.iter().map(|task| task.line.key.clone()));
-        noted.chores = group.iter().any(|task| task.chore);
+        noted.chores = !hearing.first && group.iter().any(|task| task.chore);
         let rings_now = !(hearing.first || noted.chores && before.is_some());
         let turn = before.map_or(0, |before| before.told.turn);
         let now = Told {

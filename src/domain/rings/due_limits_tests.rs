@@ -147,6 +147,10 @@ fn who_begins_is_told_of_what_comes() {
     let mut early = Ear { first: true, ..Ear::new() };
     assert!(early.hears(&[open("a", 0, before), open("b", 1, before)], before).is_empty());
     assert_eq!(early.hears(&[open("a", 0, after), open("b", 1, after)], after), once("a"));
+    let mut with_chores = Ear { first: true, ..Ear::new() };
+    let late_chore = TaskToRing { line: open("a:0", 1, before).line, ..chore("a:0", before) };
+    assert!(with_chores.hears(&[late_chore, chore("a:1", before)], before).is_empty());
+    assert_eq!(with_chores.hears(&[chore("a:1", after)], after), once("a:1"), "the day's chores");
     let mut late = Ear { first: true, ..Ear::new() };
     assert!(late.hears(&[open("a", 0, after)], after).is_empty());
     assert_eq!(late.hears(&[open("a", 0, after), open("b", 0, after)], after), once("b"));
