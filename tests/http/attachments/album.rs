@@ -39,7 +39,7 @@ async fn a_booklet_prints_its_album() {
     // From the day of birth to the eighth week; the newest cannot be made small.
     for week in 0_u8..10 {
         let file = match week {
-            9 => noise(1600, 7),
+            9 => noise(700, 7),
             week => photograph(400 + u32::from(week), 300),
         };
         let of =
