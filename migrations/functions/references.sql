@@ -20,6 +20,10 @@ BEGIN
     ELSIF NOT seen AND TG_TABLE_NAME = 'litters' AND TG_ARGV[1] = 'sire_id' THEN
         seen := EXISTS (SELECT FROM matings WHERE kennel_id = NEW.kennel_id
             AND id = (row_now->>'mating_id')::uuid AND sire_id = named);
+    -- An alarm about a pup names its litter, also where the pup alone is shared.
+    ELSIF NOT seen AND TG_TABLE_NAME = 'alarms_seen' AND TG_ARGV[1] = 'litter_id' THEN
+        seen := EXISTS (SELECT FROM births WHERE kennel_id = NEW.kennel_id AND litter_id = named
+            AND dog_id = (row_now->>'dog_id')::uuid);
     END IF;
     IF NOT seen THEN
         RAISE EXCEPTION 'no such row is seen' USING ERRCODE = 'foreign_key_violation', CONSTRAINT = TG_ARGV[0];

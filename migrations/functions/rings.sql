@@ -3,7 +3,7 @@ CREATE OR REPLACE FUNCTION watch_kennel() RETURNS trigger
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 BEGIN
     INSERT INTO ring_watches (kennel_id, next_at) VALUES (NEW.kennel_id, 'epoch')
-    ON CONFLICT (kennel_id) DO UPDATE SET next_at = 'epoch';
+    ON CONFLICT (kennel_id) DO UPDATE SET next_at = 'epoch', routine = false;
     PERFORM pg_notify('denwright_changes', NEW.kennel_id::text);
     RETURN NULL;
 END $$;
@@ -15,7 +15,8 @@ CREATE OR REPLACE FUNCTION hooks_hear_alarms(of_kennel uuid) RETURNS boolean LAN
 $$;
 
 -- Takes kennels whose moment has come, and of those that were `woken` (null for all) the ones that have changed
--- since they were looked at. A moment that lies days ahead was set while the clock was.
+-- since they were looked at. Who waits for something comes before what is only looked at now and then. A moment
+-- that lies days ahead was set while the clock was.
 CREATE OR REPLACE FUNCTION claim_ring_watches(moment timestamptz, woken uuid[], most integer, lease_seconds integer)
 RETURNS TABLE (lease uuid, kennel_id uuid, name text, time_zone text, jurisdiction text, currency text,
                sequence bigint, audiences text[], hooks boolean)
@@ -29,7 +30,10 @@ BEGIN
           AND (w.next_at <= moment OR (w.next_at > moment + interval '2 days' AND w.next_at < 'infinity')
                OR (w.next_at < 'infinity' AND (woken IS NULL OR w.kennel_id = ANY (woken))
                    AND (SELECT h.sequence FROM change_heads h WHERE h.kennel_id = w.kennel_id) > w.looked_sequence))
-        ORDER BY w.next_at LIMIT most FOR UPDATE SKIP LOCKED
+        ORDER BY (w.routine AND NOT EXISTS (
+                      SELECT FROM change_heads h WHERE h.kennel_id = w.kennel_id AND h.sequence > w.looked_sequence)),
+                 w.next_at
+        LIMIT most FOR UPDATE SKIP LOCKED
     ), leased AS (
         -- Who begins to listen from now on sets the moment to `epoch`, and is heard after this look.
         UPDATE ring_watches w SET next_at = moment, lease = gen_random_uuid(), leased_until = now() + interval '1 second' * lease_seconds
@@ -61,6 +65,24 @@ BEGIN
     PERFORM sign_scope(kennel, who, co_owner, CASE WHEN co_owner IS NULL THEN rights_of('viewer', '{}') ELSE '' END);
 END $$;
 
+-- Enters the kennel of a lease to read what a member has to do whom tasks ring, and nothing of money. Such a
+-- transaction writes nothing.
+CREATE OR REPLACE FUNCTION enter_kennel_for_task_rings(of_lease uuid, of_member uuid) RETURNS void
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+DECLARE m memberships;
+BEGIN
+    SELECT o.* INTO m FROM ring_watches w
+    JOIN memberships o ON o.kennel_id = w.kennel_id AND o.id = of_member
+    JOIN ring_choices c ON c.kennel_id = o.kennel_id AND c.membership_id = o.id AND c.choices->>'tasks_at' IS NOT NULL
+    WHERE w.lease = of_lease AND w.leased_until > now();
+    IF m.id IS NULL THEN
+        PERFORM set_config('denwright.proof', '', true);
+        RAISE no_data_found USING MESSAGE = 'no such lease';
+    END IF;
+    PERFORM set_config('transaction_read_only', 'on', true);
+    PERFORM sign_scope(m.kennel_id, m.person_id, m.id, rights_of(m.role, '{placing}'));
+END $$;
+
 -- Who wants to be rung in the kennel of a lease.
 CREATE OR REPLACE FUNCTION ring_listeners(of_lease uuid, moment timestamptz)
 RETURNS TABLE (membership_id uuid, person_id uuid, role text, choices jsonb, devices uuid[], on_duty boolean)
@@ -87,7 +109,7 @@ $$;
 
 -- Keeps what a look has found, and gives the kennel back: what was told, what is to ring, what webhooks are
 -- told. Null and nothing kept when the lease is over; else whether the kennel has changed meanwhile.
-CREATE OR REPLACE FUNCTION keep_ring_look(of_lease uuid, looked bigint, heard text[], next timestamptz, states jsonb, due jsonb, events jsonb)
+CREATE OR REPLACE FUNCTION keep_ring_look(of_lease uuid, looked bigint, heard text[], next timestamptz, is_routine boolean, states jsonb, due jsonb, events jsonb)
 RETURNS boolean
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 DECLARE
@@ -127,6 +149,7 @@ BEGIN
     UPDATE ring_watches w
     SET lease = NULL, leased_until = NULL, audiences = heard,
         next_at = CASE WHEN w.next_at = 'epoch' THEN w.next_at ELSE next END,
+        routine = is_routine AND w.next_at <> 'epoch',
         -- Its own entries are no reason to look again.
         looked_sequence = CASE WHEN base = looked THEN base + count ELSE looked END
     WHERE w.lease = of_lease
@@ -140,27 +163,46 @@ LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
     UPDATE ring_watches SET leased_until = now() + interval '5 seconds' WHERE lease = of_lease
 $$;
 
--- Takes rings that are due. What nobody needs to hear any more is dropped: the alarm was seen, is over or has
--- turned again, the way was switched off, or the device is gone.
-CREATE OR REPLACE FUNCTION claim_rings(moment timestamptz, most integer, lease_seconds integer)
-RETURNS TABLE (id uuid, kennel_id uuid, way text, attempts integer, content jsonb, secret bytea, email text)
+-- Takes rings that are due. What nobody needs to hear any more is dropped: the alarm was seen, it or the task is
+-- over or has turned again, the way was switched off, or the device is gone. Services that answer slowly have places
+-- of their own, so that they never take those of the others; no kennel has all places, and no slow service.
+CREATE OR REPLACE FUNCTION claim_rings(moment timestamptz, quick_places integer, slow_places integer, slow_services text[], lease_seconds integer)
+RETURNS TABLE (id uuid, kennel_id uuid, way text, service text, slow boolean, attempts integer, content jsonb, secret bytea, email text)
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 #variable_conflict use_column
+DECLARE
+    -- Under way at once, of a kennel and of a service.
+    of_kennel CONSTANT integer := 16; of_slow_service CONSTANT integer := 64;
 BEGIN
     RETURN QUERY
-    WITH due AS MATERIALIZED (
+    WITH waiting AS MATERIALIZED (
+        SELECT r.id, r.kennel_id, r.due_at, coalesce(d.host, r.way) AS service, coalesce(d.host, r.way) = ANY (slow_services) AS slow,
+            coalesce(r.leased_until > now(), false) AS under_way,
+            (r.due_at <= moment OR r.due_at > moment + interval '4 days') AND r.retry_at <= now() AS is_due
+        FROM rings r LEFT JOIN push_devices d ON d.kennel_id = r.kennel_id AND d.id = r.device_id
+        WHERE r.status = 'waiting'
+    ), ranked AS (
+        SELECT w.id, w.due_at, w.slow, w.under_way,
+            row_number() OVER (PARTITION BY w.kennel_id, w.slow ORDER BY w.under_way DESC, w.due_at, w.id) AS in_kennel,
+            row_number() OVER (PARTITION BY w.service ORDER BY w.under_way DESC, w.due_at, w.id) AS in_service
+        FROM waiting w WHERE w.under_way OR w.is_due
+    ), placed AS MATERIALIZED (
+        SELECT k.id, k.slow, row_number() OVER (PARTITION BY k.slow ORDER BY k.due_at, k.id) AS place
+        FROM ranked k WHERE NOT k.under_way AND k.in_kennel <= of_kennel AND (NOT k.slow OR k.in_service <= of_slow_service)
+    ), due AS MATERIALIZED (
         SELECT r.id FROM rings r
-        WHERE r.status = 'waiting' AND (r.due_at <= moment OR r.due_at > moment + interval '4 days') AND r.retry_at <= now()
-          AND (r.leased_until IS NULL OR r.leased_until <= now())
-        ORDER BY r.due_at LIMIT most FOR UPDATE SKIP LOCKED
+        WHERE r.id = ANY (ARRAY(SELECT p.id FROM placed p WHERE p.place <= CASE WHEN p.slow THEN slow_places ELSE quick_places END))
+          AND r.status = 'waiting' AND r.retry_at <= now() AND (r.leased_until IS NULL OR r.leased_until <= now())
+        FOR UPDATE SKIP LOCKED
     ), judged AS MATERIALIZED (
-        SELECT r.id, p.email, d.secret,
+        SELECT r.id, p.email, d.secret, w.service, w.slow,
             (r.way = 'push' AND d.id IS NULL)
             OR (r.audience IS NOT NULL AND NOT coalesce(c.choices->'ways' ? r.way, false))
+            OR (r.audience IS NOT NULL AND r.audience LIKE 'tasks:%' AND c.choices->>'tasks_at' IS NULL)
             OR (r.audience IS NOT NULL AND NOT EXISTS (
                 SELECT FROM alarm_states s WHERE s.kennel_id = r.kennel_id AND s.audience = r.audience AND s.alarm_id = r.alarm_id
                   AND s.turn = r.turn AND NOT s.seen AND NOT s.over)) AS idle
-        FROM due JOIN rings r ON r.id = due.id JOIN people p ON p.id = r.person_id
+        FROM due JOIN rings r ON r.id = due.id JOIN waiting w ON w.id = due.id JOIN people p ON p.id = r.person_id
         LEFT JOIN ring_choices c ON c.kennel_id = r.kennel_id AND c.membership_id = r.membership_id
         LEFT JOIN push_devices d ON d.kennel_id = r.kennel_id AND d.id = r.device_id
     ), dropped AS (
@@ -168,9 +210,9 @@ BEGIN
     ), leased AS (
         UPDATE rings r SET attempts = r.attempts + 1, leased_until = now() + interval '1 second' * lease_seconds
         FROM judged j WHERE r.id = j.id AND NOT j.idle
-        RETURNING r.id, r.kennel_id, r.way, r.attempts, r.content, j.secret, j.email
+        RETURNING r.id, r.kennel_id, r.way, j.service, j.slow, r.attempts, r.content, j.secret, j.email
     )
-    SELECT l.id, l.kennel_id, l.way, l.attempts, l.content, l.secret, l.email FROM leased l;
+    SELECT l.id, l.kennel_id, l.way, l.service, l.slow, l.attempts, l.content, l.secret, l.email FROM leased l;
 END $$;
 
 -- Writes down what became of a try; `wait_seconds` null ends them. A device that is gone is forgotten wherever

@@ -1,6 +1,6 @@
 //! Pictures and papers of dogs, litters and placements.
 
-use super::{booklets::linked, conditional, query::Query, resource::prelude::*};
+use super::{booklets::linked, conditional, query::Query, resource::prelude::*, work::Seat};
 use actix_web::http::header;
 use domain::record::{Attachment, AttachmentFilter, FileType};
 use files::BlobsError;
@@ -140,13 +140,51 @@ async fn smaller(app: &App, kennel_id: Uuid, sha256: &str, edge: u32) -> Result<
         return Ok(bytes);
     }
     let seat = app.drawing.seat(kennel_id).await?;
-    let kept = app.files.read(kennel_id, sha256).await?;
+    Ok(drawn(app, &seat, kennel_id, sha256, edge).await??)
+}
+
+/// The same to print, made in the seat of who prints; null for a file that is lost or damaged: what is printed
+/// goes without it.
+pub(super) async fn to_print(
+    app: &App,
+    seat: &Seat,
+    kennel_id: Uuid,
+    (sha256, size): (&str, PictureSize),
+) -> Result<Option<Vec<u8>>, Problem> {
+    let edge = size.edge();
+    if let Some(bytes) = app.files.thumbnail(kennel_id, sha256, edge).await? {
+        return Ok(Some(bytes));
+    }
+    match drawn(app, seat, kennel_id, sha256, edge).await? {
+        Ok(bytes) => Ok(Some(bytes)),
+        Err(BlobsError::Away(cause)) => Err(BlobsError::Away(cause).into()),
+        Err(error @ (BlobsError::Missing | BlobsError::Damaged)) => {
+            tracing::error!(%error, "a booklet is printed without a picture");
+            Ok(None)
+        }
+    }
+}
+
+async fn drawn(
+    app: &App,
+    seat: &Seat,
+    kennel_id: Uuid,
+    sha256: &str,
+    edge: u32,
+) -> Result<Result<Vec<u8>, BlobsError>, Problem> {
+    let kept = match app.files.read(kennel_id, sha256).await {
+        Ok(kept) => kept,
+        Err(error) => return Ok(Err(error)),
+    };
     let draw = move || {
         let bytes = kept.checked()?;
         // What could be drawn when it came can be drawn now.
         files::thumbnail(&bytes, edge).map_err(|_| BlobsError::Damaged)
     };
-    let small = seat.done(draw).await??;
-    app.files.keep_thumbnail(kennel_id, sha256, edge, small.bytes.clone()).await?;
-    Ok(small.bytes)
+    let small = match seat.done(draw).await? {
+        Ok(small) => small,
+        Err(error) => return Ok(Err(error)),
+    };
+    let kept = app.files.keep_thumbnail(kennel_id, sha256, edge, small.bytes.clone()).await;
+    Ok(kept.map(|()| small.bytes))
 }

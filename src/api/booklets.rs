@@ -2,29 +2,30 @@
 
 use super::{
     answer::{self, Created, IfMatch},
+    attachments::{PictureSize, to_print},
     problem::Kind,
     query::{Query, in_language},
     resource::prelude::*,
     work::Seat,
 };
 use actix_web::{http::header, put};
-use catalogue::{Language, said};
+use catalogue::{Language, Text, said};
 use chrono::{DateTime, Utc};
 use documents::{
-    booklet::{BookletPictures, booklet_pdf},
+    booklet::{BookletPictures, age_on_photo, booklet_pdf, name_of},
     growth_chart::{Beside, pup_growth_svg},
-    pdf::{PaperFormat, PdfError, logo},
+    pdf::{PaperFormat, PdfError, Photo, logo},
     pedigree_chart::pedigree_within_text,
 };
 use domain::{
-    booklet::{Booklet, booklet, booklet_tree},
+    booklet::{AlbumPicture, Booklet, BookletDog, album, booklet, booklet_tree},
     family_tree::FamilyTree,
     growth::{LitterGrowth, litter_growth},
     record::BookletTexts,
 };
 use security::credentials;
 use serde::{Deserialize, Serialize};
-use store::{booklets, scope::Scope};
+use store::{attachments, booklets, scope::Scope};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
@@ -65,7 +66,61 @@ async fn make(app: &App, scope: &Scope, seat: &Seat, dog_id: Uuid) -> Result<Mad
     seat.done(made).await
 }
 
-async fn print(seat: &Seat, made: Made, format: PaperFormat) -> Result<HttpResponse, Problem> {
+/// The files of the pictures that a booklet prints.
+#[derive(Default)]
+struct AlbumFiles {
+    portrait: Option<(AlbumPicture, Vec<u8>)>,
+    row: Vec<(AlbumPicture, Vec<u8>)>,
+}
+
+async fn album_files(
+    app: &App,
+    scope: &Scope,
+    seat: &Seat,
+    dog: &BookletDog,
+) -> Result<AlbumFiles, Problem> {
+    let shown = async |tx: &mut store::Tx| attachments::shown_to_buyer(tx, dog.dog_id).await;
+    let shown = app.db.within(scope, shown).await?;
+    let album = album(&shown, dog.born_on);
+    let file = async |picture: AlbumPicture, size| {
+        let named = (picture.sha256.as_str(), size);
+        let bytes = to_print(app, seat, scope.kennel_id(), named).await?;
+        Ok::<_, Problem>(bytes.map(|bytes| (picture, bytes)))
+    };
+    let mut files = AlbumFiles::default();
+    if let Some(portrait) = album.portrait {
+        files.portrait = file(portrait, PictureSize::Screen).await?;
+    }
+    for picture in album.row {
+        files.row.extend(file(picture, PictureSize::Small).await?);
+    }
+    Ok(files)
+}
+
+/// A picture to print, with what it shows in words: what the kennel wrote, else who it is at which age.
+fn photo(name: &str, (picture, bytes): (AlbumPicture, Vec<u8>)) -> Option<Photo> {
+    let age = picture.age_days.map(age_on_photo);
+    let alt = match (&picture.caption, &age) {
+        (Some(caption), _) => Text::verbatim(caption),
+        (None, Some(age)) => said!("print-booklet-photo-aged", name = name, age = age),
+        (None, None) => said!("print-booklet-photo", name = name),
+    };
+    let below = match (age, picture.caption) {
+        (Some(age), Some(caption)) => Text::verbatim(format!("{age}: {caption}")),
+        (Some(age), None) => age,
+        (None, caption) => Text::verbatim(caption.unwrap_or_default()),
+    };
+    Photo::of(bytes, alt, below)
+}
+
+async fn print(
+    app: &App,
+    scope: &Scope,
+    seat: &Seat,
+    made: Made,
+    format: PaperFormat,
+) -> Result<HttpResponse, Problem> {
+    let files = album_files(app, scope, seat, &made.booklet.dog).await?;
     let print = move || {
         let dog = &made.booklet.dog;
         let collar = made.booklet.birth.as_ref().and_then(|birth| birth.collar.clone());
@@ -76,11 +131,14 @@ async fn print(seat: &Seat, made: Made, format: PaperFormat) -> Result<HttpRespo
             ..Beside::default()
         };
         let title = said!("print-booklet-growth-title").to_string();
+        let name = name_of(&made.booklet);
         let pictures = BookletPictures {
             logo: made.logo,
             pedigree: made.tree.map(|tree| pedigree_within_text(&tree)),
             // A dog without a day of birth has no chart.
             chart: pup_growth_svg(&title, dog.dog_id, &made.growth, &beside),
+            portrait: files.portrait.and_then(|file| photo(&name, file)),
+            album: files.row.into_iter().filter_map(|file| photo(&name, file)).collect(),
         };
         booklet_pdf(&made.booklet, &pictures, format)
     };
@@ -140,7 +198,7 @@ pub(crate) async fn print_booklet(
     let printed = async {
         let seat = app.room.seat(scope.0.kennel_id()).await?;
         let made = make(&app, &scope.0, &seat, path.1).await?;
-        print(&seat, made, format).await
+        print(&app, &scope.0, &seat, made, format).await
     };
     in_language(language, printed).await
 }
@@ -180,7 +238,7 @@ pub(crate) async fn print_shared_booklet(
     let printed = async {
         let seat = app.room.seat(scope.kennel_id()).await?;
         let made = make(&app, &scope, &seat, dog_id).await?;
-        print(&seat, made, format).await
+        print(&app, &scope, &seat, made, format).await
     };
     in_language(language, printed).await
 }

@@ -3139,6 +3139,12 @@ delivery-broken-off = die Verbindung brach ab, oder die Antwort war nicht lesbar
 ring-emergency = Notfall, { $kennel }: { $label }
 ring-act = Heute zu tun, { $kennel }: { $label }
 ring-note = Zu wissen, { $kennel }: { $label }
+ring-tasks =
+    { $tasks ->
+        [one] Heute fällig
+       *[other] { $tasks } Sachen heute fällig
+    }, { $kennel }
+ring-tasks-more = und { $more } weitere
 ring-test-title = Probe, { $kennel }
 ring-test = So klingelt es hier, wenn es Alarm gibt. Es ist nichts zu tun.
 mail-ring =
@@ -3430,6 +3436,20 @@ print-booklet-weights = { $weights ->
    *[other] { $weights } Gewichte
 } vom { $from } bis zum { $to }; zuletzt { $last }.
 print-booklet-growth-alt = Wachstum: { $says }
+print-booklet-album = Album
+print-booklet-photo = Foto von { $name }
+print-booklet-photo-aged = Foto von { $name }, { $age }
+print-booklet-age-days =
+    { $days ->
+        [0] am Tag der Geburt
+        [one] { $days } Tag alt
+       *[other] { $days } Tage alt
+    }
+print-booklet-age-weeks =
+    { $weeks ->
+        [one] { $weeks } Woche alt
+       *[other] { $weeks } Wochen alt
+    }
 print-booklet-given = Gegeben und gefunden
 print-booklet-product = Mittel
 print-booklet-batch = Charge

@@ -1941,6 +1941,12 @@ delivery-broken-off = the connection broke off, or the answer could not be read
 ring-emergency = Emergency, { $kennel }: { $label }
 ring-act = To do today, { $kennel }: { $label }
 ring-note = To know, { $kennel }: { $label }
+ring-tasks =
+    { $tasks ->
+        [one] Due today
+       *[other] { $tasks } things due today
+    }, { $kennel }
+ring-tasks-more = and { $more } more
 ring-test-title = A test, { $kennel }
 ring-test = So it rings here when an alarm is raised. There is nothing to do.
 mail-ring =
@@ -2099,6 +2105,20 @@ print-booklet-birth-weight = Weight at birth
 print-booklet-no-weights = No weights are recorded.
 print-booklet-weights = { $weights } weights from { $from } to { $to }; last { $last }.
 print-booklet-growth-alt = Growth: { $says }
+print-booklet-album = Album
+print-booklet-photo = Photograph of { $name }
+print-booklet-photo-aged = Photograph of { $name }, { $age }
+print-booklet-age-days =
+    { $days ->
+        [0] the day of birth
+        [one] { $days } day old
+       *[other] { $days } days old
+    }
+print-booklet-age-weeks =
+    { $weeks ->
+        [one] { $weeks } week old
+       *[other] { $weeks } weeks old
+    }
 print-booklet-given = Given and found
 print-booklet-product = Product
 print-booklet-batch = Batch

@@ -2,7 +2,7 @@
 
 use super::{
     dates,
-    pdf::{Column, Pages, PaperFormat, PdfError, Sources},
+    pdf::{Column, Pages, PaperFormat, PdfError, Photo, Sources},
     words::{collar, health_kind, or_unknown, sex},
 };
 use catalogue::{Text, figure, said};
@@ -22,8 +22,11 @@ const PICTURE_HEIGHT: f32 = 370.0;
 /// Heading, birth weight and the line below the chart, which stay on its page.
 const BESIDE_CHART: f32 = 90.0;
 
-/// The pictures of a booklet, as SVG.
-#[derive(Debug, Default)]
+/// Photographs beside one another.
+const PHOTOS_IN_LINE: usize = 4;
+
+/// The pictures of a booklet: drawings as SVG, and photographs.
+#[derive(Default)]
 pub struct BookletPictures {
     /// The kennel's own.
     pub logo: Option<String>,
@@ -31,6 +34,10 @@ pub struct BookletPictures {
     pub pedigree: Option<String>,
     /// How the pup grew.
     pub chart: Option<String>,
+    /// The photograph on the cover.
+    pub portrait: Option<Photo>,
+    /// Photographs by age.
+    pub album: Vec<Photo>,
 }
 
 /// Prints the booklet in the language that is spoken.
@@ -50,6 +57,7 @@ pub fn booklet_pdf(
     print.identity();
     print.pedigree()?;
     print.growth()?;
+    print.album();
     print.health();
     print.words_of_kennel();
     print.handed_over();
@@ -62,7 +70,8 @@ struct Print<'b> {
     pages: Pages,
 }
 
-fn name_of(booklet: &Booklet) -> String {
+/// What the dog is called on its booklet.
+pub fn name_of(booklet: &Booklet) -> String {
     let worn = booklet.birth.as_ref().and_then(|birth| birth.collar.as_ref());
     let by_collar = worn.map(|worn| said!("print-by-collar", collar = collar(worn)).to_string());
     let named = booklet.dog.name.clone().or_else(|| booklet.dog.call_name.clone());
@@ -80,7 +89,7 @@ impl Print<'_> {
         weight_in_words(weight_g.into(), self.booklet.kennel.weight_unit)
     }
 
-    /// The first page: whose booklet it is, a place for its picture, a word of welcome.
+    /// The first page: whose booklet it is, its picture or a place for one, a word of welcome.
     fn cover(&mut self, name: &str) {
         let (pages, dog, kennel) = (&mut self.pages, &self.booklet.dog, &self.booklet.kennel);
         if let Some(logo) = &self.pictures.logo {
@@ -100,7 +109,10 @@ impl Print<'_> {
         pages.space(6.0);
         let below = kennel.welcome.as_ref().map_or(0.0, |_| WELCOME_HEIGHT);
         let height = (pages.height_left() - below - 24.0).max(PHOTO_HEIGHT);
-        pages.place_to_glue(height, &said!("print-booklet-place"));
+        match &self.pictures.portrait {
+            Some(portrait) => pages.photo(portrait, height),
+            None => pages.place_to_glue(height, &said!("print-booklet-place")),
+        }
         if let Some(welcome) = &kennel.welcome {
             pages.paragraph(welcome.as_str());
         }
@@ -201,6 +213,13 @@ impl Print<'_> {
         }
         self.pages.paragraph(says);
         Ok(())
+    }
+
+    fn album(&mut self) {
+        if !self.pictures.album.is_empty() {
+            self.pages.heading(said!("print-booklet-album"));
+            self.pages.photos(&self.pictures.album, PHOTOS_IN_LINE);
+        }
     }
 
     fn health(&mut self) {
@@ -329,6 +348,16 @@ impl Print<'_> {
             said!("print-booklet-sign-kennel"),
             said!("print-booklet-sign-owner"),
         ]);
+    }
+}
+
+/// How old it is on a photograph: days in the first two weeks, then weeks.
+pub fn age_on_photo(age_days: i64) -> Text {
+    const IN_DAYS: i64 = 14;
+    if age_days < IN_DAYS {
+        said!("print-booklet-age-days", days = age_days)
+    } else {
+        said!("print-booklet-age-weeks", weeks = age_days / 7)
     }
 }
 

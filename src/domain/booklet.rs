@@ -1,5 +1,9 @@
 //! What goes with a pup to its new home: everything recorded of it, and what is not.
 
+mod album;
+
+pub use album::{Album, AlbumPicture, album};
+
 use super::{
     advice::standing_line,
     family_tree::{FamilyTree, PedigreeDog, family_tree},

@@ -12,8 +12,9 @@ use crate::{
     pregnancy::DamRecords,
     preparation::PreparationTemplate,
     record::{Kept, OwnTask},
+    rings::TaskToRing,
     rules::Rules,
-    tasks::{DaysAhead, GeneratedTask, Marked, TaskFilter, TaskLine, task_list},
+    tasks::{DaysAhead, GeneratedTask, Marked, TaskFilter, TaskLine, Turn, task_list},
 };
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
@@ -119,6 +120,24 @@ impl KennelTasks {
     /// Each task by itself, under its own key whatever else is due.
     pub fn each(&self) -> Vec<TaskLine> {
         self.lines_of(self.tasks.iter().map(alone).collect())
+    }
+
+    /// Each task by itself with what it rings together with: those of one line, and all chores. Where somebody has
+    /// to look at once an alarm rings.
+    pub fn to_ring(&self) -> Vec<TaskToRing> {
+        let made: BTreeMap<&str, &GeneratedTask> =
+            self.tasks.iter().map(|task| (task.key.as_str(), task)).collect();
+        let to_ring = |line: TaskLine| {
+            let task = made.get(line.key.as_str()).filter(|task| task.turn != Turn::Look)?;
+            let chore = matches!(task.turn, Turn::Chores | Turn::Weigh);
+            let together = match &task.group {
+                _ if chore => "chores".to_owned(),
+                Some(group) => group.key.clone(),
+                None => line.key.clone(),
+            };
+            Some(TaskToRing { line, together, chore })
+        };
+        self.each().into_iter().filter_map(to_ring).collect()
     }
 
     fn lines_of(&self, tasks: Vec<GeneratedTask>) -> Vec<TaskLine> {

@@ -88,6 +88,14 @@ fn thumbnail(kennel_id: Uuid, sha256: &str, edge: u32) -> Path {
     Path::from(format!("thumbnails/{kennel_id}/{sha256}/{edge}"))
 }
 
+/// Bytes of a hash.
+const SEAL_BYTES: usize = 32;
+
+/// What a smaller picture begins with: it is of this file, and whole.
+fn seal(sha256: &str, bytes: &[u8]) -> [u8; SEAL_BYTES] {
+    Sha256::new().chain_update(sha256).chain_update(bytes).finalize().into()
+}
+
 fn parts(upload_id: Uuid) -> Path {
     Path::from(format!("parts/{upload_id}"))
 }
@@ -205,7 +213,7 @@ impl Blobs {
         Ok(())
     }
 
-    /// Keeps a smaller picture beside its file.
+    /// Keeps a smaller picture beside its file, with what it is known again by.
     ///
     /// # Errors
     /// [`BlobsError::Away`].
@@ -216,11 +224,13 @@ impl Blobs {
         edge: u32,
         bytes: Vec<u8>,
     ) -> Result<(), BlobsError> {
-        self.0.put(&thumbnail(kennel_id, sha256, edge), PutPayload::from(bytes)).await?;
+        let kept = [seal(sha256, &bytes).as_slice(), &bytes].concat();
+        self.0.put(&thumbnail(kennel_id, sha256, edge), PutPayload::from(kept)).await?;
         Ok(())
     }
 
-    /// The smaller picture of a file; null when there is none yet.
+    /// The smaller picture of a file; null when there is none yet, or what is there is not what was kept: it is
+    /// made anew then.
     ///
     /// # Errors
     /// [`BlobsError::Away`].
@@ -231,7 +241,10 @@ impl Blobs {
         edge: u32,
     ) -> Result<Option<Vec<u8>>, BlobsError> {
         match self.bytes(&thumbnail(kennel_id, sha256, edge)).await {
-            Ok(bytes) => Ok(Some(bytes)),
+            Ok(mut kept) => {
+                let bytes = kept.split_off(kept.len().min(SEAL_BYTES));
+                Ok((kept == seal(sha256, &bytes)).then_some(bytes))
+            }
             Err(BlobsError::Missing) => Ok(None),
             Err(error) => Err(error),
         }

@@ -6,6 +6,7 @@
 
 pub use super::webhook_address::check_url;
 use super::{
+    lanes::Lanes,
     mail::Mailer,
     webhook_address::{NOT_PUBLIC, PublicOnly},
 };
@@ -18,18 +19,14 @@ use reqwest::{Client, Url, redirect::Policy};
 use serde_json::json;
 use sha2::Sha256;
 use std::{
-    pin::pin,
     sync::Arc,
     time::{Duration, Instant},
 };
 use store::{
     Db,
-    webhooks::{self, DeliveryOutcome, Due, Places, SwitchedOff},
+    webhooks::{self, DeliveryOutcome, Due, SwitchedOff},
 };
-use tokio::{
-    sync::{OwnedSemaphorePermit, Semaphore},
-    task::JoinSet,
-};
+use tokio::task::JoinSet;
 use uuid::Uuid;
 
 /// How webhooks are delivered.
@@ -78,10 +75,6 @@ impl Default for Manner {
     }
 }
 
-/// Deliveries of an instance in flight at once: to webhooks that do well, and to slow ones, which only wait.
-const QUICK_PLACES: usize = 64;
-const SLOW_PLACES: usize = 256;
-
 /// How a secret is shown: with the specification's prefix.
 pub fn shown_secret(secret: &[u8]) -> String {
     format!("whsec_{}", STANDARD.encode(secret))
@@ -118,30 +111,6 @@ struct Courier {
     caller: Client,
 }
 
-/// The places of an instance; whoever is delivered holds one to its end.
-#[derive(Clone)]
-struct Lanes {
-    quick: Arc<Semaphore>,
-    slow: Arc<Semaphore>,
-}
-
-impl Lanes {
-    fn new() -> Self {
-        let places = |count| Arc::new(Semaphore::new(count));
-        Self { quick: places(QUICK_PLACES), slow: places(SLOW_PLACES) }
-    }
-
-    fn free(&self) -> Places {
-        let free = |lane: &Semaphore| i32::try_from(lane.available_permits()).unwrap_or(i32::MAX);
-        Places { quick: free(&self.quick), slow: free(&self.slow) }
-    }
-
-    fn place(&self, slow: bool) -> Option<OwnedSemaphorePermit> {
-        let lane = if slow { &self.slow } else { &self.quick };
-        Arc::clone(lane).try_acquire_owned().ok()
-    }
-}
-
 /// Delivers for as long as the process lives.
 pub async fn work(db: Db, manner: Manner, mailer: Mailer) {
     let caller = match client(&manner) {
@@ -161,7 +130,10 @@ pub async fn work(db: Db, manner: Manner, mailer: Mailer) {
             Ok(claimed) => {
                 for due in claimed {
                     served_last = due.kennel_id;
-                    in_flight.spawn(Arc::clone(&courier).served(due, lanes.clone()));
+                    let (slow, soon, courier) =
+                        (due.slow, courier.manner.slow, Arc::clone(&courier));
+                    let delivery = async move { courier.deliver(&due).await };
+                    in_flight.spawn(lanes.call(slow, soon, delivery, || {}));
                 }
             }
             Err(error) => {
@@ -183,22 +155,6 @@ impl Courier {
     /// A receiver's patience and some time to write down what became of it, in seconds.
     fn lease(&self) -> i32 {
         i32::try_from(self.manner.patience.as_secs()).unwrap_or(i32::MAX / 2) + 30
-    }
-
-    /// Delivers in a place of its lane. A call that takes long goes over to the slow lane while it lasts:
-    /// that a receiver hangs is known by its first call, and until that has ended it would keep others out.
-    async fn served(self: Arc<Self>, due: Due, lanes: Lanes) {
-        let mut place = lanes.place(due.slow);
-        let mut delivery = pin!(self.deliver(&due));
-        if !due.slow {
-            if tokio::time::timeout(self.manner.slow, &mut delivery).await.is_ok() {
-                return;
-            }
-            // Where the slow lane is full it stays where it is.
-            place = lanes.place(true).or(place);
-        }
-        delivery.await;
-        drop(place);
     }
 
     async fn deliver(&self, due: &Due) {

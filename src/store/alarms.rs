@@ -28,6 +28,8 @@ use uuid::Uuid;
 pub(super) struct SightOf {
     /// The litter that the alarm is about.
     pub litter_id: Option<Uuid>,
+    /// The dog that it is about.
+    pub dog_id: Option<Uuid>,
     /// The alarm.
     pub alarm_id: Uuid,
     /// Who has seen it, and when.
@@ -39,6 +41,7 @@ pub(super) struct SightOf {
 #[diesel(table_name = schema::alarms_seen)]
 struct SightRow {
     litter_id: Option<Uuid>,
+    dog_id: Option<Uuid>,
     alarm_id: Uuid,
     level: Level,
     seen_at: DateTime<Utc>,
@@ -46,13 +49,12 @@ struct SightRow {
     note: Option<String>,
 }
 
-/// What was seen of the alarms of these litters, and of these dogs of none.
+/// What was seen of the alarms of these litters, and of these dogs of none, or of one that is not seen.
 pub(super) async fn seen_of(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Vec<SightOf>> {
     use schema::alarms_seen::dsl;
-    let of_none = dsl::litter_id.is_null().and(dsl::dog_id.eq_any(dogs));
     let rows: Vec<SightRow> = dsl::alarms_seen
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .filter(dsl::litter_id.eq_any(litters).or(of_none))
+        .filter(dsl::litter_id.eq_any(litters).or(dsl::dog_id.eq_any(dogs)))
         .select(SightRow::as_select())
         .order((dsl::seen_at, dsl::id))
         .load(&mut tx.pipelined())
@@ -62,10 +64,10 @@ pub(super) async fn seen_of(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreRe
     }
     let names = names(tx).await?;
     let sight = |row: SightRow| {
-        let SightRow { litter_id, alarm_id, level, seen_at, person_id, note } = row;
+        let SightRow { litter_id, dog_id, alarm_id, level, seen_at, person_id, note } = row;
         let name = names.get(&person_id).cloned();
         let seen = AlarmSeen { at: seen_at, person_id: Some(person_id), name, note };
-        SightOf { litter_id, alarm_id, sight: Sight { level, seen } }
+        SightOf { litter_id, dog_id, alarm_id, sight: Sight { level, seen } }
     };
     Ok(rows.into_iter().map(sight).collect())
 }

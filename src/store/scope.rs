@@ -6,7 +6,7 @@ mod opened;
 
 use catalogue::said;
 pub(super) use opened::of_booklet_link;
-pub(super) use opened::{for_letter, to_ring};
+pub(super) use opened::{for_letter, for_task_rings, to_ring};
 pub use opened::{
     founding, founding_at_upkeep, of_calendar_link, of_person, of_session, of_token, renewed,
 };
@@ -62,6 +62,8 @@ enum Entry {
     /// The lease of the worker that rings: it reads the dogs that all see, or that one co-owner does, by their
     /// membership.
     Ringing { lease: Uuid, co_owner: Option<Uuid> },
+    /// The same lease, to read what one member has to do, by their membership.
+    TaskRings { lease: Uuid, membership: Uuid },
     /// The lease of the worker that writes letters: it reads what one member has to do.
     Letter(Uuid),
     /// Upkeep, on a connection of the owner of the database.
@@ -138,7 +140,7 @@ impl Scope {
         match &self.entry {
             Entry::Token { areas: Some(areas), .. } => areas.contains(&area),
             Entry::Ringing { .. } => false,
-            Entry::Letter(_) => area == Area::Placing,
+            Entry::Letter(_) | Entry::TaskRings { .. } => area == Area::Placing,
             _ => true,
         }
     }
@@ -170,6 +172,9 @@ impl Scope {
             Entry::Ringing { lease, co_owner } => {
                 let co_owner = co_owner.map_or_else(|| "NULL".to_owned(), |id| format!("'{id}'"));
                 format!("SELECT enter_kennel_to_ring('{lease}', {co_owner})")
+            }
+            Entry::TaskRings { lease, membership } => {
+                format!("SELECT enter_kennel_for_task_rings('{lease}', '{membership}')")
             }
             Entry::Letter(lease) => format!("SELECT enter_kennel_for_letter('{lease}')"),
             Entry::Upkeep => {
@@ -208,7 +213,7 @@ impl Scope {
 
     /// Whether a transaction within it may write at all: the workers that ring and write letters only read.
     pub(super) fn writes(&self) -> bool {
-        !matches!(self.entry, Entry::Ringing { .. } | Entry::Letter(_))
+        !matches!(self.entry, Entry::Ringing { .. } | Entry::TaskRings { .. } | Entry::Letter(_))
     }
 
     /// Refuses whoever has not every right: what takes in everything is for an owner, and for a token that

@@ -226,12 +226,12 @@ pub struct Due {
     pub content: serde_json::Value,
 }
 
-/// Places that are free: deliveries that may begin.
+/// Places that are free: calls that may begin.
 #[derive(Debug, Clone, Copy)]
 pub struct Places {
-    /// To webhooks that do well.
+    /// To those who do well.
     pub quick: i32,
-    /// To those whose last try failed or took long.
+    /// To those whose last call failed or took long.
     pub slow: i32,
 }
 

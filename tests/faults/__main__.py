@@ -27,7 +27,7 @@ PARTS = {
     "clock": (clock.jumps, "the server's clock jumps"),
     "proxy": (instances.behind_a_proxy, "two instances behind a proxy, killed in turn"),
     "doors": (doors.doors, "work that costs, receivers that never answer, thousands of streams"),
-    "rings": (rings.rounds, "the service is killed while alarms are raised"),
+    "rings": (rings.rounds, "the service is killed while alarms are raised and tasks come due"),
     "schema": (schema.start_at_once, "instances start at once on an empty database"),
 }
 

@@ -1,4 +1,4 @@
-"""Rings: the service is killed while alarms are raised, and each rings at the device."""
+"""Rings: the service is killed while alarms are raised and tasks come due, and each rings at the device."""
 
 import http.server
 import random
@@ -6,6 +6,7 @@ import threading
 import time
 from collections import Counter
 from datetime import datetime, timedelta, timezone
+from zoneinfo import ZoneInfo
 
 from report import wait_until
 from service import Owner, Service, good
@@ -18,7 +19,7 @@ KEYS = {
 
 
 class PushService:
-    """Counts what arrives by its topic, of which each alarm has one."""
+    """Counts what arrives by its topic, of which each alarm and each task by itself has one."""
 
     def __init__(self):
         heard, lock = Counter(), threading.Lock()
@@ -62,34 +63,45 @@ def pups(owner, count):
     return dogs[:count]
 
 
-def listens(owner, push):
-    """Has the owner rung; the pups' alarms so far are known then."""
+def listens(owner, push, **choices):
+    """Has the owner rung; the alarms and tasks so far are known then."""
     client, path = owner.client(), f"{owner.kennel}/rings"
     good(client.post(f"{path}/devices", {"name": "Phone", "endpoint": push.address(), "keys": KEYS}))
-    choices = {"ways": ["push"], "level": "emergency"}
+    choices = {"ways": ["push"], "level": "emergency", **choices}
     good(client.call("PUT", path, choices, If_Match='"0"'))
     time.sleep(3)
 
 
+def comes_due(owner, number):
+    """A task is written that is due today, after the hour at which tasks ring."""
+    today = datetime.now(ZoneInfo("Europe/Berlin")).date().isoformat()
+    good(owner.client().post(f"{owner.kennel}/own-tasks", {"title": f"Task {number}", "due_on": today}))
+
+
 def rounds(report, folder, count=20):
-    chance, push = random.Random(7), PushService()
+    chance, of_alarms, of_tasks = random.Random(7), PushService(), PushService()
     with Service(folder, webhooks_private="on") as service:
-        owner = Owner(service)
+        owner, other = Owner(service), Owner(service, "Tilde")
         dogs = pups(owner, count)
-        listens(owner, push)
-        before = sum(push.heard.values())
-        for dog in dogs:
+        listens(owner, of_alarms)
+        listens(other, of_tasks, tasks_at="00:00")
+        before = sum(of_alarms.heard.values()) + sum(of_tasks.heard.values())
+        for number, dog in enumerate(dogs):
             check = {"checked_at": ago(minutes=1), "signs": ["limp"]}
             good(owner.client().post(f"{owner.kennel}/dogs/{dog}/pup-checks", check))
+            comes_due(other, number)
             time.sleep(chance.uniform(0.0, 0.4))
             service.kill()
             service.start()
-        took = wait_until(lambda: len(push.heard) >= count, 120)
+        all_heard = lambda: min(len(of_alarms.heard), len(of_tasks.heard)) >= count
+        took = wait_until(all_heard, 120)
         time.sleep(35)
-        again = sum(push.heard.values()) - len(push.heard)
-        report.figure("rounds, each with an alarm and a kill", count)
-        report.figure("rings that arrived", len(push.heard))
-        report.figure("sent again under their id, under way at a kill", again)
+        report.figure("rounds, each with an alarm, a task and a kill", count)
         report.promise("nothing rang before", before == 0, before)
-        report.promise("no ring is lost", took is not None, f"{len(push.heard)} of {count}")
-        report.promise("no ring comes again but one that was under way", max(push.heard.values()) <= 2, push.heard)
+        for kind, push in (("alarms", of_alarms), ("tasks", of_tasks)):
+            heard = push.heard
+            report.figure(f"rings of {kind} that arrived", len(heard))
+            report.figure(f"{kind} sent again under their id, under way at a kill", sum(heard.values()) - len(heard))
+            report.promise(f"no ring of {kind} is lost, and none comes of nothing", took is not None and len(heard) == count,
+                           f"{len(heard)} of {count}")
+            report.promise(f"no ring of {kind} comes again but one that was under way", max(heard.values()) <= 2, heard)

@@ -1,5 +1,6 @@
 //! Pictures and papers: how they come in, what is refused, who sees them, and that none is lost.
 
+mod album;
 mod hostile;
 mod kept;
 mod seen;

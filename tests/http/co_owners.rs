@@ -1,6 +1,9 @@
 //! Co-owners: the dogs in which they hold a share, all that hangs on those, and never the rest.
 
-use crate::common::*;
+use crate::{
+    common::*,
+    rings::{a_moment, alarm_of, healthy_litter, listen, ringing, seen_on},
+};
 use chrono::Duration;
 
 /// A kennel with two litters, of which the co-owner shares the dam of the first.
@@ -146,6 +149,63 @@ async fn a_co_owner_writes_about_the_shared_dogs_alone() {
     let more = json!({ "person_id": co_owner.person_id, "numerator": 1, "denominator": 1 });
     co_owner.post(&format!("/dogs/{freya}/shares"), more).await.problem(403);
     assert_eq!(kennel.get(&format!("/dogs/{freya}")).await.ok()["version"], 1);
+}
+
+/// Of two pups of one litter and their dam, all ill, the co-owner has a share in the first pup alone.
+#[tokio::test]
+async fn a_co_owner_of_a_pup_sees_its_alarms_alone() {
+    let kennel = Kennel::with(ringing()).await;
+    let (litter, pups) = healthy_litter(&kennel, 2).await;
+    let dam = kennel.get(&format!("/litters/{litter}")).await.ok()["dam_id"].clone();
+    let co_owner = kennel.co_owner(&[pups[0]]).await;
+    let (of_pup, of_all) =
+        (listen(&kennel, &co_owner, json!({})).await, listen(&kennel, &kennel, json!({})).await);
+    seen_on(&kennel, pups[1], "limp").await;
+    of_all.wait(1).await;
+    let fever = json!({ "measured_at": time_ago(Duration::minutes(2)), "temperature_c": 40.6 });
+    let fever_path = format!("/dogs/{}/temperatures", dam.as_str().unwrap());
+    kennel.post(&fever_path, fever).await.created();
+    of_all.wait(2).await;
+    seen_on(&kennel, pups[0], "limp").await;
+    let rung = of_pup.wait(1).await.remove(0);
+    of_all.wait(3).await;
+    a_moment().await;
+    assert_eq!((of_pup.messages().len(), of_all.messages().len()), (1, 3));
+
+    let theirs = alarm_of(&co_owner, pups[0]).await;
+    let owners = alarm_of(&kennel, pups[0]).await;
+    assert_eq!(rung["tag"], theirs["id"]);
+    for field in ["id", "code", "level", "about", "what", "why", "since"] {
+        assert_eq!(theirs[field], owners[field], "{field}");
+    }
+    let all = co_owner.get("/alarms").await.ok();
+    assert!(items(&all).iter().all(|alarm| alarm["about"]["dog_id"] == json!(pups[0])), "{all}");
+    for hidden in [pups[1].to_string(), dam.as_str().unwrap().to_owned()] {
+        assert!(!all.to_string().contains(&hidden), "{all}");
+    }
+    // Who has seen it is one mark for both.
+    let seen = format!("/alarms/{}/seen", theirs["id"].as_str().unwrap());
+    co_owner.post(&seen, json!({ "note": "on my way" })).await.created();
+    let marked = alarm_of(&kennel, pups[0]).await;
+    assert_eq!(marked["seen"]["person_id"], json!(co_owner.person_id), "{marked}");
+    assert_eq!(alarm_of(&co_owner, pups[0]).await["seen"], marked["seen"]);
+
+    // Its weights and its birth are watched as well: it has not been weighed for two days.
+    kennel.set_moment(now() + Duration::hours(48));
+    let codes = async |caller: &Caller| {
+        let list = caller.get(&format!("/alarms?dog_id={}", pups[0])).await.ok();
+        let codes = items(&list).iter().map(|alarm| (alarm["id"].clone(), alarm["code"].clone()));
+        codes.collect::<Vec<_>>()
+    };
+    assert_eq!(codes(&co_owner).await, codes(&kennel).await);
+
+    // The birth is told, and nothing of the litter; nothing of either can be changed.
+    let birth = items(&kennel.get(&format!("/litters/{litter}/births")).await.ok())[0].clone();
+    co_owner.get(&format!("/litters/{litter}")).await.problem(404);
+    co_owner.get(&format!("/litters/{litter}/births")).await.problem(404);
+    let path = format!("/litters/{litter}/births/{}", id(&birth));
+    co_owner.patch(&path, "\"1\"", json!({ "note": "x" })).await.problem(404);
+    assert_eq!(kennel.get(&path).await.ok()["version"], birth["version"]);
 }
 
 /// Moving a row from a shared dog to another one, or the other way round, is no way through the wall.

@@ -10,7 +10,7 @@ use reqwest::Method;
 use std::{collections::BTreeSet, time};
 
 /// Rings that are watched for and sent soon.
-fn ringing() -> Settings {
+pub(crate) fn ringing() -> Settings {
     let manner = Manner {
         glance: time::Duration::from_millis(50),
         sweep: time::Duration::from_millis(500),
@@ -21,23 +21,23 @@ fn ringing() -> Settings {
 }
 
 /// The same beside a service, by its clock.
-fn beside(kennel: &Kennel) -> Settings {
+pub(crate) fn beside(kennel: &Kennel) -> Settings {
     Settings { clock: kennel.service.clock.clone(), ..ringing() }
 }
 
-async fn put(caller: &Caller, path: &str, body: Value) -> Answer {
+pub(crate) async fn put(caller: &Caller, path: &str, body: Value) -> Answer {
     let version = caller.get(path).await.expect(200).etag();
     caller.request(Method::PUT, path).header("If-Match", &version).json(&body).send().await
 }
 
 /// Has somebody rung by pushes at a new device, from now on.
-async fn listen(kennel: &Kennel, caller: &Caller, choices: Value) -> Phone {
+pub(crate) async fn listen(kennel: &Kennel, caller: &Caller, choices: Value) -> Phone {
     let phone = Phone::start(&[201]).await;
     listen_at(kennel, caller, &phone, choices).await;
     phone
 }
 
-async fn listen_at(kennel: &Kennel, caller: &Caller, phone: &Phone, choices: Value) {
+pub(crate) async fn listen_at(kennel: &Kennel, caller: &Caller, phone: &Phone, choices: Value) {
     caller.post("/rings/devices", phone.subscription("Phone")).await.created();
     let mut chosen = json!({ "ways": ["push"] });
     chosen.as_object_mut().unwrap().extend(choices.as_object().unwrap().clone());
@@ -46,7 +46,7 @@ async fn listen_at(kennel: &Kennel, caller: &Caller, phone: &Phone, choices: Val
 }
 
 /// Waits until a worker has taken note of all that there is.
-async fn looked_at(kennel: &Kennel) {
+pub(crate) async fn looked_at(kennel: &Kennel) {
     let query = "SELECT count(*) FROM ring_watches w JOIN change_heads h USING (kennel_id) \
          WHERE w.next_at <> 'epoch' AND w.lease IS NULL AND w.looked_sequence >= h.sequence";
     let sql = kennel.sql().await;
@@ -59,12 +59,12 @@ async fn looked_at(kennel: &Kennel) {
     panic!("nobody has looked at the kennel");
 }
 
-async fn a_moment() {
+pub(crate) async fn a_moment() {
     tokio::time::sleep(time::Duration::from_millis(700)).await;
 }
 
 /// A litter of four days whose pups gain as healthy ones do: nothing else is wrong with them.
-async fn healthy_litter(kennel: &Kennel, count: usize) -> (Uuid, Vec<Uuid>) {
+pub(crate) async fn healthy_litter(kennel: &Kennel, count: usize) -> (Uuid, Vec<Uuid>) {
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let litter = kennel.litter(dam, sire).await;
     let mut pups = Vec::new();
@@ -82,14 +82,14 @@ async fn healthy_litter(kennel: &Kennel, count: usize) -> (Uuid, Vec<Uuid>) {
 }
 
 /// Something seen on a pup: `limp` calls a veterinarian now, `crying` asks for something today.
-async fn seen_on(kennel: &Kennel, pup: Uuid, sign: &str) -> Uuid {
+pub(crate) async fn seen_on(kennel: &Kennel, pup: Uuid, sign: &str) -> Uuid {
     let at = kennel.service.clock.now() - Duration::minutes(1);
     let check = json!({ "checked_at": at, "signs": [sign] });
     kennel.post(&format!("/dogs/{pup}/pup-checks"), check).await.id()
 }
 
-async fn alarm_of(kennel: &Kennel, pup: Uuid) -> Value {
-    let list = kennel.get(&format!("/alarms?dog_id={pup}")).await.ok();
+pub(crate) async fn alarm_of(caller: &Caller, pup: Uuid) -> Value {
+    let list = caller.get(&format!("/alarms?dog_id={pup}")).await.ok();
     let found = items(&list).iter().find(|alarm| alarm["code"] == "newborn.unwell").cloned();
     found.unwrap_or_else(|| panic!("{list}"))
 }
@@ -476,45 +476,4 @@ async fn choices_are_set_from_the_version_that_was_seen() {
     set(&second.etag(), quiet).await.refused(&["/quiet/begin", "/quiet/end"]);
     let third = set(&second.etag(), json!({ "ways": [] })).await.expect(200);
     assert_ne!(third.etag(), second.etag());
-}
-
-/// The figure for the hand-book: from the limit's moment to the push endpoint, 1,000 kennels waiting.
-#[tokio::test]
-#[ignore = "takes minutes; prints a figure"]
-async fn a_limit_among_a_thousand_kennels() {
-    let kennel = Kennel::with(ringing()).await;
-    let phone = listen(&kennel, &kennel, json!({ "level": "emergency" })).await;
-    let mut others = Vec::new();
-    for _ in 0..1000 {
-        let other = kennel.another().await;
-        put(&other, "/rings", json!({ "ways": ["mail"] })).await.expect(200);
-        others.push(other);
-    }
-    let mut litters = Vec::new();
-    for minutes in (10..15).rev() {
-        let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
-        let mating = kennel.mating(dam, sire, 63).await;
-        let body = json!({ "dam_id": dam, "sire_id": sire, "mating_id": mating });
-        let litter = kennel.post("/litters", body).await.id();
-        let event = json!({ "kind": "contractions", "strength": "strong" });
-        let line = json!({ "happened_at": time_ago(Duration::minutes(minutes)), "event": event });
-        kennel.post(&format!("/litters/{litter}/whelping"), line).await.created();
-        litters.push(20 - minutes);
-    }
-    looked_at(&kennel).await;
-    a_moment().await;
-    let before = phone.service.all().len();
-    let mut took = Vec::new();
-    for (number, minutes) in litters.iter().enumerate() {
-        let began = time::Instant::now();
-        kennel.set_moment(now() + Duration::minutes(*minutes) + Duration::seconds(1));
-        while phone.service.all().len() <= before + number {
-            tokio::time::sleep(time::Duration::from_millis(5)).await;
-        }
-        took.push(began.elapsed().as_millis());
-        a_moment().await;
-    }
-    took.sort_unstable();
-    println!("milliseconds from the limit's moment to the push service: {took:?}");
-    assert!(took[took.len() / 2] < 2_000);
 }

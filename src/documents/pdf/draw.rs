@@ -152,6 +152,13 @@ fn draw(surface: &mut Surface<'_>, mark: &Mark) {
             }
             surface.pop();
         }
+        Mark::Photo { x, y, width, height, image } => {
+            surface.push_transform(&Transform::from_translate(*x, *y));
+            if let Some(size) = Size::from_wh(*width, *height) {
+                surface.draw_image(image.clone(), size);
+            }
+            surface.pop();
+        }
     }
 }
 

@@ -6,6 +6,7 @@
 mod draw;
 mod fonts;
 pub mod logo;
+mod photo;
 mod table;
 mod tags;
 mod text;
@@ -14,6 +15,7 @@ mod text;
 pub(crate) use draw::read_svg;
 pub use fonts::Weight;
 pub(crate) use fonts::width;
+pub use photo::Photo;
 pub use table::Column;
 
 use catalogue::{Language, Text, said, spoken};
@@ -109,6 +111,13 @@ enum Mark {
         width: f32,
         height: f32,
         tree: Box<usvg::Tree>,
+    },
+    Photo {
+        x: f32,
+        y: f32,
+        width: f32,
+        height: f32,
+        image: krilla::image::Image,
     },
 }
 
@@ -326,7 +335,12 @@ impl Pages {
 
     /// Lines of text from here downwards; goes on over pages.
     fn lines(&mut self, text: &str, style: Style, x: f32, room: f32) {
-        for line in text::lines(text, style.weight, style.size, room) {
+        self.first_lines(text, style, (x, room), usize::MAX);
+    }
+
+    /// No more lines of it than these.
+    fn first_lines(&mut self, text: &str, style: Style, (x, room): (f32, f32), most: usize) {
+        for line in text::lines(text, style.weight, style.size, room).into_iter().take(most) {
             let height = style.size * LINE_HEIGHT;
             self.need(height);
             let baseline = self.y + style.size;

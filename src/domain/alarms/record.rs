@@ -115,15 +115,13 @@ pub fn list(litters: &[(Core, Watched)], moment: &Moment) -> Vec<Alarm> {
 /// The alarms of a litter, or of dogs of none, and what the weights say.
 pub fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> WatchedLitter {
     let mut weighed = growth_litter(core, &parts.0, moment);
-    if core.litter.is_none() {
-        // Grown dogs are not watched for growth.
+    if core.litter.is_none() && !core.is_of_unseen_litter() {
+        // Dogs that came here grown are not watched for growth.
         weighed.pups.clear();
     }
     let growth = moment.growth.figures(&weighed, moment.now, &moment.rules);
-    let newborns = core
-        .pups
-        .iter()
-        .filter_map(|pup| newborn_facts(core, pup, &parts.1, Some(&parts.3), moment));
+    let newborns =
+        core.pups.iter().filter_map(|pup| newborn_facts(pup, &parts.1, Some(&parts.3), moment));
     let newborns: Vec<NewbornFacts> = newborns.collect();
     let schedules = followed_schedules(core, &parts.2, moment);
     let watch = Watch { core, parts, newborns, growth: &growth, schedules: &schedules, moment };
@@ -232,7 +230,7 @@ pub(crate) fn of_feeding(
     pup: &Pup,
     moment: &Moment,
 ) -> Vec<Alarm> {
-    let newborn = newborn_facts(core, pup, nursing, None, moment);
+    let newborn = newborn_facts(pup, nursing, None, moment);
     let weighings = weights.weighings.of(pup.dog_id);
     let found = newborn
         .filter(|newborn| newborn.present)
@@ -243,7 +241,8 @@ pub(crate) fn of_feeding(
 }
 
 fn about_pup(core: &Core, pup: &Pup) -> AlarmAbout {
-    AlarmAbout { litter_id: core.id(), dog_id: Some(pup.dog_id), label: pup.label().into() }
+    let litter_id = core.id().or(pup.litter_id());
+    AlarmAbout { litter_id, dog_id: Some(pup.dog_id), label: pup.label().into() }
 }
 
 fn about_dam(core: &Core) -> AlarmAbout {
@@ -338,16 +337,15 @@ impl Watch<'_> {
     }
 }
 
-/// What is known of a pup beside its weights; `None` for one that was born dead, or not here.
+/// What is known of a pup beside its weights; `None` for one that was born dead, or not in this kennel.
 fn newborn_facts(
-    core: &Core,
     pup: &Pup,
     nursing: &Nursing,
     night: Option<&WhelpingWatch>,
     moment: &Moment,
 ) -> Option<NewbornFacts> {
     let birth = &pup.birth.as_ref()?.record;
-    if birth.outcome != BirthOutcome::Alive || core.litter.is_none() {
+    if birth.outcome != BirthOutcome::Alive {
         return None;
     }
     let log = night.map(|night| night.log.as_slice()).unwrap_or_default();

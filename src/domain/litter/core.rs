@@ -13,10 +13,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 /// A litter: its dam and sire, its dates, its births and pups. Without a litter, dogs that are followed
-/// by themselves.
+/// by themselves, or pups of one that the asker may not see.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Core {
-    /// The litter; null for dogs of none.
+    /// The litter; null for dogs of none, and where the asker may not see it.
     pub litter: Option<Kept<Litter>>,
     /// Name of the place where it lies.
     pub place: Option<String>,
@@ -73,6 +73,12 @@ impl Core {
             of_dam: Vec::new(),
             pups,
         }
+    }
+
+    /// Whether these are pups that were born here, though the asker may not see their litter: a co-owner who
+    /// shares a pup and not its dam.
+    pub fn is_of_unseen_litter(&self) -> bool {
+        self.litter.is_none() && self.births().next().is_some()
     }
 
     /// The litter's id.
@@ -201,6 +207,11 @@ impl Pup {
                 birth.map(|birth| said!("called-pup-number", number = birth.ordinal).to_string())
             })
             .unwrap_or_else(|| said!("called-without-name").to_string())
+    }
+
+    /// The litter into which it was born; null for a dog that was not born here.
+    pub fn litter_id(&self) -> Option<Uuid> {
+        self.birth.as_ref().map(|birth| birth.record.litter_id)
     }
 
     /// Place in the litter.

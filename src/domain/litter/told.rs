@@ -64,6 +64,8 @@ fn dog(dog_id: Uuid, dog: &Dog) -> BookletDog {
 }
 
 fn birth(core: &Core, pup: &Pup) -> Option<BookletBirth> {
+    // How many they were is not known where the litter is not seen.
+    core.litter.as_ref()?;
     let birth = &pup.birth.as_ref()?.record;
     Some(BookletBirth {
         born_at: birth.born_at,

@@ -7,6 +7,7 @@ use super::{
 use crate::{
     advice::{CautionCode, Level},
     fault::Faults,
+    rings::time_of_day,
 };
 use catalogue::{Language, said};
 use chrono::{DateTime, NaiveTime, Utc};
@@ -42,12 +43,11 @@ pub struct QuietHours {
 impl QuietHours {
     /// Begin and end; `None` for what is no time of day.
     pub fn span(&self) -> Option<(NaiveTime, NaiveTime)> {
-        let time = |text: &str| NaiveTime::parse_from_str(text, "%H:%M").ok();
-        Some((time(&self.begin)?, time(&self.end)?))
+        Some((time_of_day(&self.begin)?, time_of_day(&self.end)?))
     }
 }
 
-/// Of which alarms a member is rung, by which way and when.
+/// Of which alarms and tasks a member is rung, by which way and when.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RingChoices {
@@ -62,7 +62,7 @@ pub struct RingChoices {
     #[serde(default)]
     #[schema(example = json!(["whelping", "newborn"]), max_items = 20)]
     pub kinds: Vec<String>,
-    /// Only about these litters; empty for all.
+    /// Only about these litters; empty for all. It holds for tasks, too.
     #[serde(default)]
     #[schema(max_items = 100)]
     pub litter_ids: Vec<Uuid>,
@@ -73,6 +73,11 @@ pub struct RingChoices {
     #[serde(default = "quarter_of_an_hour")]
     #[schema(example = 15, minimum = 0, maximum = 1440)]
     pub unseen_minutes: Option<i32>,
+    /// When the tasks that come due on a day ring, each once and the chores of the day together; what comes due
+    /// later that day rings then. Null for never.
+    #[serde(default)]
+    #[schema(example = "07:30", pattern = "^([01][0-9]|2[0-3]):[0-5][0-9]$")]
+    pub tasks_at: Option<String>,
     /// When a daily letter comes by mail, should something be due; null for never.
     #[serde(default)]
     #[schema(example = "06:30", pattern = "^([01][0-9]|2[0-3]):[0-5][0-9]$")]
@@ -100,6 +105,7 @@ impl Default for RingChoices {
             litter_ids: Vec::new(),
             quiet: None,
             unseen_minutes: quarter_of_an_hour(),
+            tasks_at: None,
             letter_at: None,
             language: Language::default(),
         }

@@ -207,7 +207,9 @@ fn a_kennel_is_looked_at_when_the_clock_will_have_changed_something() {
                 ..alarm(Level::Note)
             })
             .collect();
-        (next_look(&alarms, now) - now).num_seconds()
+        let look = NextLook::in_turn(now).or_at_limit(&alarms, now);
+        assert_eq!(look.routine, limits.iter().all(|at| !(-59..=900).contains(at)));
+        (look.at - now).num_seconds()
     };
     assert_eq!(looks(&[]), 900);
     assert_eq!((looks(&[899]), looks(&[900]), looks(&[901])), (899, 900, 900));
@@ -219,14 +221,14 @@ fn a_kennel_is_looked_at_when_the_clock_will_have_changed_something() {
 
 #[test]
 fn a_letter_is_written_at_its_time_by_the_kennels_clock() {
-    let next = |now: &str| next_letter("06:30", at(now), Tz::Europe__Berlin).unwrap().to_rfc3339();
+    let next = |now: &str| next_time("06:30", at(now), Tz::Europe__Berlin).unwrap().to_rfc3339();
     assert_eq!(next("2026-02-01T05:29:00Z"), "2026-02-01T05:30:00+00:00");
     assert_eq!(next("2026-02-01T05:30:00Z"), "2026-02-02T05:30:00+00:00");
     // The day on which clocks go forward.
     assert_eq!(next("2026-03-28T12:00:00Z"), "2026-03-29T04:30:00+00:00");
-    let skipped = next_letter("02:30", at("2026-03-28T12:00:00Z"), Tz::Europe__Berlin).unwrap();
+    let skipped = next_time("02:30", at("2026-03-28T12:00:00Z"), Tz::Europe__Berlin).unwrap();
     assert_eq!(skipped.to_rfc3339(), "2026-03-29T01:30:00+00:00", "there is no 2:30 that day");
-    assert_eq!(next_letter("25:00", at(NOON), Tz::UTC), None);
+    assert_eq!(next_time("25:00", at(NOON), Tz::UTC), None);
 }
 
 #[test]

@@ -1,12 +1,12 @@
 //! Who is rung of a turn, by which way and when.
 
-use super::Turn;
+use super::{Turn, clock::shown_on};
 use crate::{
     advice::Level,
     alarms::Alarm,
     record::{QuietHours, RingChoices, RingWay},
 };
-use chrono::{DateTime, Days, Duration, TimeZone as _, Utc};
+use chrono::{DateTime, Days, Duration, Utc};
 use chrono_tz::Tz;
 use uuid::Uuid;
 
@@ -79,7 +79,7 @@ pub fn plan(
 }
 
 /// The time itself, or the end of the quiet hours that it falls into.
-fn after_quiet(at: DateTime<Utc>, quiet: &QuietHours, zone: Tz) -> DateTime<Utc> {
+pub(super) fn after_quiet(at: DateTime<Utc>, quiet: &QuietHours, zone: Tz) -> DateTime<Utc> {
     let Some((begin, end)) = quiet.span() else { return at };
     let local = at.with_timezone(&zone).naive_local();
     let (day, time) = (local.date(), local.time());
@@ -93,11 +93,7 @@ fn after_quiet(at: DateTime<Utc>, quiet: &QuietHours, zone: Tz) -> DateTime<Utc>
     }
     let ends_tomorrow = over_midnight && time >= begin;
     let last = if ends_tomorrow { day.checked_add_days(Days::new(1)).unwrap_or(day) } else { day };
-    let ends = last.and_time(end);
-    // Where clocks go forward over that time, an hour later is the first after it.
-    let found = zone.from_local_datetime(&ends).earliest();
-    let found = found.or_else(|| zone.from_local_datetime(&(ends + Duration::hours(1))).earliest());
-    found.map_or(at, |found| found.with_timezone(&Utc).max(at))
+    shown_on(last, end, zone).map_or(at, |ends| ends.max(at))
 }
 
 /// The longest time between two looks: what the clock alone ends is seen by then.
@@ -107,12 +103,36 @@ const SHORTEST: Duration = Duration::seconds(1);
 /// For how long after its moment a limit is waited for.
 const WAITED_FOR: Duration = Duration::minutes(1);
 
-/// When to look again, should nothing be written: at the next limit that the clock alone will reach.
-pub fn next_look<'a>(
-    alarms: impl IntoIterator<Item = &'a Alarm>,
-    now: DateTime<Utc>,
-) -> DateTime<Utc> {
-    let limits = alarms.into_iter().filter_map(|alarm| alarm.next_limit_at);
-    let limits = limits.filter(|at| *at > now - WAITED_FOR).map(|at| at.max(now + SHORTEST));
-    limits.min().unwrap_or(now + LONGEST).min(now + LONGEST)
+/// When to look at a kennel again, should nothing be written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NextLook {
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Whether nothing is known to happen then.
+    pub routine: bool,
+}
+
+impl NextLook {
+    /// After the longest time between two looks.
+    pub fn in_turn(now: DateTime<Utc>) -> Self {
+        Self { at: now + LONGEST, routine: true }
+    }
+
+    /// The same, or at this moment where that is sooner.
+    #[must_use]
+    pub fn or_at(self, at: DateTime<Utc>) -> Self {
+        if at <= self.at { Self { at, routine: false } } else { self }
+    }
+
+    /// The same, or at the next limit that the clock alone will reach.
+    #[must_use]
+    pub fn or_at_limit<'a>(
+        self,
+        alarms: impl IntoIterator<Item = &'a Alarm>,
+        now: DateTime<Utc>,
+    ) -> Self {
+        let limits = alarms.into_iter().filter_map(|alarm| alarm.next_limit_at);
+        let limits = limits.filter(|at| *at > now - WAITED_FOR).map(|at| at.max(now + SHORTEST));
+        limits.min().map_or(self, |at| self.or_at(at))
+    }
 }

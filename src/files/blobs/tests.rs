@@ -55,6 +55,30 @@ async fn what_is_forgotten_goes_with_what_was_made_of_it() {
 }
 
 #[tokio::test]
+async fn a_smaller_picture_that_is_not_what_was_kept_is_none() {
+    let (folder, blobs) = Folder::new();
+    let kennel = Uuid::now_v7();
+    let (own, other) = (sha256(b"a"), sha256(b"b"));
+    blobs.keep_thumbnail(kennel, &own, 320, b"picture".to_vec()).await.unwrap();
+    let place = |sum: &str| folder.0.join(format!("thumbnails/{kennel}/{sum}/320"));
+    let kept = fs::read(place(&own)).unwrap();
+    let mut turned = kept.clone();
+    *turned.last_mut().unwrap() ^= 1;
+    for bad in
+        [&turned[..], &kept[..kept.len() - 1], &kept[..31], b"", b"\xff\xd8 as it was kept before"]
+    {
+        fs::write(place(&own), bad).unwrap();
+        assert_eq!(blobs.thumbnail(kennel, &own, 320).await.unwrap(), None, "{bad:?}");
+    }
+    // Nor is one that was made of another file.
+    blobs.keep_thumbnail(kennel, &other, 320, b"picture".to_vec()).await.unwrap();
+    fs::write(place(&other), &kept).unwrap();
+    assert_eq!(blobs.thumbnail(kennel, &other, 320).await.unwrap(), None);
+    fs::write(place(&own), &kept).unwrap();
+    assert_eq!(blobs.thumbnail(kennel, &own, 320).await.unwrap(), Some(b"picture".to_vec()));
+}
+
+#[tokio::test]
 async fn an_upload_is_put_together_in_the_order_of_its_parts() {
     let (_folder, blobs) = Folder::new();
     let upload = Uuid::now_v7();

@@ -1,32 +1,30 @@
 //! Sends rings that are due, until they have arrived or it is too late.
 
 use super::Ringing;
-use crate::mail::Letter;
+use crate::{lanes::Lanes, mail::Letter};
 use metrics::METRICS;
-use std::{sync::Arc, time::Duration};
+use std::{
+    collections::BTreeSet,
+    sync::{Arc, Mutex, MutexGuard, PoisonError},
+    time::Duration,
+};
 use store::rings::outbox::{self, Destination, Due, RingOutcome};
-use tokio::{sync::Semaphore, task::JoinSet};
+use tokio::task::JoinSet;
 
-/// Rings in flight at once.
-const AT_ONCE: usize = 64;
+/// Most services that an instance remembers as slow ones.
+const MOST_SLOW: usize = 1000;
 
 /// Sends for as long as the process lives.
 pub async fn work(ringing: Arc<Ringing>) {
-    let places = Arc::new(Semaphore::new(AT_ONCE));
+    let lanes = Lanes::new();
     let mut sending = JoinSet::new();
     loop {
-        let free = places.available_permits();
-        let most = i32::try_from(free).unwrap_or(i32::MAX);
         let (db, manner) = (&ringing.bell.db, &ringing.bell.manner);
-        match outbox::claim(db, (ringing.bell.now)(), most, manner.lease_seconds()).await {
+        let (now, lease) = ((ringing.bell.now)(), manner.lease_seconds());
+        match outbox::claim(db, now, lanes.free(), ringing.slow.all(), lease).await {
             Ok(claimed) => {
                 for due in claimed {
-                    let place = Arc::clone(&places).try_acquire_owned();
-                    let ringing = Arc::clone(&ringing);
-                    sending.spawn(async move {
-                        ringing.send(&due).await;
-                        drop(place);
-                    });
+                    sending.spawn(Arc::clone(&ringing).called(due, &lanes));
                 }
             }
             Err(error) => {
@@ -34,12 +32,36 @@ pub async fn work(ringing: Arc<Ringing>) {
                 tokio::time::sleep(Duration::from_secs(1)).await;
             }
         }
+        // Whoever ends makes room: the next may be claimed at once.
         tokio::select! {
             () = ringing.due.notified() => {}
             () = tokio::time::sleep(manner.glance) => {}
-            Some(_) = sending.join_next(), if places.available_permits() == 0 => {}
+            Some(_) = sending.join_next() => {}
         }
         while sending.try_join_next().is_some() {}
+    }
+}
+
+/// The services that took long to answer their last call.
+#[derive(Default)]
+pub struct SlowServices(Mutex<BTreeSet<String>>);
+
+impl SlowServices {
+    fn names(&self) -> MutexGuard<'_, BTreeSet<String>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn all(&self) -> Vec<String> {
+        self.names().iter().cloned().collect()
+    }
+
+    fn note(&self, service: &str, took_long: bool) {
+        let mut slow = self.names();
+        if !took_long {
+            slow.remove(service);
+        } else if slow.len() < MOST_SLOW {
+            slow.insert(service.to_owned());
+        }
     }
 }
 
@@ -56,6 +78,26 @@ pub(crate) enum Tried {
 }
 
 impl Ringing {
+    /// Sends from a place that it has from now on. A service that takes long is known as a slow one before it has
+    /// answered, so that no more of its rings take places of others.
+    fn called(self: Arc<Self>, due: Due, lanes: &Lanes) -> impl Future<Output = ()> + use<> {
+        let soon = self.bell.addresses.slow;
+        let (service, slow) = (due.service.clone(), due.slow);
+        let (sender, noting) = (Arc::clone(&self), Arc::clone(&self));
+        let named = service.clone();
+        let send = async move { sender.send(&due).await };
+        let takes_long = move || {
+            noting.slow.note(&named, true);
+            noting.due.notify_one();
+        };
+        let call = lanes.call(slow, soon, send, takes_long);
+        async move {
+            if !call.await {
+                self.slow.note(&service, false);
+            }
+        }
+    }
+
     async fn send(&self, due: &Due) {
         let (way, tried) = match &due.to {
             Destination::Device(address) => ("push", self.push(due, address).await),

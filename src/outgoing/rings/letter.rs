@@ -4,7 +4,7 @@ use super::Ringing;
 use catalogue::{Language, Text, said, speaking};
 use chrono::{DateTime, NaiveDate, Utc};
 use domain::{
-    rings::{Letter, letter, next_letter},
+    rings::{Letter, letter, next_time},
     tasks::TaskLine,
 };
 use serde_json::{Value, json};
@@ -72,7 +72,7 @@ impl Ringing {
 
     fn next(&self, due: &DueLetter, now: DateTime<Utc>) -> DateTime<Utc> {
         let zone = due.scope(now).tz();
-        let next = due.choices.letter_at.as_deref().and_then(|at| next_letter(at, now, zone));
+        let next = due.choices.letter_at.as_deref().and_then(|at| next_time(at, now, zone));
         next.unwrap_or(now + chrono::Duration::days(1))
     }
 }

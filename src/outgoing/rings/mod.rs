@@ -1,4 +1,4 @@
-//! Rings: people are told of alarms by messages to their devices and by mail, and webhooks by way of the log.
+//! Rings: people are told of alarms, and of tasks that come due, by messages to their devices and by mail, and webhooks by way of the log.
 //!
 //! Several instances share the work. [`watch`] looks at kennels whose moment has come or that have changed, and
 //! keeps what is new together with the rings that follow, in one transaction; [`courier`] takes rings that are
@@ -7,6 +7,7 @@
 //! of it twice stays silent.
 
 mod courier;
+mod due;
 mod letter;
 mod push;
 mod watch;
@@ -82,6 +83,8 @@ struct Ringing {
     bell: Bell,
     /// Told when there is something to send.
     due: Notify,
+    /// Who took long to answer.
+    slow: courier::SlowServices,
     key: OnceCell<PushKey>,
     caller: Client,
 }
@@ -101,7 +104,8 @@ pub async fn work(bell: Bell) {
             return;
         }
     };
-    let ringing = Arc::new(Ringing { bell, due: Notify::new(), key: OnceCell::new(), caller });
+    let (due, key, slow) = (Notify::new(), OnceCell::new(), courier::SlowServices::default());
+    let ringing = Arc::new(Ringing { bell, due, slow, key, caller });
     tokio::join!(
         watch::work(Arc::clone(&ringing)),
         courier::work(Arc::clone(&ringing)),

@@ -1,10 +1,10 @@
-//! Looks at kennels whose moment has come or that have changed, and finds whom to ring.
+//! Looks at kennels whose moment has come or that have changed, and finds whom to ring of which alarm.
 
 use super::{Ringing, words};
 use chrono::{DateTime, Utc};
 use domain::{
     alarms::{Alarm, list},
-    rings::{Told, Turn, TurnKind, next_look, plan, turns},
+    rings::{NextLook, Told, Turn, TurnKind, plan, turns},
 };
 use serde_json::{Value, json};
 use std::{
@@ -110,18 +110,21 @@ impl Ringing {
             audiences.insert(Audience::All);
         }
         let mut look = Look::default();
-        let mut next_at = next_look([], now);
+        let mut next = NextLook::in_turn(now);
         for audience in audiences {
             let scope = watch.scope(audience, now);
             let (litters, moment) =
                 alarms::watched(db, &self.bell.studbooks, &scope, Which::Kennel).await?;
             let alarms = aside(move || list(&litters, &moment)).await?;
-            next_at = next_at.min(next_look(&alarms, now));
+            next = next.or_at_limit(&alarms, now);
             let heard = Heard { watch, audience, alarms: &alarms, hearers: &hearers, now };
             heard.compare(&told, &mut look, self.bell.own_origin.as_deref());
         }
+        if let Some(hour) = self.tasks_due((watch, &hearers, &told), &mut look, now).await? {
+            next = next.or_at(hour);
+        }
         let rings = look.rings() > 0;
-        let again = watches::keep(db, watch, look, Some(next_at)).await?;
+        let again = watches::keep(db, watch, look, Some(next)).await?;
         if rings {
             self.due.notify_one();
         }
@@ -176,7 +179,7 @@ impl Heard<'_> {
             let Some(hearer) = hear.iter().find(is_own) else { continue };
             let language = hearer.listener.choices.language;
             let content = words::alarm_words(alarm, &kennel.name, ring.way, language, origin);
-            look.ring(hearer, &turn.told, &ring, &content);
+            look.ring((&self.audience.word(), hearer), &turn.told, &ring, &content);
         }
     }
 }

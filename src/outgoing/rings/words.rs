@@ -5,6 +5,8 @@ use domain::{
     advice::{Level, standing_line},
     alarms::Alarm,
     record::RingWay,
+    rings::RingOfTasks,
+    tasks::TaskLine,
 };
 use serde_json::{Value, json};
 
@@ -56,6 +58,50 @@ pub(crate) fn alarm_words(
             }
         }
     })
+}
+
+/// Most tasks that a message names; more are counted.
+const MOST_NAMED: usize = 6;
+
+/// What is said of tasks that are due, by one way.
+pub fn task_words(
+    ring: &RingOfTasks<'_>,
+    kennel: &str,
+    way: RingWay,
+    language: Language,
+    origin: Option<&str>,
+) -> Value {
+    speaking(language, || {
+        let tasks = &ring.tasks;
+        let title = said!("ring-tasks", tasks = tasks.len(), kennel = kennel).to_string();
+        let mut lines: Vec<String> =
+            tasks.iter().take(MOST_NAMED).map(|task| task.title.to_string()).collect();
+        let more = tasks.len().saturating_sub(MOST_NAMED);
+        if more > 0 {
+            lines.push(said!("ring-tasks-more", more = more).to_string());
+        }
+        let body = lines.join("\n");
+        let path = path_of_tasks(tasks);
+        match way {
+            RingWay::Push => json!({
+                "title": cut(&title), "body": cut(&body), "path": path, "tag": ring.told.alarm_id,
+                "level": ring.told.level,
+            }),
+            RingWay::Mail => {
+                let link = format!("{}{path}", origin.unwrap_or_default());
+                json!({ "subject": title, "text": format!("{body}\n\n{link}\n") })
+            }
+        }
+    })
+}
+
+/// The page of the litter that all tasks are about, else the one that has all.
+fn path_of_tasks(tasks: &[&TaskLine]) -> String {
+    let first = tasks.first().and_then(|task| task.litter_id);
+    match first.filter(|id| tasks.iter().all(|task| task.litter_id == Some(*id))) {
+        Some(litter) => format!("/#/litter/{litter}"),
+        None => "/".to_owned(),
+    }
 }
 
 /// The page on which one does something about an alarm.

@@ -39,8 +39,8 @@ pub enum Which {
     These(Vec<Uuid>),
     /// All litters of these dams.
     OfDams(Vec<Uuid>),
-    /// The litters into which these dogs were born; dogs of none of ours as a record of no litter, the
-    /// last.
+    /// The litters into which these dogs were born; dogs of a litter that is not seen as a record of their
+    /// own, dogs of none of ours as a record of no litter, the last.
     OfDogs(Vec<Uuid>),
     /// Litters expected, and those with a pup in the kennel or a dam who is followed.
     Current,
@@ -119,12 +119,14 @@ pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResul
     let mut wanted: BTreeSet<Uuid> = births.iter().map(|birth| birth.record.dog_id).collect();
     wanted.extend(&dams);
     wanted.extend(rows.iter().filter_map(|row| row.litter.record.sire_id));
-    wanted.extend(&living_here);
+    let mut alone = living_here.clone();
     if let Which::OfDogs(dogs) = which {
-        wanted.extend(dogs);
+        alone.extend(dogs);
     }
+    wanted.extend(&alone);
     let wanted: Vec<Uuid> = wanted.into_iter().collect();
-    let gathered = Gathered::of(tx, &wanted).await?;
+    let (gathered, apart) =
+        tokio::try_join!(Gathered::of(tx, &wanted), births_apart(tx, &ids, &alone))?;
     let mut cores: Vec<Core> =
         rows.into_iter().map(|row| gathered.core(row, &births, &of_dams)).collect();
     match which {
@@ -133,8 +135,9 @@ pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResul
         }
         Which::OfDogs(dogs) => {
             let born = |id: &&Uuid| cores.iter().any(|core| core.pup(**id).is_some());
-            let alone = dogs.iter().filter(|id| !born(id)).filter_map(|id| gathered.alone(*id));
-            let alone: Vec<Pup> = alone.collect();
+            let others = dogs.iter().filter(|id| !born(id));
+            let (unseen, alone) = gathered.apart(others, &apart);
+            cores.extend(unseen);
             cores.extend((!alone.is_empty()).then(|| Core::of_dogs(alone)));
         }
         _ => {}
@@ -144,8 +147,9 @@ pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResul
         let followed = cores.iter().filter(|core| core.follows_dam(moment));
         let met: BTreeSet<Uuid> = pups.chain(followed.filter_map(Core::dam_id)).collect();
         let others = living_here.iter().filter(|id| !met.contains(id));
-        let others = others.filter_map(|id| gathered.alone(*id)).collect();
-        cores.push(Core::of_dogs(others));
+        let (unseen, alone) = gathered.apart(others, &apart);
+        cores.extend(unseen);
+        cores.push(Core::of_dogs(alone));
     }
     Ok(cores)
 }
@@ -194,10 +198,29 @@ impl Gathered {
         Pup { dog_id, dog, birth: Some(birth), placements: self.placements_of(dog_id) }
     }
 
-    /// A dog that is in no litter of ours.
-    fn alone(&self, dog_id: Uuid) -> Option<Pup> {
-        let dog = Some(self.dogs.get(&dog_id)?.clone());
-        Some(Pup { dog_id, dog, birth: None, placements: self.placements_of(dog_id) })
+    /// Dogs that are in no litter that is seen: a record for those of each litter that is not, and the dogs of
+    /// none of ours.
+    fn apart<'d>(
+        &self,
+        dogs: impl Iterator<Item = &'d Uuid>,
+        births: &[Kept<Birth>],
+    ) -> (Vec<Core>, Vec<Pup>) {
+        let mut unseen: BTreeMap<Uuid, Vec<Pup>> = BTreeMap::new();
+        let mut alone = Vec::new();
+        for dog_id in dogs.copied().filter(|id| self.dogs.contains_key(id)) {
+            match births.iter().find(|birth| birth.record.dog_id == dog_id) {
+                Some(birth) => {
+                    unseen.entry(birth.record.litter_id).or_default().push(self.pup(birth))
+                }
+                None => alone.push(Pup {
+                    dog_id,
+                    dog: self.dogs.get(&dog_id).cloned(),
+                    birth: None,
+                    placements: self.placements_of(dog_id),
+                }),
+            }
+        }
+        (unseen.into_values().map(Core::of_dogs).collect(), alone)
     }
 
     fn placements_of(&self, dog_id: Uuid) -> Vec<Placed> {
@@ -385,14 +408,24 @@ impl From<BirthRow> for Kept<Birth> {
     }
 }
 
-/// The births of litters and those of their dams, without what belongs to the pup itself.
-async fn births(tx: &Tx, litters: &[Uuid], dams: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
+/// The births of dogs into litters that are not seen, as a co-owner has them who shares a pup and not its dam.
+async fn births_apart(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
+    if tx.scope.sees_all_dogs() || dogs.is_empty() {
+        return Ok(Vec::new());
+    }
+    let mut births = births(tx, &[], dogs).await?;
+    births.retain(|birth| !litters.contains(&birth.record.litter_id));
+    Ok(births)
+}
+
+/// The births of litters and those of these dogs, without what belongs to the pup itself.
+async fn births(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
     use schema::{births::dsl, weights as w};
     let at_birth = w::kennel_id.eq(dsl::kennel_id).and(w::dog_id.eq(dsl::dog_id)).and(w::at_birth);
     let rows: Vec<BirthRow> = dsl::births
         .left_join(w::table.on(at_birth))
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .filter(dsl::litter_id.eq_any(litters).or(dsl::dog_id.eq_any(dams)))
+        .filter(dsl::litter_id.eq_any(litters).or(dsl::dog_id.eq_any(dogs)))
         .select(BirthRow::as_select())
         .order((dsl::litter_id, dsl::ordinal))
         .load(&mut tx.pipelined())

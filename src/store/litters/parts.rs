@@ -332,7 +332,11 @@ impl Part for Sights {
         let alone = cores.iter().filter(|core| core.litter.is_none()).flat_map(dogs_of);
         let seen = alarms::seen_of(tx, &litter_ids(cores), &alone.collect::<Vec<_>>()).await?;
         let of = |core: &Core| {
-            let own = seen.iter().filter(|seen| seen.litter_id == core.id());
+            let dogs = dogs_of(core);
+            let own = seen.iter().filter(|seen| match core.id() {
+                Some(id) => seen.litter_id == Some(id),
+                None => seen.dog_id.is_some_and(|dog| dogs.contains(&dog)),
+            });
             Self::new(own.map(|seen| (seen.alarm_id, seen.sight.clone())))
         };
         Ok(cores.iter().map(of).collect())

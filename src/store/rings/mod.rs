@@ -23,7 +23,7 @@ use diesel::{
 use diesel_async::RunQueryDsl as _;
 use domain::{
     record::{DutyRoster, Kept, OnlyOne, PushDevice, PushKeys, RingChoices, RingWay},
-    rings::next_letter,
+    rings::next_time,
 };
 use security::{credentials::hash_secret, web_push::PushKey};
 use serde_json::{Value, json};
@@ -97,7 +97,7 @@ async fn expect_letter(tx: &mut Tx, chosen: &RingChoices) -> StoreResult<()> {
     let own = dsl::letters.filter(dsl::kennel_id.eq(kennel_id).and(dsl::person_id.eq(person_id)));
     diesel::delete(own).execute(&mut tx.conn).await?;
     let time = chosen.letter_at.as_deref();
-    if let Some(next_at) = time.and_then(|at| next_letter(at, tx.scope.now(), tx.scope.tz())) {
+    if let Some(next_at) = time.and_then(|at| next_time(at, tx.scope.now(), tx.scope.tz())) {
         diesel::insert_into(dsl::letters)
             .values((dsl::kennel_id.eq(kennel_id), dsl::next_at.eq(next_at)))
             .execute(&mut tx.conn)

@@ -1,12 +1,12 @@
 //! Rings that are due: taken by one instance, tried until they have arrived, or too late for that.
 
 use super::devices_of;
-use crate::{Db, StoreResult, columns::Word, statement::statement};
+use crate::{Db, StoreResult, columns::Word, statement::statement, webhooks::Places};
 use chrono::{DateTime, Utc};
 use diesel::{
     QueryableByName,
     sql_types::{
-        Bool, Bytea, Double, Integer, Jsonb, Nullable, Text, Timestamptz, Uuid as SqlUuid,
+        Array, Bool, Bytea, Double, Integer, Jsonb, Nullable, Text, Timestamptz, Uuid as SqlUuid,
     },
 };
 use diesel_async::RunQueryDsl as _;
@@ -23,6 +23,10 @@ struct DueRow {
     kennel_id: Uuid,
     #[diesel(sql_type = Word)]
     way: RingWay,
+    #[diesel(sql_type = Text)]
+    service: String,
+    #[diesel(sql_type = Bool)]
+    slow: bool,
     #[diesel(sql_type = Integer)]
     attempts: i32,
     #[diesel(sql_type = Jsonb)]
@@ -60,31 +64,39 @@ pub struct Due {
     pub id: Uuid,
     /// Where it goes.
     pub to: Destination,
+    /// Who takes it: the host of a push service, or `mail`.
+    pub service: String,
+    /// Whether it has one of the slow places.
+    pub slow: bool,
     /// Which try this is, from 1.
     pub attempts: i32,
     /// What is said.
     pub content: Value,
 }
 
-/// Takes rings that are due by the service's clock; they are this instance's for so many seconds.
+/// Takes rings that are due by the service's clock; they are this instance's for so many seconds. Those for
+/// services that take long have the slow places.
 ///
 /// # Errors
 /// When the database is away.
 pub async fn claim(
     db: &Db,
     now: DateTime<Utc>,
-    most: i32,
+    places: Places,
+    slow_services: Vec<String>,
     lease_seconds: i32,
 ) -> StoreResult<Vec<Due>> {
-    let rows: Vec<DueRow> = statement("SELECT * FROM claim_rings($1, $2, $3)")
+    let rows: Vec<DueRow> = statement("SELECT * FROM claim_rings($1, $2, $3, $4, $5)")
         .bind::<Timestamptz, _>(now)
-        .bind::<Integer, _>(most)
+        .bind::<Integer, _>(places.quick)
+        .bind::<Integer, _>(places.slow)
+        .bind::<Array<Text>, _>(slow_services)
         .bind::<Integer, _>(lease_seconds)
         .load(&mut db.connection().await?)
         .await?;
     let vault = db.vault()?;
     let opened = |row: DueRow| {
-        let DueRow { id, kennel_id, way, attempts, content, secret, email } = row;
+        let DueRow { id, kennel_id, way, service, slow, attempts, content, secret, email } = row;
         let address = || -> Option<Address> {
             let secret = vault.open(&devices_of(kennel_id), &secret.unwrap_or_default());
             serde_json::from_slice(&secret.ok()?).ok()
@@ -93,7 +105,7 @@ pub async fn claim(
             RingWay::Mail => Destination::Mail(email),
             RingWay::Push => address().map_or(Destination::Nowhere, Destination::Device),
         };
-        Due { id, to, attempts, content }
+        Due { id, to, service, slow, attempts, content }
     };
     Ok(rows.into_iter().map(opened).collect())
 }

@@ -17,7 +17,7 @@ use diesel_async::RunQueryDsl as _;
 use domain::{
     advice::Level,
     record::{Kennel, RingChoices, RingWay, Role},
-    rings::{Listener, PlannedRing, Told, TurnKind},
+    rings::{Listener, NextLook, PlannedRing, Told, TurnKind},
 };
 use serde_json::{Value, json};
 use uuid::Uuid;
@@ -85,6 +85,12 @@ impl Watch {
     pub fn scope(&self, audience: Audience, now: DateTime<Utc>) -> Scope {
         scope::to_ring(self.kennel_id, self.kennel(), self.lease, audience, now)
     }
+
+    /// The scope in which what somebody has to do whom tasks ring is read, and nothing is written.
+    pub fn scope_of_tasks(&self, hearer: &Hearer, now: DateTime<Utc>) -> Scope {
+        let who = (hearer.person_id, hearer.listener.membership_id, hearer.role);
+        scope::for_task_rings(self.kennel_id, self.kennel(), self.lease, who, now)
+    }
 }
 
 /// Takes kennels whose moment has come by the service's clock, and of those that were woken (`None` for all)
@@ -108,9 +114,20 @@ pub async fn claim(
         .await?)
 }
 
+impl Hearer {
+    /// The word under which it is kept what they were told of tasks.
+    pub fn word_of_tasks(&self) -> String {
+        format!("tasks:{}", self.listener.membership_id)
+    }
+}
+
 /// Somebody who wants to be rung, as they stand now.
 #[derive(Debug, Clone)]
 pub struct Hearer {
+    /// The person.
+    pub person_id: Uuid,
+    /// Their role.
+    pub role: Role,
     /// With whose eyes they see.
     pub audience: Audience,
     /// What they chose, and whether they are on duty.
@@ -146,12 +163,13 @@ pub async fn hearers(db: &Db, watch: &Watch, now: DateTime<Utc>) -> StoreResult<
         .load(&mut db.connection().await?)
         .await?;
     let hearer = |row: HearerRow| {
-        let HearerRow { membership_id, person_id, choices, devices, on_duty, .. } = row;
-        let audience = match row.role {
+        let HearerRow { membership_id, person_id, role, choices, devices, on_duty } = row;
+        let audience = match role {
             Role::CoOwner => Audience::CoOwner { person_id, membership_id },
             Role::Owner | Role::Helper | Role::Viewer => Audience::All,
         };
-        Hearer { audience, listener: Listener { membership_id, choices, on_duty }, devices }
+        let listener = Listener { membership_id, choices, on_duty };
+        Hearer { person_id, role, audience, listener, devices }
     };
     Ok(rows.into_iter().map(hearer).collect())
 }
@@ -223,8 +241,14 @@ impl Look {
         self.audiences.push(audience.to_owned());
     }
 
-    /// A ring, at each device where it is a push.
-    pub fn ring(&mut self, hearer: &Hearer, told: &Told, ring: &PlannedRing, content: &Value) {
+    /// A ring of what an audience is told, at each device where it is a push.
+    pub fn ring(
+        &mut self,
+        (audience, hearer): (&str, &Hearer),
+        told: &Told,
+        ring: &PlannedRing,
+        content: &Value,
+    ) {
         let places: Vec<Option<Uuid>> = match ring.way {
             RingWay::Push => hearer.devices.iter().copied().map(Some).collect(),
             RingWay::Mail => vec![None],
@@ -232,7 +256,7 @@ impl Look {
         self.rings.extend(places.into_iter().map(|device_id| {
             json!({
                 "id": Uuid::now_v7(), "membership_id": ring.membership_id,
-                "audience": hearer.audience.word(), "alarm_id": told.alarm_id, "turn": told.turn,
+                "audience": audience, "alarm_id": told.alarm_id, "turn": told.turn,
                 "way": ring.way, "device_id": device_id, "due_at": ring.due_at, "content": content,
             })
         }));
@@ -260,19 +284,15 @@ struct KeptRow {
 ///
 /// # Errors
 /// [`StoreError::Busy`] when the lease was over before: nothing is kept, somebody else looks.
-pub async fn keep(
-    db: &Db,
-    watch: &Watch,
-    look: Look,
-    next_at: Option<DateTime<Utc>>,
-) -> StoreResult<bool> {
-    let next = next_at.map_or_else(|| "infinity".to_owned(), |at| at.to_rfc3339());
+pub async fn keep(db: &Db, watch: &Watch, look: Look, next: Option<NextLook>) -> StoreResult<bool> {
+    let next_at = next.map_or_else(|| "infinity".to_owned(), |next| next.at.to_rfc3339());
     let row: KeptRow =
-        statement("SELECT keep_ring_look($1, $2, $3, ($4)::timestamptz, $5, $6, $7) AS again")
+        statement("SELECT keep_ring_look($1, $2, $3, ($4)::timestamptz, $5, $6, $7, $8) AS again")
             .bind::<SqlUuid, _>(watch.lease)
             .bind::<BigInt, _>(watch.sequence)
             .bind::<Array<Text>, _>(look.audiences)
-            .bind::<Text, _>(next)
+            .bind::<Text, _>(next_at)
+            .bind::<Bool, _>(next.is_some_and(|next| next.routine))
             .bind::<Jsonb, _>(Value::Array(look.states))
             .bind::<Jsonb, _>(Value::Array(look.rings))
             .bind::<Jsonb, _>(Value::Array(look.events))

@@ -166,6 +166,19 @@ pub(crate) fn to_ring(
     Scope { kennel_id, person_id, role, read_only: true, kennel, entry, now, state: None }
 }
 
+/// The scope in which the worker that rings reads what a member has to do: no money, nothing written.
+/// [`crate::rings::watches`] alone uses it.
+pub(crate) fn for_task_rings(
+    kennel_id: Uuid,
+    kennel: Kennel,
+    lease: Uuid,
+    (person_id, membership, role): (Uuid, Uuid, Role),
+    now: DateTime<Utc>,
+) -> Scope {
+    let entry = Entry::TaskRings { lease, membership };
+    Scope { kennel_id, person_id, role, read_only: true, kennel, entry, now, state: None }
+}
+
 /// The scope in which the worker that writes letters reads what a member has to do: no money, nothing written.
 /// [`crate::rings::letters`] alone uses it.
 pub(crate) fn for_letter(

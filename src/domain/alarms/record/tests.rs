@@ -52,10 +52,11 @@ fn each_pup_is_told_of_its_own_weights() {
     assert!(found.alarms.is_sorted_by_key(|alarm| std::cmp::Reverse(alarm.level)));
 }
 
+/// A record of no litter: dogs that came here are not watched for growth. Pups of one that the asker may not see
+/// are, each under the id that its alarm has for everybody; of the litter itself nothing is said.
 #[test]
-fn dogs_of_no_litter_are_watched_for_no_growth() {
-    let (mut core, moment) = (core_of(&[1, 2, 3]), after(4.0, &Rules::standard()));
-    core.litter = None;
+fn without_a_litter_those_are_watched_for_growth_who_were_born_here() {
+    let (whole, moment) = (core_of(&[1, 2, 3]), after(4.0, &Rules::standard()));
     let parts = (
         weighed(),
         Nursing::default(),
@@ -64,9 +65,22 @@ fn dogs_of_no_litter_are_watched_for_no_growth() {
         no_pregnancy(),
         Sights::default(),
     );
-    let found = look_at(&core, &parts, &moment);
+    let mut came = Core { litter: None, ..whole.clone() };
+    for dog in &mut came.pups {
+        dog.birth = None;
+    }
+    let found = look_at(&came, &parts, &moment);
     assert!(found.alarms.iter().all(|alarm| !alarm.is_of_growth()), "{:?}", found.alarms);
     assert!(found.growth.pups.is_empty());
+
+    let mut shared = Core { litter: None, dam: None, sire: None, ..whole.clone() };
+    shared.pups.retain(|pup| pup.dog_id == Uuid::from_u128(3));
+    let told = look_at(&shared, &parts, &moment).alarms;
+    let of_third = |alarm: &&Alarm| alarm.about.dog_id == Some(Uuid::from_u128(3));
+    let all = look_at(&whole, &parts, &moment).alarms;
+    let ids = |alarms: Vec<&Alarm>| alarms.iter().map(|alarm| alarm.id).collect::<Vec<_>>();
+    assert!(!told.is_empty() && told.iter().all(|alarm| of_third(&alarm)), "{told:?}");
+    assert_eq!(ids(told.iter().collect()), ids(all.iter().filter(of_third).collect()));
 }
 
 /// Where nobody writes feeds down, a pup without one is not unfed: the litter is asked about first milk.
