@@ -215,6 +215,7 @@ def turns(age, span):
     """The matrix of turns between thriving, falling behind and failing."""
     within = lambda chance: 1 - (1 - chance) ** span
     f, x, r, w = within(falters), within(onset_early if age <= 7 else onset_later), within(recovery), within(worsens)
+    w = min(w, 1 - r)
     return np.array([[(1 - f) * (1 - x), f * (1 - x), x], [r, 1 - r - w, w], [0, r, 1 - r]])
 
 
