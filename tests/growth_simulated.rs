@@ -3,18 +3,24 @@
 //! The seeds differ from those of `scripts/bench growth`, on which the limits were set. The bounds are wide of what
 //! is measured there, so that only a real loss fails.
 
+#[path = "bench/decline.rs"]
+mod decline;
 #[path = "../src/domain/agreement/dice.rs"]
 mod dice;
 #[path = "bench/litters.rs"]
 mod litters;
+#[path = "bench/ranking.rs"]
+mod ranking;
 #[path = "bench/warning_score.rs"]
 mod warning_score;
 
 use chrono::Duration;
+use decline::{Curve, ROUNDS};
 use dice::Dice;
 use domain::growth::{GrowthModel, Weighing, WeightVerdict, find_swaps, plausibility};
 use domain::rules::Rules;
 use litters::{Habits, born_at, simulate};
+use ranking::{FIGURES, rank};
 use warning_score::{Alarm, score};
 
 #[test]
@@ -31,6 +37,23 @@ fn the_early_warning_beats_the_plain_rule_on_false_alarms_and_finds_nearly_all()
     assert!(act.false_alarms_per_pup_week() <= 0.01, "{}", act.false_alarms_per_pup_week());
     assert!(watch.false_alarms_per_pup_week() <= 0.03, "{}", watch.false_alarms_per_pup_week());
     assert!(plain.false_alarms_per_pup_week() > 5.0 * watch.false_alarms_per_pup_week());
+}
+
+/// By generators on which nothing was set: as good as the better of two plain rules, up to what the seeds do.
+#[test]
+fn slow_declines_are_told_as_well_as_by_plain_rules_whoever_grows_the_pups() {
+    let rules = Rules::standard();
+    for curve in [Curve::Gompertz, Curve::Ceiling] {
+        for round in &ROUNDS {
+            let [warning, plain, beside] = rank(40_000..40_030, curve, round, &rules);
+            let place = format!("{curve:?}, {}, beside {:?}", round.name, &FIGURES[1..]);
+            let better = plain.auc.max(beside.auc);
+            assert!(warning.auc > better - 0.02, "{place}: {} {better}", warning.auc);
+            let better = plain.found_at_five_percent.max(beside.found_at_five_percent);
+            let found = warning.found_at_five_percent;
+            assert!(found > better - 0.03, "{place}: {found} {better}");
+        }
+    }
 }
 
 #[test]

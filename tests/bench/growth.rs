@@ -1,25 +1,32 @@
 //! Measures the early warning and the forecasts on invented litters with known fates.
 //!
-//! `cargo run --release --example bench_growth [litters]`: a table of sensitivity, false alarms and days
-//! of warning against the plain rule "lost weight since yesterday", and one of forecasts.
+//! `scripts/bench growth [litters]`: a table of sensitivity, false alarms and days of warning against the plain
+//! rule "lost weight since yesterday", how well slow declines are told beside two plain rules by generators that
+//! are not the model's own, and one of forecasts.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[path = "decline.rs"]
+mod decline;
 #[path = "../../src/domain/agreement/dice.rs"]
 mod dice;
 #[path = "../../src/domain/alarms/healthy_litter.rs"]
 mod healthy_litter;
 #[path = "litters.rs"]
 mod litters;
+#[path = "ranking.rs"]
+mod ranking;
 #[path = "warning_score.rs"]
 mod warning_score;
 
 use chrono::Duration;
+use decline::{CURVES, ROUNDS};
 use dice::Dice;
 use domain::growth::{GrowthModel, litter_forecast, litter_growth, series::by_day};
 use domain::{advice::Level, alarms::look_at, moment::Moment, rules::Rules};
 use healthy_litter::{DAYS, HealthyLitter, SCALES, birth, healthy};
 use litters::{Habits, born_at, simulate};
+use ranking::{FIGURES, rank};
 use std::time::Instant;
 use warning_score::{Alarm, score};
 
@@ -66,6 +73,7 @@ fn main() {
         );
     }
     println!();
+    slow_declines(count as u64, &rules);
     println!("forecasts of thriving pups, 95 % intervals, against going on at the last day's gain");
     println!();
     println!(
@@ -85,6 +93,23 @@ fn main() {
     quiet_weeks(count, &rules);
     println!("took {:.1} s", started.elapsed().as_secs_f64());
     one_look(&rules);
+}
+
+/// How well each figure tells pups in slow decline from the others.
+fn slow_declines(count: u64, rules: &Rules) {
+    println!("slow declines, {count} litters: area under the curve; found at 5 % false alarms");
+    println!();
+    println!("| pups grow | weighed | {} |", FIGURES.join(" | "));
+    println!("|---|---|---|---|---|");
+    for curve in CURVES {
+        for round in &ROUNDS {
+            let ranked = rank(7_000..7_000 + count, curve, round, rules);
+            let told = ranked
+                .map(|it| format!("{:.3}; {:.0} %", it.auc, it.found_at_five_percent * 100.0));
+            println!("| {curve:?} | {} | {} |", round.name, told.join(" | "));
+        }
+    }
+    println!();
 }
 
 /// How many weeks of healthy litters pass without a call of any alarm, and on how many of their days one

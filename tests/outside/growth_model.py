@@ -2,7 +2,7 @@
 """Works out the growth model a second way, for tests/reference/growth/model.json.
 
 The early warning and the search for exchanged pups are followed here as their sources describe them: a
-forward algorithm of two states, and odds of two explanations of the same weights.
+filter of three interacting models in matrices, and odds of two explanations of the same weights.
 
 The program takes the litter's deviation apart from the pup's and solves small systems. Here the whole
 litter is one multivariate normal vector: every covariance between two weights of two pups is
@@ -127,10 +127,10 @@ for pup, last in ((1, 6.0), (3, 6.0)):
 
 
 def usual(a, b, late):
-    """The usual rate between two ages: mean, variance between litters, variance between pups of one."""
+    """The usual rate between two ages: mean, variance between litters, between pups of one, and its wandering."""
     change = ((basis(b, late) - basis(a, late)) / (b - a))[1:]
-    pups = np.sum((pup_sd[1:] * change) ** 2) + wander(b - a, b - a) / (b - a) ** 2
-    return mean[1:] @ change, np.sum((litter_sd[1:] * change) ** 2), pups
+    wandering = wander(b - a, b - a) / (b - a) ** 2
+    return mean[1:] @ change, np.sum((litter_sd[1:] * change) ** 2), np.sum((pup_sd[1:] * change) ** 2), wandering
 
 
 def windows(points):
@@ -140,40 +140,123 @@ def windows(points):
 
 # Rules of src/domain/rules/growth.toml, and shares of deaths of Labradors by birth weight (Mugnier 2020).
 onset_early, onset_later, recovery, outlier = 0.037 / 7, 0.01 / 49, 0.1, 0.03
+falters, falter_share, falter_sd, worsens, at_birth = 0.008, 0.6, 0.01, 0.3, 0.2
 failing, failing_sd = -0.03, 0.03
+# Spread of growth_norms.toml.
+litter_day, litter_drift, pup_drift, supposed, least, most = 0.01, 0.004, 0.001, 10.0, 0.1, 3.0
 died = lambda grams: 0.028 if grams >= 406 else 0.087 if grams >= 248 else 0.577
 density = lambda x, m, v: np.exp(-((x - m) ** 2) / (2 * v)) / np.sqrt(2 * np.pi * v)
+middle_error = lambda single, count: single * np.pi / (2 * count)
+
+
+def rate_of(before, after):
+    return np.log(after[1] / before[1]) / (after[0] - before[0])
+
+
+class Litter:
+    """What a litter's gains have in common: on one day, over the days, and in how noisy they are."""
+
+    def __init__(self, series, step, late):
+        self.series, self.late = series, late
+        self.error = {w: weighing_sd**2 + (step / w) ** 2 / 12 for points in series.values() for _, w in points}
+        self.noise = 1.0
+        steps = [(pup, a, b) for pup, points in series.items() for a, b in windows(points)]
+        self.of_day = {}
+        for pup, a, b in steps:
+            self.of_day.setdefault(int(b[0]), []).append((pup, a, b))
+        beside = []
+        for pup, a, b in steps:
+            mates = self.mates(pup, b)
+            if len(mates) >= 2:
+                _, _, pups, wandering = usual(a[0], b[0], late)
+                single = wandering + pups + self.scale(a, b)
+                beside.append(abs(rate_of(a, b) - median(mates)) / np.sqrt(single + middle_error(single, len(mates))))
+        if beside:
+            seen = (median(beside) / 0.674489750196) ** 2
+            learned = (supposed + len(beside) * seen) / (supposed + len(beside))
+            self.noise = min(max(learned, least), most)
+        self.before = self.paces()
+
+    def scale(self, a, b):
+        return self.noise * (self.error[a[1]] + self.error[b[1]]) / (b[0] - a[0]) ** 2
+
+    def mates(self, pup, b):
+        return [rate_of(x, y) for other, x, y in self.of_day[int(b[0])] if other != pup]
+
+    def paces(self):
+        known, before = None, {}
+        for day in sorted(self.of_day):
+            today = self.of_day[day]
+            _, a, b = today[0]
+            span = b[0] - a[0]
+            _, litters, pups, wandering = usual(a[0], b[0], self.late)
+            m, v = known or (0.0, litters)
+            v = min(v + litter_drift**2 * span, litters)
+            before[day] = known = (m, v)
+            if len(today) >= 3:
+                off = median([rate_of(x, y) - usual(x[0], y[0], self.late)[0] for _, x, y in today])
+                single = wandering * self.noise + self.scale(a, b) + pups
+                error = middle_error(single, len(today)) + litter_day**2 / span
+                known = (m + v / (v + error) * (off - m), v * error / (v + error))
+        return before
+
+    def expected(self, pup, a, b):
+        norm, _, pups, wandering = usual(a[0], b[0], self.late)
+        m, v = self.before[int(b[0])]
+        between, own, mates = v + litter_day**2 / (b[0] - a[0]), wandering * self.noise, self.mates(pup, b)
+        if len(mates) < 2:
+            return norm + m, between + own
+        error = middle_error(own + pups + self.scale(a, b), len(mates))
+        share = between / (between + error)
+        return (1 - share) * (norm + m) + share * median(mates), between * error / (between + error) + own
+
+
+def turns(age, span):
+    """The matrix of turns between thriving, falling behind and failing."""
+    within = lambda chance: 1 - (1 - chance) ** span
+    f, x, r, w = within(falters), within(onset_early if age <= 7 else onset_later), within(recovery), within(worsens)
+    w = min(w, 1 - r)
+    return np.array([[(1 - f) * (1 - x), f * (1 - x), x], [r, 1 - r - w, w], [0, r, 1 - r]])
 
 
 def risk(series, pup, step, late=0.0):
-    """The chance that a pup fails, with its last gain and the one expected, of a scale of such steps."""
-    rate = lambda a, b: np.log(b[1] / a[1]) / (b[0] - a[0])
+    """The chance that a pup does not thrive, with its last gain and the one expected, of a scale of such steps."""
+    mates = Litter(series, step, late)
     age, grams = series[pup][0]
-    chance = died(grams) if age <= 0.5 else 0.037
+    behind = at_birth * (died(grams) if age <= 0.5 else 0.037)
+    chance = np.array([1 - behind, behind / 2, behind / 2])
+    paces = usual(1.0, 7.0, late)[2]
+    state = [(np.array([np.log(grams), 0.0]), np.diag([mates.noise * mates.error[grams], paces]))] * 3
+    see = np.array([[1.0, 0.0]])
     for before, after in windows(series[pup]):
-        span, own = after[0] - before[0], rate(before, after)
-        on_day = [rate(a, b) for p, points in series.items() if p != pup
-                  for a, b in windows(points) if int(b[0]) == int(after[0])]
-        expected, litters, pups = usual(before[0], after[0], late)
-        scale = 2 * weighing_sd**2 + sum((step / w) ** 2 / 12 for w in (before[1], after[1]))
-        one = pups + scale / span**2
-        spread = litters + one
-        if len(on_day) >= 2:
-            # A median of n varies by pi / 2n of one value.
-            share = litters / (litters + one * np.pi / (2 * len(on_day)))
-            expected += share * (median(on_day) - expected)
-            spread = litters * (1 - share) + one
-        falls_ill = 1 - (1 - (onset_early if after[0] <= 7 else onset_later)) ** span
-        recovers = 1 - (1 - recovery) ** span
-        ill = chance * (1 - recovers) + (1 - chance) * falls_ill
-        well = 1 - ill
-        if_ill = density(own, failing, failing_sd**2 + scale / span**2)
-        if_well = ((1 - outlier) * density(own, expected, spread)
-                   + outlier * density(own, expected, spread + (0.1 / span) ** 2))
-        if own >= expected:
-            if_ill = min(if_ill, if_well)
-        chance = ill * if_ill / (ill * if_ill + well * if_well)
-    return {"pup": pup, "probability": chance, "gain": np.expm1(own), "expected": np.expm1(expected)}
+        span = after[0] - before[0]
+        expected, spread = mates.expected(pup, before, after)
+        turn = turns(after[0], span)
+        ahead = chance @ turn
+        models = [(np.array([[1, span], [0, 1]]), expected, spread, pup_drift**2 * span),
+                  (np.eye(2), falter_share * max(expected, 0), falter_sd**2, 0),
+                  (np.eye(2), failing, failing_sd**2, 0)]
+        new, likely = [], []
+        for to, (move, rate, variance, drift) in enumerate(models):
+            part = chance * turn[:, to] / ahead[to]
+            m = sum(p * x for p, (x, _) in zip(part, state))
+            c = sum(p * (cov + np.outer(x - m, x - m)) for p, (x, cov) in zip(part, state))
+            m = move @ m + np.array([rate * span, 0])
+            c = move @ c @ move.T + np.diag([variance * span**2, drift])
+            off = np.log(after[1]) - (see @ m)[0]
+            usual_v = (see @ c @ see.T)[0, 0] + mates.noise * mates.error[after[1]]
+            far_v = usual_v + 0.1**2
+            two = [(1 - outlier) * density(off, 0, usual_v), outlier * density(off, 0, far_v)]
+            gain = (c @ see.T)[:, 0] * sum(t / v for t, v in zip(two, (usual_v, far_v))) / sum(two)
+            likely.append(sum(two))
+            new.append((m + gain * off, c - np.outer(gain, (see @ c)[0])))
+            if to == 0:
+                beyond = off >= 0
+        likely = np.array([min(x, likely[0]) for x in likely] if beyond else likely)
+        chance = ahead * likely / (ahead @ likely)
+        state = new
+    return {"pup": pup, "probability": chance[1:].sum(), "gain": np.expm1(rate_of(before, after)),
+            "expected": np.expm1(expected)}
 
 
 # Ages in days; invented. Grams: one falls behind its mates, another is weighed at odd hours. Tens: a scale
@@ -225,7 +308,8 @@ def swap(series, pair):
 
     def step(a, b):
         days = b[0] - a[0]
-        expected, litters, pups = usual(a[0], b[0], 0.0)
+        expected, litters, pups, wandering = usual(a[0], b[0], 0.0)
+        pups += wandering
         if int(b[0]) in middle:
             expected, litters = middle[int(b[0])], 0.0
         return expected * days, 2 * weighing_sd**2 + (litters + pups) * days**2

@@ -3,10 +3,12 @@
 //! Ages in days with a fraction are time since birth; days are counted on the kennel's calendar.
 
 pub(crate) mod forecast;
+mod litter_pace;
 mod memory;
 pub(crate) mod model;
 pub mod plausibility;
 mod prior;
+mod regimes;
 mod scale_step;
 pub mod series;
 pub mod standards;

@@ -107,7 +107,8 @@ impl Prior {
         let mut rate = UsualRate {
             mean: 0.0,
             between_litters: 0.0,
-            between_pups: self.wander_covariance(span, span) / (span * span),
+            between_pups: 0.0,
+            wander: self.wander_covariance(span, span) / (span * span),
         };
         for k in 1..TERMS {
             let change = (to[k] - from[k]) / span;
@@ -116,6 +117,11 @@ impl Prior {
             rate.between_pups += (self.pup_sd[k] * change).powi(2);
         }
         rate
+    }
+
+    /// Variance of the pace of one pup beside its litter, in week 1.
+    pub(super) fn pace_variance(&self) -> f64 {
+        self.rate(1.0, 7.0).between_pups
     }
 
     /// Covariance of the log weights of one pup at two ages, given its litter and without the error
@@ -173,6 +179,34 @@ impl Prior {
     }
 }
 
+/// How the growth of a litter and of a pup moves from day to day (`spread` of growth_norms.toml).
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Drift {
+    /// Variance of what one day does to the rate of a whole litter.
+    pub(super) litter_day_variance: f64,
+    /// By how much the variance of a litter's rate beside the norm grows in a day, and that of a pup's own pace.
+    pub(super) litter_pace_variance: f64,
+    pub(super) pup_pace_variance: f64,
+    /// Gains that the supposed noise of weighings counts as, and between which multiples of it it is learned.
+    pub(super) noise_supposed_gains: f64,
+    pub(super) noise_least: f64,
+    pub(super) noise_most: f64,
+}
+
+impl Drift {
+    pub(super) fn usual() -> Self {
+        let spread = &growth_norms().spread;
+        Self {
+            litter_day_variance: spread.litter_day.powi(2),
+            litter_pace_variance: spread.litter_pace_drift.powi(2),
+            pup_pace_variance: spread.pup_pace_drift.powi(2),
+            noise_supposed_gains: spread.noise_supposed_gains,
+            noise_least: spread.noise_least,
+            noise_most: spread.noise_most,
+        }
+    }
+}
+
 /// The usual rate of growth over a span, in log weight per day.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct UsualRate {
@@ -181,6 +215,8 @@ pub(super) struct UsualRate {
     pub(super) between_litters: f64,
     /// Its variance between the pups of one.
     pub(super) between_pups: f64,
+    /// How much the rate of one pup wanders over that span.
+    pub(super) wander: f64,
 }
 
 /// An age in units of the time over which the wandering rate comes back, and what is left of the

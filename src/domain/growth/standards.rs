@@ -163,6 +163,18 @@ pub struct GrowthSpread {
     pub rate_wander_per_day: f64,
     /// Days over which a pup's rate of growth comes back to its own mean.
     pub rate_wander_days: f64,
+    /// Standard deviation of what one day does to the rate of a whole litter, in log weight per day.
+    pub litter_day: f64,
+    /// How far the litter's rate beside the norm drifts in a day.
+    pub litter_pace_drift: f64,
+    /// How far the pace of one pup beside its litter drifts in a day.
+    pub pup_pace_drift: f64,
+    /// As many gains as the supposed noise of weighings counts, beside those of the litter.
+    pub noise_supposed_gains: f64,
+    /// The least multiple of the supposed noise, as a variance, that is learned.
+    pub noise_least: f64,
+    /// The greatest.
+    pub noise_most: f64,
     /// Where it comes from.
     pub source: String,
     /// How far to trust it.

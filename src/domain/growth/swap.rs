@@ -132,8 +132,8 @@ fn step(
     let days = (to.age_days - from.age_days).max(0.04);
     let usual = prior.rate(from.age_days, from.age_days + days);
     let (rate, spread) = match gains.get(&to.day) {
-        Some(gain) => (*gain, usual.between_pups),
-        None => (usual.mean, usual.between_litters + usual.between_pups),
+        Some(gain) => (*gain, usual.between_pups + usual.wander),
+        None => (usual.mean, usual.between_litters + usual.between_pups + usual.wander),
     };
     let variance = 2.0 * prior.weighing_sd.powi(2) + spread * days * days;
     Step { gain: rate * days, variance }
