@@ -68,6 +68,7 @@ function InKennel({ kennel }) {
     units.value = { weight: particulars.data?.weight_unit ?? "g", temperature: particulars.data?.temperature_unit ?? "c" };
   }, [particulars.data?.weight_unit, particulars.data?.temperature_unit]);
   useEffect(() => follow(id), [id]);
+  useEffect(() => { idle(() => stillRings(id)); }, [id]);
   useEffect(() => {
     // What only the clock changes: limits that are reached, the day that ends.
     const timer = setInterval(changed, 60_000);
@@ -87,6 +88,13 @@ function InKennel({ kennel }) {
   if (Page) return html`<${Page} key=${`${page}/${which}`} kennel=${kennel} id=${which} />`;
   const state = !(page in pages) ? "gone" : without.includes(page) ? "offline" : "loading";
   return html`<${Frame} title="denwright" kennel=${id}><${State} state=${state} again=${() => fetchPage(page)} /><//>`;
+}
+
+/** A browser changes by itself where it takes rings; the service is told so. @param {string} kennel */
+async function stillRings(kennel) {
+  if (globalThis.Notification?.permission !== "granted") return;
+  // What fails now is tried again when the pages are opened next.
+  await import("./parts/push.js").then(({ renew }) => renew(kennel)).catch(() => {});
 }
 
 /** Fetches a page's files; where they do not come, that is said and tried again. @param {string} page */

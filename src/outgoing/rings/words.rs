@@ -7,6 +7,7 @@ use domain::{
     record::RingWay,
 };
 use serde_json::{Value, json};
+use uuid::Uuid;
 
 /// Most bytes of each part of a message: sealed, a whole one stays below the 4,096 that push services take.
 const MOST_BYTES: usize = 800;
@@ -23,7 +24,7 @@ fn cut(text: &str) -> String {
 /// What is said of an alarm, by one way.
 pub fn alarm_words(
     alarm: &Alarm,
-    kennel: &str,
+    (kennel_id, kennel): (Uuid, &str),
     way: RingWay,
     language: Language,
     origin: Option<&str>,
@@ -35,12 +36,12 @@ pub fn alarm_words(
             Level::Act => said!("ring-act", label = label, kennel = kennel),
             Level::Note => said!("ring-note", label = label, kennel = kennel),
         };
-        let path = path_of(alarm);
+        let path = path_of(kennel_id, alarm);
         match way {
             RingWay::Push => json!({
                 "title": cut(&title.to_string()),
                 "body": format!("{}\n{}", cut(&alarm.what.to_string()), cut(&alarm.why.to_string())),
-                "path": path, "tag": alarm.id, "level": alarm.level,
+                "path": path, "tag": alarm.id, "level": alarm.level, "language": language,
             }),
             RingWay::Mail => {
                 let link = format!("{}{path}", origin.unwrap_or_default());
@@ -58,23 +59,35 @@ pub fn alarm_words(
     })
 }
 
-/// The page on which one does something about an alarm.
-fn path_of(alarm: &Alarm) -> String {
+/// The page on which one does something about an alarm. It names the kennel: who hears of it may have looked at
+/// another one last.
+fn path_of(kennel_id: Uuid, alarm: &Alarm) -> String {
+    let kennel = page_of(kennel_id);
     match alarm.about.litter_id {
-        Some(litter) if alarm.is_of_night() => format!("/#/night/{litter}"),
-        Some(litter) => format!("/#/litter/{litter}"),
-        None => "/".to_owned(),
+        Some(litter) if alarm.is_of_night() => format!("{kennel}/night/{litter}"),
+        Some(litter) => format!("{kennel}/litter/{litter}"),
+        None => kennel,
     }
 }
 
+/// The pages of a kennel.
+fn page_of(kennel_id: Uuid) -> String {
+    format!("/#/in/{kennel_id}")
+}
+
 /// What a test says, by one way.
-pub fn test_words(kennel: &str, way: RingWay, language: Language) -> Value {
+pub fn test_words(
+    (kennel_id, kennel): (Uuid, &str),
+    way: RingWay,
+    language: Language,
+) -> Value {
     speaking(language, || {
         let title = said!("ring-test-title", kennel = kennel).to_string();
         let text = said!("ring-test").to_string();
         match way {
             RingWay::Push => json!({
-                "title": cut(&title), "body": text, "path": "/", "tag": null, "level": "act",
+                "title": cut(&title), "body": text, "path": page_of(kennel_id), "tag": null,
+                "level": "act", "language": language,
             }),
             RingWay::Mail => json!({ "subject": title, "text": format!("{text}\n") }),
         }

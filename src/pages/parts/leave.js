@@ -15,6 +15,8 @@ export async function leave(everywhere, sure = false) {
     return;
   }
   try {
+    // Alarms name dogs and people: a device that nobody is signed in at shows none.
+    await (await import("./push.js")).silence();
     await signOut(everywhere);
     asked.value = undefined;
     location.hash = "#/";

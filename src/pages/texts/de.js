@@ -268,6 +268,8 @@ export default {
   "buyer_email": "E-Mail-Adresse",
   "home.year": "Das Jahr",
   "home.ways": "Seiten",
+  "says.rings": "Was klingelt",
+  "says.duty": "Dienst",
   "says.dog": "Hund",
   "says.paper": "Papier",
   "says.expect": "Wurf erwartet",

@@ -268,6 +268,8 @@ export default {
   "buyer_email": "Email address",
   "home.year": "The year",
   "home.ways": "Pages",
+  "says.rings": "What rings",
+  "says.duty": "Duty",
   "says.dog": "Dog",
   "says.paper": "Paper",
   "says.expect": "Litter expected",
