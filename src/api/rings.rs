@@ -86,7 +86,8 @@ pub async fn read_rings(
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
     let key = rings::push_key(&app.db).await?;
-    let (version, settings) = app.db.within(&scope.0, async |tx| settings(tx, &key, &app.mailer).await).await?;
+    let (version, settings) =
+        app.db.within(&scope.0, async |tx| settings(tx, &key, &app.mailer).await).await?;
     Ok(answer::tagged(version, &settings))
 }
 

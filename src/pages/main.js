@@ -6,6 +6,7 @@ import { units } from "./parts/units.js";
 import { current } from "./parts/kennel.js";
 import { queue } from "./parts/kept.js";
 import { changed, follow } from "./parts/live.js";
+import { filesKept } from "./parts/leave.js";
 import "./parts/light.js";
 import { forgetAll, useAnswer } from "./parts/read.js";
 import { route } from "./parts/router.js";
@@ -123,7 +124,10 @@ render(html`<${App} />`, place);
 const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ run) => setTimeout(run, 1000));
 session.subscribe(({ state }) => {
   if (state === "out") forgetAll();
-  if (state === "in") idle(() => ["night", "weigh"].forEach(fetchPage));
+  if (state !== "in") return;
+  idle(() => ["night", "weigh"].forEach(fetchPage));
+  // Files that were on their way when the pages were left last go on.
+  if (filesKept() > 0) idle(() => { import("./album/kept-files.js").catch(() => {}); });
 });
 fetchPage(route.peek().page);
 reached.subscribe((is) => {

@@ -76,11 +76,7 @@ fn page_of(kennel_id: Uuid) -> String {
 }
 
 /// What a test says, by one way.
-pub fn test_words(
-    (kennel_id, kennel): (Uuid, &str),
-    way: RingWay,
-    language: Language,
-) -> Value {
+pub fn test_words((kennel_id, kennel): (Uuid, &str), way: RingWay, language: Language) -> Value {
     speaking(language, || {
         let title = said!("ring-test-title", kennel = kennel).to_string();
         let text = said!("ring-test").to_string();

@@ -1,6 +1,8 @@
 // A dam: her heats and what the readings say, matings and checks, when her litter is due and why, and how she
 // is after it.
 import { html } from "../parts/html.js";
+import { Album } from "../album/album.js";
+import { Fold } from "../parts/form.js";
 import { Frame } from "../parts/frame.js";
 import "../parts/record.js";
 import { useAnswer } from "../parts/read.js";
@@ -38,6 +40,7 @@ export function Dam({ kennel, id }) {
         <p>${[dog.data?.name, dog.data?.breed].filter(Boolean).join(" · ")}</p>
         <div class="deeds"><a class="button" href=${address("mating", id)}>${t("dam.sires")}</a>
           ${[...all].reverse().map((litter) => html`<a class="button" key=${litter.id} href=${address("litter", litter.id)}>${litter.name ?? t("litter.unnamed")}</a>`)}</div>
+        <${Fold} label=${t("album.title")}><${Album} kennel=${kennel} subjects=${[{ field: "dog_id", id, label: title }]} born=${dog.data?.born_on} /><//>
         <div class="desk"><div>
           ${expected.map((litter) => html`<${Due} key=${litter.id} kennel=${kennel} litter=${litter} />`)}
           ${young.map((litter) => html`<${After} key=${litter.id} kennel=${kennel} litter=${litter} />`)}

@@ -270,6 +270,7 @@ export default {
   "home.ways": "Seiten",
   "says.rings": "Was klingelt",
   "says.duty": "Dienst",
+  "says.attachment": "Bild oder Papier",
   "says.dog": "Hund",
   "says.paper": "Papier",
   "says.expect": "Wurf erwartet",

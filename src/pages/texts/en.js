@@ -270,6 +270,7 @@ export default {
   "home.ways": "Pages",
   "says.rings": "What rings",
   "says.duty": "Duty",
+  "says.attachment": "Picture or paper",
   "says.dog": "Dog",
   "says.paper": "Paper",
   "says.expect": "Litter expected",
