@@ -69,7 +69,12 @@ function InKennel({ kennel }) {
     units.value = { weight: particulars.data?.weight_unit ?? "g", temperature: particulars.data?.temperature_unit ?? "c" };
   }, [particulars.data?.weight_unit, particulars.data?.temperature_unit]);
   useEffect(() => follow(id), [id]);
-  useEffect(() => { idle(() => stillRings(id)); }, [id]);
+  // A browser changes by itself where it takes rings; the service is told so.
+  useEffect(() => { idle(() => ringing(({ renew }) => renew(id))); }, [id]);
+  const alarms = useAnswer("/v1/kennels/{kennel_id}/alarms", { kennel_id: id });
+  useEffect(() => {
+    if (alarms.state === "ready") idle(() => ringing(({ hush }) => hush(id, alarms.data?.items ?? [])));
+  }, [id, alarms.at]);
   useEffect(() => {
     // What only the clock changes: limits that are reached, the day that ends.
     const timer = setInterval(changed, 60_000);
@@ -91,11 +96,11 @@ function InKennel({ kennel }) {
   return html`<${Frame} title="denwright" kennel=${id}><${State} state=${state} again=${() => fetchPage(page)} /><//>`;
 }
 
-/** A browser changes by itself where it takes rings; the service is told so. @param {string} kennel */
-async function stillRings(kennel) {
+/** Only where this browser may ring. @param {(push: typeof import("./parts/push.js")) => Promise<void>} use */
+async function ringing(use) {
   if (globalThis.Notification?.permission !== "granted") return;
-  // What fails now is tried again when the pages are opened next.
-  await import("./parts/push.js").then(({ renew }) => renew(kennel)).catch(() => {});
+  // What fails now is tried again when the pages are opened next, or look at alarms again.
+  await import("./parts/push.js").then(use).catch(() => {});
 }
 
 /** Fetches a page's files; where they do not come, that is said and tried again. @param {string} page */

@@ -53,7 +53,8 @@ async function rung(data) {
     renotify: true,
     requireInteraction: isEmergency,
     ...(isEmergency ? { vibrate: [400, 200, 400, 200, 400] } : {}),
-    data: { path: ring.path ?? "/" },
+    // A test is of no alarm: nothing ends it but a tap (parts/push.js takes off what rang of alarms that are over).
+    data: { path: ring.path ?? "/", alarm: ring.tag ?? null, at: Date.now() },
   });
   // Once it is shown: a ring that is shown twice is better than none.
   if (ring.id) await remember(ring.id);

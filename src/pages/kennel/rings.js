@@ -54,7 +54,7 @@ function Here({ kennel, settings, tag }) {
   const [told, setTold] = useState("");
   const [busy, setBusy] = useState(false);
   const look = async () => setOwn((await noted(id))?.id);
-  useEffect(() => { look(); }, [id, devices.length]);
+  useEffect(() => { look(); }, [id, devices.map((one) => one.id).join()]);
   const done = async (/** @type {() => Promise<unknown>} */ work) => {
     setBusy(true);
     setTold("");

@@ -2,6 +2,7 @@
 // away. One browser has one subscription, which each kennel of its person knows by a device of its own; it is noted
 // here which, so that it can be entered anew when the browser changes its address.
 import { Trouble, json, session } from "./api.js";
+import { changed } from "./live.js";
 import { database, keep, kept } from "./store.js";
 import { register } from "./update.js";
 
@@ -89,11 +90,16 @@ function isFor(subscription, key) {
   return btoa(String.fromCharCode(...own)).replace(/\+/g, "-").replace(/\//g, "_").replace(/=+$/, "") === key;
 }
 
-/** Takes a device away; where it is this one, its browser takes nothing any more unless for another kennel. @param {string} kennel @param {string} device */
-export async function stop(kennel, device) {
+/** @param {string} kennel @param {string} device */
+async function remove(kennel, device) {
   await json(`/v1/kennels/${kennel}/rings/devices/${device}`, { method: "DELETE" }).catch((error) => {
     if (!(error instanceof Trouble) || error.status !== 404) throw error;
   });
+}
+
+/** Takes a device away; where it is this one, its browser takes nothing any more unless for another kennel. @param {string} kennel @param {string} device */
+export async function stop(kennel, device) {
+  await remove(kennel, device);
   if ((await noted(kennel))?.id !== device) return;
   await keep(place(kennel), undefined);
   if ((await all()).length === 0) await unsubscribe();
@@ -118,7 +124,21 @@ export async function silence() {
     if (key.startsWith(own)) await stop(key.slice(own.length), device.id);
     else await keep(key, undefined);
   }
-  await unsubscribe();
+  // The service has let the devices go: whatever hinders this hinders nobody from signing out.
+  await unsubscribe().catch(() => {});
+}
+
+/** What rang so shortly ago may be newer than the list of alarms that is here. */
+const JUST_NOW_MS = 60_000;
+
+/** Takes off the screen what rang of alarms that are over by now, or seen. @param {string} kennel @param {import("./types.d.ts").Alarm[]} alarms */
+export async function hush(kennel, alarms) {
+  const registration = await navigator.serviceWorker?.getRegistration();
+  const open = new Set(alarms.filter((one) => !one.seen).map((one) => one.id));
+  for (const one of (await registration?.getNotifications()) ?? []) {
+    const { path = "", alarm, at } = one.data ?? {};
+    if (alarm && path.includes(kennel) && !open.has(alarm) && at < Date.now() - JUST_NOW_MS) one.close();
+  }
 }
 
 /** Enters this device anew where its browser has changed or lost its address, or somebody else rang here before. @param {string} kennel */
@@ -129,5 +149,8 @@ export async function renew(kennel) {
   const device = await noted(kennel);
   if (!device || hinders(browser()) || Notification.permission !== "granted") return;
   const subscription = await subscribed(device.key);
-  if (subscription.endpoint !== device.endpoint) await enter(kennel, subscription, device);
+  if (subscription.endpoint === device.endpoint) return;
+  await enter(kennel, subscription, device);
+  await remove(kennel, device.id);
+  changed();
 }

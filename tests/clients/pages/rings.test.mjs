@@ -9,7 +9,7 @@ import { IDBFactory, IDBKeyRange } from "fake-indexeddb";
 globalThis.localStorage = { getItem: () => null, setItem() {} };
 const { asTyped, chosen } = await import("../../../src/pages/kennel/ring-choices.js");
 const { ahead, onDuty, tonight } = await import("../../../src/pages/kennel/duty-turns.js");
-const { deviceName, hinders } = await import("../../../src/pages/parts/push.js");
+const { deviceName, hinders, hush } = await import("../../../src/pages/parts/push.js");
 const { routeOf, within } = await import("../../../src/pages/parts/router.js");
 const { recordOf, typedOf } = await import("../../../src/pages/parts/typed.js");
 
@@ -189,4 +189,16 @@ test("a tap opens the place in the pages that are open, the one in front first, 
   const one = worker({ windows: [docs] });
   await one.click(RING.path);
   assert.deepEqual([one.seen.posted, one.seen.opened], [[], [RING.path]]);
+});
+
+test("what rang of an alarm goes from the screen once that is seen or over, and not before it can be known", async () => {
+  const closed = [];
+  const minute = 60_000;
+  const shown = (name, { alarm = name, kennel = "k", ago = 2 * minute } = {}) => ({
+    data: { path: `/#/in/${kennel}/litter/l`, alarm, at: Date.now() - ago }, close: () => closed.push(name),
+  });
+  const all = [shown("open"), shown("seen"), shown("over"), shown("new", { ago: minute - 5_000 }), shown("test", { alarm: null }), shown("elsewhere", { kennel: "other" }), { data: null, close: () => closed.push("unknown") }];
+  Object.defineProperty(globalThis, "navigator", { configurable: true, value: { serviceWorker: { getRegistration: async () => ({ getNotifications: async () => all }) } } });
+  await hush("k", [{ id: "open", seen: null }, { id: "seen", seen: { name: "Maren" } }]);
+  assert.deepEqual(closed, ["seen", "over"]);
 });

@@ -8,9 +8,10 @@ import { drawn, far, keep, looked, mailFile, opened, phone, show, signIn, stored
 /** A browser whose subscriptions are those of a push service of ours. */
 function subscribes({ endpoint, keys }) {
   let now = JSON.parse(localStorage.getItem("test-subscription") ?? "null");
+  // Browsers change by themselves where they take rings.
   const shown = (held) => held && {
-    endpoint, options: { applicationServerKey: Uint8Array.from(atob(held.key.replace(/-/g, "+").replace(/_/g, "/")), (one) => one.charCodeAt(0)).buffer },
-    toJSON: () => ({ endpoint, expirationTime: null, keys }),
+    endpoint: endpoint + (localStorage.getItem("test-moved") ?? ""), options: { applicationServerKey: Uint8Array.from(atob(held.key.replace(/-/g, "+").replace(/_/g, "/")), (one) => one.charCodeAt(0)).buffer },
+    toJSON() { return { endpoint: this.endpoint, expirationTime: null, keys }; },
     unsubscribe: async () => { now = null; localStorage.removeItem("test-subscription"); return true; },
   };
   PushManager.prototype.getSubscription = async () => shown(now);
@@ -50,6 +51,7 @@ export async function rings(kennel, token, { pup, litter }) {
   await duty(page, kennel, token);
   await looked(page, "rings, opened");
   await drawn(page, "rings");
+  await moved(page, settings);
   await removed(page, settings);
   assert.deepEqual(page.faults, []);
   await page.context().close();
@@ -219,6 +221,19 @@ async function duty(page, kennel, token) {
   await page.locator(".turns").getByRole("button", { name: "Take off the roster" }).click();
   await page.getByText("Nobody is on duty: it rings for all at once.").waitFor();
   assert.equal((await far.get(`${kennel}/duty`, token)).turns.length, 0);
+}
+
+/** A browser that takes rings elsewhere from now on is entered anew when the pages are opened, in the place of what it was. */
+async function moved(page, settings) {
+  const [before] = (await settings()).devices;
+  await page.evaluate(() => localStorage.setItem("test-moved", "/moved"));
+  await page.reload();
+  for (const end = Date.now() + 20_000; ; await page.waitForTimeout(50)) {
+    const { devices } = await settings();
+    if (devices.length === 1 && devices[0].id !== before.id) break;
+    assert.ok(Date.now() < end, JSON.stringify(devices));
+  }
+  await page.locator(".devices li", { hasText: "Maren’s phone · since" }).getByText("this device").waitFor();
 }
 
 /** A device that is removed takes nothing any more, and one that nobody is signed in at neither. */
