@@ -101,7 +101,11 @@ async function workerOf(page) {
   const inWorker = (run, about) => page.context().serviceWorkers()[0].evaluate(run, about);
   return {
     shown,
-    push: (ring) => session.send("ServiceWorker.deliverPushMessage", { origin: far.base, registrationId, data: JSON.stringify(ring) }),
+    async push(ring) {
+      // A browser delivers again what came while it put the worker to sleep; here it is awake before.
+      await page.evaluate(() => navigator.serviceWorker.controller.postMessage("awake"));
+      await session.send("ServiceWorker.deliverPushMessage", { origin: far.base, registrationId, data: JSON.stringify(ring) });
+    },
     async wait(title) {
       for (const end = Date.now() + 10_000; Date.now() < end; await page.waitForTimeout(50)) {
         const found = (await shown()).find((one) => one.title === title);
