@@ -40,7 +40,6 @@ export function Dam({ kennel, id }) {
         <p>${[dog.data?.name, dog.data?.breed].filter(Boolean).join(" · ")}</p>
         <div class="deeds"><a class="button" href=${address("mating", id)}>${t("dam.sires")}</a>
           ${[...all].reverse().map((litter) => html`<a class="button" key=${litter.id} href=${address("litter", litter.id)}>${litter.name ?? t("litter.unnamed")}</a>`)}</div>
-        <${Fold} label=${t("album.title")}><${Album} kennel=${kennel} subjects=${[{ field: "dog_id", id, label: title }]} born=${dog.data?.born_on} /><//>
         <div class="desk"><div>
           ${expected.map((litter) => html`<${Due} key=${litter.id} kennel=${kennel} litter=${litter} />`)}
           ${young.map((litter) => html`<${After} key=${litter.id} kennel=${kennel} litter=${litter} />`)}
@@ -48,7 +47,8 @@ export function Dam({ kennel, id }) {
         </div><div>
           <${Heats} kennel=${kennel} dog=${id} />
           <${Matings} kennel=${kennel} dog=${id} litters=${all} />
-        </div></div>`;
+        </div></div>
+        <${Fold} label=${t("album.title")}><${Album} kennel=${kennel} subjects=${[{ field: "dog_id", id, label: title }]} born=${dog.data?.born_on} /><//>`;
     }}<//>
   <//>`;
 }

@@ -29,14 +29,13 @@ async function photograph(page, width, height, colour) {
 
 const file = (name, mimeType, buffer) => ({ name, mimeType, buffer });
 
-/** How much moves that nobody asked to move. */
-const moved = (page) => page.evaluate(() => new Promise((told) => {
-  let sum = 0;
-  const watch = new PerformanceObserver((list) => { for (const one of list.getEntries()) if (!one.hadRecentInput) sum += one.value; });
-  watch.observe({ type: "layout-shift", buffered: true });
-  // What was seen is handed over after a frame.
-  requestAnimationFrame(() => requestAnimationFrame(() => { watch.disconnect(); told(sum); }));
-}));
+/** Begins to add up how much moves that nobody asked to move. */
+const watched = (page) => page.evaluate(() => {
+  window.moved = 0;
+  new PerformanceObserver((list) => { for (const one of list.getEntries()) if (!one.hadRecentInput) window.moved += one.value; }).observe({ type: "layout-shift" });
+});
+/** What it came to; what was seen last is handed over after a frame. */
+const moved = (page) => page.evaluate(() => new Promise((told) => { requestAnimationFrame(() => requestAnimationFrame(() => told(window.moved))); }));
 
 export async function pictures(kennel, token, { litter, dam }) {
   const births = (await far.get(`${kennel}/litters/${litter}/births`, token)).items.filter((one) => one.outcome === "alive");
@@ -90,13 +89,15 @@ async function broken(page, album, photo, rows) {
   assert.equal(others.length, 0);
   assert.ok(row.taken_on && row.width_px === 1600 && row.kind === "photo", JSON.stringify(row));
   const image = album.locator(".square img");
+  assert.equal(await image.count(), 0, "what is further down is not fetched");
+  await album.locator(".thumb").scrollIntoViewIfNeeded();
   await image.waitFor();
   assert.equal(await image.evaluate((one) => one.decode().then(() => Math.max(one.naturalWidth, one.naturalHeight))), 320, "a small one in the list");
 }
 
 /** Of a pup, while the page is left half way: the pages send the rest when they are opened again, wherever. */
 async function left(page, photo, litter, pup, rows) {
-  await page.getByLabel("Of", { exact: true }).selectOption(pup);
+  await page.locator(".pictures .choice select").selectOption(pup);
   let pieces = 0;
   await page.route("**/uploads/*", (route) => {
     if (route.request().method() !== "PATCH") return route.continue();
@@ -120,12 +121,14 @@ async function left(page, photo, litter, pup, rows) {
 async function shown(page, album, kennel, token, pup) {
   await album.getByRole("heading", { name: "Without a day" }).waitFor();
   const small = album.locator("h3", { hasText: "Without a day" }).locator("+ ul .thumb");
-  await page.locator(".square img").first().waitFor();
-  measured("layout shift of an album", Math.round((await moved(page)) * 1000) / 1000, 0.1);
+  await watched(page);
+  await small.scrollIntoViewIfNeeded();
+  await small.locator("img").waitFor();
   await small.click();
   const whole = album.locator("li.whole");
   await whole.locator("img.large").evaluate((one) => new Promise((done) => { if (one.complete && one.naturalWidth) done(); else one.onload = done; }));
   assert.equal(await whole.locator("img.large").evaluate((one) => one.naturalWidth), 1280, "one for a screen, where it is looked at");
+  measured("layout shift as pictures come", Math.round((await moved(page)) * 1000) / 1000, 0.01);
   const born = (await far.get(`${kennel}/dogs/${pup}`, token)).born_on;
   const change = await opened(whole, "Change what is said of it");
   await change.getByLabel("What it shows").fill("Her first hour");
@@ -148,7 +151,7 @@ async function shown(page, album, kennel, token, pup) {
 /** A paper stands in a plain list; what is neither is refused in the service's words. */
 async function papers(page, album, litter, rows) {
   const choose = album.locator(".pictures input[multiple]");
-  await page.getByLabel("Of", { exact: true }).selectOption(litter);
+  await page.locator(".pictures .choice select").selectOption(litter);
   await choose.setInputFiles([file("scan.gif", "image/gif", GIF), file("test.pdf", "application/pdf", PDF)]);
   const refused = album.locator(".on-the-way [data-state=refused]");
   await refused.getByText("scan.gif was not taken:").waitFor();
@@ -195,6 +198,7 @@ async function ofDam(page, dam, photo, rows) {
   await page.locator(".heat").first().waitFor();
   const album = await opened(page, "Pictures and papers");
   await album.locator("input[capture]").setInputFiles(file("dam.jpg", "image/jpeg", photo));
+  await album.locator(".thumb").scrollIntoViewIfNeeded();
   await album.locator(".square img").waitFor();
   await looked(page, "pictures of a dam");
   assert.equal((await rows()).length, 1);
