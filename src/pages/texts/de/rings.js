@@ -47,7 +47,7 @@ export default {
   "rings.quiet_end": "Ruhe bis",
   "rings.quiet_how": "Nach der Uhr des Zwingers. Was in dieser Zeit fällig wird, klingelt an ihrem Ende; ein Notfall kommt sofort durch.",
   "rings.quiet_emergencies": "Auch Notfälle warten",
-  "rings.unseen": "Minuten, die andere dafür haben",
+  "rings.unseen": "Minuten, nach denen es auch bei mir klingelt",
   "rings.unseen_how": "Solange jemand anderes Dienst hat, klingelt es bei Ihnen, wenn den Alarm so lange niemand als gesehen vermerkt hat. Leer: nie.",
   "rings.language": "Sprache der Meldungen",
   "rings.test": "Probe senden",

@@ -47,7 +47,7 @@ export default {
   "rings.quiet_end": "Quiet until",
   "rings.quiet_how": "By the kennel’s clock. What is due meanwhile rings at the end; an emergency comes through at once.",
   "rings.quiet_emergencies": "Emergencies wait as well",
-  "rings.unseen": "Minutes that others have for it",
+  "rings.unseen": "Minutes after which it rings with me as well",
   "rings.unseen_how": "While somebody else is on duty, it rings with you when nobody has marked the alarm as seen for so long. Empty: never.",
   "rings.language": "Language of what is said",
   "rings.test": "Send a test",

@@ -161,7 +161,7 @@ async function choices(page, settings) {
   // Half of a time is said where it is missing, in the service's words.
   await form.locator(".field", { hasText: "Quiet until" }).locator(".warn").or(form.locator(".field", { hasText: "Quiet from" }).locator(".warn")).first().waitFor();
   await form.getByLabel("Quiet until").fill("23:59");
-  await form.getByLabel("Minutes that others have for it").fill("20");
+  await form.getByLabel("Minutes after which it rings with me as well").fill("20");
   await form.getByLabel("Language of what is said").selectOption("de");
   await keep(form);
   await stored(page, form);
