@@ -110,9 +110,14 @@ async function all() {
   return (await (await database()).getAllKeys("kept")).map(String).filter((key) => key.startsWith("ring/"));
 }
 
+/** Ends the subscription. The service has let the device go before: a browser that fails here hinders nobody from going on. */
 async function unsubscribe() {
-  const registration = await navigator.serviceWorker?.getRegistration();
-  await (await registration?.pushManager?.getSubscription())?.unsubscribe();
+  try {
+    const registration = await navigator.serviceWorker?.getRegistration();
+    await (await registration?.pushManager?.getSubscription())?.unsubscribe();
+  } catch (error) {
+    if (!(error instanceof DOMException)) throw error;
+  }
 }
 
 /** This device rings for nobody any more, as when somebody signs out of it. */
@@ -124,8 +129,7 @@ export async function silence() {
     if (key.startsWith(own)) await stop(key.slice(own.length), device.id);
     else await keep(key, undefined);
   }
-  // The service has let the devices go: whatever hinders this hinders nobody from signing out.
-  await unsubscribe().catch(() => {});
+  await unsubscribe();
 }
 
 /** What rang so shortly ago may be newer than the list of alarms that is here. */
