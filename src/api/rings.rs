@@ -9,7 +9,7 @@ use actix_web::put;
 use catalogue::said;
 use chrono::{DateTime, Utc};
 use domain::record::{DutyRoster, PushDevice, RingChoices};
-use outgoing::{rings::test_words, webhooks::check_url};
+use outgoing::{mail::Mailer, rings::test_words, webhooks::check_url};
 use security::web_push::{DeviceKeys, PushKey};
 use serde::{Deserialize, Serialize};
 use store::{
@@ -61,13 +61,20 @@ pub(crate) struct RingSettings {
     devices: Vec<RingDevice>,
     /// What a browser subscribes with (`applicationServerKey`, RFC 8292).
     push_key: String,
+    /// Whether the service sends mail; one that does not lays it into a folder, where nobody is rung by it.
+    sends_mail: bool,
 }
 
 /// What one chose, one's devices and the key for more, with the version of the first.
-async fn settings(tx: &mut Tx, push_key: &PushKey) -> StoreResult<(i64, RingSettings)> {
+async fn settings(
+    tx: &mut Tx,
+    push_key: &PushKey,
+    mailer: &Mailer,
+) -> StoreResult<(i64, RingSettings)> {
     let (version, choices) = rings::choices(tx).await?;
     let devices = rings::devices(tx).await?.into_iter().map(RingDevice::from).collect();
-    Ok((version, RingSettings { choices, devices, push_key: push_key.public().to_owned() }))
+    let push_key = push_key.public().to_owned();
+    Ok((version, RingSettings { choices, devices, push_key, sends_mail: mailer.goes_out() }))
 }
 
 /// Read how one is rung of alarms.
@@ -79,7 +86,8 @@ pub(crate) async fn read_rings(
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
     let key = rings::push_key(&app.db).await?;
-    let (version, settings) = app.db.within(&scope.0, async |tx| settings(tx, &key).await).await?;
+    let (version, settings) =
+        app.db.within(&scope.0, async |tx| settings(tx, &key, &app.mailer).await).await?;
     Ok(answer::tagged(version, &settings))
 }
 
@@ -101,7 +109,7 @@ pub(crate) async fn set_rings(
     let key = rings::push_key(&app.db).await?;
     let set = async |tx: &mut Tx| {
         rings::choose(tx, version.0, &chosen).await?;
-        settings(tx, &key).await
+        settings(tx, &key, &app.mailer).await
     };
     let (version, settings) = app.db.within(&scope.0, set).await?;
     Ok(answer::tagged(version, &settings))
@@ -172,7 +180,7 @@ pub(crate) async fn test_rings(
 ) -> Result<HttpResponse, Problem> {
     let raw = body.digest();
     let RingTest {} = body.parse().await?;
-    let kennel = &scope.0.kennel().name;
+    let kennel = (scope.0.kennel_id(), scope.0.kennel().name.as_str());
     answer::once_done(&app, &scope.0, &request, &raw, async |tx| {
         let words = |way, language| test_words(kennel, way, language);
         Ok(RingTested { messages: rings::ring_test(tx, words).await? })

@@ -6,6 +6,7 @@ import { units } from "./parts/units.js";
 import { current } from "./parts/kennel.js";
 import { queue } from "./parts/kept.js";
 import { changed, follow } from "./parts/live.js";
+import { filesKept } from "./parts/leave.js";
 import "./parts/light.js";
 import { forgetAll, useAnswer } from "./parts/read.js";
 import { route } from "./parts/router.js";
@@ -68,6 +69,12 @@ function InKennel({ kennel }) {
     units.value = { weight: particulars.data?.weight_unit ?? "g", temperature: particulars.data?.temperature_unit ?? "c" };
   }, [particulars.data?.weight_unit, particulars.data?.temperature_unit]);
   useEffect(() => follow(id), [id]);
+  // A browser changes by itself where it takes rings; the service is told so.
+  useEffect(() => { idle(() => ringing(({ renew }) => renew(id))); }, [id]);
+  const alarms = useAnswer("/v1/kennels/{kennel_id}/alarms", { kennel_id: id });
+  useEffect(() => {
+    if (alarms.state === "ready") idle(() => ringing(({ hush }) => hush(id, alarms.data?.items ?? [])));
+  }, [id, alarms.at]);
   useEffect(() => {
     // What only the clock changes: limits that are reached, the day that ends.
     const timer = setInterval(changed, 60_000);
@@ -87,6 +94,13 @@ function InKennel({ kennel }) {
   if (Page) return html`<${Page} key=${`${page}/${which}`} kennel=${kennel} id=${which} />`;
   const state = !(page in pages) ? "gone" : without.includes(page) ? "offline" : "loading";
   return html`<${Frame} title="denwright" kennel=${id}><${State} state=${state} again=${() => fetchPage(page)} /><//>`;
+}
+
+/** Only where this browser may ring. @param {(push: typeof import("./parts/push.js")) => Promise<void>} use */
+async function ringing(use) {
+  if (globalThis.Notification?.permission !== "granted") return;
+  // What fails now is tried again when the pages are opened next, or look at alarms again.
+  await import("./parts/push.js").then(use).catch(() => {});
 }
 
 /** Fetches a page's files; where they do not come, that is said and tried again. @param {string} page */
@@ -115,7 +129,10 @@ render(html`<${App} />`, place);
 const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ run) => setTimeout(run, 1000));
 session.subscribe(({ state }) => {
   if (state === "out") forgetAll();
-  if (state === "in") idle(() => ["night", "weigh"].forEach(fetchPage));
+  if (state !== "in") return;
+  idle(() => ["night", "weigh"].forEach(fetchPage));
+  // Files that were on their way when the pages were left last go on.
+  if (filesKept() > 0) idle(() => { import("./album/kept-files.js").catch(() => {}); });
 });
 fetchPage(route.peek().page);
 reached.subscribe((is) => {

@@ -1,4 +1,4 @@
-// Keeps the pages for when there is no network. The service puts a line before this one that names all files
+// Keeps the pages for when there is no network, and rings. The service puts a line before this one that names all files
 // (self.PAGES.files) and their state (self.PAGES.state): a browser keeps the files of one state together, so
 // that an old part never meets a new one. A next state waits until the person takes it (message "take-over").
 // Answers of the API are not kept here: parts/cache.js does that, by person.
@@ -34,3 +34,85 @@ self.addEventListener("fetch", (event) => {
     return kept ?? fetch(event.request);
   })());
 });
+
+// Rings: what the service sends to this device (src/outgoing/rings/push.rs), in the words and the language of its
+// reader. The tag is the alarm's, so that what is newer about it takes the place of what was shown before.
+self.addEventListener("push", (event) => event.waitUntil(rung(event.data)));
+
+/** @param {PushMessageData | null} data */
+async function rung(data) {
+  /** @type {{ id?: string, title?: string, body?: string, path?: string, tag?: string | null, level?: string, language?: string }} */
+  const ring = await Promise.resolve().then(() => data?.json() ?? {}).catch(() => ({}));
+  if (ring.id && (await heard(ring.id))) return;
+  const isEmergency = ring.level === "emergency";
+  await self.registration.showNotification(ring.title ?? "denwright", {
+    body: ring.body ?? "",
+    lang: ring.language ?? "",
+    icon: "/pages/icon.svg",
+    tag: ring.tag ?? ring.id ?? "denwright",
+    renotify: true,
+    requireInteraction: isEmergency,
+    ...(isEmergency ? { vibrate: [400, 200, 400, 200, 400] } : {}),
+    // A test is of no alarm: nothing ends it but a tap (parts/push.js takes off what rang of alarms that are over).
+    data: { path: ring.path ?? "/", alarm: ring.tag ?? null, at: Date.now() },
+  });
+  // Once it is shown: a ring that is shown twice is better than none.
+  if (ring.id) await remember(ring.id);
+}
+
+/** Longer than push services keep a message and the service tries. */
+const REMEMBERED_MS = 7 * 86_400_000;
+
+/** Whether a ring was shown: the service sends one again, under its id, when it does not know whether it arrived. @param {string} id */
+function heard(id) {
+  return inRings((rings) => rings.getKey(id)).then((key) => key !== undefined, () => false);
+}
+
+/** @param {string} id */
+function remember(id) {
+  return inRings((rings) => {
+    const old = rings.index("at").openKeyCursor(IDBKeyRange.upperBound(Date.now() - REMEMBERED_MS));
+    old.onsuccess = () => {
+      if (!old.result) return;
+      rings.delete(old.result.primaryKey);
+      old.result.continue();
+    };
+    return rings.put({ id, at: Date.now() });
+  }).catch(() => {});
+}
+
+/** A database of the worker's own: that of the pages may be of another state. @param {(rings: IDBObjectStore) => IDBRequest} ask */
+function inRings(ask) {
+  return new Promise((told, failed) => {
+    const opening = indexedDB.open("denwright-rings", 1);
+    opening.onupgradeneeded = () => {
+      opening.result.createObjectStore("rings", { keyPath: "id" }).createIndex("at", "at");
+    };
+    opening.onerror = () => failed(opening.error);
+    opening.onsuccess = () => {
+      const work = opening.result.transaction("rings", "readwrite");
+      const asked = ask(work.objectStore("rings"));
+      work.oncomplete = () => {
+        opening.result.close();
+        told(asked.result);
+      };
+      work.onabort = () => failed(work.error);
+    };
+  });
+}
+
+// A tap opens the alarm's place: in the pages that are open, where what is half written stays, or in new ones.
+self.addEventListener("notificationclick", (event) => {
+  event.notification.close();
+  event.waitUntil(opened(event.notification.data?.path ?? "/"));
+});
+
+/** @param {string} path */
+async function opened(path) {
+  const windows = await self.clients.matchAll({ type: "window" });
+  const pages = windows.filter((one) => new URL(one.url).pathname === "/");
+  const page = pages.find((one) => one.focused) ?? pages.find((one) => one.visibilityState === "visible") ?? pages[0];
+  if (!page) return self.clients.openWindow(path);
+  page.postMessage({ open: path });
+  return page.focus();
+}

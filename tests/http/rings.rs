@@ -116,7 +116,8 @@ async fn an_alarm_rings_once_a_turn_at_the_device() {
     let first = phone.wait(1).await.remove(0);
     let alarm = alarm_of(&kennel, pups[0]).await;
     assert_eq!((&first["tag"], &first["level"]), (&alarm["id"], &json!("act")));
-    assert_eq!(first["path"], format!("/#/litter/{litter}"));
+    assert_eq!(first["path"], format!("/#/in/{}/litter/{litter}", kennel.kennel_id));
+    assert_eq!(first["language"], "en");
     let title = first["title"].as_str().unwrap();
     let label = alarm["about"]["label"].as_str().unwrap();
     assert!(title.contains("Thornwick") && title.contains(label), "{title}");
@@ -175,7 +176,8 @@ async fn a_limit_rings_when_its_moment_comes() {
     kennel.set_moment(limit + Duration::seconds(1));
     let ring = phone.wait(1).await.remove(0);
     assert_eq!((&ring["tag"], &ring["level"]), (&note["id"], &json!("emergency")));
-    assert_eq!(ring["path"], format!("/#/night/{litter}"));
+    assert_eq!(ring["path"], format!("/#/in/{}/night/{litter}", kennel.kennel_id));
+    assert_eq!(ring["language"], "de");
     assert!(ring["title"].as_str().unwrap().starts_with("Notfall"), "{ring}");
 }
 
@@ -303,6 +305,7 @@ async fn a_test_rings_at_each_device_and_by_mail() {
     assert_eq!(kennel.post("/rings/test", json!({})).await.ok()["messages"], 2);
     let test = phone.wait(1).await.remove(0);
     assert!(test["title"].as_str().unwrap().starts_with("A test, Thornwick"), "{test}");
+    assert_eq!(test["path"], format!("/#/in/{}", kennel.kennel_id));
     let address = kennel.get("/v1/me").await.ok()["person"]["email"].as_str().unwrap().to_owned();
     let mail = mail_to(&address).await;
     assert!(mail.contains("Subject: A test, Thornwick Kennel"), "{mail}");
@@ -465,6 +468,7 @@ async fn choices_are_set_from_the_version_that_was_seen() {
     let kennel = Kennel::new().await;
     let first = kennel.get("/rings").await.expect(200);
     assert_eq!(first.json()["choices"]["level"], "act");
+    assert_eq!(first.json()["sends_mail"], false, "a folder reaches nobody");
     let set = async |version: &str, body: Value| {
         let request = kennel.request(Method::PUT, "/rings").header("If-Match", version);
         request.json(&body).send().await

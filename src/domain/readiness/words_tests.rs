@@ -125,7 +125,8 @@ fn a_litter_is_told_once_and_waits_for_no_pup_that_was_set_aside() {
     let weaned = of_rule(&litter);
     assert_eq!((weaned.result, weaned.met_on), (ReadinessResult::Met, Some(day(46))));
     assert_eq!(weaned.detail, "2 of 2 pups.");
-    let litter = litter_readiness(vec![pup(1, 45, &[]), pup(2, 70, &[set_aside.clone()])]);
+    let litter =
+        litter_readiness(vec![pup(1, 45, &[]), pup(2, 70, std::slice::from_ref(&set_aside))]);
     assert!(litter.ready);
     assert_eq!(of_rule(&litter).result, ReadinessResult::Met);
     assert_eq!(litter.cautions.len(), each + 1, "and that it was set aside");

@@ -51,7 +51,8 @@ impl Ringing {
                     let origin = self.bell.own_origin.as_deref();
                     let kennel = watch.kennel().name;
                     let language = listener.choices.language;
-                    let content = words::task_words(&ring, &kennel, planned.way, language, origin);
+                    let named = (watch.kennel_id, kennel.as_str());
+                    let content = words::task_words(&ring, named, planned.way, language, origin);
                     look.ring((&word, hearer), &ring.told, &planned, &content);
                 }
             }

@@ -34,6 +34,7 @@ impl Ringing {
         let message = json!({
             "id": due.id, "title": content["title"], "body": content["body"],
             "path": content["path"], "tag": content["tag"], "level": content["level"],
+            "language": content["language"],
         });
         let keys = DeviceKeys::read(&address.p256dh, &address.auth)
             .map_err(|key| format!("{key} does not fit"))?;

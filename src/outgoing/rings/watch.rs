@@ -168,6 +168,7 @@ impl Heard<'_> {
     fn ring(&self, turn: &Turn<'_>, look: &mut Look, origin: Option<&str>) {
         let Some(alarm) = turn.alarm else { return };
         let kennel = self.watch.kennel();
+        let named = (self.watch.kennel_id, kennel.name.as_str());
         // Whoever sees all hears of it, too: a co-owner waits for them while they are on duty.
         let beside = |one: &&Hearer| [self.audience, Audience::All].contains(&one.audience);
         let hear: Vec<&Hearer> = self.hearers.iter().filter(beside).collect();
@@ -178,7 +179,7 @@ impl Heard<'_> {
             };
             let Some(hearer) = hear.iter().find(is_own) else { continue };
             let language = hearer.listener.choices.language;
-            let content = words::alarm_words(alarm, &kennel.name, ring.way, language, origin);
+            let content = words::alarm_words(alarm, named, ring.way, language, origin);
             look.ring((&self.audience.word(), hearer), &turn.told, &ring, &content);
         }
     }

@@ -9,6 +9,7 @@ use domain::{
     tasks::TaskLine,
 };
 use serde_json::{Value, json};
+use uuid::Uuid;
 
 /// Most bytes of each part of a message: sealed, a whole one stays below the 4,096 that push services take.
 const MOST_BYTES: usize = 800;
@@ -25,7 +26,7 @@ fn cut(text: &str) -> String {
 /// What is said of an alarm, by one way.
 pub(crate) fn alarm_words(
     alarm: &Alarm,
-    kennel: &str,
+    (kennel_id, kennel): (Uuid, &str),
     way: RingWay,
     language: Language,
     origin: Option<&str>,
@@ -37,12 +38,12 @@ pub(crate) fn alarm_words(
             Level::Act => said!("ring-act", label = label, kennel = kennel),
             Level::Note => said!("ring-note", label = label, kennel = kennel),
         };
-        let path = path_of(alarm);
+        let path = path_of(kennel_id, alarm);
         match way {
             RingWay::Push => json!({
                 "title": cut(&title.to_string()),
                 "body": format!("{}\n{}", cut(&alarm.what.to_string()), cut(&alarm.why.to_string())),
-                "path": path, "tag": alarm.id, "level": alarm.level,
+                "path": path, "tag": alarm.id, "level": alarm.level, "language": language,
             }),
             RingWay::Mail => {
                 let link = format!("{}{path}", origin.unwrap_or_default());
@@ -66,7 +67,7 @@ const MOST_NAMED: usize = 6;
 /// What is said of tasks that are due, by one way.
 pub fn task_words(
     ring: &RingOfTasks<'_>,
-    kennel: &str,
+    (kennel_id, kennel): (Uuid, &str),
     way: RingWay,
     language: Language,
     origin: Option<&str>,
@@ -81,11 +82,11 @@ pub fn task_words(
             lines.push(said!("ring-tasks-more", more = more).to_string());
         }
         let body = lines.join("\n");
-        let path = path_of_tasks(tasks);
+        let path = path_of_tasks(kennel_id, tasks);
         match way {
             RingWay::Push => json!({
                 "title": cut(&title), "body": cut(&body), "path": path, "tag": ring.told.alarm_id,
-                "level": ring.told.level,
+                "level": ring.told.level, "language": language,
             }),
             RingWay::Mail => {
                 let link = format!("{}{path}", origin.unwrap_or_default());
@@ -96,31 +97,40 @@ pub fn task_words(
 }
 
 /// The page of the litter that all tasks are about, else the one that has all.
-fn path_of_tasks(tasks: &[&TaskLine]) -> String {
+fn path_of_tasks(kennel_id: Uuid, tasks: &[&TaskLine]) -> String {
+    let kennel = page_of(kennel_id);
     let first = tasks.first().and_then(|task| task.litter_id);
     match first.filter(|id| tasks.iter().all(|task| task.litter_id == Some(*id))) {
-        Some(litter) => format!("/#/litter/{litter}"),
-        None => "/".to_owned(),
+        Some(litter) => format!("{kennel}/litter/{litter}"),
+        None => kennel,
     }
 }
 
-/// The page on which one does something about an alarm.
-fn path_of(alarm: &Alarm) -> String {
+/// The page on which one does something about an alarm. It names the kennel: who hears of it may have looked at
+/// another one last.
+fn path_of(kennel_id: Uuid, alarm: &Alarm) -> String {
+    let kennel = page_of(kennel_id);
     match alarm.about.litter_id {
-        Some(litter) if alarm.is_of_night() => format!("/#/night/{litter}"),
-        Some(litter) => format!("/#/litter/{litter}"),
-        None => "/".to_owned(),
+        Some(litter) if alarm.is_of_night() => format!("{kennel}/night/{litter}"),
+        Some(litter) => format!("{kennel}/litter/{litter}"),
+        None => kennel,
     }
+}
+
+/// The pages of a kennel.
+fn page_of(kennel_id: Uuid) -> String {
+    format!("/#/in/{kennel_id}")
 }
 
 /// What a test says, by one way.
-pub fn test_words(kennel: &str, way: RingWay, language: Language) -> Value {
+pub fn test_words((kennel_id, kennel): (Uuid, &str), way: RingWay, language: Language) -> Value {
     speaking(language, || {
         let title = said!("ring-test-title", kennel = kennel).to_string();
         let text = said!("ring-test").to_string();
         match way {
             RingWay::Push => json!({
-                "title": cut(&title), "body": text, "path": "/", "tag": null, "level": "act",
+                "title": cut(&title), "body": text, "path": page_of(kennel_id), "tag": null,
+                "level": "act", "language": language,
             }),
             RingWay::Mail => json!({ "subject": title, "text": format!("{text}\n") }),
         }

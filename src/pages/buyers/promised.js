@@ -1,6 +1,7 @@
 // A pup that is promised: how far it has come, what is paid, whether it may go, and the hand-over with its booklet.
 import { html, useState } from "../parts/html.js";
 import { Trouble, json } from "../parts/api.js";
+import { Album } from "../album/album.js";
 import { now } from "../parts/clock.js";
 import { Fold, Form } from "../parts/form.js";
 import { writes } from "../parts/kennel.js";
@@ -38,6 +39,7 @@ export function Promised({ known, one }) {
       <${Fold} label=${t("promised.end")}><${Form} kennel=${own.kennel_id} draft=${`end/${one.id}`} says="says.placement" button=${t("promised.end")}
         fields=${[...(one.price_minor === null ? [] : [{ name: "kept_minor", label: t("promised.kept"), kind: "money" }]), { name: "note", label: t("promised.why"), kind: "lines" }]}
         call=${(/** @type {any} */ body) => ({ method: "POST", path: `${path}/end`, body })} /><//>
+      <${Fold} label=${t("promised.contract")}><${Album} kennel=${known.kennel} subjects=${[{ field: "placement_id", id: one.id, label: known.pup(one.dog_id) }]} /><//>
       <${Links} known=${known} one=${one} /><//>`}`;
 }
 

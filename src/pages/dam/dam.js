@@ -1,6 +1,8 @@
 // A dam: her heats and what the readings say, matings and checks, when her litter is due and why, and how she
 // is after it.
 import { html } from "../parts/html.js";
+import { Album } from "../album/album.js";
+import { Fold } from "../parts/form.js";
 import { Frame } from "../parts/frame.js";
 import "../parts/record.js";
 import { useAnswer } from "../parts/read.js";
@@ -45,7 +47,8 @@ export function Dam({ kennel, id }) {
         </div><div>
           <${Heats} kennel=${kennel} dog=${id} />
           <${Matings} kennel=${kennel} dog=${id} litters=${all} />
-        </div></div>`;
+        </div></div>
+        <${Fold} label=${t("album.title")}><${Album} kennel=${kennel} subjects=${[{ field: "dog_id", id, label: title }]} born=${dog.data?.born_on} /><//>`;
     }}<//>
   <//>`;
 }

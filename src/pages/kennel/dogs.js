@@ -1,5 +1,6 @@
 // The kennel's dogs: one added or changed.
 import { html, useState } from "../parts/html.js";
+import { Album } from "../album/album.js";
 import { Fold, Form } from "../parts/form.js";
 import { writes } from "../parts/kennel.js";
 import { Paper, Picture } from "../parts/paper.js";
@@ -65,6 +66,7 @@ function OneDog({ kennel, dog, all }) {
   return html`<${Fold} label=${html`<span class="lines"><strong>${called(dog)}</strong><span>${[dog.sex ? t(`birth.${dog.sex}`) : "", born(dog.born_on), dog.breed].filter(Boolean).join(" · ")}</span></span>`}>
     <button aria-expanded=${open} onClick=${() => setOpen(!open)}>${t("dogs.pedigree")}</button>
     ${open && html`<${Pedigree} kennel=${kennel} dog=${dog.id} />`}
+    <${Fold} label=${t("album.title")}><${Album} kennel=${kennel} subjects=${[{ field: "dog_id", id: dog.id, label: called(dog) }]} born=${dog.born_on} /><//>
     ${writes(kennel.role) && html`<${Form} kennel=${kennel.kennel_id} draft=${`dog/${dog.id}`} says="says.dog" change=${true} fields=${fields} first=${typedOf(fields, dog)}
       call=${(/** @type {any} */ body) => ({ method: "PATCH", path: `/dogs/${dog.id}`, seen: true, body })} />`}<//>`;
 }

@@ -1,4 +1,4 @@
-// The kennel: people, invitations and roles, shares, the rules and plans with their sources, what is taken in and
+// The kennel: people, invitations and roles, what rings and who is on duty, shares, the rules and plans with their sources, what is taken in and
 // taken along, calendar links, and the safety of one's own sign-in.
 import { html } from "../parts/html.js";
 import { Fold } from "../parts/form.js";
@@ -11,6 +11,7 @@ import { Calendars } from "./calendars.js";
 import { Archive, Import } from "./data.js";
 import { Dogs } from "./dogs.js";
 import { People } from "./people.js";
+import { Rings } from "./rings.js";
 import { Plans, Rules } from "./rules.js";
 import { Security } from "./security.js";
 import { Units } from "./settings.js";
@@ -24,6 +25,7 @@ export function Kennel({ kennel }) {
   return html`<${Frame} title=${t("kennel.title")} kennel=${kennel.kennel_id} wide=${true}>
     <div class="desk"><div>
       <${People} kennel=${kennel} />
+      <${Rings} kennel=${kennel} />
       <${Shares} kennel=${kennel} />
       <${Security} />
       ${isOwner && html`<section aria-labelledby="settings"><h2 id="settings">${t("settings.title")}</h2><${Units} kennel=${kennel} /></section>`}

@@ -18,6 +18,7 @@ import { typedOf } from "../parts/typed.js";
 import "../parts/record.js";
 import en from "../texts/en/litter.js";
 import de from "../texts/de/litter.js";
+import { Album } from "../album/album.js";
 import { Births, labelOf } from "./births.js";
 import { Health } from "./health.js";
 import { Placed } from "./placed.js";
@@ -41,6 +42,8 @@ export function Litter({ kennel, id }) {
         ${pups.length === 0
           ? html`<${State} state="empty" says=${t("litter.not_born")} />`
           : html`<${Born} kennel=${kennel} litter=${record} pups=${pups} />`}
+        <${Fold} label=${t("album.title")}><${Album} kennel=${kennel} born=${record.whelped_on}
+          subjects=${[{ field: "litter_id", id, label: t("album.litter") }, ...pups.filter((pup) => pup.outcome === "alive").map((pup) => ({ field: "dog_id", id: pup.dog_id, label: labelOf(pup) }))]} /><//>
         <section aria-labelledby="prints"><h2 id="prints">${t("litter.prints")}</h2>
           <div class="row"><${Paper} path=${`/v1/kennels/${kennel.kennel_id}/litters/${id}/whelping-sheet.pdf?language=${language.peek()}`} name="whelping.pdf">${t("litter.sheet")}<//>
             ${pups.length > 0 && html`<${Paper} path=${`/v1/kennels/${kennel.kennel_id}/litters/${id}/labels.pdf?language=${language.peek()}`} name="labels.pdf">${t("litter.labels")}<//>`}

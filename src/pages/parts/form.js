@@ -76,10 +76,11 @@ export function Form({ kennel, draft, says, fields, first = {}, change = false, 
     event.preventDefault();
     if (!busy) send(false);
   };
-  const other = faults.filter((fault) => !fields.some((field) => fault.pointer.split("/")[1] === field.name));
+  const isOf = (/** @type {Fault} */ fault, /** @type {Field} */ field) => `${fault.pointer}/`.startsWith(`/${field.name}/`);
+  const other = faults.filter((fault) => !fields.some((field) => isOf(fault, field)));
   return html`<form class="fields" onSubmit=${submit}>
     ${fields.map((field) => html`<${OneField} key=${field.name} field=${field} form=${draft} value=${typed[field.name] ?? ""}
-      set=${(/** @type {any} */ value) => set(field.name, value)} faults=${faults.filter((fault) => fault.pointer.split("/")[1] === field.name)} />`)}
+      set=${(/** @type {any} */ value) => set(field.name, value)} faults=${faults.filter((fault) => isOf(fault, field))} />`)}
     ${children}
     ${other.length > 0 && html`<div class="warn" role="alert">${other.map((fault) => html`<p>${plain(fault.detail)}</p>`)}</div>`}
     <div class="row"><button class=${fields.length > 0 ? "main" : ""} disabled=${busy}>${button ?? t("keep")}</button>
@@ -95,8 +96,17 @@ function OneField({ field, form, value, set, faults }) {
   const typed = (/** @type {any} */ event) => set(event.target.value);
   const about = { id, required, onInput: typed, "aria-invalid": faults.length > 0 || undefined,
     "aria-describedby": faults.length > 0 ? `${id}-why` : field.hint ? `${id}-hint` : undefined };
-  const type = { number: "text", money: "text", date: "date", moment: "datetime-local", email: "email" }[/** @type {string} */ (kind)] ?? "text";
+  const type = { number: "text", money: "text", date: "date", time: "time", moment: "datetime-local", email: "email" }[/** @type {string} */ (kind)] ?? "text";
   const mode = kind === "number" || kind === "money" ? "decimal" : undefined;
+  const why = faults.length > 0 && html`<div class="warn" role="alert" id=${`${id}-why`}>${faults.map((fault) => html`<p>${fault.detail}</p>`)}</div>`;
+  if (kind === "many") {
+    const chosen = /** @type {string[]} */ (value || []);
+    const tick = (/** @type {string} */ one, /** @type {boolean} */ on) => set((options ?? []).map(([each]) => each).filter((each) => (each === one ? on : chosen.includes(each))));
+    return html`<fieldset class="field" aria-describedby=${about["aria-describedby"]}><legend>${field.label}</legend>
+      ${field.hint && html`<p class="hint" id=${`${id}-hint`}>${field.hint}</p>`}
+      <div class="ticks">${(options ?? []).map(([one, words]) => html`<label key=${one}><input type="checkbox" checked=${chosen.includes(one)}
+        onChange=${(/** @type {any} */ event) => tick(one, event.target.checked)} /> ${words}</label>`)}</div>${why}</fieldset>`;
+  }
   return html`<div class=${`field ${kind === "check" ? "tick" : ""}`}>
     <label for=${id}>${field.label}</label>
     ${kind === "choice"
@@ -106,7 +116,7 @@ function OneField({ field, form, value, set, faults }) {
       : kind === "check" ? html`<input id=${id} type="checkbox" checked=${value === true} onChange=${(/** @type {any} */ event) => set(event.target.checked)} />`
       : html`<input ...${about} type=${type} inputmode=${mode} autocomplete="off" value=${value} />`}
     ${field.hint && html`<p class="hint" id=${`${id}-hint`}>${field.hint}</p>`}
-    ${faults.length > 0 && html`<div class="warn" role="alert" id=${`${id}-why`}>${faults.map((fault) => html`<p>${fault.detail}</p>`)}</div>`}
+    ${why}
   </div>`;
 }
 

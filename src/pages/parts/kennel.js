@@ -1,6 +1,7 @@
 // Which kennel is looked at: the one chosen last on this phone, among those of who is signed in.
 import { signal } from "./html.js";
 import { session } from "./api.js";
+import { route, within } from "./router.js";
 
 const chosen = signal(localStorage.getItem("kennel"));
 
@@ -9,6 +10,13 @@ export function choose(kennel) {
   localStorage.setItem("kennel", kennel);
   chosen.value = kennel;
 }
+
+// An address that names a kennel chooses it, and is from then on like any other.
+route.subscribe(({ kennel }) => {
+  if (!kennel) return;
+  choose(kennel);
+  history.replaceState(null, "", within(location.hash));
+});
 
 /** @returns {import("./types.d.ts").MyKennel | undefined} */
 export function current() {

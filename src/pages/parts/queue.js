@@ -7,6 +7,7 @@
 // (tests/clients/pages/queue.test.mjs). `queue` below is the one of the pages.
 import { signal } from "./html.js";
 import { renamed } from "./names.js";
+import { Turns } from "./turns.js";
 import { newId } from "./uuid.js";
 
 /** @typedef {{ pointer: string, detail: string }} Fault */
@@ -41,21 +42,13 @@ import { newId } from "./uuid.js";
 
 /** Rows that go together. */
 const TOGETHER = 200;
-const FIRST_WAIT = 1_000;
-const LONGEST_WAIT = 60_000;
 
 export class Queue {
   /** All items of who is signed in, in the order of writing. @type {import("../vendor/signals.js").Signal<Item[]>} */
   items = signal(/** @type {Item[]} */ ([]));
   /** Writes that are not yet on the phone. */
   #writing = Promise.resolve();
-  /** @type {ReturnType<typeof setTimeout> | undefined} */
-  #timer;
-  #wait = FIRST_WAIT;
-  /** @type {Promise<void> | undefined} */
-  #draining;
-  #again = false;
-  #stopped = false;
+  #turns = new Turns(() => this.#send());
 
   /** @param {Needs} needs */
   constructor(needs) {
@@ -66,8 +59,7 @@ export class Queue {
 
   /** Tries no more, as when its page has gone. */
   stop() {
-    this.#stopped = true;
-    clearTimeout(this.#timer);
+    this.#turns.stop();
     this.channel?.close();
     this.channel = undefined;
   }
@@ -152,47 +144,27 @@ export class Queue {
 
   /** Sends what is kept, now; a call while it runs has it look once more. */
   drain() {
-    if (this.#draining) {
-      this.#again = true;
-      return this.#draining;
-    }
-    this.#draining = this.#run().finally(() => {
-      this.#draining = undefined;
-      if (this.#again) {
-        this.#again = false;
-        this.drain();
-      }
-    });
-    return this.#draining;
+    return this.#turns.begin();
   }
 
-  async #run() {
-    clearTimeout(this.#timer);
-    try {
-      await this.needs.alone("denwright-queue", async () => {
-        // Another tab may have sent some meanwhile.
-        await this.load();
-        for (;;) {
-          const kept = this.items.peek().filter((item) => item.state === "kept");
-          const first = kept[0];
-          if (!first) break;
-          const rows = [];
-          for (const item of kept) {
-            if (!item.row || item.kennel !== first.kennel || rows.length === TOGETHER) break;
-            rows.push(item);
-          }
-          if (rows.length > 0) await this.#sendRows(first.kennel, rows);
-          else await this.#sendCall(first);
-          this.needs.sent();
+  async #send() {
+    await this.needs.alone("denwright-queue", async () => {
+      // Another tab may have sent some meanwhile.
+      await this.load();
+      for (;;) {
+        const kept = this.items.peek().filter((item) => item.state === "kept");
+        const first = kept[0];
+        if (!first) break;
+        const rows = [];
+        for (const item of kept) {
+          if (!item.row || item.kennel !== first.kennel || rows.length === TOGETHER) break;
+          rows.push(item);
         }
-      });
-      this.#wait = FIRST_WAIT;
-    } catch (error) {
-      if (this.#stopped) return;
-      const wait = Number(/** @type {any} */ (error).wait ?? 0) * 1000;
-      this.#timer = setTimeout(() => this.drain(), Math.max(wait, this.#wait));
-      this.#wait = Math.min(this.#wait * 2, LONGEST_WAIT);
-    }
+        if (rows.length > 0) await this.#sendRows(first.kennel, rows);
+        else await this.#sendCall(first);
+        this.needs.sent();
+      }
+    });
   }
 
   /** @param {string} kennel @param {Item[]} items */

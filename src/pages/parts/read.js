@@ -134,13 +134,13 @@ export function useAnswer(path, at, query = "") {
 }
 
 /**
- * The same of several, as of each pup.
+ * The same of several, as of each pup; the query may name what stands in braces as well.
  * @template {import("./types.d.ts").Readable} P
  * @param {P} path @param {Record<string, string>[]} ats @param {string} [query]
  * @returns {Answer<import("./types.d.ts").Read<P>>[]}
  */
 export function useAnswers(path, ats, query = "") {
-  return useEntries(ats.map((at) => entry(filled(path, at) + query)));
+  return useEntries(ats.map((at) => entry(filled(path + query, at))));
 }
 
 /**

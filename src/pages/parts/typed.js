@@ -5,7 +5,7 @@ import { localAt, momentOf } from "./texts.js";
  * @typedef {object} Field
  * @property {string} name as the published document has it
  * @property {string} label what it is called, in words
- * @property {"text" | "lines" | "number" | "date" | "moment" | "choice" | "check" | "money" | "email"} [kind]
+ * @property {"text" | "lines" | "number" | "date" | "time" | "moment" | "choice" | "many" | "check" | "money" | "email"} [kind]
  * @property {[string, string][]} [options] value and words
  * @property {boolean} [required]
  * @property {string} [hint]
@@ -20,6 +20,7 @@ export function recordOf(fields, typed, change = false) {
   for (const { name, kind } of fields) {
     const text = String(typed[name] ?? "").trim();
     if (kind === "check") record[name] = typed[name] === true;
+    else if (kind === "many") record[name] = typed[name] ?? [];
     else if (text === "") { if (change) record[name] = null; }
     else if (kind === "number") record[name] = Number(text.replace(",", "."));
     else if (kind === "money") record[name] = Math.round(Number(text.replace(",", ".")) * 100);
@@ -33,6 +34,7 @@ export function recordOf(fields, typed, change = false) {
 export function typedOf(fields, record) {
   return Object.fromEntries(fields.map(({ name, kind }) => {
     const value = record[name];
+    if (kind === "many") return [name, value ?? []];
     if (value === null || value === undefined) return [name, ""];
     if (kind === "moment") return [name, localAt(Date.parse(value))];
     if (kind === "money") return [name, String(value / 100)];

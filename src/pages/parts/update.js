@@ -12,6 +12,10 @@ export async function register() {
     if (registration.waiting && navigator.serviceWorker.controller) waiting.value = registration.waiting;
   };
   look();
+  // A ring was tapped while these pages were open.
+  navigator.serviceWorker.addEventListener("message", ({ data }) => {
+    if (typeof data?.open === "string") location.hash = new URL(data.open, location.origin).hash;
+  });
   registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", look));
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible") registration.update().catch(() => {});

@@ -57,6 +57,7 @@ export default {
   "proposal.free": "Frei bleiben: {pups}",
   "proposal.unplaced": "{count} ohne Welpen",
   "proposal.objective": "Wonach der Vorschlag strebt",
+  "promised.contract": "Vertrag und Papiere",
   "promised.pup": "Welpe",
   "promised.price": "Preis, {currency}",
   "promised.until": "Gehalten bis",

@@ -57,6 +57,7 @@ export default {
   "proposal.free": "Left free: {pups}",
   "proposal.unplaced": "{count} without a pup",
   "proposal.objective": "What the proposal strives for",
+  "promised.contract": "Contract and papers",
   "promised.pup": "Pup",
   "promised.price": "Price, {currency}",
   "promised.until": "Held until",

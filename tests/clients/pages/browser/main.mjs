@@ -9,6 +9,8 @@ import { life } from "./life.mjs";
 import { litter } from "./litter.mjs";
 import { given, night, offline, round, unchanged } from "./night.mjs";
 import { coOwner } from "./people.mjs";
+import { pictures } from "./pictures.mjs";
+import { rings } from "./rings.mjs";
 import { sound } from "./sound.mjs";
 import { units } from "./units.mjs";
 import { year } from "./year.mjs";
@@ -125,6 +127,8 @@ try {
   await part("a dam", () => dam(other, kennel, token, { coming, young: young.litter_id }));
   await part("buyers", () => buyers(other, kennel, token));
   await part("the kennel", () => kennelPage(other, kennel, token));
+  await part("rings", () => rings(kennel, token, { pup: young.pups[0].dog_id, litter: young.litter_id }));
+  await part("pictures", async () => pictures(kennel, token, { litter: grown, dam: (await far.get(`${kennel}/litters/${grown}`, token)).dam_id }));
   await part("units", () => units(other, kennel, token, { coming, young: young.litter_id }));
   await part("a year", () => year(other, kennel, token));
   await part("people", async () => {

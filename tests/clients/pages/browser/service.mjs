@@ -50,7 +50,9 @@ export async function service(program, folder, clock) {
     async start() {
       child = spawn(program, ["serve"], {
         env: { ...environment, ...faked, DENWRIGHT_DATA: join(folder, "data"), DENWRIGHT_LISTEN: `127.0.0.1:${port}`,
-          DENWRIGHT_DEMO: "on", DENWRIGHT_LOG: "warn", DENWRIGHT_TRIES_FROM_ADDRESS: "1000" },
+          DENWRIGHT_DEMO: "on", DENWRIGHT_LOG: "warn", DENWRIGHT_TRIES_FROM_ADDRESS: "1000",
+          // Its mail goes into a file, and push services are those of the test.
+          DENWRIGHT_MAIL: `program:/usr/bin/tee -a ${join(folder, "mail")}`, DENWRIGHT_WEBHOOKS_PRIVATE: "on" },
         stdio: ["ignore", openSync(out, "a"), openSync(out, "a")],
       });
       for (const end = Date.now() + 180_000; ;) {

@@ -18,6 +18,10 @@ const PASSWORD = "larkfell-demo-2026";
 export const maren = { email: "maren@example.org", password: PASSWORD };
 export const tobias = { email: "tobias@example.org", password: PASSWORD };
 
+/** Where all mail of the service lies. */
+export const mailFile = join(folder, "mail");
+writeFileSync(mailFile, "");
+
 export const measures = [];
 export const measured = (what, value, limit) => {
   measures.push(`${what}: ${value}${limit === undefined ? "" : ` (at most ${limit})`}`);
