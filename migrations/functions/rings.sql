@@ -141,9 +141,10 @@ LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 $$;
 
 -- Takes rings that are due. What nobody needs to hear any more is dropped: the alarm was seen, is over or has
--- turned again, the way was switched off, or the device is gone.
+-- turned again, the way was switched off, the device is gone, or whoever was invited has come. An invitation goes to
+-- the address that it is for.
 CREATE OR REPLACE FUNCTION claim_rings(moment timestamptz, most integer, lease_seconds integer)
-RETURNS TABLE (id uuid, kennel_id uuid, way text, attempts integer, content jsonb, secret bytea, email text)
+RETURNS TABLE (id uuid, kennel_id uuid, way text, attempts integer, content jsonb, secret bytea, email text, patient boolean)
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 #variable_conflict use_column
 BEGIN
@@ -154,8 +155,9 @@ BEGIN
           AND (r.leased_until IS NULL OR r.leased_until <= now())
         ORDER BY r.due_at LIMIT most FOR UPDATE SKIP LOCKED
     ), judged AS MATERIALIZED (
-        SELECT r.id, p.email, d.secret,
+        SELECT r.id, coalesce(i.email, p.email) AS email, d.secret,
             (r.way = 'push' AND d.id IS NULL)
+            OR coalesce(i.accepted_at IS NOT NULL OR i.expires_at <= now(), false)
             OR (r.audience IS NOT NULL AND NOT coalesce(c.choices->'ways' ? r.way, false))
             OR (r.audience IS NOT NULL AND NOT EXISTS (
                 SELECT FROM alarm_states s WHERE s.kennel_id = r.kennel_id AND s.audience = r.audience AND s.alarm_id = r.alarm_id
@@ -163,14 +165,15 @@ BEGIN
         FROM due JOIN rings r ON r.id = due.id JOIN people p ON p.id = r.person_id
         LEFT JOIN ring_choices c ON c.kennel_id = r.kennel_id AND c.membership_id = r.membership_id
         LEFT JOIN push_devices d ON d.kennel_id = r.kennel_id AND d.id = r.device_id
+        LEFT JOIN invitations i ON i.kennel_id = r.kennel_id AND i.id = r.invitation_id
     ), dropped AS (
         UPDATE rings r SET status = 'dropped', content = '{}' FROM judged j WHERE r.id = j.id AND j.idle
     ), leased AS (
         UPDATE rings r SET attempts = r.attempts + 1, leased_until = now() + interval '1 second' * lease_seconds
         FROM judged j WHERE r.id = j.id AND NOT j.idle
-        RETURNING r.id, r.kennel_id, r.way, r.attempts, r.content, j.secret, j.email
+        RETURNING r.id, r.kennel_id, r.way, r.attempts, r.content, j.secret, j.email, r.patient
     )
-    SELECT l.id, l.kennel_id, l.way, l.attempts, l.content, l.secret, l.email FROM leased l;
+    SELECT l.id, l.kennel_id, l.way, l.attempts, l.content, l.secret, l.email, l.patient FROM leased l;
 END $$;
 
 -- Writes down what became of a try; `wait_seconds` null ends them. A device that is gone is forgotten wherever

@@ -1,6 +1,8 @@
 //! What goes out to others: mail, webhooks, and rings.
 
+mod html;
 pub mod mail;
+pub mod notices;
 pub mod rings;
 mod webhook_address;
 pub mod webhooks;

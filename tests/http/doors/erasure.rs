@@ -3,22 +3,6 @@
 use crate::common::*;
 use outgoing::mail::{MailRoute, Mailer};
 use std::{fs, path::PathBuf};
-use tokio_postgres::Client;
-
-/// Every table with a row that holds the text, in whatever column and whatever spelling.
-async fn found(sql: &Client, text: &str) -> Vec<String> {
-    let tables = "SELECT relname::text FROM pg_class WHERE relkind IN ('r', 'p', 'm') \
-                  AND relnamespace = 'public'::regnamespace ORDER BY 1";
-    let mut found = Vec::new();
-    for table in sql.query(tables, &[]).await.unwrap() {
-        let table: String = table.get(0);
-        let rows = format!("SELECT t::text FROM \"{table}\" t WHERE t::text ILIKE '%{text}%'");
-        for row in sql.query(&rows, &[]).await.unwrap() {
-            found.push(format!("{table}: {}", row.get::<_, String>(0)));
-        }
-    }
-    found
-}
 
 fn mails(folder: &PathBuf) -> Vec<String> {
     let files = fs::read_dir(folder).unwrap();
@@ -127,13 +111,13 @@ async fn an_erased_buyer_is_in_no_table_and_in_no_mail() {
     mailer.send("someone@example.org", "Pups", "Zquill Marrowby asks.\n".into()).await.unwrap();
     mailer.send("someone@example.org", "Pups", "Ulla Brandt asks.\n".into()).await.unwrap();
     let sql = kennel.sql().await;
-    assert!(found(&sql, "marrowby").await.len() > 20);
+    assert!(rows_with(&sql, "marrowby").await.len() > 20);
     let before = kennel.get(&format!("{placement}/account")).await.ok()["sums"].clone();
 
     let erased = kennel.post(&format!("/buyers/{buyer}/erasure"), json!({})).await.ok();
     assert!(erased["erased"].to_string().contains("email"));
     for trace in ["marrowby", "zquill", "4711"] {
-        let left = found(&sql, trace).await;
+        let left = rows_with(&sql, trace).await;
         assert!(left.is_empty(), "{trace} is left in {}:\n{}", left.len(), left.join("\n"));
     }
     let mails = mails(&folder);
@@ -143,7 +127,7 @@ async fn an_erased_buyer_is_in_no_table_and_in_no_mail() {
     // What stays: sums, days, the pup, and what was written about others.
     assert_eq!(kennel.get(&format!("{placement}/account")).await.ok()["sums"], before);
     assert_eq!(kennel.get(&format!("/buyers/{other}")).await.ok()["name"], "Ulla Brandt");
-    assert!(found(&sql, "ring mrs (erased) back").await.len() >= 2);
+    assert!(rows_with(&sql, "ring mrs (erased) back").await.len() >= 2);
     let told = kennel.get("/changes?limit=500").await.ok();
     assert!(told["next_cursor"].is_null());
     assert_eq!(
@@ -197,7 +181,7 @@ async fn a_buyer_who_was_deleted_is_erased_from_what_remembers_them() {
     let path = format!("/buyers/{}", id(&made));
     kennel.remove(&path).await.no_content();
     let sql = kennel.sql().await;
-    assert!(!found(&sql, "marrowby").await.is_empty());
+    assert!(!rows_with(&sql, "marrowby").await.is_empty());
     for other in [kennel.helper().await, kennel.viewer().await] {
         other.post(&format!("{path}/erasure"), json!({})).await.problem(403);
     }
@@ -210,6 +194,6 @@ async fn a_buyer_who_was_deleted_is_erased_from_what_remembers_them() {
         .problem(404);
     kennel.post(&format!("/buyers/{}/erasure", Uuid::now_v7()), json!({})).await.problem(404);
     kennel.post(&format!("{path}/erasure"), json!({})).await.ok();
-    assert_eq!(found(&sql, "marrowby").await, [""; 0]);
+    assert_eq!(rows_with(&sql, "marrowby").await, [""; 0]);
     kennel.post(&format!("{path}/erasure"), json!({})).await.ok();
 }
