@@ -9,4 +9,4 @@ ALTER TABLE rings DROP COLUMN patient;
 DROP FUNCTION forget_in_kennel(uuid, uuid, text), end_login(uuid, text, timestamptz), time_to_think_again(), kennel_ends_at(),
     log_kennel_end(uuid, timestamptz, timestamptz), end_kennel(text), keep_kennel(), tell_members(timestamptz, jsonb, text),
     ended_kennels(), hold_ended_kennel(uuid), close_ended_kennel(uuid), uploads_of_ended_kennel(uuid),
-    clear_ended_kennel(uuid, integer), contracts_of(uuid);
+    clear_ended_kennel(uuid, integer);

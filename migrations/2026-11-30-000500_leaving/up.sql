@@ -23,7 +23,6 @@ REVOKE DELETE ON kennels FROM denwright_service;
 
 -- An answer that is kept for repeats goes with the kennel that it tells of; null for what is older, and soon over.
 ALTER TABLE idempotency_keys ADD COLUMN of_kennel uuid DEFAULT current_kennel();
-UPDATE idempotency_keys SET of_kennel = NULL;
 CREATE INDEX idempotency_keys_of_kennel ON idempotency_keys (of_kennel);
 
 -- What is of use later as well is tried for days.
@@ -36,7 +35,6 @@ ALTER TABLE rings ADD COLUMN patient boolean NOT NULL DEFAULT false;
 \ir ../functions/logins.sql
 \ir ../functions/tables.sql
 \ir ../functions/buyers.sql
-\ir ../functions/files.sql
 \ir ../functions/leaving.sql
 
 SELECT finish_walls();

@@ -52,7 +52,8 @@ BEGIN
         totp_on = false, totp_secret = NULL, totp_step = 0, proven_at = NULL
     WHERE p.id = who.id;
     FOREACH kennel IN ARRAY kennels_known LOOP
-        PERFORM sign_scope(kennel, who.id, NULL, '');
+        -- Where nobody knew them, an invitation goes as if by itself.
+        PERFORM sign_scope(kennel, (SELECT k.person_id FROM kennel_people k WHERE k.kennel_id = kennel AND k.person_id = who.id), NULL, '');
         PERFORM forget_in_kennel(kennel, who.id, who.email);
     END LOOP;
     PERFORM set_config('denwright.scope', '', true), set_config('denwright.proof', '', true);
@@ -188,10 +189,10 @@ LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
 $$;
 
 -- Deletes up to so many rows of one table, of those that nothing refers to any more, and at last the kennel itself;
--- whether anything is left to do. A table whose rows name each other goes at once.
+-- whether anything is left to do. Of rows that name each other those go first that none names: pups before their parents.
 CREATE OR REPLACE FUNCTION clear_ended_kennel(of_kennel uuid, most integer) RETURNS boolean
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
-DECLARE place record; filled oid[] := '{}'; has_rows boolean;
+DECLARE place record; filled oid[] := '{}'; has_rows boolean; gone bigint;
 BEGIN
     IF NOT hold_ended_kennel(of_kennel) THEN
         RETURN false;
@@ -207,8 +208,10 @@ BEGIN
             filled := filled || place.oid;
         END IF;
     END LOOP;
-    SELECT t.id::regclass AS name,
-           EXISTS (SELECT FROM pg_constraint r WHERE r.contype = 'f' AND r.conrelid = t.id AND r.confrelid = t.id) AS in_itself
+    SELECT t.id::regclass AS name, (
+        SELECT string_agg(format(' AND NOT EXISTS (SELECT FROM %s o WHERE o.kennel_id = r.kennel_id AND o.%I = r.id)', t.id::regclass, a.attname), '')
+        FROM pg_constraint c JOIN pg_attribute a ON a.attrelid = c.conrelid AND a.attnum = c.conkey[2]
+        WHERE c.contype = 'f' AND c.conrelid = t.id AND c.confrelid = t.id) AS named_by_none
     INTO place FROM unnest(filled) AS t (id)
     WHERE NOT EXISTS (SELECT FROM pg_constraint r WHERE r.contype = 'f' AND r.confrelid = t.id AND r.conrelid <> t.id AND r.conrelid = ANY (filled))
     ORDER BY 1::text LIMIT 1;
@@ -216,11 +219,14 @@ BEGIN
         -- Answers kept for repeats belong to persons, and are gone before the others' by no time of their own.
         DELETE FROM idempotency_keys a WHERE a.of_kennel = clear_ended_kennel.of_kennel;
         DELETE FROM kennels k WHERE k.id = clear_ended_kennel.of_kennel;
-    ELSIF place.in_itself THEN
-        EXECUTE format('DELETE FROM %s WHERE kennel_id = $1', place.name) USING of_kennel;
     ELSE
-        EXECUTE format('DELETE FROM %1$s WHERE ctid = ANY (ARRAY(SELECT ctid FROM %1$s WHERE kennel_id = $1 LIMIT $2))', place.name)
-            USING of_kennel, most;
+        EXECUTE format('DELETE FROM %1$s WHERE ctid = ANY (ARRAY(SELECT r.ctid FROM %1$s r WHERE r.kennel_id = $1%2$s LIMIT $2))',
+            place.name, coalesce(place.named_by_none, '')) USING of_kennel, most;
+        GET DIAGNOSTICS gone = ROW_COUNT;
+        IF gone = 0 THEN
+            -- They name each other in a ring.
+            EXECUTE format('DELETE FROM %s WHERE kennel_id = $1', place.name) USING of_kennel;
+        END IF;
     END IF;
     PERFORM set_config('denwright.scope', '', true), set_config('denwright.proof', '', true);
     RETURN place.name IS NOT NULL;

@@ -7,7 +7,7 @@ use denwright::service::server::Settings;
 use outgoing::mail::{MailRoute, Mailer};
 use reqwest::Method;
 use security::totp;
-use std::{fs, path::PathBuf};
+use std::{fs, path::PathBuf, sync::Arc};
 use store::upkeep;
 
 const EMAIL: &str = "zquill@marrowby.example";
@@ -22,7 +22,7 @@ async fn sign_up(kennel: &Kennel, name: &str, email: &str) -> Caller {
     let entry = json!({ "email": email, "password": PASSWORD });
     let session = nobody.post("/v1/auth/login", entry).await.ok();
     let token = session["access_token"].as_str().unwrap().to_owned();
-    Caller { person_id: person, ..nobody.with_token(token) }
+    Caller::new(Arc::clone(&kennel.service), Uuid::nil(), person, Some(token))
 }
 
 async fn join(kennel: &Kennel, person: &Caller, role: &str) {
@@ -61,7 +61,7 @@ async fn make_all(kennel: &Kennel, person: &Caller) -> Made {
     let seen = in_kennel.get("/rings").await.expect(200).etag();
     let request = in_kennel.request(Method::PUT, "/rings").header("If-Match", &seen);
     request.json(&choices).send().await.expect(200);
-    in_kennel.post("/rings/test", json!({})).await.expect(202);
+    in_kennel.post("/rings/test", json!({})).await.ok();
     let invited = json!({ "email": "friend@marrowby.example", "role": "viewer" });
     in_kennel.post("/invitations", invited).await.created();
     attachments::upload(&in_kennel, &attachments::photograph(8, 8)).await;
