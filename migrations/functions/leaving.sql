@@ -214,7 +214,7 @@ BEGIN
         WHERE c.contype = 'f' AND c.conrelid = t.id AND c.confrelid = t.id) AS named_by_none
     INTO place FROM unnest(filled) AS t (id)
     WHERE NOT EXISTS (SELECT FROM pg_constraint r WHERE r.contype = 'f' AND r.confrelid = t.id AND r.conrelid <> t.id AND r.conrelid = ANY (filled))
-    ORDER BY 1::text LIMIT 1;
+    ORDER BY t.id::regclass::text LIMIT 1;
     IF place.name IS NULL THEN
         -- Answers kept for repeats belong to persons, and are gone before the others' by no time of their own.
         DELETE FROM idempotency_keys a WHERE a.of_kennel = clear_ended_kennel.of_kennel;

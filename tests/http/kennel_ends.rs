@@ -269,12 +269,14 @@ async fn at_its_end_all_is_gone_and_nothing_of_another_kennel() {
 async fn what_was_interrupted_is_gone_on_with() {
     let owner = full_kennel().await;
     let sql = connect(&owner.service.database_url).await;
-    let name = owner.get("").await.ok()["name"].clone();
     // The demo's people have no password of the tests.
     let end = format!(
         "INSERT INTO kennel_ends (kennel_id, person_id, ends_at) VALUES ('{}', '{}', now())",
         owner.kennel_id, owner.person_id
     );
+    // The service's own worker finds nothing meanwhile: each step here is one of this test's.
+    let alone = "REVOKE EXECUTE ON FUNCTION ended_kennels() FROM denwright_service";
+    sql.batch_execute(alone).await.unwrap();
     sql.batch_execute(&end).await.unwrap();
     let own = format!("kennel_id = '{}'", owner.kennel_id);
     let total = async || counts(&sql, &own).await.values().sum::<i64>();
@@ -292,8 +294,8 @@ async fn what_was_interrupted_is_gone_on_with() {
             assert!(leaving::close(db, owner.kennel_id).await.unwrap());
         }
     }
-    assert!(steps > 60, "only {steps} steps");
-    assert_eq!(total().await, 0, "{name}");
+    assert!(steps > 50, "only {steps} steps");
+    assert_eq!(total().await, 0);
     assert!(!leaving::close(db, owner.kennel_id).await.unwrap());
     assert!(!leaving::clear_some(db, owner.kennel_id, 50).await.unwrap());
 }

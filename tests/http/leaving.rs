@@ -62,7 +62,7 @@ async fn make_all(kennel: &Kennel, person: &Caller) -> Made {
     let request = in_kennel.request(Method::PUT, "/rings").header("If-Match", &seen);
     request.json(&choices).send().await.expect(200);
     in_kennel.post("/rings/test", json!({})).await.ok();
-    let invited = json!({ "email": "friend@marrowby.example", "role": "viewer" });
+    let invited = json!({ "email": "friend@example.org", "role": "viewer" });
     in_kennel.post("/invitations", invited).await.created();
     attachments::upload(&in_kennel, &attachments::photograph(8, 8)).await;
     let reset = json!({ "email": EMAIL });
