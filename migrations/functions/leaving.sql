@@ -175,7 +175,7 @@ BEGIN
     IF NOT hold_ended_kennel(of_kennel) THEN
         RETURN false;
     END IF;
-    PERFORM sign_scope(of_kennel, NULL, NULL, 'X');
+    PERFORM sign_scope(of_kennel, NULL, NULL, rights_of('owner', NULL) || 'X');
     DELETE FROM memberships m WHERE m.kennel_id = of_kennel;
     PERFORM set_config('denwright.scope', '', true), set_config('denwright.proof', '', true);
     PERFORM pg_notify('denwright_changes', of_kennel::text);
@@ -197,7 +197,7 @@ BEGIN
     IF NOT hold_ended_kennel(of_kennel) THEN
         RETURN false;
     END IF;
-    PERFORM sign_scope(of_kennel, NULL, NULL, 'X');
+    PERFORM sign_scope(of_kennel, NULL, NULL, rights_of('owner', NULL) || 'X');
     FOR place IN
         SELECT c.oid, c.oid::regclass AS name FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid
         WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p') AND a.attname = 'kennel_id' AND NOT a.attisdropped
@@ -226,6 +226,10 @@ BEGIN
         IF gone = 0 THEN
             -- They name each other in a ring.
             EXECUTE format('DELETE FROM %s WHERE kennel_id = $1', place.name) USING of_kennel;
+            GET DIAGNOSTICS gone = ROW_COUNT;
+            IF gone = 0 THEN
+                RAISE EXCEPTION 'rows of % stay', place.name;
+            END IF;
         END IF;
     END IF;
     PERFORM set_config('denwright.scope', '', true), set_config('denwright.proof', '', true);

@@ -74,7 +74,7 @@ $$;
 CREATE OR REPLACE FUNCTION kennel_is_cleared() RETURNS boolean
 LANGUAGE plpgsql STABLE SET search_path = public, pg_temp AS $$
 BEGIN
-    RETURN coalesce((SELECT s.rights = 'X' FROM proven_scope s), false);
+    RETURN coalesce((SELECT strpos(s.rights, 'X') > 0 FROM proven_scope s), false);
 END $$;
 
 -- A row as it is logged: without secrets, and without what serves the database alone.
