@@ -42,7 +42,7 @@ DECLARE
     kennel CONSTANT uuid := current_kennel();
     personal CONSTANT text[] := '{name,email,phone,address,household,screening,note,wishes,terms,label,title,snooze_reason}';
     -- Where a first name by itself means a person; elsewhere it may be a dog's, or a colour.
-    about_people CONSTANT text[] := '{own_tasks,task_marks,booklet_links,placements,payments,follow_ups,buyers,costs}';
+    about_people CONSTANT text[] := '{own_tasks,task_marks,booklet_links,placements,payments,follow_ups,buyers,costs,rings}';
     placed uuid[]; dogs uuid[]; tied uuid[]; news uuid[];
     traces text[]; names text[];
     whole_pattern text; name_pattern text;
@@ -101,6 +101,12 @@ BEGIN
     UPDATE task_marks SET snooze_reason = NULL
     WHERE kennel_id = kennel AND snooze_reason IS NOT NULL AND split_part(key, ':', 2) = ANY (placed::text[]);
 
+    -- Under a picture of their pup a first name is theirs.
+    IF name_pattern IS NOT NULL THEN
+        UPDATE attachments SET caption = without_traces(caption, name_pattern, 'gi')
+        WHERE kennel_id = kennel AND dog_id = ANY (dogs) AND caption ~* name_pattern;
+    END IF;
+
     -- Everywhere else the buyer's name and addresses go.
     FOR place IN
         SELECT c.relname AS name, a.attname AS field, format_type(a.atttypid, NULL) AS kind
@@ -151,7 +157,8 @@ BEGIN
         UPDATE changes SET before = without_traces(before::text, name_pattern, 'gi')::jsonb,
                            after = without_traces(after::text, name_pattern, 'gi')::jsonb
         WHERE kennel_id = kennel AND (before::text ~* name_pattern OR after::text ~* name_pattern)
-          AND what IN ('own_task', 'task_mark', 'booklet_link', 'placement', 'payment', 'follow_up', 'cost');
+          AND (what IN ('own_task', 'task_mark', 'booklet_link', 'placement', 'payment', 'follow_up', 'cost')
+               OR what = 'attachment' AND (coalesce(after, before)->>'dog_id')::uuid = ANY (dogs));
     END IF;
 
     -- Answers kept for repeats belong to persons, not to kennels: those of the kennel's own people.

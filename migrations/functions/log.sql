@@ -70,6 +70,13 @@ CREATE OR REPLACE FUNCTION names_nobody(content jsonb) RETURNS boolean LANGUAGE 
     SELECT content->>'dog_id' IS NULL AND content->>'litter_id' IS NULL
 $$;
 
+-- Whether the transaction clears away a kennel that has ended, and so belongs to nobody (leaving.sql).
+CREATE OR REPLACE FUNCTION kennel_is_cleared() RETURNS boolean
+LANGUAGE plpgsql STABLE SET search_path = public, pg_temp AS $$
+BEGIN
+    RETURN coalesce((SELECT strpos(s.rights, 'X') > 0 FROM proven_scope s), false);
+END $$;
+
 -- A row as it is logged: without secrets, and without what serves the database alone.
 CREATE OR REPLACE FUNCTION logged(content jsonb) RETURNS jsonb LANGUAGE sql IMMUTABLE AS $$
     SELECT content - '{kennel_id,token_hash,secret,dog_sex,dam_sex,sire_sex,search_words}'::text[]
@@ -130,6 +137,10 @@ DECLARE
     who CONSTANT uuid := current_person();
     is_wide boolean := coalesce((SELECT w.wide FROM log_words w WHERE w.word = TG_ARGV[0]), false);
 BEGIN
+    -- The log goes with its kennel.
+    IF kennel_is_cleared() THEN
+        RETURN NULL;
+    END IF;
     FOR kennel, count IN SELECT kennel_id, count(*) FROM old_rows GROUP BY kennel_id LOOP
         base := next_changes(kennel, count);
         INSERT INTO changes (kennel_id, sequence, person_id, what, row_id, action, before, dog_ids, wide)
@@ -215,7 +226,7 @@ $$;
 -- For an archive: all whom the kennel's rows may name, and the address of one of them.
 CREATE OR REPLACE FUNCTION people_of_log() RETURNS TABLE (id uuid, name text, email text)
 LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT p.id, p.name, p.email FROM people p
+    SELECT p.id, p.name, coalesce(p.email, p.name) FROM people p
     WHERE (SELECT has_right('managing'))
       AND p.id IN (SELECT k.person_id FROM kennel_people k WHERE k.kennel_id = (SELECT current_kennel()))
 $$;

@@ -339,6 +339,8 @@ BEGIN
     DELETE FROM password_resets WHERE expires_at < now();
     DELETE FROM attempts WHERE last_at < now() - interval '1 day';
     DELETE FROM idempotency_keys WHERE created_at < now() - interval '7 days';
+    -- Whom no kennel's rows name any more.
+    DELETE FROM people p WHERE p.left_at IS NOT NULL AND NOT EXISTS (SELECT FROM kennel_people k WHERE k.person_id = p.id);
     PERFORM clear_webhook_deliveries();
     PERFORM clear_rings();
     RETURN true;

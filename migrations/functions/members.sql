@@ -1,12 +1,16 @@
 -- Who belongs to a kennel, from the invitation to the end of the membership.
 
--- A kennel keeps at least one owner, whatever two requests do at once.
+-- A kennel keeps at least one owner, whatever two requests do at once; one that is set to end keeps none when its
+-- last one has no login any more.
 CREATE OR REPLACE FUNCTION keep_an_owner() RETURNS trigger
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 BEGIN
     IF OLD.role = 'owner' AND (TG_OP = 'DELETE' OR NEW.role <> 'owner') THEN
         PERFORM FROM kennels WHERE id = OLD.kennel_id FOR NO KEY UPDATE;
-        IF FOUND AND NOT EXISTS (SELECT FROM memberships WHERE kennel_id = OLD.kennel_id AND role = 'owner') THEN
+        IF FOUND AND NOT EXISTS (SELECT FROM memberships WHERE kennel_id = OLD.kennel_id AND role = 'owner')
+           AND NOT kennel_is_cleared()
+           AND NOT EXISTS (SELECT FROM people p JOIN kennel_ends e ON e.kennel_id = OLD.kennel_id
+                           WHERE p.id = OLD.person_id AND p.left_at IS NOT NULL) THEN
             RAISE EXCEPTION 'the last owner of a kennel stays' USING ERRCODE = 'check_violation', CONSTRAINT = 'memberships_last_owner';
         END IF;
     END IF;
@@ -19,8 +23,9 @@ RETURNS TABLE (outcome text, kennel_id uuid)
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 DECLARE whose people; open invitations;
 BEGIN
-    SELECT p.* INTO whose FROM people p WHERE p.id = person_of_session(session);
-    IF whose.id IS NULL THEN
+    -- Before the lock of writers, as whoever deletes their login takes them.
+    SELECT p.* INTO whose FROM people p WHERE p.id = person_of_session(session) FOR SHARE;
+    IF whose.id IS NULL OR person_of_session(session) IS NULL THEN
         RAISE invalid_authorization_specification USING MESSAGE = 'this session was ended; log in again';
     END IF;
     SELECT i.* INTO open FROM invitations i WHERE i.token_hash = hash;

@@ -105,10 +105,10 @@ BEGIN
     RETURN NEW;
 END $$;
 
--- The address of somebody whom the kennel's rows may name.
+-- The address of somebody whom the kennel's rows may name; of whoever has no login any more, what is said instead.
 CREATE OR REPLACE FUNCTION address_of(person uuid) RETURNS text
 LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    SELECT p.email FROM people p JOIN kennel_people k ON k.person_id = p.id
+    SELECT coalesce(p.email, p.name) FROM people p JOIN kennel_people k ON k.person_id = p.id
     WHERE p.id = person AND k.kennel_id = (SELECT current_kennel()) AND (SELECT has_right('managing'))
 $$;
 

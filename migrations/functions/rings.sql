@@ -164,10 +164,11 @@ LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 $$;
 
 -- Takes rings that are due. What nobody needs to hear any more is dropped: the alarm was seen, it or the task is
--- over or has turned again, the way was switched off, or the device is gone. Services that answer slowly have places
--- of their own, so that they never take those of the others; no kennel has all places, and no slow service.
+-- over or has turned again, the way was switched off, the device is gone, or whoever was invited has come. An invitation
+-- goes to the address that it is for. Services that answer slowly have places of their own, so that they never take
+-- those of the others; no kennel has all places, and no slow service.
 CREATE OR REPLACE FUNCTION claim_rings(moment timestamptz, quick_places integer, slow_places integer, slow_services text[], lease_seconds integer)
-RETURNS TABLE (id uuid, kennel_id uuid, way text, service text, slow boolean, attempts integer, content jsonb, secret bytea, email text)
+RETURNS TABLE (id uuid, kennel_id uuid, way text, service text, slow boolean, attempts integer, content jsonb, secret bytea, email text, patient boolean)
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 #variable_conflict use_column
 DECLARE
@@ -195,8 +196,9 @@ BEGIN
           AND r.status = 'waiting' AND r.retry_at <= now() AND (r.leased_until IS NULL OR r.leased_until <= now())
         FOR UPDATE SKIP LOCKED
     ), judged AS MATERIALIZED (
-        SELECT r.id, p.email, d.secret, w.service, w.slow,
+        SELECT r.id, coalesce(i.email, p.email) AS email, d.secret, w.service, w.slow,
             (r.way = 'push' AND d.id IS NULL)
+            OR coalesce(i.accepted_at IS NOT NULL OR i.expires_at <= now(), false)
             OR (r.audience IS NOT NULL AND NOT coalesce(c.choices->'ways' ? r.way, false))
             OR (r.audience IS NOT NULL AND r.audience LIKE 'tasks:%' AND c.choices->>'tasks_at' IS NULL)
             OR (r.audience IS NOT NULL AND NOT EXISTS (
@@ -205,14 +207,15 @@ BEGIN
         FROM due JOIN rings r ON r.id = due.id JOIN waiting w ON w.id = due.id JOIN people p ON p.id = r.person_id
         LEFT JOIN ring_choices c ON c.kennel_id = r.kennel_id AND c.membership_id = r.membership_id
         LEFT JOIN push_devices d ON d.kennel_id = r.kennel_id AND d.id = r.device_id
+        LEFT JOIN invitations i ON i.kennel_id = r.kennel_id AND i.id = r.invitation_id
     ), dropped AS (
         UPDATE rings r SET status = 'dropped', content = '{}' FROM judged j WHERE r.id = j.id AND j.idle
     ), leased AS (
         UPDATE rings r SET attempts = r.attempts + 1, leased_until = now() + interval '1 second' * lease_seconds
         FROM judged j WHERE r.id = j.id AND NOT j.idle
-        RETURNING r.id, r.kennel_id, r.way, j.service, j.slow, r.attempts, r.content, j.secret, j.email
+        RETURNING r.id, r.kennel_id, r.way, j.service, j.slow, r.attempts, r.content, j.secret, j.email, r.patient
     )
-    SELECT l.id, l.kennel_id, l.way, l.service, l.slow, l.attempts, l.content, l.secret, l.email FROM leased l;
+    SELECT l.id, l.kennel_id, l.way, l.service, l.slow, l.attempts, l.content, l.secret, l.email, l.patient FROM leased l;
 END $$;
 
 -- Writes down what became of a try; `wait_seconds` null ends them. A device that is gone is forgotten wherever

@@ -13,7 +13,7 @@ CREATE OR REPLACE FUNCTION scope_signature(payload text, key bytea) RETURNS text
 $$;
 
 -- What a role may see and do, by letters: A sees all dogs and not only the shared; o records observations,
--- b changes breeding, p places pups, m sees money, g manages. A token opens some areas, null all.
+-- b changes breeding, p places pups, m sees money, g manages. (X is no role's: the kennel is cleared away.) A token opens some areas, null all.
 CREATE OR REPLACE FUNCTION rights_of(role text, areas text[]) RETURNS text LANGUAGE sql IMMUTABLE AS $$
     SELECT CASE WHEN role <> 'co_owner' THEN 'A' ELSE '' END
         || CASE WHEN role <> 'viewer' AND (areas IS NULL OR 'observations' = ANY (areas)) THEN 'o' ELSE '' END

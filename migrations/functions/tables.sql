@@ -48,7 +48,8 @@ CREATE OR REPLACE FUNCTION finish_walls() RETURNS void LANGUAGE plpgsql SET sear
 DECLARE
     -- Not for the service: what signs, what stands in for anybody, and what only others call.
     internal CONSTANT text[] := '{sign_scope,stand_in,finish_walls,kennel_table,
-        next_changes,end_sessions_of,go_on_alone,asks_once,forget_sealed,next_uuid}';
+        next_changes,end_sessions_of,go_on_alone,asks_once,forget_sealed,next_uuid,
+        forget_in_kennel,log_kennel_end}';
     secret CONSTANT text[] := '{token_hash,secret}';
     found record;
     condition text;

@@ -140,7 +140,7 @@ async fn with_password(
 }
 
 /// Asks the person of a session for their password once more, and for a code where a second factor is on:
-/// before they let something else in for good.
+/// before they let something else in for good, or delete for good.
 ///
 /// # Errors
 /// 422 at `/password` or `/code`, 429 after too many tries.
@@ -150,7 +150,7 @@ pub(super) async fn show_again(
     session_id: Uuid,
     password: String,
     code: Option<String>,
-) -> Result<(), Problem> {
+) -> Result<Account, Problem> {
     let (account, attempt) = with_password(app, request, session_id, password).await?;
     if account.totp_on {
         let refused = |detail| Err(Problem::fault(Kind::NotAcceptable, "/code", detail));
@@ -161,11 +161,21 @@ pub(super) async fn show_again(
             return refused(said!("fault-wrong-secret-second-factor"));
         }
     }
-    attempt.was_good(app).await
+    attempt.was_good(app).await?;
+    Ok(account)
+}
+
+/// What a repeat is known by: the body without password and code, of which not even a quick hash is kept.
+pub(super) fn without_proof(body: &serde_json::Value) -> String {
+    let mut body = body.clone();
+    if let Some(members) = body.as_object_mut() {
+        members.retain(|name, _| name != "password" && name != "code");
+    }
+    body.to_string()
 }
 
 /// Sends mail after the answer: how long it takes must not tell whether there is an account.
-fn tell(app: &web::Data<App>, to: String, subject: Text, text: Text) {
+pub(super) fn tell(app: &web::Data<App>, to: String, subject: Text, text: Text) {
     let app = app.clone();
     // In the language that is spoken to whoever asked.
     let (subject, text) = (subject.to_string(), format!("{text}\n"));

@@ -68,8 +68,10 @@ pub(crate) async fn export_buyer(
 /// Name, contact, household, notes and wishes go, and so does what is written about the buyer elsewhere:
 /// terms and notes of placements, accounts, follow-ups and health news, labels of booklet links, tasks about
 /// the pup since it was placed, and the buyer's name and addresses in every text of the kennel, its log of
-/// changes, answers kept for repeats and mails in the folder; contracts too, their files within a day. Days, sums and where the pup went stay. A pup
-/// that is still promised must be withdrawn first. A buyer who was deleted is erased from the log.
+/// changes, answers kept for repeats and mails that wait or lie in the folder; contracts too, their files within a day.
+/// Days, sums and where the pup went stay, and so do pictures and papers of the pup itself, without the buyer's name:
+/// look whether one shows the buyer. A pup that is still promised must be withdrawn first. A buyer who was deleted is
+/// erased from the log.
 #[utoipa::path(tag = "buyers",
     responses((status = 200, description = "What was erased and what is kept, and why.", body = BuyerErasure)))]
 #[post("/v1/kennels/{kennel_id}/buyers/{buyer_id}/erasure")]

@@ -1,24 +1,22 @@
-//! The kennel, its members, invitations, access tokens and rules.
+//! The kennel, its members, access tokens and rules.
 
 use super::{
     account,
-    answer::{self, Created, versioned},
-    end_of,
+    answer::{self, Created},
     login::Login,
     resource::prelude::*,
 };
-use chrono::{DateTime, Duration, Utc};
+use chrono::{DateTime, Utc};
 use domain::{
-    record::{
-        Area, Invitation, InvitationFilter, Kennel, Member, Role, RuleOverride, RuleOverrideFilter,
-    },
+    record::{Area, Kennel, Member, Role, RuleOverride, RuleOverrideFilter},
     rules::Rule,
 };
 use security::credentials::{self, ACCESS_TOKEN_PREFIX};
 use serde::{Deserialize, Serialize};
 use store::{
+    StoreResult, Tx,
     keep::RowPath,
-    kennels,
+    kennels, leaving,
     scope::{self, Right},
 };
 use utoipa::ToSchema;
@@ -33,9 +31,6 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(read_member)
         .service(change_member)
         .service(delete_member)
-        .service(create_invitation)
-        .service(list_invitations)
-        .service(delete_invitation)
         .service(create_access_token)
         .service(list_access_tokens)
         .service(delete_access_token)
@@ -47,15 +42,31 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(list_rules);
 }
 
-/// How long an invitation stays open.
-const INVITATION_DAYS: i64 = 14;
-
 type KeptKennel = Kept<Kennel>;
 type KennelPatch = Patch<Kennel>;
 
+/// A kennel, and whether it is to end.
+#[derive(Serialize, ToSchema)]
+pub struct KennelOnRecord {
+    #[serde(flatten)]
+    kept: KeptKennel,
+    /// When it is deleted with all that it has; null while it goes on. Read only.
+    ends_at: Option<DateTime<Utc>>,
+}
+
+impl KennelOnRecord {
+    async fn of(tx: &mut Tx, kept: KeptKennel) -> StoreResult<Self> {
+        Ok(Self { kept, ends_at: leaving::ends_at(tx).await? })
+    }
+
+    fn answer(&self) -> HttpResponse {
+        answer::tagged(self.kept.version, self)
+    }
+}
+
 /// Found a kennel; the caller becomes its owner.
 #[utoipa::path(tag = "kennels", request_body = Kennel,
-    responses((status = 201, description = "Founded.", body = KeptKennel)))]
+    responses((status = 201, description = "Founded.", body = KennelOnRecord)))]
 #[post("/v1/kennels")]
 pub(crate) async fn create_kennel(
     app: web::Data<App>,
@@ -67,26 +78,32 @@ pub(crate) async fn create_kennel(
     let kennel: Kennel = body.record(app.clock.now()).await?;
     let scope = scope::founding(login.0, &kennel, app.clock.now());
     answer::once(&app, &scope, &request, &raw, async |tx| {
-        Ok(Created::row(request.path(), kennels::found(tx).await?))
+        let Created { location, version, body } =
+            Created::row(request.path(), kennels::found(tx).await?);
+        Ok(Created { location, version, body: KennelOnRecord::of(tx, body).await? })
     })
     .await
 }
 
 /// Read the kennel.
-#[utoipa::path(tag = "kennels", responses((status = 200, description = "It.", body = KeptKennel)))]
+#[utoipa::path(tag = "kennels", responses((status = 200, description = "It.", body = KennelOnRecord)))]
 #[get("/v1/kennels/{kennel_id}")]
 pub(crate) async fn read_kennel(
     app: web::Data<App>,
     scope: InKennel,
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
-    Ok(versioned(&app.db.within(&scope.0, async |tx| kennels::find(tx).await).await?))
+    let find = async |tx: &mut Tx| {
+        let kept = kennels::find(tx).await?;
+        KennelOnRecord::of(tx, kept).await
+    };
+    Ok(app.db.within(&scope.0, find).await?.answer())
 }
 
 /// Change the kennel by a JSON Merge Patch.
 #[utoipa::path(tag = "kennels",
     request_body(content = KennelPatch, content_type = "application/merge-patch+json"),
-    responses((status = 200, description = "As it is now.", body = KeptKennel)))]
+    responses((status = 200, description = "As it is now.", body = KennelOnRecord)))]
 #[patch("/v1/kennels/{kennel_id}")]
 pub(crate) async fn change_kennel(
     app: web::Data<App>,
@@ -95,11 +112,14 @@ pub(crate) async fn change_kennel(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let work = async |tx: &mut store::Tx| {
+    let work = async |tx: &mut Tx| {
         let make = async |kept: &Kept<Kennel>| body.patched(&kept.record, scope.0.now()).await;
-        kennels::change(tx, version.0, make).await
+        match kennels::change(tx, version.0, make).await? {
+            Ok(kept) => Ok(Ok(KennelOnRecord::of(tx, kept).await?)),
+            Err(problem) => Ok(Err(problem)),
+        }
     };
-    Ok(versioned(&app.db.within(&scope.0, work).await??))
+    Ok(app.db.within(&scope.0, work).await??.answer())
 }
 
 /// A member of the kennel.
@@ -212,74 +232,6 @@ pub(crate) async fn delete_member(
     Ok(HttpResponse::NoContent().finish())
 }
 
-/// An invitation with its secret, shown once.
-#[derive(Serialize, ToSchema)]
-pub(crate) struct NewInvitation {
-    /// The invitation.
-    invitation: KeptInvitation,
-    /// Give it to the person invited; they send it to `/v1/invitations/accept`.
-    token: String,
-    /// Until when it is good.
-    expires_at: DateTime<Utc>,
-}
-
-type KeptInvitation = Kept<Invitation>;
-type InvitationList = List<Invitation>;
-
-/// Invite somebody to the kennel.
-///
-/// The service sends no mail: hand the token over yourself.
-#[utoipa::path(tag = "kennels", request_body = Invitation,
-    responses((status = 201, description = "Invited.", body = NewInvitation)))]
-#[post("/v1/kennels/{kennel_id}/invitations")]
-pub(crate) async fn create_invitation(
-    app: web::Data<App>,
-    scope: InKennel,
-    _path: web::Path<Uuid>,
-    request: HttpRequest,
-    body: JsonBody,
-) -> Result<HttpResponse, Problem> {
-    let raw = body.digest();
-    let invitation: Invitation = body.record(scope.0.now()).await?;
-    let token = credentials::new_secret("");
-    let expires_at = end_of(Duration::days(INVITATION_DAYS));
-    answer::once_shown(&app, &scope.0, &request, &raw, async |tx| {
-        let kept =
-            kennels::invite(tx, &invitation, &credentials::hash_secret(&token), expires_at).await?;
-        let created = Created::row(request.path(), kept.clone());
-        let body = NewInvitation { invitation: kept, token: token.clone(), expires_at };
-        Ok(Created { location: created.location, version: created.version, body })
-    })
-    .await
-}
-
-/// List the invitations, oldest first.
-#[utoipa::path(tag = "kennels", params(Paging, InvitationFilter),
-    responses((status = 200, description = "A page.", body = InvitationList)))]
-#[get("/v1/kennels/{kennel_id}/invitations")]
-pub(crate) async fn list_invitations(
-    app: web::Data<App>,
-    scope: InKennel,
-    _path: web::Path<Uuid>,
-    request: HttpRequest,
-    listing: Listing<InvitationFilter>,
-) -> Result<HttpResponse, Problem> {
-    crate::resource::list::<Invitation>(&app, &scope.0, &request, None, listing).await
-}
-
-/// Withdraw an invitation.
-#[utoipa::path(tag = "kennels", responses((status = 204, description = "Withdrawn.")))]
-#[delete("/v1/kennels/{kennel_id}/invitations/{invitation_id}")]
-pub(crate) async fn delete_invitation(
-    app: web::Data<App>,
-    scope: InKennel,
-    path: web::Path<(Uuid, Uuid)>,
-    version: IfMatch,
-) -> Result<HttpResponse, Problem> {
-    scope.0.require_person()?;
-    crate::resource::delete::<Invitation>(&app, &scope.0, RowPath::from(path.1), version.0).await
-}
-
 /// A new access token for a front end's own server.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -361,7 +313,7 @@ pub(crate) async fn create_access_token(
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     let session_id = scope.0.session()?;
-    let raw = without_proof(&body.0);
+    let raw = account::without_proof(&body.0);
     let NewAccessToken { name, read_only, areas, expires_at, password, code } =
         body.parse().await?;
     account::show_again(&app, &request, session_id, password, code).await?;
@@ -374,15 +326,6 @@ pub(crate) async fn create_access_token(
         Ok(Created { location, version: None, body: AccessTokenAnswer::of(token, Some(secret)) })
     })
     .await
-}
-
-/// What a repeat is known by: the body without password and code, of which not even a quick hash is kept.
-fn without_proof(body: &serde_json::Value) -> String {
-    let mut body = body.clone();
-    if let Some(members) = body.as_object_mut() {
-        members.retain(|name, _| name != "password" && name != "code");
-    }
-    body.to_string()
 }
 
 /// List the access tokens: an owner sees all, everybody else their own.

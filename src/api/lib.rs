@@ -29,10 +29,12 @@ mod health_plans;
 mod heats;
 mod imports;
 mod inbreeding;
+mod invitations;
 mod kennels;
 pub mod keyring;
 mod labels;
 pub mod language;
+mod leaving;
 pub mod limits;
 mod litters;
 mod live;
@@ -91,6 +93,8 @@ pub struct App {
     pub clock: clock::Clock,
     /// Sends mail.
     pub mailer: Mailer,
+    /// Whether what is written for people reaches them by mail.
+    pub mails_people: bool,
     /// The origin at which others reach the service, where that was said (`https://kennel.example`).
     pub own_origin: Option<String>,
     /// How many proxies of one's own stand in front.
@@ -151,6 +155,8 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(alarms::configure)
         .configure(rings::configure)
         .configure(kennels::configure)
+        .configure(invitations::configure)
+        .configure(leaving::configure)
         .configure(dogs::configure)
         .configure(heats::configure)
         .configure(matings::configure)

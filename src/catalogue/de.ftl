@@ -2817,6 +2817,8 @@ problem-conflict-email = Eine Person mit dieser E-Mail-Adresse gibt es schon.
 problem-conflict-kennel-here = Dieser Zwinger ist schon in dieser Datenbank; nimm das Archiv als Kopie auf (?copy=true).
 problem-conflict-member = Diese Person ist schon Mitglied.
 problem-conflict-last-owner = Ein Zwinger behält mindestens einen Inhaber; mach zuerst jemand anderen zum Inhaber.
+problem-conflict-sole-owner = Du bist der einzige Inhaber von { $kennels }: Mach dort zuerst jemand anderen zum Inhaber, oder lösche den Zwinger.
+problem-conflict-kennel-goes-on = Das Ende dieses Zwingers ist nicht gesetzt: Es gibt nichts zurückzunehmen.
 problem-conflict-rule = Für diese Regel hat der Zwinger schon einen eigenen Wert; ändere diesen.
 problem-conflict-webhooks = Dieser Zwinger hat 20 Webhooks, mehr gehen nicht; lösche zuerst einen.
 problem-conflict-chip = Ein anderer Hund hat diese chip_number.
@@ -2995,6 +2997,7 @@ fault-too-young-parent = nennt einen Elternteil, der nicht älter ist
 fault-own-ancestor-of-archive = macht den Hund zu seinem eigenen Ahnen
 fault-not-together-sire-and-dam = ist auch die Mutter
 fault-differs-payments = passt nicht zu den Zahlungen: { $what }
+fault-differs-kennel-name = muss der Name des Zwingers sein, Buchstabe für Buchstabe; so löschst du keinen anderen
 
 ## Was ein Inhalt nennt und nicht da ist
 
@@ -3129,6 +3132,24 @@ mail-password-changed =
     Warst du das nicht, fordere sofort per Mail ein neues Passwort an und sag es der Person, die den Dienst betreibt.
 mail-second-factor-off-subject = Dein zweiter Faktor wurde weggenommen
 mail-second-factor-off = Der zweite Faktor deiner Anmeldung bei denwright wurde weggenommen.
+mail-login-deleted-subject = Deine Anmeldung wurde gelöscht
+mail-login-deleted =
+    Deine Anmeldung bei denwright wurde gelöscht, mit allem, was sie öffnete. Das ist die letzte Mail an diese Adresse.
+
+    Warst du das nicht, sag es der Person, die den Dienst betreibt.
+mail-invitation-subject = { $inviter } lädt dich zu { $kennel } ein
+mail-invitation-owner = Du bist zu { $kennel } als Inhaber eingeladen: Du siehst und entscheidest alles.
+mail-invitation-co-owner = Du bist zu { $kennel } als Miteigentümer eingeladen: Du siehst und entscheidest, was die Hunde betrifft, die dir mitgehören.
+mail-invitation-helper = Du bist zu { $kennel } als Helfer eingeladen: Du siehst und notierst die tägliche Arbeit.
+mail-invitation-viewer = Du bist zu { $kennel } als Zuschauer eingeladen: Du siehst zu und notierst nichts.
+mail-invitation-until = Die Einladung gilt bis { $day }, einmal und nur für diese Adresse. Weißt du nicht, worum es geht, tu nichts.
+mail-invitation-join = Beitreten
+mail-kennel-ends-subject = { $kennel } wird am { $day } gelöscht
+mail-kennel-ends = Ein Inhaber von { $kennel } hat das Löschen verlangt. Am { $day } wird alles gelöscht, was der Zwinger hat, auch Bilder und Papiere, und ist nicht zurückzuholen.
+mail-kennel-ends-until = Bis dahin geht alles weiter, und jeder Inhaber kann es zurücknehmen oder alles als Archiv mitnehmen.
+mail-kennel-goes-on-subject = { $kennel } geht weiter
+mail-kennel-goes-on = Ein Inhaber von { $kennel } hat das Löschen zurückgenommen. Nichts ging verloren.
+mail-kennel-open = Die Seite des Zwingers öffnen
 mail-webhook-off-subject = Ein Webhook wurde abgeschaltet
 mail-webhook-off =
     Der Webhook von { $kennel }, der zu { $host } führt, ist seit { $since } bei jedem Versuch gescheitert und wurde abgeschaltet.

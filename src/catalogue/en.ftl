@@ -1608,6 +1608,8 @@ problem-conflict-email = A person with this email address exists already.
 problem-conflict-kennel-here = This kennel is in this database already; take the archive in as a copy (?copy=true).
 problem-conflict-member = This person is a member already.
 problem-conflict-last-owner = A kennel keeps at least one owner; make somebody else owner first.
+problem-conflict-sole-owner = You are the only owner of { $kennels }: make somebody else owner there, or delete the kennel, first.
+problem-conflict-kennel-goes-on = This kennel is not set to end: there is nothing to take back.
 problem-conflict-rule = This rule has a value of the kennel's own already; change that one.
 problem-conflict-webhooks = This kennel has 20 webhooks, which is the most; delete one first.
 problem-conflict-chip = Another dog has this chip_number.
@@ -1792,6 +1794,7 @@ fault-too-young-parent = names a parent that is not older
 fault-own-ancestor-of-archive = makes the dog its own ancestor
 fault-not-together-sire-and-dam = is the dam as well
 fault-differs-payments = does not fit its payments: { $what }
+fault-differs-kennel-name = must be the kennel's name, letter by letter; it keeps you from deleting another one
 
 ## What a body names and is not there
 
@@ -1926,6 +1929,24 @@ mail-password-changed =
     If that was not you, ask for a new password by mail at once and tell the person who runs the service.
 mail-second-factor-off-subject = Your second factor was taken off
 mail-second-factor-off = The second factor of your login at denwright was taken off.
+mail-login-deleted-subject = Your login was deleted
+mail-login-deleted =
+    Your login at denwright was deleted, with all that it opened. This is the last mail to this address.
+
+    If that was not you, tell the person who runs the service.
+mail-invitation-subject = { $inviter } invites you to { $kennel }
+mail-invitation-owner = You are invited to { $kennel } as an owner: you see and decide everything.
+mail-invitation-co-owner = You are invited to { $kennel } as a co-owner: you see and decide what concerns the dogs that you share.
+mail-invitation-helper = You are invited to { $kennel } as a helper: you see and write the daily work.
+mail-invitation-viewer = You are invited to { $kennel } to look: you see, and write nothing.
+mail-invitation-until = The invitation is good until { $day }, once, and for this address alone. If you do not know what it is about, do nothing.
+mail-invitation-join = Join
+mail-kennel-ends-subject = { $kennel } is deleted on { $day }
+mail-kennel-ends = An owner of { $kennel } has asked for it to be deleted. On { $day } all that it has is deleted, pictures and papers too, and cannot be brought back.
+mail-kennel-ends-until = Until then everything goes on, and any owner can take it back or take everything along as an archive.
+mail-kennel-goes-on-subject = { $kennel } goes on
+mail-kennel-goes-on = An owner of { $kennel } has taken back that it is to be deleted. Nothing was lost.
+mail-kennel-open = Open the page of the kennel
 mail-webhook-off-subject = A webhook was switched off
 mail-webhook-off =
     The webhook of { $kennel } that leads to { $host } has failed at every try since { $since } and has been switched off.

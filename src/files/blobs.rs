@@ -198,6 +198,17 @@ impl Blobs {
         self.forget_one(&blob(kennel_id, sha256)).await
     }
 
+    /// Removes all files of a kennel and what was made of them.
+    ///
+    /// # Errors
+    /// [`BlobsError::Away`]; what was removed until then stays so.
+    pub async fn forget_kennel(&self, kennel_id: Uuid) -> Result<(), BlobsError> {
+        for kind in ["thumbnails", "blobs"] {
+            self.forget_all_in(&Path::from(format!("{kind}/{kennel_id}"))).await?;
+        }
+        Ok(())
+    }
+
     async fn forget_one(&self, path: &Path) -> Result<(), BlobsError> {
         match self.0.delete(path).await {
             Ok(()) | Err(Error::NotFound { .. }) => Ok(()),

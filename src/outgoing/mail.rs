@@ -1,6 +1,5 @@
 //! Mail that the service sends: into a folder, by SMTP, or through a program.
 
-use base64::{Engine as _, engine::general_purpose::STANDARD};
 use lettre::{
     AsyncSmtpTransport, AsyncTransport as _, Message, Tokio1Executor,
     message::{
@@ -121,6 +120,11 @@ impl Mailer {
     /// A mailer; `folder` is where mail lies that goes to no folder of its own.
     pub fn new(route: MailRoute, from: Mailbox, folder: PathBuf) -> Self {
         Self { route, from, folder }
+    }
+
+    /// Whether it takes mail to people; what lies in a folder is for whoever runs the service.
+    pub fn reaches_people(&self) -> bool {
+        !matches!(self.route, MailRoute::Folder(_))
     }
 
     /// The address that mail comes from.
@@ -278,28 +282,14 @@ fn take_out(folder: &Path, traces: &[String]) -> std::io::Result<()> {
     Ok(())
 }
 
-/// A mail that this service wrote, with its body as it was before it was encoded for its way.
+/// A mail that this service wrote: its head and each of its parts, as they were before they were encoded for their way.
 fn readable(mail: &[u8]) -> String {
-    let text = String::from_utf8_lossy(mail);
-    let Some((head, body)) = text.split_once("\r\n\r\n") else { return text.into_owned() };
-    let encoding = head.lines().find_map(|line| {
-        let (name, value) = line.split_once(':')?;
-        name.eq_ignore_ascii_case("Content-Transfer-Encoding").then(|| value.trim().to_lowercase())
-    });
-    let plain = match encoding.as_deref() {
-        Some("quoted-printable") => {
-            quoted_printable::decode(body, quoted_printable::ParseMode::Robust).ok()
-        }
-        Some("base64") => {
-            let packed: String = body.chars().filter(|letter| !letter.is_whitespace()).collect();
-            STANDARD.decode(packed).ok()
-        }
-        _ => None,
+    let Ok(mail) = mailparse::parse_mail(mail) else {
+        return String::from_utf8_lossy(mail).into_owned();
     };
-    match plain {
-        Some(plain) => format!("{head}\r\n\r\n{}", String::from_utf8_lossy(&plain)),
-        None => text.into_owned(),
-    }
+    let head = mail.headers.iter().map(|header| header.get_value());
+    let parts = mail.parts().filter_map(|part| part.get_body().ok());
+    head.chain(parts).collect::<Vec<_>>().join("\n")
 }
 
 /// Writes a mail into a folder that its owner alone reads.
@@ -454,6 +444,12 @@ mod tests {
         ] {
             mailer.send(to, "Hello", text).await.unwrap();
         }
+        // In the HTML of a letter, and in what one is about.
+        let html = Some("<p>ÄÖÜ Ottilie Märsch</p>".to_owned());
+        let letter =
+            Letter { subject: "Hello".into(), text: "ÄÖÜ".into(), html, ..Letter::default() };
+        mailer.send_letter("e@example.org", letter).await.unwrap();
+        mailer.send("f@example.org", "Für Ottilie Märsch", "Hello.\n".into()).await.unwrap();
         let left = || {
             let files = std::fs::read_dir(&folder).unwrap();
             let mails = files.map(|file| std::fs::read_to_string(file.unwrap().path()).unwrap());
@@ -464,7 +460,7 @@ mod tests {
             to
         };
         mailer.forget(vec!["Jon".to_owned()]).await.unwrap();
-        assert_eq!(left().len(), 5);
+        assert_eq!(left().len(), 7);
         mailer
             .forget(vec!["ottilie@example.org".to_owned(), "Ottilie Märsch".to_owned()])
             .await

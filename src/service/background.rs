@@ -1,6 +1,6 @@
-//! What an instance does beside answering: webhooks, rings, new keys, and clearing away.
+//! What an instance does beside answering: webhooks, rings, new keys, the end of kennels, and clearing away.
 
-use crate::service::{server::Settings, sweep};
+use crate::service::{kennel_ends, server::Settings, sweep};
 use actix_web::web;
 use api::App;
 use outgoing::{
@@ -41,6 +41,13 @@ pub fn begin(app: &web::Data<App>, settings: &Settings) {
                 }
                 if let Err(error) = app.mailer.clear_away(SystemTime::now()).await {
                     tracing::warn!(%error, "old mails stay in the folder");
+                }
+            }
+            match kennel_ends::clear(&app.db, &app.files).await {
+                Ok(0) => {}
+                Ok(gone) => tracing::info!(gone, "kennels were deleted, as their owners had asked"),
+                Err(error) => {
+                    tracing::warn!(%error, "kennels that have ended are cleared away later")
                 }
             }
             if let Err(error) = app.keys.renew().await {

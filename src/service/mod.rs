@@ -5,6 +5,7 @@ pub mod backup;
 pub mod database;
 mod docs;
 pub mod edge;
+pub mod kennel_ends;
 pub(crate) mod known_paths;
 mod letters;
 pub mod log;

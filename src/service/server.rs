@@ -286,6 +286,8 @@ pub async fn start(
         keys: Keyring::open(db.clone(), settings.access_lifetime).await?,
         clock: settings.clock.clone(),
         mailer: settings.mailer.clone(),
+        // What rings sends their mails as well.
+        mails_people: settings.mailer.reaches_people() && settings.rings.is_some(),
         own_origin: settings.own_origin.clone(),
         proxies: settings.proxies,
         free_tries: settings.free_tries,

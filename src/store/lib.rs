@@ -40,6 +40,7 @@ pub mod heats;
 pub mod idempotency;
 pub mod imports;
 pub mod kennels;
+pub mod leaving;
 pub mod ledger;
 pub mod litters;
 pub mod mating_plans;

@@ -102,6 +102,8 @@ diesel::table! {
         device_id -> Nullable<Uuid>,
         due_at -> Timestamptz,
         content -> Jsonb,
+        patient -> Bool,
+        invitation_id -> Nullable<Uuid>,
     }
 }
 

@@ -209,3 +209,23 @@ fn sql_files(folder: &Path, files: &mut Vec<PathBuf>) {
         }
     }
 }
+
+/// The names of all tables.
+pub async fn tables(sql: &Client) -> Vec<String> {
+    let query = "SELECT relname::text FROM pg_class WHERE relkind IN ('r', 'p', 'm') \
+                 AND relnamespace = 'public'::regnamespace ORDER BY 1";
+    let rows = sql.query(query, &[]).await.expect("there is a catalogue");
+    rows.iter().map(|row| row.get(0)).collect()
+}
+
+/// Every row of any table that holds the text, in whatever column and whatever spelling.
+pub async fn rows_with(sql: &Client, text: &str) -> Vec<String> {
+    let mut found = Vec::new();
+    for table in tables(sql).await {
+        let rows = format!("SELECT t::text FROM \"{table}\" t WHERE t::text ILIKE '%{text}%'");
+        for row in sql.query(&rows, &[]).await.expect("a table is read") {
+            found.push(format!("{table}: {}", row.get::<_, String>(0)));
+        }
+    }
+    found
+}

@@ -32,7 +32,7 @@ mod service;
 pub use answer::{Answer, id, ids, items};
 pub use caller::{Caller, EventStream, Request};
 pub use counting::Counting;
-pub use database::{Database, connect, service_url};
+pub use database::{Database, connect, rows_with, service_url, tables};
 pub use document::{Shapes, resolved};
 pub use domain::record::Role;
 pub use kennel::{Kennel, PASSWORD, days_ago, now, session, time_ago, time_zone};

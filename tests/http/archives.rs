@@ -95,7 +95,7 @@ async fn put(caller: &Caller, path: &str, body: Value) {
 }
 
 /// The demo kennel with a row more in every table that the demo leaves empty.
-async fn full_kennel() -> Caller {
+pub(crate) async fn full_kennel() -> Caller {
     let service = Arc::new(Service::with_demo().await);
     let owner = person(&service, OWNER).await;
     let dogs = owner.get("/dogs?limit=500&residence=here").await.ok();

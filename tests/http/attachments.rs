@@ -39,7 +39,7 @@ fn noise(edge: u32, seed: u32) -> Vec<u8> {
 }
 
 /// A contract of one empty page (ISO 32000-1, annex H.2).
-fn contract(words: &str) -> Vec<u8> {
+pub(crate) fn contract(words: &str) -> Vec<u8> {
     let mut text = format!("%PDF-1.4\n% {words}\n");
     let mut places = Vec::new();
     for object in [

@@ -7,7 +7,7 @@ use outgoing::rings::Manner;
 use reqwest::Method;
 use std::time;
 
-fn writing(office: &PostOffice) -> Settings {
+pub(crate) fn writing(office: &PostOffice) -> Settings {
     let manner = Manner {
         glance: time::Duration::from_millis(20),
         waits: vec![time::Duration::from_millis(100); 4],
@@ -29,7 +29,7 @@ async fn own_task(kennel: &Kennel, title: &str, due_days_ago: i64) {
 }
 
 /// The parts of a mail by their media type, in plain words, and its head.
-fn parts(mail: &str) -> (String, Vec<(String, String)>) {
+pub(crate) fn parts(mail: &str) -> (String, Vec<(String, String)>) {
     let (head, body) = mail.split_once("\r\n\r\n").unwrap();
     let head = head.replace("\r\n ", " ").replace("\r\n\t", " ");
     let boundary = head.split("boundary=\"").nth(1).and_then(|rest| rest.split('"').next());

@@ -15,13 +15,14 @@ async fn kennel_tables(sql: &Client) -> Vec<String> {
 }
 
 /// The log itself, what is computed from records and kept, and what is no record of the kennel.
-const NO_RECORDS: [&str; 15] = [
+const NO_RECORDS: [&str; 16] = [
     "changes",
     "change_heads",
     "pedigree_heads",
     "inbreeding_heads",
     "inbreeding_coefficients",
     "kennel_people",
+    "kennel_ends",
     "uploads",
     "webhook_deliveries",
     "webhook_standing",

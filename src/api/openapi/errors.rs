@@ -106,7 +106,10 @@ fn kinds_of(operation: &Operation<'_>) -> Vec<Kind> {
 
 /// Whether tries are counted, so that nobody guesses secrets.
 fn counts_tries(method: &str, path: &str) -> bool {
-    method == "post" && ["/v1/auth/", "/v1/me/", "/v1/people"].iter().any(|of| path.starts_with(of))
+    // The last two ask for the password once more.
+    method == "post"
+        && (["/v1/auth/", "/v1/me/", "/v1/people"].iter().any(|of| path.starts_with(of))
+            || ["/access-tokens", "/deletion"].iter().any(|end| path.ends_with(end)))
 }
 
 fn described(kind: Kind) -> Value {

@@ -3,9 +3,10 @@
 use super::{Operation, components, each_operation, headers};
 use serde_json::{Map, Value, json};
 
-/// Secrets and sessions have no versions: whoever deletes one has seen no more than its name.
-const WITHOUT_VERSION: [&str; 5] =
-    ["access-tokens", "booklet-links", "calendar-links", "page-session", "uploads"];
+/// Secrets and sessions have no versions: whoever deletes one has seen no more than its name. Nor has the end that a
+/// kennel was set to.
+const WITHOUT_VERSION: [&str; 6] =
+    ["access-tokens", "booklet-links", "calendar-links", "deletion", "page-session", "uploads"];
 
 /// What writes nothing, or the same however often: a key would have nothing to guard.
 const WITHOUT_KEY: [&str; 7] = [

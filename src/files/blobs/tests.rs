@@ -79,6 +79,28 @@ async fn a_smaller_picture_that_is_not_what_was_kept_is_none() {
 }
 
 #[tokio::test]
+async fn what_one_kennel_has_goes_and_no_more() {
+    let (_folder, blobs) = Folder::new();
+    goes_with_its_kennel(&blobs).await;
+}
+
+async fn goes_with_its_kennel(blobs: &Blobs) {
+    let (kennel, other, sum) = (Uuid::now_v7(), Uuid::now_v7(), sha256(b"a"));
+    for one in [kennel, other] {
+        blobs.keep(one, &sum, b"x".to_vec()).await.unwrap();
+        blobs.keep_thumbnail(one, &sum, 320, b"y".to_vec()).await.unwrap();
+    }
+    // Once more, as after a crash.
+    for _ in 0..2 {
+        blobs.forget_kennel(kennel).await.unwrap();
+        assert_eq!(blobs.written_at(kennel, &sum).await.unwrap(), None);
+        assert_eq!(blobs.thumbnail(kennel, &sum, 320).await.unwrap(), None);
+    }
+    assert!(blobs.written_at(other, &sum).await.unwrap().is_some());
+    assert_eq!(blobs.thumbnail(other, &sum, 320).await.unwrap(), Some(b"y".to_vec()));
+}
+
+#[tokio::test]
 async fn an_upload_is_put_together_in_the_order_of_its_parts() {
     let (_folder, blobs) = Folder::new();
     let upload = Uuid::now_v7();
@@ -123,4 +145,5 @@ async fn a_store_that_speaks_as_s3_does_keeps_the_same() {
     blobs.forget(kennel, &sum).await.unwrap();
     assert_eq!(blobs.written_at(kennel, &sum).await.unwrap(), None);
     assert_eq!(blobs.thumbnail(kennel, &sum, 320).await.unwrap(), None);
+    goes_with_its_kennel(&blobs).await;
 }

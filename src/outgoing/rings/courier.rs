@@ -11,6 +11,9 @@ use std::{
 use store::rings::outbox::{self, Destination, Due, RingOutcome};
 use tokio::task::JoinSet;
 
+/// Tries of what is of use later as well: hourly in the end, for three days.
+const PATIENT_TRIES: usize = 80;
+
 /// Most services that an instance remembers as slow ones.
 const MOST_SLOW: usize = 1000;
 
@@ -105,7 +108,9 @@ impl Ringing {
             Destination::Nowhere => ("push", Tried::Gone),
         };
         let tries = usize::try_from(due.attempts).unwrap_or(usize::MAX);
-        let wait = self.bell.manner.waits.get(tries.saturating_sub(1)).copied();
+        let waits = &self.bell.manner.waits;
+        let later = waits.last().filter(|_| due.patient && tries < PATIENT_TRIES);
+        let wait = waits.get(tries.saturating_sub(1)).or(later).copied();
         let (good, gone, error, wait) = match tried {
             Tried::Taken => (true, false, None, None),
             Tried::Gone => (false, true, Some("the device is gone".to_owned()), None),

@@ -1,6 +1,7 @@
 //! Writes the daily letters: what is late, due and coming, in its reader's language.
 
 use super::Ringing;
+use crate::html::{self, escaped};
 use catalogue::{Language, Text, said, speaking};
 use chrono::{DateTime, NaiveDate, Utc};
 use domain::{
@@ -127,38 +128,23 @@ impl Page<'_> {
     }
 
     fn html(&self, head: &Text, parts: &[(Text, Vec<Text>)], language: Language) -> String {
-        let head = escaped(&head.to_string());
-        let mut html = format!(
-            "<!DOCTYPE html><html lang=\"{}\"><head><meta charset=\"utf-8\"><title>{head}</title></head>\
-             <body><h1>{head}</h1>",
-            language.tag()
-        );
+        let mut below = String::new();
         for (title, lines) in parts.iter().filter(|(_, lines)| !lines.is_empty()) {
-            let _ = write!(html, "<h2>{}</h2><ul>", escaped(&title.to_string()));
+            let _ = write!(below, "<h2>{}</h2><ul>", escaped(&title.to_string()));
             for line in lines {
-                let _ = write!(html, "<li>{}</li>", escaped(&line.to_string()));
+                let _ = write!(below, "<li>{}</li>", escaped(&line.to_string()));
             }
-            html.push_str("</ul>");
+            below.push_str("</ul>");
         }
-        let link = |address: &str, words: Text| {
-            format!("<p><a href=\"{}\">{}</a></p>", escaped(address), escaped(&words.to_string()))
-        };
         if let Some(origin) = self.origin {
-            html += &link(&format!("{origin}/"), said!("letter-open"));
+            below += &html::link(&format!("{origin}/"), &said!("letter-open"));
         }
-        match self.end {
-            Some(end) => html += &link(end, said!("letter-end-short")),
-            None => {
-                let _ = write!(html, "<p>{}</p>", escaped(&said!("letter-choose").to_string()));
-            }
-        }
-        html + "</body></html>"
+        below += &match self.end {
+            Some(end) => html::link(end, &said!("letter-end-short")),
+            None => html::paragraph(&said!("letter-choose")),
+        };
+        html::page(language, head, &below)
     }
-}
-
-/// A text within HTML, in an attribute as well.
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 #[cfg(test)]

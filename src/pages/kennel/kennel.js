@@ -1,5 +1,5 @@
-// The kennel: people, invitations and roles, what rings and who is on duty, shares, the rules and plans with their sources, what is taken in and
-// taken along, calendar links, and the safety of one's own sign-in.
+// The kennel: people, invitations and roles, what rings and who is on duty, shares, the rules and plans with their
+// sources, what is taken in and taken along, its end, calendar links, and the safety of one's own sign-in.
 import { html } from "../parts/html.js";
 import { Fold } from "../parts/form.js";
 import { Frame } from "../parts/frame.js";
@@ -10,6 +10,7 @@ import de from "../texts/de/kennel.js";
 import { Calendars } from "./calendars.js";
 import { Archive, Import } from "./data.js";
 import { Dogs } from "./dogs.js";
+import { DeleteKennel } from "./leaving.js";
 import { People } from "./people.js";
 import { Rings } from "./rings.js";
 import { Plans, Rules } from "./rules.js";
@@ -35,7 +36,8 @@ export function Kennel({ kennel }) {
       <${Plans} kennel=${kennel} />
       <${Calendars} kennel=${kennel} />
       ${isOwner && html`<section aria-labelledby="data"><h2 id="data">${t("data.title")}</h2>
-        <${Fold} label=${t("data.import")}><${Import} kennel=${kennel} /><//><${Fold} label=${t("data.archive")}><${Archive} kennel=${kennel} /><//></section>`}
+        <${Fold} label=${t("data.import")}><${Import} kennel=${kennel} /><//><${Fold} label=${t("data.archive")}><${Archive} kennel=${kennel} /><//>
+        <${DeleteKennel} kennel=${kennel} /></section>`}
     </div></div>
   <//>`;
 }

@@ -5,7 +5,7 @@ import { Fold, Form } from "../parts/form.js";
 import { useAnswer } from "../parts/read.js";
 import { address } from "../parts/router.js";
 import { Shown } from "../parts/states.js";
-import { t } from "../parts/texts.js";
+import { language, languages, t } from "../parts/texts.js";
 import { Once, useDirect } from "./secret.js";
 
 /** @typedef {import("../parts/types.d.ts").MyKennel} MyKennel */
@@ -36,20 +36,26 @@ function Invited({ kennel }) {
   const base = `/v1/kennels/${kennel.kennel_id}/invitations`;
   const invitations = useAnswer("/v1/kennels/{kennel_id}/invitations", { kennel_id: kennel.kennel_id });
   const { told, busy, run } = useDirect();
-  const [typed, setTyped] = useState({ email: "", role: "helper" });
+  const [typed, setTyped] = useState({ email: "", role: "helper", language: language.peek() });
   const [link, setLink] = useState("");
+  const [mailed, setMailed] = useState("");
   const send = async (/** @type {Event} */ event) => {
     event.preventDefault();
+    setMailed("");
     const made = await run(base, typed);
-    if (made) setLink(`${location.origin}/${address("join", made.token)}`);
+    if (!made) return;
+    setLink(`${location.origin}/${address("join", made.token)}`);
+    setMailed(made.mailed ? typed.email : "");
   };
   return html`<${Fold} label=${t("people.invite")}><form class="fields" onSubmit=${send}>
       <label>${t("buyer_email")}<input type="email" required autocomplete="off" value=${typed.email} onInput=${(/** @type {any} */ event) => { const { value } = event.target; setTyped((was) => ({ ...was, email: value })); }} /></label>
       <label>${t("people.role")}<select value=${typed.role} onChange=${(/** @type {any} */ event) => { const { value } = event.target; setTyped((was) => ({ ...was, role: value })); }}>
         ${roles().map(([role, words]) => html`<option value=${role} selected=${role === typed.role}>${words}</option>`)}</select></label>
-      <button class="main" disabled=${busy}>${t("people.invite_do")}</button><p role="status">${told}</p>
-      ${link && html`<${Once} label=${t("people.link")} value=${link} />
-        <a class="button" href=${`mailto:${typed.email}?subject=denwright&body=${encodeURIComponent(link)}`}>${t("people.mail")}</a>`}
+      <label>${t("people.language")}<select value=${typed.language} onChange=${(/** @type {any} */ event) => { const { value } = event.target; setTyped((was) => ({ ...was, language: value })); }}>
+        ${Object.entries(languages).map(([tag, words]) => html`<option value=${tag} selected=${tag === typed.language}>${words}</option>`)}</select></label>
+      <button class="main" disabled=${busy}>${t("people.invite_do")}</button><p role="status">${mailed ? t("people.mailed", { email: mailed }) : told}</p>
+      ${link && html`<${Once} label=${t("people.link")} value=${link} />`}
+      ${link && !mailed && html`<a class="button" href=${`mailto:${typed.email}?subject=denwright&body=${encodeURIComponent(link)}`}>${t("people.mail")}</a>`}
     </form>
     <ul class="lines-of">${(invitations.data?.items ?? []).map((one) => html`<li key=${one.id}>${one.email} · ${t(`role.${one.role}`)}
       <${Form} kennel=${kennel.kennel_id} draft=${`invited/${one.id}`} says="says.member" fields=${[]} button=${t("kennel.withdraw")}

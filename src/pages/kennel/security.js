@@ -1,8 +1,9 @@
-// The safety of one's own sign-in: a second factor, and the password. Asked directly: a password is in no queue.
+// The safety of one's own sign-in: a second factor, and the password; and its end. Asked directly: a password is in no queue.
 import { html, useEffect, useState } from "../parts/html.js";
 import { Trouble, changePassword, json } from "../parts/api.js";
 import { Fold } from "../parts/form.js";
 import { t } from "../parts/texts.js";
+import { DeleteLogin } from "./leaving.js";
 import { Once, useDirect } from "./secret.js";
 
 /** @param {{ label: string, value: string, set: (text: string) => void, kind?: string, fill?: string }} props */
@@ -22,7 +23,8 @@ export function Security() {
     ${away && html`<p>${t("paper.offline")}</p>`}
     ${on && html`<p>${on.required ? t("security.on", { count: on.recovery_codes_left }) : t("security.off")}</p>
       <${Fold} label=${t(on.required ? "security.end" : "security.begin")}>${on.required ? html`<${End} done=${look} />` : html`<${Begin} done=${look} />`}<//>`}
-    <${Fold} label=${t("security.password")}><${Password} /><//></section>`;
+    <${Fold} label=${t("security.password")}><${Password} /><//>
+    <${Fold} label=${t("leaving.login")}><${DeleteLogin} /><//></section>`;
 }
 
 /** @param {{ done: () => void }} props */

@@ -5,7 +5,7 @@ import { session } from "./api.js";
 import { now } from "./clock.js";
 import { queue } from "./kept.js";
 import { useAnswer } from "./read.js";
-import { moment, t } from "./texts.js";
+import { dayOf, fullDate, moment, t } from "./texts.js";
 
 /** @typedef {import("./types.d.ts").Alarm} Alarm */
 const ORDER = { emergency: 0, act: 1, note: 2 };
@@ -34,11 +34,13 @@ export function Banner({ kennel, litter }) {
   const first = graver.find((a) => a.level === graver[0]?.level && a.about.litter_id === litter) ?? graver[0];
   const rest = items.filter((alarm) => alarm !== first);
   const vet = particulars.data?.vet_phone ?? null;
+  const ends = particulars.data?.ends_at;
   const more = rest.length > 0 && html`<button class="more" aria-expanded=${open} aria-label=${t("banner.more", { count: rest.length })}
     onClick=${() => setOpen(!open)}>${open ? "−" : `+${rest.length}`}</button>`;
   const told = first ? `${t(`level.${first.level}`)}: ${first.what}` : "";
   return html`<section class=${`banner ${first ? `banner-${first.level}` : "banner-quiet"}`} aria-label=${t("banner.label")} data-testid="banner">
     <p class="heard" role="status">${told}</p>
+    ${ends && html`<div class="row quiet" data-ends=${ends}><a href="#/kennel">${t("banner.ends", { day: fullDate(dayOf(Date.parse(ends))) })}</a></div>`}
     ${first
       ? html`<${One} key=${first.id} alarm=${first} kennel=${kennel} vet=${vet} more=${more} />`
       : html`<div class="row quiet"><span>${alarms.data ? t(rest.length > 0 ? "banner.notes" : "banner.none") : t(alarms.state === "loading" ? "banner.loading" : "banner.unknown")}</span>${more}</div>`}

@@ -43,7 +43,7 @@ function OfRow({ kennel, row }) {
   return html`<${Shown} answers=${[changes]}>${() => {
     const all = [...(changes.data?.items ?? [])].reverse();
     const who = (/** @type {string | null | undefined} */ id) =>
-      members.data?.items.find((one) => one.person_id === id)?.name ?? t("banner.somebody");
+      members.data?.items.find((one) => one.person_id === id)?.name ?? t(id && members.data ? "history.former" : "banner.somebody");
     return html`<p role="status">${said}</p><ol class="lines-of">${all.map((one, place) => html`<li key=${one.sequence}>
       <p><strong>${moment(one.changed_at, now())}</strong> · ${who(one.person_id)} · ${t(`history.${one.action}`)}</p>
       ${one.action === "changed" && html`<ul>${differences(one.before, one.after).map(({ name, was, is }) =>

@@ -29,6 +29,7 @@ export default {
   "banner.none": "Kein Alarm.",
   "banner.loading": "Alarme werden abgefragt …",
   "banner.unknown": "Keine Verbindung: Ob es einen Alarm gibt, ist hier nicht bekannt.",
+  "banner.ends": "Dieser Zwinger wird am {day} gelöscht; bis dahin kann ein Eigentümer das zurücknehmen.",
   "banner.more": "+{count} weitere Alarme und Hinweise",
   "banner.notes": "Kein Alarm; Hinweise:",
   "banner.source": "Quelle:",

@@ -29,6 +29,7 @@ export default {
   "banner.none": "No alarm.",
   "banner.loading": "Looking for alarms …",
   "banner.unknown": "No connection: whether there is an alarm is not known here.",
+  "banner.ends": "This kennel is deleted on {day}; until then an owner can take that back.",
   "banner.more": "+{count} more alarms and notes",
   "banner.notes": "No alarm; notes:",
   "banner.source": "Source:",

@@ -14,6 +14,7 @@ use super::{
     statement::statement,
 };
 use crate::columns::Stored;
+use base64::{Engine as _, engine::general_purpose::STANDARD};
 use catalogue::{Language, said};
 use chrono::{DateTime, Utc};
 use diesel::{
@@ -138,6 +139,29 @@ pub async fn devices(tx: &mut Tx) -> StoreResult<Vec<Device>> {
 /// What the addresses and keys of a kennel's devices are sealed for.
 pub(super) fn devices_of(kennel_id: Uuid) -> String {
     format!("devices of {kennel_id}")
+}
+
+/// What the mails of a kennel's invitations are sealed for: whoever reads one may come in.
+pub(super) fn invitations_of(kennel_id: Uuid) -> String {
+    format!("invitations of {kennel_id}")
+}
+
+/// Has an invitation mailed to the address that it is for.
+///
+/// # Errors
+/// When the database is away.
+pub async fn mail_invitation(tx: &mut Tx, invitation_id: Uuid, content: &Value) -> StoreResult<()> {
+    use schema::rings::dsl;
+    let kennel_id = tx.scope.kennel_id();
+    let sealed = tx.vault()?.seal(&invitations_of(kennel_id), content.to_string().as_bytes())?;
+    let row = (
+        (dsl::kennel_id.eq(kennel_id), dsl::id.eq(Uuid::now_v7()), dsl::turn.eq(0)),
+        (dsl::alarm_id.eq(invitation_id), dsl::invitation_id.eq(invitation_id)),
+        (dsl::way.eq(Stored(RingWay::Mail)), dsl::due_at.eq(tx.scope.now())),
+        (dsl::content.eq(json!({ "sealed": STANDARD.encode(sealed) })), dsl::patient.eq(true)),
+    );
+    diesel::insert_into(dsl::rings).values(row).execute(&mut tx.conn).await?;
+    Ok(())
 }
 
 /// What the key that shows who sends is sealed for.

@@ -1,7 +1,8 @@
 //! Rings that are due: taken by one instance, tried until they have arrived, or too late for that.
 
-use super::devices_of;
+use super::{devices_of, invitations_of};
 use crate::{Db, StoreResult, columns::Word, statement::statement, webhooks::Places};
+use base64::{Engine as _, engine::general_purpose::STANDARD};
 use chrono::{DateTime, Utc};
 use diesel::{
     QueryableByName,
@@ -11,6 +12,7 @@ use diesel::{
 };
 use diesel_async::RunQueryDsl as _;
 use domain::record::RingWay;
+use security::vault::Vault;
 use serde::Deserialize;
 use serde_json::Value;
 use uuid::Uuid;
@@ -35,6 +37,8 @@ struct DueRow {
     secret: Option<Vec<u8>>,
     #[diesel(sql_type = Text)]
     email: String,
+    #[diesel(sql_type = Bool)]
+    patient: bool,
 }
 
 /// Where a device takes messages.
@@ -54,7 +58,7 @@ pub enum Destination {
     Device(Address),
     /// To an address for mail.
     Mail(String),
-    /// To a device whose address does not open any more.
+    /// To a device whose address does not open any more, or nowhere, since what is said does not.
     Nowhere,
 }
 
@@ -72,6 +76,15 @@ pub struct Due {
     pub attempts: i32,
     /// What is said.
     pub content: Value,
+    /// Whether it is of use later as well, and tried for days.
+    pub patient: bool,
+}
+
+/// What is said, which lies sealed where it opens something; `None` for what does not open any more.
+fn opened(vault: &Vault, kennel_id: Uuid, content: Value) -> Option<Value> {
+    let Some(sealed) = content.get("sealed") else { return Some(content) };
+    let sealed = STANDARD.decode(sealed.as_str()?).ok()?;
+    serde_json::from_slice(&vault.open(&invitations_of(kennel_id), &sealed).ok()?).ok()
 }
 
 /// Takes rings that are due by the service's clock; they are this instance's for so many seconds. Those for
@@ -95,19 +108,22 @@ pub async fn claim(
         .load(&mut db.connection().await?)
         .await?;
     let vault = db.vault()?;
-    let opened = |row: DueRow| {
-        let DueRow { id, kennel_id, way, service, slow, attempts, content, secret, email } = row;
+    let due = |row: DueRow| {
+        let DueRow { id, kennel_id, way, service, slow, attempts, content, secret, email, patient } =
+            row;
         let address = || -> Option<Address> {
             let secret = vault.open(&devices_of(kennel_id), &secret.unwrap_or_default());
             serde_json::from_slice(&secret.ok()?).ok()
         };
+        let content = opened(vault, kennel_id, content);
         let to = match way {
+            _ if content.is_none() => Destination::Nowhere,
             RingWay::Mail => Destination::Mail(email),
             RingWay::Push => address().map_or(Destination::Nowhere, Destination::Device),
         };
-        Due { id, to, service, slow, attempts, content }
+        Due { id, to, service, slow, attempts, content: content.unwrap_or_default(), patient }
     };
-    Ok(rows.into_iter().map(opened).collect())
+    Ok(rows.into_iter().map(due).collect())
 }
 
 /// What became of a try.

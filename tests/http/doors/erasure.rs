@@ -1,24 +1,16 @@
-//! A buyer who is erased is nowhere any more: in no column of any table, in no mail.
+//! A buyer who is erased is nowhere any more: in no column of any table, in no file, in no mail.
 
-use crate::common::*;
+use crate::{
+    attachments::{attach, contract, photograph},
+    common::*,
+    letters,
+};
+use denwright::service::{server::Settings, sweep::sweep};
 use outgoing::mail::{MailRoute, Mailer};
-use std::{fs, path::PathBuf};
-use tokio_postgres::Client;
-
-/// Every table with a row that holds the text, in whatever column and whatever spelling.
-async fn found(sql: &Client, text: &str) -> Vec<String> {
-    let tables = "SELECT relname::text FROM pg_class WHERE relkind IN ('r', 'p', 'm') \
-                  AND relnamespace = 'public'::regnamespace ORDER BY 1";
-    let mut found = Vec::new();
-    for table in sql.query(tables, &[]).await.unwrap() {
-        let table: String = table.get(0);
-        let rows = format!("SELECT t::text FROM \"{table}\" t WHERE t::text ILIKE '%{text}%'");
-        for row in sql.query(&rows, &[]).await.unwrap() {
-            found.push(format!("{table}: {}", row.get::<_, String>(0)));
-        }
-    }
-    found
-}
+use std::{
+    fs,
+    path::{Path, PathBuf},
+};
 
 fn mails(folder: &PathBuf) -> Vec<String> {
     let files = fs::read_dir(folder).unwrap();
@@ -127,13 +119,13 @@ async fn an_erased_buyer_is_in_no_table_and_in_no_mail() {
     mailer.send("someone@example.org", "Pups", "Zquill Marrowby asks.\n".into()).await.unwrap();
     mailer.send("someone@example.org", "Pups", "Ulla Brandt asks.\n".into()).await.unwrap();
     let sql = kennel.sql().await;
-    assert!(found(&sql, "marrowby").await.len() > 20);
+    assert!(rows_with(&sql, "marrowby").await.len() > 20);
     let before = kennel.get(&format!("{placement}/account")).await.ok()["sums"].clone();
 
     let erased = kennel.post(&format!("/buyers/{buyer}/erasure"), json!({})).await.ok();
     assert!(erased["erased"].to_string().contains("email"));
     for trace in ["marrowby", "zquill", "4711"] {
-        let left = found(&sql, trace).await;
+        let left = rows_with(&sql, trace).await;
         assert!(left.is_empty(), "{trace} is left in {}:\n{}", left.len(), left.join("\n"));
     }
     let mails = mails(&folder);
@@ -143,7 +135,7 @@ async fn an_erased_buyer_is_in_no_table_and_in_no_mail() {
     // What stays: sums, days, the pup, and what was written about others.
     assert_eq!(kennel.get(&format!("{placement}/account")).await.ok()["sums"], before);
     assert_eq!(kennel.get(&format!("/buyers/{other}")).await.ok()["name"], "Ulla Brandt");
-    assert!(found(&sql, "ring mrs (erased) back").await.len() >= 2);
+    assert!(rows_with(&sql, "ring mrs (erased) back").await.len() >= 2);
     let told = kennel.get("/changes?limit=500").await.ok();
     assert!(told["next_cursor"].is_null());
     assert_eq!(
@@ -153,8 +145,8 @@ async fn an_erased_buyer_is_in_no_table_and_in_no_mail() {
     fs::remove_dir_all(&folder).unwrap();
 }
 
-fn store_settings(mailer: Mailer) -> denwright::service::server::Settings {
-    denwright::service::server::Settings { mailer, ..settings() }
+fn store_settings(mailer: Mailer) -> Settings {
+    Settings { mailer, ..settings() }
 }
 
 /// A name that is also a dog's, a member's or part of another word is left where it means these.
@@ -197,7 +189,7 @@ async fn a_buyer_who_was_deleted_is_erased_from_what_remembers_them() {
     let path = format!("/buyers/{}", id(&made));
     kennel.remove(&path).await.no_content();
     let sql = kennel.sql().await;
-    assert!(!found(&sql, "marrowby").await.is_empty());
+    assert!(!rows_with(&sql, "marrowby").await.is_empty());
     for other in [kennel.helper().await, kennel.viewer().await] {
         other.post(&format!("{path}/erasure"), json!({})).await.problem(403);
     }
@@ -210,6 +202,100 @@ async fn a_buyer_who_was_deleted_is_erased_from_what_remembers_them() {
         .problem(404);
     kennel.post(&format!("/buyers/{}/erasure", Uuid::now_v7()), json!({})).await.problem(404);
     kennel.post(&format!("{path}/erasure"), json!({})).await.ok();
-    assert_eq!(found(&sql, "marrowby").await, [""; 0]);
+    assert_eq!(rows_with(&sql, "marrowby").await, [""; 0]);
     kennel.post(&format!("{path}/erasure"), json!({})).await.ok();
+}
+
+/// Every file below a folder that holds the text as it is.
+fn files_with(folder: &Path, text: &str) -> Vec<String> {
+    let (mut found, mut open) = (Vec::new(), vec![folder.to_owned()]);
+    while let Some(next) = open.pop() {
+        for entry in fs::read_dir(&next).into_iter().flatten().flatten() {
+            let path = entry.path();
+            if path.is_dir() {
+                open.push(path);
+            } else if fs::read(&path)
+                .unwrap()
+                .windows(text.len())
+                .any(|part| part == text.as_bytes())
+            {
+                found.push(path.display().to_string());
+            }
+        }
+    }
+    found
+}
+
+/// What hangs on the pup or its placement, what was taken away again, and what waits to be mailed.
+#[tokio::test]
+async fn pictures_papers_and_mails_that_wait_forget_an_erased_buyer() {
+    // The mail server never takes it.
+    let office = PostOffice::start(usize::MAX).await;
+    let folder = std::env::temp_dir().join(format!("denwright-files-{}", Uuid::now_v7()));
+    let files_url = folder.to_str().unwrap().to_owned();
+    let kennel = Kennel::with(Settings { files_url, ..letters::writing(&office) }).await;
+    let (_, pups) = kennel.born_litter(1, 60).await;
+    let pup = pups[0];
+    let paper = |words: &str, fields: Value| {
+        let file = contract(words);
+        let kennel = &kennel;
+        async move { attach(kennel, &file, fields).await }
+    };
+    // The pup was promised to somebody else before, whose contract is not this buyer's.
+    let first = kennel.buyer("Ulla Brandt").await;
+    let sale = kennel.post("/placements", Kennel::reservation(pup, first)).await.id();
+    let theirs = paper(
+        "Ulla Brandt",
+        json!({ "placement_id": sale, "kind": "contract", "caption": "Ulla's" }),
+    )
+    .await;
+    kennel.change(&format!("/placements/{sale}"), json!({ "stage": "withdrawn" })).await.ok();
+
+    let body = json!({ "name": "Zquill Marrowby", "joined_on": days_ago(9) });
+    let buyer = kennel.post("/buyers", body).await.id();
+    let sale = kennel.post("/placements", Kennel::reservation(pup, buyer)).await.id();
+    let of_sale = json!({ "placement_id": sale, "kind": "contract", "caption": "Marrowby signed" });
+    paper("Zquill Marrowby", of_sale.clone()).await;
+    let gone = paper("Zquill Marrowby, withdrawn", of_sale).await;
+    kennel.remove(&format!("/attachments/{}", id(&gone))).await.no_content();
+    let tested = json!({ "dog_id": pup, "kind": "test_result", "caption": "Eyes, for Marrowby" });
+    let tested = paper("eyes clear", tested).await;
+    let photo = json!({ "dog_id": pup, "caption": "On Zquill's arm" });
+    let photo = attach(&kennel, &photograph(40, 40), photo).await;
+    let task = json!({ "title": "Ring Mrs Marrowby", "due_on": days_ago(0) });
+    kennel.post("/own-tasks", task).await.created();
+    let seen = kennel.get("/rings").await.expect(200).etag();
+    let letter = kennel.request(reqwest::Method::PUT, "/rings").header("If-Match", &seen);
+    letter.json(&json!({ "letter_at": "12:30" })).send().await.expect(200);
+    kennel.set_moment(now() + chrono::Duration::minutes(31));
+    let sql = kennel.sql().await;
+    let waiting = "SELECT count(*) FROM rings WHERE content::text LIKE '%Marrowby%'";
+    for turn in 0.. {
+        if sql.query_one(waiting, &[]).await.unwrap().get::<_, i64>(0) == 1 {
+            break;
+        }
+        assert!(turn < 100, "no letter waits");
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+    }
+    assert_eq!(files_with(&folder.join("blobs"), "Marrowby").len(), 2);
+
+    kennel.change(&format!("/placements/{sale}"), json!({ "stage": "withdrawn" })).await.ok();
+    kennel.post(&format!("/buyers/{buyer}/erasure"), json!({})).await.ok();
+    for trace in ["marrowby", "zquill"] {
+        let left = rows_with(&sql, trace).await;
+        assert!(left.is_empty(), "{trace} is left in {}:\n{}", left.len(), left.join("\n"));
+    }
+    let blobs = files::Blobs::open(folder.to_str().unwrap()).unwrap();
+    let later = chrono::Utc::now() + chrono::Duration::hours(49);
+    sweep(&kennel.service.db, &blobs, later).await.unwrap();
+    assert_eq!(files_with(&folder, "Marrowby"), [""; 0]);
+    // What is the pup's own stays, and so does what is another's.
+    for kept in [&theirs, &tested, &photo] {
+        kennel.get(&format!("/attachments/{}/file", id(kept))).await.expect(200);
+    }
+    let caption = kennel.get(&format!("/attachments/{}", id(&photo))).await.ok();
+    assert_eq!(caption["caption"], "On (erased)'s arm");
+    let theirs = kennel.get(&format!("/attachments/{}", id(&theirs))).await.ok();
+    assert_eq!(theirs["caption"], "Ulla's");
+    fs::remove_dir_all(&folder).unwrap();
 }

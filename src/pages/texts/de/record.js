@@ -1,6 +1,7 @@
 // Deutsch.
 export default {
   "history.of": "Verlauf von",
+  "history.former": "ein früheres Mitglied",
   "history.created": "eingetragen",
   "history.changed": "geändert",
   "history.deleted": "entfernt",

@@ -1,6 +1,7 @@
 // English.
 export default {
   "history.of": "History of",
+  "history.former": "a former member",
   "history.created": "written",
   "history.changed": "changed",
   "history.deleted": "removed",

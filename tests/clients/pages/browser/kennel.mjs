@@ -8,7 +8,7 @@ export async function kennelPage(page, kennel, token) {
   await show(page, "#/kennel", "#plans");
   const invite = await opened(page, "Invite somebody");
   await invite.locator("input[type=email]").fill("ines@example.org");
-  await invite.locator("select").selectOption("viewer");
+  await invite.locator("select").first().selectOption("viewer");
   await invite.locator("form button.main").first().click();
   const link = await invite.locator("input.long").inputValue();
   const { token: secret } = await far.post(`${kennel}/invitations`, { email: "wenda@example.org", role: "helper" }, token);
@@ -51,6 +51,7 @@ export async function kennelPage(page, kennel, token) {
   await take.getByText("2 added").waitFor();
   assert.equal(await dogs(), 2);
   await picture(page, "kennel-phone", true);
+  await ending(page);
   await joined(link);
   await newcomer(link.replace(/[^/]+$/, secret));
 }
@@ -81,9 +82,46 @@ async function newcomer(link) {
   await page.reload();
   await page.locator("#security").waitFor();
   assert.equal(await page.locator("input[name=password]").count(), 0);
-  await far.post("/v1/auth/login", { email: "wenda@example.org", password: "two thimbles of moss" });
+  const entry = { email: "wenda@example.org", password: "two thimbles of moss" };
+  await far.post("/v1/auth/login", entry);
+  await leaves(page, entry);
   assert.deepEqual(page.faults, []);
   await page.context().close();
+}
+
+/** Whoever deletes their login is signed out, and cannot sign in any more. */
+async function leaves(page, entry) {
+  const fold = await opened(page, "Delete your login");
+  await fold.locator("input").first().fill("not the password");
+  await fold.locator("button.main").click();
+  await fold.locator("[role=status]", { hasText: "password" }).waitFor();
+  await looked(page, "leaving");
+  await fold.locator("input").first().fill(entry.password);
+  await fold.locator("button.main").click();
+  await page.locator("input[name=password]").waitFor();
+  await page.locator("input[name=email]").fill(entry.email);
+  await page.locator("input[name=password]").fill(entry.password);
+  await page.locator("form button.main").click();
+  await page.locator("form .warn").waitFor();
+}
+
+/** A kennel that is set to end says so on each page, and goes on when an owner takes it back. */
+async function ending(page) {
+  const fold = await opened(page, "Delete the kennel");
+  const [name, password] = [fold.locator("form input").first(), fold.locator("form input[type=password]")];
+  await name.fill("Larkfell");
+  await password.fill(maren.password);
+  await fold.getByText("Delete the kennel in 30 days").click();
+  await fold.locator("form [role=status]", { hasText: "letter by letter" }).waitFor();
+  await name.fill("Larkfell Kennel");
+  await fold.getByText("Delete the kennel in 30 days").click();
+  await page.getByText("This kennel is deleted on").first().waitFor();
+  await looked(page, "a kennel that ends");
+  await picture(page, "kennel-ends");
+  await show(page, "#/", ".banner [data-ends]");
+  await show(page, "#/kennel", "#plans");
+  await page.getByText("Take it back").click();
+  await page.locator(".banner [data-ends]").waitFor({ state: "detached" });
 }
 
 /** Whoever is invited signs in at the link, and joins. */

@@ -1,0 +1,1 @@
+ALTER TABLE rings DROP COLUMN invitation_id;
