@@ -4,6 +4,8 @@
 //! Growth is by a constant rate; by a Gompertz curve (form and ranges of Helmink 2000, from birth to a grown
 //! dog); or by the curve of Alves 2020 (DOI 10.1002/vms3.322) at some share of its rates, since it is a ceiling.
 
+#![allow(dead_code, reason = "each of those who share them asks for some")]
+
 use super::dice::Dice;
 use chrono::{DateTime, Duration, Utc};
 use domain::growth::{GrowthLitter, GrowthPup, Weighing};

@@ -12,7 +12,7 @@ use store::upkeep;
 
 const EMAIL: &str = "zquill@marrowby.example";
 /// What is told about them nowhere but in what others wrote.
-const TRACES: [&str; 3] = ["marrowby", "zquill", "4711"];
+const TRACES: [&str; 2] = ["marrowby", "zquill"];
 
 /// A new login with this name and address.
 async fn sign_up(kennel: &Kennel, name: &str, email: &str) -> Caller {

@@ -119,7 +119,9 @@ async fn a_tap_ends_the_letters_and_a_look_does_not() {
     choose(&kennel, json!({ "letter_at": "12:30" })).await;
     own_task(&kennel, "Order food", 0).await;
     kennel.set_moment(now() + Duration::minutes(30));
-    let (head, _) = parts(&office.wait(1).await.remove(0));
+    let (head, written) = parts(&office.wait(1).await.remove(0));
+    let place = format!("https://kennel.example/#/in/{}", kennel.kennel_id);
+    assert!(written.iter().all(|(_, text)| text.contains(&place)), "{written:?}");
     let link = head.split("List-Unsubscribe: <").nth(1).and_then(|rest| rest.split('>').next());
     let path = link.unwrap_or_else(|| panic!("{head}")).strip_prefix("https://kennel.example");
     let address = format!("{}{}", kennel.service.url, path.expect("the service's own"));

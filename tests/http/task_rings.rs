@@ -55,7 +55,9 @@ async fn a_task_rings_at_the_hour_of_its_day_once() {
         (&ring["title"], &ring["body"]),
         (&json!("Due today, Thornwick Kennel"), &json!("Order wormer"))
     );
-    assert_eq!((&ring["level"], &ring["path"]), (&json!("note"), &json!("/")));
+    let path = format!("/#/in/{}", kennel.kennel_id);
+    assert_eq!((&ring["level"], &ring["path"]), (&json!("note"), &json!(path)));
+    assert_eq!(ring["language"], "en");
     assert_eq!(phone.service.all()[0].headers["urgency"], "normal");
     // Nor when something else is written, a quarter of an hour later, or when another hour is chosen.
     kennel.dam("Freya").await;

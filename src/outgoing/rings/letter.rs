@@ -1,6 +1,6 @@
 //! Writes the daily letters: what is late, due and coming, in its reader's language.
 
-use super::Ringing;
+use super::{Ringing, words::page_of};
 use crate::html::{self, escaped};
 use catalogue::{Language, Text, said, speaking};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -50,8 +50,9 @@ impl Ringing {
         let book = self.bell.studbooks.current(&scope).await?;
         let asked =
             db.within(&scope, async |tx: &mut Tx| tasks::in_kennel(tx, &book).await).await?;
-        let origin = self.bell.own_origin.clone();
-        let end = match &origin {
+        let own = self.bell.own_origin.as_ref();
+        let place = own.map(|origin| format!("{origin}{}", page_of(scope.kennel_id())));
+        let end = match own {
             Some(origin) => Some(format!("{origin}/letters/{}", due.end_token(db)?)),
             None => None,
         };
@@ -61,7 +62,7 @@ impl Ringing {
             let lines = asked.lines();
             let letter = letter(&lines, today)?;
             let page =
-                Page { kennel: &kennel, today, origin: origin.as_deref(), end: end.as_deref() };
+                Page { kennel: &kennel, today, place: place.as_deref(), end: end.as_deref() };
             Some(speaking(language, || page.written(&letter, language)))
         });
         let content = content.await?;
@@ -82,7 +83,8 @@ impl Ringing {
 struct Page<'a> {
     kennel: &'a str,
     today: NaiveDate,
-    origin: Option<&'a str>,
+    /// The kennel's pages, and what ends these letters.
+    place: Option<&'a str>,
     end: Option<&'a str>,
 }
 
@@ -117,8 +119,8 @@ impl Page<'_> {
                 let _ = writeln!(text, "- {line}");
             }
         }
-        if let Some(origin) = self.origin {
-            let _ = write!(text, "\n{origin}/\n");
+        if let Some(place) = self.place {
+            let _ = write!(text, "\n{place}\n");
         }
         let _ = match self.end {
             Some(link) => write!(text, "\n{}\n", said!("letter-end", link = link)),
@@ -136,8 +138,8 @@ impl Page<'_> {
             }
             below.push_str("</ul>");
         }
-        if let Some(origin) = self.origin {
-            below += &html::link(&format!("{origin}/"), &said!("letter-open"));
+        if let Some(place) = self.place {
+            below += &html::link(place, &said!("letter-open"));
         }
         below += &match self.end {
             Some(end) => html::link(end, &said!("letter-end-short")),
@@ -156,7 +158,7 @@ mod tests {
         let page = Page {
             kennel: "A & B <i>",
             today: "2026-02-01".parse().unwrap(),
-            origin: Some("https://kennel.example"),
+            place: Some("https://kennel.example/#/in/x"),
             end: Some("https://kennel.example/letters/x"),
         };
         let head = Text::verbatim("A & B <i>\"");

@@ -118,7 +118,7 @@ fn path_of(kennel_id: Uuid, alarm: &Alarm) -> String {
 }
 
 /// The pages of a kennel.
-fn page_of(kennel_id: Uuid) -> String {
+pub(super) fn page_of(kennel_id: Uuid) -> String {
     format!("/#/in/{kennel_id}")
 }
 

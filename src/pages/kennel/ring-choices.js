@@ -8,11 +8,12 @@ export const KINDS = ["whelping", "overdue", "pregnancy", "dating", "newborn", "
 export const LEVELS = ["emergency", "act", "note"];
 
 /** @param {Choices} choices @returns {Values} */
-export function asTyped({ ways = [], kinds = [], litter_ids = [], level = "act", quiet, unseen_minutes, letter_at, language = "en" }) {
+export function asTyped({ ways = [], kinds = [], litter_ids = [], level = "act", quiet, unseen_minutes, tasks_at, letter_at, language = "en" }) {
   return {
     push: ways.includes("push"), mail: ways.includes("mail"), level, kinds, litter_ids,
     "quiet/begin": quiet?.begin ?? "", "quiet/end": quiet?.end ?? "", "quiet/emergencies": quiet?.emergencies ?? false,
-    unseen_minutes: unseen_minutes === null || unseen_minutes === undefined ? "" : String(unseen_minutes), letter_at: letter_at ?? "", language,
+    unseen_minutes: unseen_minutes === null || unseen_minutes === undefined ? "" : String(unseen_minutes),
+    tasks_at: tasks_at ?? "", letter_at: letter_at ?? "", language,
   };
 }
 

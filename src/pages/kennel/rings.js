@@ -107,6 +107,7 @@ function Choices({ kennel, settings }) {
     { name: "quiet/end", label: t("rings.quiet_end"), kind: "time" },
     { name: "quiet/emergencies", label: t("rings.quiet_emergencies"), kind: "check" },
     { name: "unseen_minutes", label: t("rings.unseen"), kind: "number", hint: t("rings.unseen_how") },
+    { name: "tasks_at", label: t("rings.tasks"), kind: "time", hint: t("rings.tasks_how") },
     { name: "language", label: t("rings.language"), kind: "choice", required: true, options: Object.entries(languages) },
   ]).filter(({ name }) => name !== "litter_ids" || litters.length + others.length > 0);
   return html`<${Fold} label=${t("rings.choose")}><${Form} kennel=${kennel.kennel_id} draft="rings" says="says.rings" fields=${fields} change=${true} first=${asTyped(choices)}

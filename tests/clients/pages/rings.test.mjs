@@ -13,7 +13,7 @@ const { deviceName, hinders, hush } = await import("../../../src/pages/parts/pus
 const { routeOf, within } = await import("../../../src/pages/parts/router.js");
 const { recordOf, typedOf } = await import("../../../src/pages/parts/typed.js");
 
-const CHOICES = { ways: ["push"], level: "act", kinds: ["whelping"], litter_ids: ["k"], quiet: { begin: "22:00", end: "06:30", emergencies: false }, unseen_minutes: 15, letter_at: "06:30", language: "de" };
+const CHOICES = { ways: ["push"], level: "act", kinds: ["whelping"], litter_ids: ["k"], quiet: { begin: "22:00", end: "06:30", emergencies: false }, unseen_minutes: 15, tasks_at: "07:30", letter_at: "06:30", language: "de" };
 
 test("choices are typed and come back as they were", () => {
   const typed = asTyped(CHOICES);

@@ -49,6 +49,8 @@ export default {
   "rings.quiet_emergencies": "Auch Notfälle warten",
   "rings.unseen": "Minuten, nach denen es auch bei mir klingelt",
   "rings.unseen_how": "Solange jemand anderes Dienst hat, klingelt es bei Ihnen, wenn den Alarm so lange niemand als gesehen vermerkt hat. Leer: nie.",
+  "rings.tasks": "Klingelt für Fälliges um",
+  "rings.tasks_how": "Einmal für alles; was später am Tag fällig wird, klingelt dann. Leer: Aufgaben klingeln nicht.",
   "rings.language": "Sprache der Meldungen",
   "rings.test": "Probe senden",
   "rings.tested": "{count} Meldungen sind unterwegs.",

@@ -49,6 +49,8 @@ export default {
   "rings.quiet_emergencies": "Emergencies wait as well",
   "rings.unseen": "Minutes after which it rings with me as well",
   "rings.unseen_how": "While somebody else is on duty, it rings with you when nobody has marked the alarm as seen for so long. Empty: never.",
+  "rings.tasks": "Rings for what is due today at",
+  "rings.tasks_how": "One ring for all of it; what comes due later that day rings then. Empty: tasks do not ring.",
   "rings.language": "Language of what is said",
   "rings.test": "Send a test",
   "rings.tested": "{count} messages are under way.",

@@ -162,12 +162,13 @@ async function choices(page, settings) {
   await form.locator(".field", { hasText: "Quiet until" }).locator(".warn").or(form.locator(".field", { hasText: "Quiet from" }).locator(".warn")).first().waitFor();
   await form.getByLabel("Quiet until").fill("23:59");
   await form.getByLabel("Minutes after which it rings with me as well").fill("20");
+  await form.getByLabel("Rings for what is due today at").fill("07:30");
   await form.getByLabel("Language of what is said").selectOption("de");
   await keep(form);
   await stored(page, form);
   const { choices } = await settings();
   assert.deepEqual(choices, { ways: ["push"], level: "note", kinds: ["newborn"], litter_ids: [], quiet: { begin: "00:00", end: "23:59", emergencies: false },
-    unseen_minutes: 20, letter_at: null, language: "de" });
+    unseen_minutes: 20, tasks_at: "07:30", letter_at: null, language: "de" });
 }
 
 /** A real one, while it is quiet: an emergency comes through, in the language that was chosen, and opens its place. */
