@@ -1,7 +1,7 @@
 //! The kennel's calendar: heats, births, going home, clashes; and what if.
 
 use super::{
-    answer::{self, IfMatch},
+    answer::IfMatch,
     conditional::unless_unchanged,
     inbreeding::{computed, current_book},
     problem::Kind,
@@ -28,7 +28,7 @@ use std::{
     collections::{BTreeMap, BTreeSet},
     sync::Arc,
 };
-use store::{StoreError, StoreResult, Tx, genotypes, keep, litters, planning, scope::Scope};
+use store::{StoreError, StoreResult, Tx, genotypes, litters, planning, scope::Scope};
 use utoipa::IntoParams;
 
 /// The operations of this file.
@@ -218,9 +218,7 @@ pub(crate) async fn read_planner_settings(
     scope: InKennel,
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
-    let kept = app.db.within(&scope.0, async |tx| keep::only::<PlannerSettings>(tx).await).await?;
-    let version = kept.as_ref().map_or(0, |kept| kept.version);
-    Ok(answer::tagged(version, &kept.map(|kept| kept.record).unwrap_or_default()))
+    crate::resource::read_single::<PlannerSettings>(&app, &scope.0).await
 }
 
 /// Set how the kennel plans.
@@ -234,8 +232,5 @@ pub(crate) async fn set_planner_settings(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let settings: PlannerSettings = body.record(scope.0.now()).await?;
-    let kept =
-        app.db.within(&scope.0, async |tx| keep::put_only(tx, version.0, &settings).await).await?;
-    Ok(answer::tagged(kept.version, &kept.record))
+    crate::resource::set_single::<PlannerSettings>(&app, &scope.0, version.0, body).await
 }

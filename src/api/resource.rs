@@ -111,6 +111,28 @@ pub async fn read<S: Shown>(
     Ok(answered(&found.await?))
 }
 
+/// The record of which a kennel has one at most; what holds until it is set.
+pub async fn read_single<R: Keep + Default>(
+    app: &App,
+    scope: &Scope,
+) -> Result<HttpResponse, Problem> {
+    let kept = app.db.within(scope, async |tx| keep::only::<R>(tx).await).await?;
+    let version = kept.as_ref().map_or(0, |kept| kept.version);
+    Ok(answer::tagged(version, &kept.map(|kept| kept.record).unwrap_or_default()))
+}
+
+/// Sets it, from the version that the client has seen.
+pub async fn set_single<R: Keep + ToSchema + 'static>(
+    app: &App,
+    scope: &Scope,
+    seen: Seen,
+    body: JsonBody,
+) -> Result<HttpResponse, Problem> {
+    let record: R = body.record(scope.now()).await?;
+    let kept = app.db.within(scope, async |tx| keep::put_only(tx, seen, &record).await).await?;
+    Ok(answer::tagged(kept.version, &kept.record))
+}
+
 /// Changes a record by a JSON Merge Patch, from the version that the client has seen.
 pub async fn change<S: Shown>(
     app: &App,

@@ -13,7 +13,7 @@ use outgoing::{mail::Mailer, rings::test_words, webhooks::check_url};
 use security::web_push::{DeviceKeys, PushKey};
 use serde::{Deserialize, Serialize};
 use store::{
-    StoreResult, Tx, keep,
+    StoreResult, Tx,
     rings::{self, Device},
 };
 use utoipa::ToSchema;
@@ -196,9 +196,7 @@ pub(crate) async fn read_duty(
     scope: InKennel,
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
-    let kept = app.db.within(&scope.0, async |tx| keep::only::<DutyRoster>(tx).await).await?;
-    let version = kept.as_ref().map_or(0, |kept| kept.version);
-    Ok(answer::tagged(version, &kept.map(|kept| kept.record).unwrap_or_default()))
+    crate::resource::read_single::<DutyRoster>(&app, &scope.0).await
 }
 
 /// Set who is on duty when.
@@ -212,8 +210,5 @@ pub(crate) async fn set_duty(
     version: IfMatch,
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let roster: DutyRoster = body.record(scope.0.now()).await?;
-    let kept =
-        app.db.within(&scope.0, async |tx| keep::put_only(tx, version.0, &roster).await).await?;
-    Ok(answer::tagged(kept.version, &kept.record))
+    crate::resource::set_single::<DutyRoster>(&app, &scope.0, version.0, body).await
 }

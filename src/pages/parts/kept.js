@@ -5,23 +5,30 @@ import { changed } from "./live.js";
 import { Queue } from "./queue.js";
 import { database } from "./store.js";
 
-export const queue = new Queue({
-  database,
+/** What a queue has around it in a page. */
+export const AROUND = {
   person: () => session.peek().who?.person.id,
   ask,
+  /** @type {(name: string, run: () => Promise<void>) => Promise<void>} */
   alone: async (name, run) => { await navigator.locks.request(name, run); },
   sent: changed,
   now: () => Date.now(),
-});
+};
 
-session.subscribe(({ state }) => {
-  if (state === "in") queue.drain();
-  else queue.load();
-});
-addEventListener("online", () => queue.drain());
-document.addEventListener("visibilitychange", () => {
-  if (document.visibilityState === "visible") queue.drain();
-});
+/** Has a queue sent whenever it may go. @param {{ drain: () => unknown, load: () => unknown }} queue */
+export function goesOn(queue) {
+  session.subscribe(({ state }) => {
+    if (state === "in") queue.drain();
+    else queue.load();
+  });
+  addEventListener("online", () => queue.drain());
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") queue.drain();
+  });
+}
+
+export const queue = new Queue({ ...AROUND, database });
+goesOn(queue);
 
 /**
  * The path of what a row became, to change or remove it.
