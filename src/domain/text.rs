@@ -71,7 +71,7 @@ pub(crate) const FORMULA_SIGNS: [char; 11] =
 
 /// A text as it stands in a cell of a file that people open: with an apostrophe before it when a spreadsheet
 /// would run it. What begins with apostrophes before such a sign has one more, so that none is lost.
-pub(crate) fn as_cell(text: &str) -> Cow<'_, str> {
+pub fn as_cell(text: &str) -> Cow<'_, str> {
     if would_run(text) { Cow::Owned(format!("'{text}")) } else { Cow::Borrowed(text) }
 }
 

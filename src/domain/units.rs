@@ -76,7 +76,7 @@ pub(crate) fn kept_celsius(fahrenheit: f64) -> f64 {
 
 /// A weight as somebody stated it: in one unit, or in pounds and ounces that are added up.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub(crate) struct StatedWeight {
+pub struct StatedWeight {
     /// Whole grams.
     pub g: Option<i32>,
     /// Kilograms.
@@ -88,7 +88,7 @@ pub(crate) struct StatedWeight {
 }
 
 /// What is wrong with a stated weight: the unit at fault, and why.
-pub(crate) type WrongWeight = (&'static str, Text);
+pub type WrongWeight = (&'static str, Text);
 
 impl StatedWeight {
     /// The weight in whole grams, the nearest (a half is rounded up); `None` where nothing is stated.
@@ -101,7 +101,7 @@ impl StatedWeight {
     /// let stated = StatedWeight { lb: Some(1.0), oz: Some(4.5), ..StatedWeight::default() };
     /// assert_eq!(stated.grams(20, 150_000), Ok(Some(581))); // 453.59237 + 4.5 × 28.349523125 = 581.165…
     /// ```
-    pub(crate) fn grams(self, least: i32, most: i32) -> Result<Option<i32>, WrongWeight> {
+    pub fn grams(self, least: i32, most: i32) -> Result<Option<i32>, WrongWeight> {
         let stated = [self.g.map(f64::from), self.kg, self.lb.or(self.oz)];
         let unit = match stated {
             [None, None, None] => return Ok(None),

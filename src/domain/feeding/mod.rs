@@ -11,8 +11,8 @@ pub use hand_rearing::PupRation;
 pub(crate) use hand_rearing::{HandFedPup, pup_ration};
 pub use next_feed::NextFeed;
 pub(crate) use next_feed::{FeedTaken, next_feed};
-pub use weaning::{GrowingEnergy, WeaningPlan};
-pub(crate) use weaning::{growing_energy, weaned_by, weaning_plan};
+pub use weaning::{GrowingEnergy, WeaningPlan, weaned_by};
+pub(crate) use weaning::{growing_energy, weaning_plan};
 
 #[cfg(test)]
 pub(crate) mod early_limits_tests;

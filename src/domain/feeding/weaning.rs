@@ -56,7 +56,7 @@ pub struct WeaningPlan {
 /// let day = |text: &str| text.parse::<NaiveDate>().unwrap();
 /// assert_eq!(weaned_by(day("2026-03-01"), &Rules::standard()), day("2026-04-19"));
 /// ```
-pub(crate) fn weaned_by(born_on: NaiveDate, rules: &Rules) -> NaiveDate {
+pub fn weaned_by(born_on: NaiveDate, rules: &Rules) -> NaiveDate {
     let days = rules.value("feeding.weaned_by_day").max(0.0) as u64;
     born_on.checked_add_days(Days::new(days)).unwrap_or(born_on)
 }
