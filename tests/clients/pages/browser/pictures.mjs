@@ -78,6 +78,10 @@ async function broken(page, album, photo, rows) {
     offsets.push(offset);
     return route.continue();
   });
+  // From the head of the page, so little of it that the album is far below, however long the page is.
+  const size = page.viewportSize();
+  await page.setViewportSize({ ...size, height: 120 });
+  await page.evaluate(() => scrollTo(0, 0));
   await album.locator("input[capture]").setInputFiles(file("first.jpg", "image/jpeg", photo));
   await album.locator("progress").waitFor();
   await album.getByText(/^first\.jpg: 0[.]5 of/).waitFor();
@@ -90,6 +94,7 @@ async function broken(page, album, photo, rows) {
   assert.ok(row.taken_on && row.width_px === 1600 && row.kind === "photo", JSON.stringify(row));
   const image = album.locator(".square img");
   assert.equal(await image.count(), 0, "what is further down is not fetched");
+  await page.setViewportSize(size);
   await album.locator(".thumb").scrollIntoViewIfNeeded();
   await image.waitFor();
   assert.equal(await image.evaluate((one) => one.decode().then(() => Math.max(one.naturalWidth, one.naturalHeight))), 320, "a small one in the list");

@@ -239,6 +239,8 @@ async function moved(page, settings) {
     assert.ok(Date.now() < end, JSON.stringify(devices));
   }
   await page.locator(".devices li", { hasText: "Maren’s phone · since" }).getByText("this device").waitFor();
+  // The page may have read both; it reads again when the old one has gone.
+  await page.waitForFunction(() => document.querySelectorAll(".devices li").length === 1);
 }
 
 /** A device that is removed takes nothing any more, and one that nobody is signed in at neither. */
