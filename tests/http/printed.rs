@@ -2,13 +2,13 @@
 
 use crate::common::*;
 use chrono::Duration;
-use hayro::{
-    PixmapSettings, RenderCache, RenderSettings, hayro_interpret::InterpreterSettings,
-    hayro_syntax::Pdf, render, vello_cpu::color::palette::css::WHITE,
+use std::{
+    collections::BTreeSet,
+    io::{BufRead, Cursor, Write},
+    process::{Command, Stdio},
 };
-use std::collections::BTreeSet;
 
-/// A page as pixels, one a point.
+/// A page as pixels.
 struct Page {
     width: usize,
     height: usize,
@@ -38,18 +38,42 @@ impl Page {
     }
 }
 
+/// The pages, a pixel a point.
 fn pages(pdf: &[u8]) -> Vec<Page> {
-    let pdf = Pdf::new(pdf.to_vec()).unwrap();
-    let cache = RenderCache::new();
-    let white = PixmapSettings { bg_color: WHITE, ..PixmapSettings::default() };
-    let page = |page| {
-        let (interpreter, settings) = (InterpreterSettings::default(), RenderSettings::default());
-        let picture = render(page, &cache, &interpreter, &settings, &white);
-        let (width, height) = (picture.width().into(), picture.height().into());
-        let pixels = picture.data().iter().map(|pixel| [pixel.r, pixel.g, pixel.b]).collect();
-        Page { width, height, pixels }
+    drawn(pdf, 1)
+}
+
+/// The pages as poppler draws them, which shares nothing with what wrote them.
+fn drawn(pdf: &[u8], scale: usize) -> Vec<Page> {
+    let mut poppler = Command::new("pdftoppm")
+        .args(["-r", &(72 * scale).to_string(), "-"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("pdftoppm is missing (Debian: apt-get install poppler-utils)");
+    // It reads all before it draws.
+    poppler.stdin.take().unwrap().write_all(pdf).unwrap();
+    let done = poppler.wait_with_output().unwrap();
+    assert!(done.status.success() && done.stderr.is_empty(), "{}", done.stderr.escape_ascii());
+    let (end, mut read) = (done.stdout.len() as u64, Cursor::new(done.stdout));
+    std::iter::from_fn(|| (read.position() < end).then(|| page(&mut read))).collect()
+}
+
+/// One picture of Netpbm's, as `P6 width height 255` and three bytes a pixel.
+fn page(read: &mut impl BufRead) -> Page {
+    let mut line = || {
+        let mut line = String::new();
+        read.read_line(&mut line).unwrap();
+        line
     };
-    pdf.pages().iter().map(page).collect()
+    let (kind, size, most) = (line(), line(), line());
+    assert_eq!((kind.trim(), most.trim()), ("P6", "255"));
+    let (width, height) = size.trim().split_once(' ').unwrap();
+    let (width, height): (usize, usize) = (width.parse().unwrap(), height.parse().unwrap());
+    let mut bytes = vec![0; 3 * width * height];
+    read.read_exact(&mut bytes).unwrap();
+    Page { width, height, pixels: bytes.as_chunks().0.to_vec() }
 }
 
 /// Half of the margin: nothing may be printed there.
@@ -73,7 +97,7 @@ fn check_pages(pages: &[Page], size: (usize, usize), what: &str) {
     }
 }
 
-const SIZES: [(&str, (usize, usize)); 2] = [("a4", (595, 841)), ("letter", (612, 792))];
+const SIZES: [(&str, (usize, usize)); 2] = [("a4", (596, 842)), ("letter", (612, 792))];
 
 #[tokio::test]
 async fn booklets_fill_their_pages_and_stay_within_them() {
@@ -388,20 +412,14 @@ async fn what_no_font_has_does_not_stop_a_print() {
 fn codes(pdf: &[u8]) -> [BTreeSet<String>; 3] {
     const SCALE: usize = 4;
     const MARGIN: usize = 48;
-    let pdf = Pdf::new(pdf.to_vec()).unwrap();
-    let scale = SCALE as f32;
-    let white = PixmapSettings { bg_color: WHITE, x_scale: scale, y_scale: scale };
     let mut found = [const { BTreeSet::new() }; 3];
-    for page in pdf.pages().iter() {
-        let (interpreter, settings) = (InterpreterSettings::default(), RenderSettings::default());
-        let picture = render(page, &RenderCache::new(), &interpreter, &settings, &white);
-        let (width, height) = (usize::from(picture.width()), usize::from(picture.height()));
+    for Page { width, height, pixels } in drawn(pdf, SCALE) {
         let room = width - 2 * MARGIN * SCALE;
         let edges = [0, 278, 390, 500].map(|part| MARGIN * SCALE + room * part / 500);
         for (column, edges) in edges.windows(2).enumerate() {
             for top in (0..height).step_by(60 * SCALE) {
                 let (wide, high) = (edges[1] - edges[0], (165 * SCALE).min(height - top));
-                let grey = |x: usize, y: usize| picture.data()[(top + y) * width + edges[0] + x].g;
+                let grey = |x: usize, y: usize| pixels[(top + y) * width + edges[0] + x][1];
                 let mut part = rqrr::PreparedImage::prepare_from_greyscale(wide, high, grey);
                 let grids = part.detect_grids();
                 found[column].extend(grids.iter().filter_map(|grid| Some(grid.decode().ok()?.1)));

@@ -156,6 +156,11 @@ try {
   console.error(error);
   for (const [place, page] of browser.contexts().flatMap((context) => context.pages()).entries()) {
     console.error(`page ${place}: ${page.url()}`, page.faults, page.refused);
+    console.error(page.lately.join("\n"));
+    // A page that answers nothing any more is told by that.
+    const shown = await Promise.race([page.evaluate(() => `${new Date().toISOString()} ${document.visibilityState} ${document.body.innerText.slice(0, 600)}`),
+      new Promise((done) => setTimeout(done, 5_000))]).catch(String);
+    console.error(`it shows: ${shown}`);
     await picture(page, `failed-${place}`, true).catch(() => {});
   }
   console.error(`the service said:\n${far.said()}`);

@@ -38,6 +38,13 @@ export async function phone(options = {}) {
   const page = await context.newPage();
   page.faults = [];
   page.refused = [];
+  page.lately = [];
+  for (const [event, told] of [["request", "asked"], ["requestfinished", "answered"], ["requestfailed", "failed"]]) {
+    page.on(event, (one) => {
+      page.lately.push(`${new Date().toISOString().slice(14, 23)} ${told} ${one.method()} ${one.url().slice(far.base.length)}`);
+      if (page.lately.length > 40) page.lately.shift();
+    });
+  }
   page.on("response", (answer) => {
     if (answer.status() === 429 || answer.status() >= 500) page.refused.push(`${answer.status()} ${answer.url()}`);
   });
