@@ -8,7 +8,10 @@ import { keep, kept } from "./store.js";
 import { language } from "./texts.js";
 
 /** @typedef {import("./types.d.ts").Who} Who */
-/** @typedef {{ method?: string, body?: unknown, headers?: Record<string, string>, signal?: AbortSignal, keepalive?: boolean, file?: Blob }} Asked `file`: sent as what it says it is, instead of a JSON body */
+/**
+ * @typedef {{ method?: string, body?: unknown, headers?: Record<string, string>, signal?: AbortSignal, keepalive?: boolean, file?: Blob, large?: boolean }} Asked
+ * `file`: sent as what it says it is, instead of a JSON body; `signal`: who asks ends it; `large`: an answer that may be long under way
+ */
 
 /** Why something was not answered as asked. */
 export class Trouble extends Error {
@@ -44,9 +47,16 @@ export const reached = signal(true);
 /** @type {{ text: string, person: string, until: number } | undefined} */
 let token;
 
+/** A line that a network lets die says so to nobody: what has no answer after so long has not reached the service. */
+const PATIENCE_MS = 30_000;
+
+/** When to give up, where who asks does not say. Files take as long as they take. @param {Asked} asked */
+const limit = ({ signal, file, large }) => signal ?? (file || large ? undefined : AbortSignal.timeout(PATIENCE_MS));
+
 /** @param {string} path @param {Asked} [asked] @returns {Promise<Response>} */
 async function fetched(path, asked = {}) {
   const began = Date.now();
+  const signal = limit(asked);
   /** @type {Response} */
   let answer;
   try {
@@ -55,7 +65,7 @@ async function fetched(path, asked = {}) {
       cache: "no-store",
       redirect: "error",
       keepalive: asked.keepalive ?? false,
-      ...(asked.signal ? { signal: asked.signal } : {}),
+      ...(signal ? { signal } : {}),
       ...(asked.body === undefined ? {} : { body: JSON.stringify(asked.body) }),
       ...(asked.file ? { body: asked.file } : {}),
       headers: {
@@ -184,7 +194,7 @@ export async function textOf(path) {
 
 /** @param {string} path @returns {Promise<Blob>} the answer as a file */
 export async function fileOf(path) {
-  return bodyOf(await ask(path), (answer) => answer.blob());
+  return bodyOf(await ask(path, { large: true }), (answer) => answer.blob());
 }
 
 /** Finds out who is signed in here; without a network, who was at last. */

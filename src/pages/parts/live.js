@@ -57,10 +57,15 @@ async function listen(kennel, line, last, heard) {
   const path = `/v1/kennels/${kennel}/changes`;
   // What has been until now is read as it is, not change by change.
   const from = last ?? String((await json(`${path}?limit=1`)).newest_sequence);
-  const answer = await ask(path, {
+  /** @template T @param {Promise<T>} sign */
+  const heardSoon = (sign) => {
+    const silent = setTimeout(() => line.abort(), SILENCE);
+    return sign.finally(() => clearTimeout(silent));
+  };
+  const answer = await heardSoon(ask(path, {
     headers: { Accept: "text/event-stream", "Last-Event-ID": from },
     signal: line.signal,
-  });
+  }));
   heard(from);
   // Between the answers that are shown and this line something may have changed.
   changed();
@@ -68,8 +73,7 @@ async function listen(kennel, line, last, heard) {
   const decoder = new TextDecoder();
   let text = "";
   for (;;) {
-    const silent = setTimeout(() => line.abort(), SILENCE);
-    const { done, value } = await reader.read().finally(() => clearTimeout(silent));
+    const { done, value } = await heardSoon(reader.read());
     if (done) return;
     const { events, rest } = eventsIn(text + decoder.decode(value, { stream: true }));
     text = rest;

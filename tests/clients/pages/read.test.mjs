@@ -17,8 +17,9 @@ session.subscribe(({ state }) => state === "out" && forgetAll());
 /** The service: whose cookie the browser has, and what stands at a path for each person. */
 const far = { cookie: "maren", rows: {}, asked: [], reached: true, before: undefined };
 const tokenOf = (person) => `x.${btoa(JSON.stringify({ sub: person }))}.x`;
-globalThis.fetch = async (path, { headers, cache }) => {
+globalThis.fetch = async (path, { headers, cache, signal }) => {
   if (!far.reached) throw new TypeError("no network");
+  if (far.dead) return new Promise((_, fail) => { signal.addEventListener("abort", () => fail(signal.reason)); });
   if (path.startsWith("/v1/auth/page-session")) return Response.json({ access_token: tokenOf(far.cookie), expires_in: 900 });
   const person = JSON.parse(atob(headers.Authorization.split(".")[1])).sub;
   if (path === "/v1/me") return Response.json({ person: { id: person }, kennels: [] });
@@ -139,4 +140,24 @@ test("where another has signed in in another tab, nothing is asked for in their 
   assert.ok(far.asked.every(({ person }) => person === "maren"));
   assert.deepEqual(one.shown().data, { name: "A" });
   assert.deepEqual((await lastAnswer("maren", one.path)).data, { name: "A" });
+});
+
+test("a line that died without a word is a service not reached after half a minute, and is asked anew", async (t) => {
+  const one = await page();
+  const limits = [];
+  t.mock.method(AbortSignal, "timeout", (ms) => {
+    const limit = new AbortController();
+    limits.push({ ms, end: () => limit.abort(new DOMException("", "TimeoutError")) });
+    return limit.signal;
+  });
+  far.dead = true;
+  const read = one.read();
+  while (limits.length === 0) await new Promise((done) => setImmediate(done));
+  assert.deepEqual([limits[0].ms, one.shown().state], [30_000, "ready"]);
+  far.dead = false;
+  limits[0].end();
+  await read;
+  assert.deepEqual([one.shown().state, one.shown().data], ["offline", { name: "A" }]);
+  await one.read();
+  assert.equal(one.shown().state, "ready");
 });

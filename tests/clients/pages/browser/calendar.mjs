@@ -4,6 +4,8 @@ import assert from "node:assert/strict";
 import { far, sent } from "./tools.mjs";
 
 const DAY_MS = 86_400_000;
+/** A page gives up a line that died after half a minute, and asks anew. */
+const PATIENCE_MS = 60_000;
 
 export class Calendar {
   /** @param page @param {string} zone the kennel's */
@@ -40,7 +42,7 @@ export class Calendar {
     await far.later(span);
     await this.page.clock.fastForward(span);
     // It goes by the service's time, which it may have heard while its own clock was behind: it hears it anew.
-    const asked = this.page.waitForRequest((one) => one.url().includes("/v1/"));
+    const asked = this.page.waitForRequest((one) => one.url().includes("/v1/"), { timeout: PATIENCE_MS });
     await this.page.evaluate(() => { document.dispatchEvent(new Event("visibilitychange")); });
     await (await asked).response();
   }
