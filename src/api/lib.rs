@@ -76,8 +76,9 @@ pub use files_limits::FilesLimits;
 use chrono::{DateTime, Duration, Utc};
 use files::Blobs;
 use outgoing::mail::Mailer;
+use postgres::wakes::Wakes;
 use std::sync::Arc;
-use store::{Db, studbooks::Studbooks, wakes::Wakes};
+use store::{Db, studbooks::Studbooks};
 use tokio::sync::watch;
 use work::WorkRoom;
 

@@ -8,12 +8,12 @@ use super::{
 use actix_web::{HttpResponse, http::header, web};
 use catalogue::said;
 use futures_util::{StreamExt as _, stream};
+use postgres::wakes::{Follower, TooManyStreams};
 use std::time::Duration;
 use store::{
     Tx,
     changes::{self, Span, Which},
     scope::{self, Scope},
-    wakes::{Follower, TooManyStreams},
 };
 
 /// Most changes that a stream tells in one look.

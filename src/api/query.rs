@@ -7,12 +7,13 @@ use super::{
 };
 use actix_web::{FromRequest, HttpRequest, dev::Payload};
 use catalogue::{Language, Speaking, Text, said, spoken};
+use postgres::order::Order;
 use serde::{Deserialize, de::DeserializeOwned};
 use std::{
     future::{Ready, ready},
     marker::PhantomData,
 };
-use store::keep::{Keep, Page, order::Order};
+use store::keep::{Keep, Page};
 use utoipa::{
     IntoParams,
     openapi::{

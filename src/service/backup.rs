@@ -6,6 +6,7 @@ pub use pictures::require_all;
 
 use cluster::{Cluster, ClusterError};
 use files::{Blobs, BlobsError};
+use postgres::address::Address;
 use reqwest::Url;
 use std::{
     fs::{self, OpenOptions},
@@ -14,7 +15,6 @@ use std::{
     path::{Path, PathBuf},
     process::Stdio,
 };
-use store::address::Address;
 use tokio::process::Command;
 
 /// Why there is no backup, or why it did not come back.

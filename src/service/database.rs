@@ -3,8 +3,9 @@
 use super::server::ServerError;
 use crate::config::DatabaseConfig;
 use cluster::Cluster;
+use postgres::address;
 use std::{io, time::Duration};
-use store::{address, migrate};
+use store::{StoreError, migrate};
 
 /// How often the private Postgres is looked after.
 const SUPERVISION: Duration = Duration::from_secs(1);
@@ -25,7 +26,7 @@ impl Database {
     /// When the private one does not start.
     pub async fn open(config: &DatabaseConfig) -> Result<Self, ServerError> {
         if let Some(url) = config.database_url().or(config.migrate_url()) {
-            let is_service = address::is_of_service(url)?;
+            let is_service = address::is_of_service(url).map_err(StoreError::Unavailable)?;
             let owner = config.migrate_url().or(Some(url).filter(|_| !is_service));
             let owner = owner.map(str::to_owned);
             return Ok(Self { service: url.to_owned(), owner, cluster: None });

@@ -41,13 +41,9 @@ use actix_web::{
     web,
 };
 use outgoing::{mail::Mailer, rings, webhooks};
+use postgres::wakes::{StreamLimits, Wakes};
 use std::{any::Any, io, net::TcpListener, sync::Arc, time::Duration};
-use store::{
-    Db, StoreError,
-    studbooks::Studbooks,
-    upkeep,
-    wakes::{StreamLimits, Wakes},
-};
+use store::{Db, StoreError, studbooks::Studbooks, upkeep};
 use tokio::{net::TcpStream, sync::watch};
 use tracing_actix_web::TracingLogger;
 use utoipa_swagger_ui::{Config as DocsConfig, SwaggerUi};

@@ -4,11 +4,7 @@ mod beside;
 
 use super::{
     StoreError, StoreResult, Tx, birth_weights,
-    keep::{
-        self, Hooks, Keep, Page, Pen,
-        order::{By, Sortable},
-        write,
-    },
+    keep::{self, Hooks, Keep, Page, Pen, write},
     schema,
 };
 use crate::columns::Stored;
@@ -28,6 +24,7 @@ use domain::{
     },
     whelping::NewbornSigns,
 };
+use postgres::order::{By, Sortable};
 use uuid::Uuid;
 
 /// The breed, where both parents share it.

@@ -4,7 +4,6 @@
 //! write it. What a record does beyond them is written out in its own file, as its [`Hooks`]. How a row is
 //! written, and with which steps, is in [`write`].
 
-pub mod order;
 mod queries;
 pub mod write;
 
@@ -19,7 +18,7 @@ use super::{
 };
 use chrono::{DateTime, Utc};
 use domain::record::{Kept, List, register::Registered};
-use order::{Order, Place, Sortable};
+use postgres::order::{Order, Place, Sortable};
 use std::collections::HashSet;
 use uuid::Uuid;
 

@@ -15,10 +15,8 @@ mod pools;
 mod schema;
 mod schema_alone;
 mod search;
-mod statement;
 
 pub mod accounts;
-pub mod address;
 pub mod after_placement;
 pub mod alarms;
 pub mod archive;
@@ -65,7 +63,6 @@ pub mod studbooks;
 pub mod tasks;
 pub mod upkeep;
 pub mod uploads;
-pub mod wakes;
 pub mod webhooks;
 mod weight_batches;
 pub mod whelping;
@@ -85,9 +82,12 @@ use domain::{
     moment::Moment,
 };
 use pools::{Pools, Works, soon};
+use postgres::{
+    address,
+    statement::{self, statement},
+};
 use scope::Scope;
 use security::vault::{Vault, VaultError};
-use statement::statement;
 use std::{fmt, sync::Arc};
 use tokio::sync::OnceCell;
 

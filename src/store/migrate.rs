@@ -1,6 +1,6 @@
 //! Brings a database to the present schema, and takes it back again.
 
-use super::{StoreError, migrations::Migrations};
+use super::{StoreError, address, migrations::Migrations};
 use diesel::{QueryableByName, migration::Migration as _, pg::Pg, sql_types::Text};
 use diesel_async::{AsyncMigrationHarness, AsyncPgConnection, SimpleAsyncConnection};
 use diesel_migrations::MigrationHarness;
@@ -91,7 +91,7 @@ pub async fn require_current(url: &str) -> Result<(), StoreError> {
 }
 
 async fn connect(url: &str) -> Result<AsyncPgConnection, StoreError> {
-    let connected = super::address::establish(url).await;
+    let connected = address::establish(url).await;
     connected.map_err(|error| StoreError::Unavailable(error.to_string()))
 }
 
@@ -104,7 +104,8 @@ pub async fn let_service_in(owner_url: &str, service_url: &str) -> Result<(), St
     if connect(service_url).await.is_ok() {
         return Ok(());
     }
-    let Some(password) = super::address::password_of_service(service_url)? else {
+    let password = address::password_of_service(service_url).map_err(StoreError::Unavailable)?;
+    let Some(password) = password else {
         return connect(service_url).await.map(drop);
     };
     // As the server keeps it, so that no log of statements shows it.

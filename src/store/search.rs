@@ -3,12 +3,10 @@
 //! The walls are asked before: a word is looked for in rows that the person sees, and in what every reader of
 //! such rows may read, so that a search tells nobody what a read does not.
 
-use super::keep::order::expression;
 use diesel::{
     QueryResult,
-    expression::{AppearsOnTable, Expression, SelectableExpression, ValidGrouping, is_aggregate},
     pg::Pg,
-    query_builder::{AstPass, QueryFragment, QueryId},
+    query_builder::{AstPass, QueryFragment},
     sql_types::{Bool, Text},
 };
 
@@ -45,4 +43,4 @@ impl QueryFragment<Pg> for Finds {
     }
 }
 
-expression!(Finds as Bool);
+postgres::expression!(Finds as Bool);

@@ -28,16 +28,29 @@ fn dependencies_keep_their_names() {
 /// What each layer may be built on; the compiler refuses whatever its manifest does not name.
 #[test]
 fn layers_depend_one_way() {
-    let layers: [(&str, &[&str]); 10] = [
+    let layers: [(&str, &[&str]); 11] = [
         ("domain", &[]),
         ("documents", &["domain"]),
         ("files", &["domain"]),
         ("security", &[]),
         ("metrics", &[]),
         ("cluster", &[]),
-        ("store", &["domain", "security"]),
-        ("outgoing", &["domain", "metrics", "security", "store"]),
-        ("api", &["documents", "domain", "files", "metrics", "outgoing", "security", "store"]),
+        ("postgres", &[]),
+        ("store", &["domain", "postgres", "security"]),
+        ("outgoing", &["domain", "metrics", "postgres", "security", "store"]),
+        (
+            "api",
+            &[
+                "documents",
+                "domain",
+                "files",
+                "metrics",
+                "outgoing",
+                "postgres",
+                "security",
+                "store",
+            ],
+        ),
         ("demo", &["domain", "security", "store"]),
     ];
     let worlds =

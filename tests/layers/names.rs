@@ -14,7 +14,7 @@ pub type Name = Vec<String>;
 const DEPTH: usize = 12;
 
 /// The crates that hold one layer each.
-pub const LAYERS: [&str; 10] = [
+pub const LAYERS: [&str; 11] = [
     "api",
     "cluster",
     "demo",
@@ -23,6 +23,7 @@ pub const LAYERS: [&str; 10] = [
     "files",
     "metrics",
     "outgoing",
+    "postgres",
     "security",
     "store",
 ];

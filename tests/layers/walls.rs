@@ -99,16 +99,21 @@ fn is_statement(literal: &Literal) -> bool {
     STATEMENTS.iter().any(begins)
 }
 
-/// SQL outside the store: its crates, its macros, its text.
+/// Whether a file is of the crates that know SQL.
+fn is_of_sql(path: &str) -> bool {
+    path.starts_with("src/store/") || path.starts_with("src/postgres/")
+}
+
+/// SQL outside the store and what it speaks with: its crates, its macros, its text.
 pub fn sql(reading: &Reading) -> Vec<String> {
     let named = reading.mentions.iter().filter(|m| {
-        !m.is_in("src/store")
+        !is_of_sql(&m.path)
             && (DATABASES.iter().any(|library| m.has(library)) || m.has("sql_query"))
     });
     let said = reading
         .literals
         .iter()
-        .filter(|literal| !literal.path.starts_with("src/store/") && is_statement(literal));
+        .filter(|literal| !is_of_sql(&literal.path) && is_statement(literal));
     let said = said.map(|literal| format!("{}:{}: a statement", literal.path, literal.line));
     named.map(Mention::told).chain(said).collect()
 }
@@ -167,7 +172,7 @@ const HTTP: [&str; 9] = [
 
 /// HTTP in the store.
 pub fn http(reading: &Reading) -> Vec<String> {
-    let store = reading.mentions.iter().filter(|m| m.is_in("src/store"));
+    let store = reading.mentions.iter().filter(|m| is_of_sql(&m.path));
     store.filter(|m| HTTP.iter().any(|word| m.has(word))).map(Mention::told).collect()
 }
 

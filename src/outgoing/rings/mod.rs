@@ -17,10 +17,11 @@ pub use words::test_words;
 
 use super::{mail::Mailer, webhooks};
 use chrono::{DateTime, Utc};
+use postgres::wakes::Wakes;
 use reqwest::Client;
 use security::web_push::PushKey;
 use std::{sync::Arc, time::Duration};
-use store::{Db, StoreResult, rings, studbooks::Studbooks, wakes::Wakes};
+use store::{Db, StoreResult, rings, studbooks::Studbooks};
 use tokio::sync::{Notify, OnceCell};
 
 /// How rings are watched for and sent.

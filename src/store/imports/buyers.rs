@@ -3,7 +3,7 @@
 use super::{Lines, ReadRow, change, done_or_tried};
 use crate::{
     StoreResult, Tx,
-    keep::{self, Keep, Page, order::Place},
+    keep::{self, Keep, Page},
 };
 use catalogue::said;
 use domain::{
@@ -11,6 +11,7 @@ use domain::{
     import::{ImportOutcome, ImportReport, fold::folded},
     record::{Buyer, BuyerFilter, Kept, register::Registered as _},
 };
+use postgres::order::Place;
 use std::collections::HashMap;
 use uuid::Uuid;
 

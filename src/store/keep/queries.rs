@@ -39,7 +39,7 @@ macro_rules! keep {
         impl crate::keep::Keep for $record {
             type Filter = $filter;
             const FIELDS: &'static [&'static str] = &[$(stringify!($field)),+];
-            const SORTS: &'static [crate::keep::order::Sortable] = &[
+            const SORTS: &'static [::postgres::order::Sortable] = &[
                 $(keep!(@sortable $record $table $sort $by),)*
                 keep!(@sortable $record $table created_at Time),
                 keep!(@sortable $record $table updated_at Time),
@@ -233,10 +233,10 @@ macro_rules! keep {
         }
     };
     (@sortable $record:ident $table:ident $field:ident $by:ident) => {
-        crate::keep::order::Sortable {
+        ::postgres::order::Sortable {
             name: domain::record::field_of(<$record as domain::record::Record>::STORED_AS, stringify!($field)),
             column: concat!("\"", stringify!($table), "\".\"", stringify!($field), "\""),
-            by: crate::keep::order::By::$by,
+            by: ::postgres::order::By::$by,
         }
     };
     (@write $record:ident.$field:ident as json) => {

@@ -4,8 +4,8 @@ import assert from "node:assert/strict";
 import { far, sent } from "./tools.mjs";
 
 const DAY_MS = 86_400_000;
-/** A page gives up a line that died after half a minute, and asks anew. */
-const PATIENCE_MS = 60_000;
+/** A page gives up a line that died after half a minute, and asks anew; it may take as long until it is told. */
+const [PATIENCE_MS, OFF_MS] = [60_000, 60_000];
 
 export class Calendar {
   /** @param page @param {string} zone the kennel's */
@@ -41,9 +41,14 @@ export class Calendar {
     assert.ok(span > 0, `day ${day}, ${time} is gone: time goes one way`);
     await far.later(span);
     await this.page.clock.fastForward(span);
-    // It goes by the service's time, which it may have heard while its own clock was behind: it hears it anew.
-    const asked = this.page.waitForRequest((one) => one.url().includes("/v1/"), { timeout: PATIENCE_MS });
     await this.page.evaluate(() => { document.dispatchEvent(new Event("visibilitychange")); });
-    await (await asked).response();
+    // It goes by the service's time, which it may have heard while its own clock was behind: then it hears it anew.
+    const now = far.now();
+    await this.page.waitForFunction(async ({ now, off }) => {
+      const clock = await import("/pages/parts/clock.js");
+      if (Math.abs(clock.now() - now) < off) return true;
+      document.dispatchEvent(new Event("visibilitychange"));
+      return false;
+    }, { now, off: OFF_MS }, { polling: 500, timeout: PATIENCE_MS });
   }
 }

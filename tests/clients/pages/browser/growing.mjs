@@ -54,6 +54,17 @@ async function figure(page, weight) {
   }
 }
 
+/**
+ * Opens the litter's page, and waits until what is due is of now: what was kept of another day is shown first, and
+ * has steps that were done since.
+ */
+async function toLitter(page, { litter, pups }) {
+  const read = new Set();
+  const all = page.waitForResponse((one) => one.url().endsWith("/schedule") && read.add(one.url()).size === pups.length);
+  await show(page, `#/litter/${litter}`, ".grid");
+  await all;
+}
+
 /** Writes the first step of this name that is due as given to all pups but some. */
 async function given(page, all, step, fields, but = []) {
   await page.locator(".grid tr", { hasText: step }).filter({ has: page.locator("button") }).first().locator("button").click();
@@ -68,7 +79,7 @@ async function given(page, all, step, fields, but = []) {
 }
 
 async function wormed(page, calendar, { litter, pups }) {
-  await show(page, `#/litter/${litter}`, ".grid");
+  await toLitter(page, { litter, pups });
   await given(page, pups.length, /^(First worming|Worming every 14 days)/, { Product: "Dewormer, as the vet said" });
 }
 
@@ -117,7 +128,7 @@ async function weaned(page, calendar, { litter, born }) {
 
 /** The vet's visit; one pup's eyes are to be looked at elsewhere, which the owner answers for. */
 async function vet(page, calendar, { litter, pups }) {
-  await show(page, `#/litter/${litter}`, ".grid");
+  await toLitter(page, { litter, pups });
   await drawn(page, "life-eight-weeks");
   await given(page, pups.length, /^Worming every 14 days/, { Product: "Dewormer, as the vet said" });
   await given(page, pups.length, /^First core vaccination/, { Product: "Core vaccine", Batch: "B-4711" });

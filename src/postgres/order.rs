@@ -8,9 +8,8 @@ use catalogue::{Text, said};
 use chrono::{DateTime, NaiveDate};
 use diesel::{
     QueryResult,
-    expression::{AppearsOnTable, Expression, SelectableExpression, ValidGrouping, is_aggregate},
     pg::Pg,
-    query_builder::{AstPass, QueryFragment, QueryId},
+    query_builder::{AstPass, QueryFragment},
     sql_types::{self, Bool, Untyped},
 };
 use serde_json::{Value, json};
@@ -140,7 +139,7 @@ impl Order {
     }
 
     /// The cursor of the rows after one, which has this id and these values in its fields.
-    pub(super) fn cursor<'v>(&self, id: Uuid, value: impl Fn(&str) -> &'v Value) -> String {
+    pub fn cursor<'v>(&self, id: Uuid, value: impl Fn(&str) -> &'v Value) -> String {
         if self.0.is_empty() {
             return id.to_string();
         }
@@ -172,12 +171,12 @@ impl Order {
     }
 
     /// What rows are ordered by.
-    pub(crate) fn by(&self, id: &'static str) -> OrderedBy {
+    pub fn by(&self, id: &'static str) -> OrderedBy {
         OrderedBy { keys: self.0.clone(), id }
     }
 
     /// Whether a row comes after a place.
-    pub(crate) fn after(&self, id: &'static str, place: Place) -> After {
+    pub fn after(&self, id: &'static str, place: Place) -> After {
         After { keys: self.0.clone(), id, place }
     }
 }
@@ -200,7 +199,7 @@ pub struct Place {
 
 impl Place {
     /// That of a row in the order of entry.
-    pub(crate) const fn of_entry(id: Uuid) -> Self {
+    pub const fn of_entry(id: Uuid) -> Self {
         Self { id, values: Vec::new() }
     }
 }
@@ -214,7 +213,7 @@ fn never_kept(keys: &[Key], out: &mut AstPass<'_, '_, Pg>) {
 
 /// The order of rows, as SQL.
 #[derive(Debug, Clone)]
-pub(crate) struct OrderedBy {
+pub struct OrderedBy {
     keys: Vec<Key>,
     id: &'static str,
 }
@@ -275,26 +274,7 @@ impl QueryFragment<Pg> for After {
     }
 }
 
-/// Lets something that is written as SQL stand where an expression may, in any query.
-macro_rules! expression {
-    ($($name:ident as $sql:ty),+) => { $(
-        impl Expression for $name {
-            type SqlType = $sql;
-        }
-        impl QueryId for $name {
-            type QueryId = ();
-            const HAS_STATIC_QUERY_ID: bool = false;
-        }
-        impl<GroupBy> ValidGrouping<GroupBy> for $name {
-            type IsAggregate = is_aggregate::Never;
-        }
-        impl<Source> AppearsOnTable<Source> for $name {}
-        impl<Source> SelectableExpression<Source> for $name {}
-    )+ };
-}
-pub(crate) use expression;
-
-expression!(OrderedBy as Untyped, After as Bool);
+crate::expression!(OrderedBy as Untyped, After as Bool);
 
 #[cfg(test)]
 mod tests {

@@ -13,13 +13,13 @@ use diesel::{
 use std::marker::PhantomData;
 
 /// A statement, with the values of its places `$1`, `$2` and so on, each once and in this order.
-pub(crate) struct Statement<Values> {
+pub struct Statement<Values> {
     text: &'static str,
     values: Values,
 }
 
 /// A statement of this text, to bind values to.
-pub(crate) fn statement(text: &'static str) -> Statement<()> {
+pub fn statement(text: &'static str) -> Statement<()> {
     Statement { text, values: () }
 }
 
@@ -38,7 +38,7 @@ pub struct Bound<ST, Value> {
 }
 
 /// The values of a statement.
-pub(crate) trait Values {
+pub trait Values {
     /// Puts each value in its place; returns the text after the last one.
     fn place<'text, 'b>(
         &'b self,

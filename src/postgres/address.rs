@@ -1,6 +1,5 @@
 //! Connections to Postgres, with TLS where the address asks for it.
 
-use super::{StoreError, StoreResult};
 use diesel::ConnectionError;
 use diesel_async::AsyncPgConnection;
 use rustls::{
@@ -134,18 +133,18 @@ const SERVICE_ROLE: &str = "denwright_service";
 /// Whether an address logs in as the role that the service works as.
 ///
 /// # Errors
-/// [`StoreError::Unavailable`] when it cannot be read.
-pub fn is_of_service(url: &str) -> StoreResult<bool> {
-    let address: Address = url.parse().map_err(StoreError::Unavailable)?;
+/// Why it cannot be read.
+pub fn is_of_service(url: &str) -> Result<bool, String> {
+    let address: Address = url.parse()?;
     Ok(address.config.get_user() == Some(SERVICE_ROLE))
 }
 
 /// The password of an address that logs in as the service; `None` without one, or for another role.
 ///
 /// # Errors
-/// [`StoreError::Unavailable`] when it cannot be read.
-pub(super) fn password_of_service(url: &str) -> StoreResult<Option<String>> {
-    let address: Address = url.parse().map_err(StoreError::Unavailable)?;
+/// Why it cannot be read.
+pub fn password_of_service(url: &str) -> Result<Option<String>, String> {
+    let address: Address = url.parse()?;
     let password =
         address.config.get_password().filter(|_| address.config.get_user() == Some(SERVICE_ROLE));
     Ok(password.map(|password| String::from_utf8_lossy(password).into_owned()))
@@ -155,7 +154,7 @@ pub(super) fn password_of_service(url: &str) -> StoreResult<Option<String>> {
 ///
 /// # Errors
 /// Why there is none.
-pub(crate) async fn establish(url: &str) -> Result<AsyncPgConnection, ConnectionError> {
+pub async fn establish(url: &str) -> Result<AsyncPgConnection, ConnectionError> {
     let bad = ConnectionError::BadConnection;
     let address: Address = url.parse().map_err(bad)?;
     match &address.tls {
