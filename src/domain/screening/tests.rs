@@ -169,3 +169,14 @@ fn the_last_result_of_a_dog_counts_and_the_best_stands_first() {
     let own = &screened.kin[0];
     assert_eq!((own.relation, own.dogs, own.schemes.len()), (Relation::Itself, 1, 0));
 }
+
+#[test]
+fn schemes_and_risks_have_their_german() {
+    use ::catalogue::{Language, speaking};
+    let risks = crate::markers::MarkerCatalogue::standard().iter().flat_map(|marker| &marker.risks);
+    let texts = ScreeningScheme::all().iter().map(|scheme| &scheme.name);
+    for text in texts.chain(risks.map(|risk| &risk.outcome)) {
+        let english = text.to_string();
+        speaking(Language::German, || assert_ne!(text.to_string(), english));
+    }
+}
