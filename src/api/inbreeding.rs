@@ -118,7 +118,7 @@ pub(crate) struct LimitQuery {
     generations: Option<u32>,
 }
 
-/// Read a dog's inbreeding over its whole pedigree, where it comes from, and what laboratories measured beside it.
+/// Read a dog's inbreeding, where it comes from, and what laboratories measured beside it.
 #[utoipa::path(tag = "pedigree", params(LimitQuery),
     responses((status = 200, description = "Coefficient, common ancestors, completeness.", body = InbreedingReport)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/inbreeding")]

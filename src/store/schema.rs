@@ -6,7 +6,10 @@ pub(crate) use super::schema_alone::{
     alarms_seen, duty_rosters, idempotency_keys, push_devices, ring_choices, webhook_deliveries,
     webhook_standing,
 };
-pub use super::schema_alone::{attachments, letters, rings, uploads, webhooks};
+pub use super::schema_alone::{
+    attachments, free_tests, genomic_inbreedings, genotype_tests, letters, rings,
+    screening_results, uploads, webhooks,
+};
 
 diesel::table! {
     people (id) {
@@ -775,84 +778,5 @@ diesel::allow_tables_to_appear_in_same_query!(
     planner_settings,
     own_tasks,
     task_marks,
-    calendar_links,
-    screening_results
+    calendar_links
 );
-
-diesel::table! {
-    use crate::columns::sql::*;
-    free_tests (kennel_id, id) {
-        kennel_id -> Uuid,
-        id -> Uuid,
-        dog_id -> Uuid,
-        name -> Text,
-        result -> Text,
-        kind -> Nullable<Word>,
-        gene -> Nullable<Text>,
-        variant -> Nullable<Text>,
-        inheritance -> Nullable<Word>,
-        copies -> Nullable<Integer>,
-        laboratory -> Nullable<Text>,
-        tested_on -> Nullable<Date>,
-        note -> Nullable<Text>,
-        version -> BigInt,
-        created_at -> Timestamptz,
-        updated_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
-    use crate::columns::sql::*;
-    genomic_inbreedings (kennel_id, id) {
-        kennel_id -> Uuid,
-        id -> Uuid,
-        dog_id -> Uuid,
-        inbreeding -> Double,
-        method -> Word,
-        shortest_run_mb -> Nullable<Double>,
-        laboratory -> Nullable<Text>,
-        tested_on -> Nullable<Date>,
-        note -> Nullable<Text>,
-        version -> BigInt,
-        created_at -> Timestamptz,
-        updated_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
-    use crate::columns::sql::*;
-    screening_results (kennel_id, id) {
-        kennel_id -> Uuid,
-        id -> Uuid,
-        dog_id -> Uuid,
-        scheme -> Text,
-        condition -> Nullable<Text>,
-        result -> Nullable<Text>,
-        left_side -> Nullable<Text>,
-        right_side -> Nullable<Text>,
-        examined_on -> Nullable<Date>,
-        examiner -> Nullable<Text>,
-        certificate -> Nullable<Text>,
-        note -> Nullable<Text>,
-        version -> BigInt,
-        created_at -> Timestamptz,
-        updated_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
-    use crate::columns::sql::*;
-    genotype_tests (kennel_id, id) {
-        kennel_id -> Uuid,
-        id -> Uuid,
-        dog_id -> Uuid,
-        marker -> Text,
-        alleles -> Shape,
-        laboratory -> Nullable<Text>,
-        tested_on -> Nullable<Date>,
-        omia -> Nullable<Text>,
-        version -> BigInt,
-        created_at -> Timestamptz,
-        updated_at -> Timestamptz,
-    }
-}

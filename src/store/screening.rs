@@ -72,9 +72,12 @@ pub async fn screened_by(
 ) -> StoreResult<HashMap<Uuid, Option<PartialDate>>> {
     use schema::{dogs, screening_results as s};
     tx.scope.require(Right::Dogs)?;
-    let with_result = s::table
+    let with_result: Vec<Uuid> = s::table
         .filter(s::kennel_id.eq(tx.scope.kennel_id()).and(s::scheme.eq_any(schemes)))
-        .select(s::dog_id);
+        .select(s::dog_id)
+        .distinct()
+        .load(&mut tx.conn)
+        .await?;
     let rows: Vec<(Uuid, Option<PartialDate>)> = dogs::table
         .filter(dogs::kennel_id.eq(tx.scope.kennel_id()).and(dogs::id.eq_any(with_result)))
         .select((dogs::id, dogs::born_on))
