@@ -12,7 +12,10 @@ use domain::{
     fault::Fault,
     markers::{AlleleFrequencies, Marker, MarkerCatalogue},
     pedigree::PedigreeRow,
-    record::{Dog, GenotypeTest, GenotypeTestFilter},
+    record::{
+        Dog, FreeTest, FreeTestFilter, GenomicInbreeding, GenomicInbreedingFilter, GenotypeTest,
+        GenotypeTestFilter,
+    },
     trial_genetics::{BREED_GENERATIONS, TESTED_GENERATIONS, TrialFamily, TrialGenetics},
 };
 use serde::{Deserialize, Serialize};
@@ -22,7 +25,7 @@ use store::{
     keep::{self, RowPath},
     kennels, pedigrees,
     scope::Scope,
-    seen_traits, studbooks,
+    screening, seen_traits, studbooks,
 };
 use utoipa::ToSchema;
 
@@ -34,6 +37,16 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(read_genotype_test)
         .service(change_genotype_test)
         .service(delete_genotype_test)
+        .service(create_free_test)
+        .service(list_free_tests)
+        .service(read_free_test)
+        .service(change_free_test)
+        .service(delete_free_test)
+        .service(create_genomic_inbreeding)
+        .service(list_genomic_inbreedings)
+        .service(read_genomic_inbreeding)
+        .service(change_genomic_inbreeding)
+        .service(delete_genomic_inbreeding)
         .service(list_markers)
         .service(try_genetics)
         .service(read_breed_shares);
@@ -43,6 +56,17 @@ resource!(GenotypeTest, tag "genetics", one "a genotype of a dog", many "the gen
     at "/v1/kennels/{kennel_id}/dogs/{dog_id}/genotype-tests",
        "/v1/kennels/{kennel_id}/dogs/{dog_id}/genotype-tests/{genotype_id}", under dog_id;
     create_genotype_test, list_genotype_tests, read_genotype_test, change_genotype_test, delete_genotype_test);
+
+resource!(FreeTest, tag "genetics", one "a genetic test that no catalogue knows", many "a dog's genetic tests that no catalogue knows",
+    at "/v1/kennels/{kennel_id}/dogs/{dog_id}/free-tests",
+       "/v1/kennels/{kennel_id}/dogs/{dog_id}/free-tests/{test_id}", under dog_id;
+    create_free_test, list_free_tests, read_free_test, change_free_test, delete_free_test);
+
+resource!(GenomicInbreeding, tag "genetics", one "inbreeding that a laboratory measured", many "what laboratories measured of a dog's inbreeding",
+    at "/v1/kennels/{kennel_id}/dogs/{dog_id}/genomic-inbreeding",
+       "/v1/kennels/{kennel_id}/dogs/{dog_id}/genomic-inbreeding/{measurement_id}", under dog_id;
+    create_genomic_inbreeding, list_genomic_inbreedings, read_genomic_inbreeding, change_genomic_inbreeding,
+    delete_genomic_inbreeding);
 
 /// The catalogue of genetic markers.
 #[derive(Debug, Serialize, ToSchema)]
@@ -115,11 +139,12 @@ pub(crate) async fn try_genetics(
     let family = book.near_ancestors(&pair, TESTED_GENERATIONS)?;
     let lineage = book.near_ancestors(&pair, BREED_GENERATIONS)?;
     let ids: Vec<Uuid> = family.iter().map(|row| row.id).collect();
-    let (results, signs) = app
+    let (results, free_tests, signs) = app
         .db
         .within(&scope, async |tx| {
             let results = genotypes::results_of(tx, &ids).await?;
-            Ok((results, seen_traits::signs_of(tx, &pair).await?))
+            let free_tests = screening::free_tests_of(tx, &ids).await?;
+            Ok((results, free_tests, seen_traits::signs_of(tx, &pair).await?))
         })
         .await?;
     let breeds = breed_family(&app, &scope, lineage).await?;
@@ -129,6 +154,7 @@ pub(crate) async fn try_genetics(
             sire_id,
             ancestors: &family,
             results: &results,
+            free_tests: &free_tests,
             signs: &signs,
             breeds,
         };

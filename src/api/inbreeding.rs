@@ -25,6 +25,7 @@ use store::{
     keep::{self, RowPath},
     pedigrees,
     scope::Scope,
+    screening,
     studbooks::{self, PedigreeHead},
 };
 use utoipa::{IntoParams, ToSchema};
@@ -117,7 +118,7 @@ pub(crate) struct LimitQuery {
     generations: Option<u32>,
 }
 
-/// Read a dog's inbreeding over its whole pedigree, and where it comes from.
+/// Read a dog's inbreeding, where it comes from, and what laboratories measured beside it.
 #[utoipa::path(tag = "pedigree", params(LimitQuery),
     responses((status = 200, description = "Coefficient, common ancestors, completeness.", body = InbreedingReport)))]
 #[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/inbreeding")]
@@ -135,6 +136,9 @@ pub(crate) async fn read_inbreeding(
     let mut report = computed(&seat, move || book.report(dog_id, size)).await?;
     let named: Vec<Uuid> = report.named().into_iter().collect();
     report.dogs = particulars(&app, &scope, &named).await?;
+    let measured =
+        app.db.within(&scope, async |tx| screening::genomic_of(tx, dog_id).await).await?;
+    let report = report.with_genomic(measured.into_iter().map(|kept| kept.record).collect());
     Ok(HttpResponse::Ok().json(report))
 }
 

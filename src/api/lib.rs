@@ -59,6 +59,7 @@ mod readiness;
 mod reports;
 mod resource;
 mod rings;
+mod screening;
 mod table;
 mod tasks;
 mod texts;
@@ -190,6 +191,7 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(inbreeding::configure)
         .configure(trial_matings::configure)
         .configure(genetics::configure)
+        .configure(screening::configure)
         .configure(mating_plans::configure)
         .service(today::read_today)
         .service(changes::list_changes)

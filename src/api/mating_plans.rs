@@ -13,7 +13,10 @@ use domain::{
     family_tree::PedigreeDog,
     fault::Fault,
     inbreeding::{choice::MeanKinship, population::InbreedingRate},
-    mating_plan::{MatingGrid, MatingPlanFacts, MatingPlanRequest, YearProposal},
+    mating_plan::{
+        BreedKinship, ChoiceCost, MatingGrid, MatingPlanFacts, MatingPlanRequest, PlannedYear,
+        YearProposal,
+    },
 };
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -36,6 +39,10 @@ pub(crate) struct MatingPlan {
     /// Which pairs to mate, with a bound on how much better any plan could be; null when no
     /// number of litters was asked for.
     proposal: Option<YearProposal>,
+    /// What each pair of `choices` costs the others, in their order; empty when none was asked for.
+    choices: Vec<ChoiceCost>,
+    /// How the dams and sires stand to their breed; null when no breed was asked for.
+    breed: Option<BreedKinship>,
     /// Dogs of the living breeding stock that mean kinship is taken to.
     #[schema(example = 14)]
     breeding_stock: usize,
@@ -46,7 +53,8 @@ pub(crate) struct MatingPlan {
 /// Rank every sire for every dam, and propose a year's matings.
 ///
 /// Excluded matings carry every reason; what is not known never excludes, it is noted. One dam
-/// gives the ranking for her. Of all, some 300 matings and exclusions are told.
+/// gives the ranking for her. Of all, some 300 matings and exclusions are told. A co-owner's plan is one of the dogs
+/// that they may see; what a choice of theirs costs the others, `choices` says.
 #[utoipa::path(tag = "planning", request_body = MatingPlanRequest,
     responses((status = 200, description = "The plan.", body = MatingPlan)))]
 #[post("/v1/kennels/{kennel_id}/mating-plans")]
@@ -76,11 +84,16 @@ pub(crate) async fn plan_matings(
     let named: Vec<Uuid> = dams.iter().chain(&sires).map(|dog| dog.id).collect();
     let family = book.near_ancestors(&named, FAMILY_GENERATIONS)?;
     let members: Vec<Uuid> = family.iter().map(|row| row.id).collect();
-    let (results, traits) = app
+    let (results, traits, breed) = app
         .db
         .within(&scope, async |tx| {
             let results = genotypes::results_of(tx, &members).await?;
-            Ok((results, seen_traits::signs_of(tx, &named).await?))
+            let traits = seen_traits::signs_of(tx, &named).await?;
+            let breed = match &asked.breed {
+                Some(breed) => Some(pedigrees::of_breed(tx, breed).await?),
+                None => None,
+            };
+            Ok((results, traits, breed))
         })
         .await?;
     let mated_on = asked.mated_on.unwrap_or_else(|| scope.today());
@@ -97,11 +110,13 @@ pub(crate) async fn plan_matings(
         rule_set,
         rules,
         mated_on,
+        breed,
     };
     let planned = computed(&seat, move || Ok(facts.plan(&asked))).await?;
-    let (grid, proposal) = planned.map_err(refused)?;
+    let PlannedYear { grid, proposal, choices, breed } = planned.map_err(refused)?;
     let dogs = particulars(&app, &scope, &named).await?;
-    Ok(HttpResponse::Ok().json(MatingPlan { grid, proposal, breeding_stock, dogs }))
+    let plan = MatingPlan { grid, proposal, choices, breed, breeding_stock, dogs };
+    Ok(HttpResponse::Ok().json(plan))
 }
 
 fn refused(faults: Vec<Fault>) -> Problem {

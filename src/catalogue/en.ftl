@@ -118,6 +118,10 @@ marker-class-shows = shows { $allele }
 marker-class-clear = clear
 marker-class-carrier = carrier
 marker-class-affected = affected
+marker-class-hemizygous = affected (hemizygous: a male has one X)
+marker-class-at-risk-one = at risk, one copy
+marker-class-at-risk-two = at risk, two copies
+marker-class-shows-it = shows it
 marker-class-one-copy = one copy
 marker-class-two-copies = two copies
 marker-meaning = { $class }. { $one_copy }
@@ -126,6 +130,12 @@ marker-founders-by-frequency = untested founders have the genotypes of random ma
 marker-too-many-untested = too many untested relatives to combine: a parent may have any genotype that results do not exclude
 marker-founders-any = { $founders } untested founders may have any genotype: chances are the range over all cases
 marker-with-penetrance = penetrance: { $penetrance }
+marker-risk-copies-one = one copy
+marker-risk-copies-two = two copies
+marker-risk-copies-any = one copy or two
+marker-risk-share = Risk with { $copies }: { $low } to { $high } % of such dogs, of { $outcome }.
+marker-risk-relative = Risk with { $copies }: { $low } to { $high } times that of dogs without a copy, of { $outcome }.
+marker-risk-unknown = Risk with { $copies }: no figure was found, of { $outcome }.
 marker-chance-affected = Affected: daughters { $daughters }, sons { $sons }.
 marker-chance-copies = Pups with a copy: daughters { $daughters }, sons { $sons }.
 marker-chance-one-copy = One copy: daughters { $daughters }, sons { $sons }.
@@ -137,12 +147,18 @@ marker-dam-one-copy = The dam has one copy of { $name }.
 marker-sire-one-copy = The sire has one copy of { $name }.
 marker-dam-one-copy-why = The dam's genotype holds one copy.
 marker-sire-one-copy-why = The sire's genotype holds one copy.
+marker-dam-two-copies = The dam has two copies of { $name }.
+marker-sire-two-copies = The sire has two copies of { $name }.
+marker-dam-two-copies-why = The dam's genotype holds two copies.
+marker-sire-two-copies-why = The sire's genotype holds two copies.
 marker-pups-affected = Pups can be affected by { $name }: choose another mate.
 marker-on-the-x = It lies on the X: sons of a carrier dam are at risk.
 marker-not-ruled-out = Affected pups ({ $name }) are not ruled out: test the parents first.
 marker-some-carry = No pup can be affected by { $name }; some can carry it: test those kept for breeding.
-marker-pups-one-copy = Pups can have one copy of { $name }, and one copy harms already.
+marker-pups-one-copy = Pups can have a copy of { $name }, and one copy harms already.
 marker-pups-one-copy-do = Have every pup tested and tell its owner and vet.
+marker-every-pup-has-a-copy = Every pup has a copy of { $name }, whoever the other parent is.
+marker-pups-copy-tell = Tell each pup's owner and vet.
 marker-one-copy-not-ruled-out = Pups with one copy of { $name }, of which one copy harms already, are not ruled out: test the parents first.
 marker-may-be-lethal = Pups with two copies ({ $name }) may die before birth: test both parents.
 marker-lethal = Pups with two copies ({ $name }) die before birth: expect a smaller litter, or choose another mate.
@@ -176,6 +192,41 @@ fault-wrong-sex-sire = is a female; give a male as the sire
 fault-differs-parents-results = { $marker }: the result cannot come from its parents' results
 fault-differs-family-results = the results for { $marker } contradict each other in this family
 fault-differs-results = { $marker }: results contradict each other or have unknown alleles
+
+fault-wrong-kind-copies-of-series = a series of alleles has no copies to count
+fault-taken-known-marker = the catalogue knows this test as { $marker }: record it as a genotype test, so that it is reckoned with
+fault-out-of-range-copies-on-x = a male has one X, and so one copy at most
+fault-out-of-range-share-of-runs = runs of homozygosity are a share of the genome: 0 or more
+fault-wrong-kind-shortest-run = belongs to runs of homozygosity alone
+free-test-inheritance-unknown = No result says how it is inherited: ask the laboratory, and chances can be worked out.
+free-test-inheritance-differs = The results do not agree on how it is inherited: ask the laboratory.
+free-test-series = It is a series of alleles, whose order this record does not hold.
+free-test-copies-unknown = No result says how many copies were found.
+free-test-contradicts = The results contradict one another in this family.
+genomic-runs-above = The genome shows { $genome }, the pedigree { $pedigree }. That is as expected: a pedigree counts from its founders on, runs in the genome are older.
+genomic-runs-below = The genome shows { $genome }, the pedigree { $pedigree }. Sibs differ by chance, and short runs may not have been counted; where the difference is large, have the parents confirmed.
+genomic-other-base = The genome shows { $genome }, the pedigree { $pedigree }. They have different bases and are not to be compared figure by figure.
+
+## Breeding: screening
+
+screening-figures = figures from { $least } to { $most } with { $decimals } decimals at most
+fault-unknown-value-scheme = { $value } is not a known screening scheme; known: { $known }
+fault-unknown-value-screening = { $value } is not a result of { $scheme }; known: { $known }
+fault-wrong-kind-sides = { $scheme } has one result for the dog, and none for its sides
+fault-missing-screening = give the dog's result, or that of a side
+fault-wrong-kind-condition = { $scheme } names no condition
+fault-differs-sides = its two sides make { $made }
+screening-relatives-note = Who was screened is often chosen, and bad pictures are not always sent in: counts are of those that are on record, not of all.
+breeding-values-no-heritability = No heritability is on file: the diseases of the eyes are each inherited in a way of their own. Look at the relatives instead.
+breeding-values-too-few = { $dogs } dogs have a result that counts; from { $least } on breeding values are told.
+breeding-values-about-scale = Values are in genetic standard deviations; less than 0 is healthier. Results of several schemes are put on one scale by the spread of each.
+breeding-values-about-groups = Each scheme has a mean of its own; age, sex, year and examiner are not corrected for.
+breeding-values-about-base = 0 is the mean of the founders of this pedigree, and not of the breed.
+breeding-values-about-linear = Grades are taken as if they were measured; the error holds for the heritability given, which is itself uncertain.
+breeding-values-about-chosen = Results that were not sent in are missing, so breeding values may be too good.
+breeding-value-better = { $value }: better than the mean, as far as the results tell (accuracy { $accuracy }).
+breeding-value-worse = { $value }: worse than the mean, as far as the results tell (accuracy { $accuracy }). Choose a mate that is better, and keep an eye on the pups.
+breeding-value-not-told-apart = { $value }: the results do not tell it apart from the mean (accuracy { $accuracy }).
 
 ## Breeding: coat colour
 
@@ -246,11 +297,25 @@ score-age = { $years } years
 score-age-unknown = not known
 score-ages = dam { $dam }, best { $dam_from } to { $dam_to }; sire { $sire }, best to { $sire_to }
 risk-affected = { $name }: affected { $chance }
-risk-one-copy = { $name }: one copy, which harms already { $chance }
+risk-one-copy = { $name }: a copy, which harms already { $chance }
 risk-double-merle = { $name }: double merle { $chance }
 risk-lost = { $name }: lost before birth { $chance }
 year-plan-method = branch and bound on litters per parent over a convex relaxation of c'Kc with a Frank-Wolfe certificate; among plans with the same litters per parent the pairs of least mean inbreeding
 year-plan-pups = every litter has { $pups } pups
+choice-not-possible = A plan with this pair is not possible.
+choice-dam-without-litter = The dam is to have no litter.
+choice-costs-nothing = This pair costs the others nothing.
+choice-costs-nothing-but-mates = { $dams ->
+    [one] This pair costs nothing; one other dam has another mate.
+   *[other] This pair costs nothing; { $dams } other dams have another mate.
+}
+choice-costs = { $dams ->
+    [0] With this pair the mean kinship of all pups rises by { $more } percentage points; the others keep their mates.
+    [one] With this pair the mean kinship of all pups rises by { $more } percentage points; one other dam changes her mate.
+   *[other] With this pair the mean kinship of all pups rises by { $more } percentage points; { $dams } other dams change theirs.
+}
+fault-not-found-among-candidates = is none of the dogs of this plan
+fault-missing-litters-of-choices = say how many litters are wanted: a choice is measured by a plan
 year-plan-founders = kinship by pedigree; founders count as unrelated
 fault-too-few-dogs = give at least one dog
 fault-wrong-sex-dams = is a male; give females as dams
@@ -1616,6 +1681,7 @@ problem-conflict-chip = Another dog has this chip_number.
 problem-conflict-imported-id = Another dog has this imported_id.
 problem-conflict-share = This person has a share in this dog already; change that one.
 problem-conflict-marker = This dog has a result of this marker already; change that one.
+problem-conflict-free-test = This dog has a result of this name already; change that one.
 problem-conflict-heat = This dam has a heat that began on that day already.
 problem-conflict-litter-of-mating = This mating has a litter already.
 problem-conflict-plan-key = A health plan has this key already; change that one.

@@ -16,6 +16,7 @@ mod heats;
 mod litters;
 mod pedigree;
 mod people;
+mod screening;
 mod stock;
 mod waiting_list;
 
@@ -91,6 +92,7 @@ async fn load_larkfell(book: &mut Book<'_>, password_hash: &str) -> StoreResult<
     heats::plan_mating(book).await?;
     health::load(book).await?;
     genotypes::load(book).await?;
+    screening::load(book).await?;
     waiting_list::load(book).await?;
     booklet::load(book).await
 }

@@ -144,6 +144,7 @@ fn tables() -> Vec<&'static [Limit]> {
         crate::alarms::limits_tests::LIMITS,
         crate::alarms::night_limits_tests::LIMITS,
         crate::alarms::span_limits_tests::LIMITS,
+        crate::breeding_values::tests::LIMITS,
         crate::cycle::limits_tests::LIMITS,
         crate::dam_after_birth::limits_tests::LIMITS,
         crate::dating::limits_tests::LIMITS,
@@ -336,6 +337,7 @@ const NO_LIMIT: &[(&str, &[&str])] = &[
     (
         "so many standard deviations of a model: it is met on the limit by rounding alone",
         &[
+            "breeding_values.told_apart_errors",
             "growth.beyond_noise",
             "growth.implausible_sd",
             "growth.likely_sd",
@@ -361,6 +363,11 @@ const NO_LIMIT: &[(&str, &[&str])] = &[
             "breeding.weight_health",
             "breeding.weight_inbreeding",
             "breeding.weight_kinship",
+            "breeding_values.heritability_elbows",
+            "breeding_values.heritability_heart",
+            "breeding_values.heritability_hip_laxity",
+            "breeding_values.heritability_hips",
+            "breeding_values.heritability_patella",
             "cycle.nmol_per_ng",
             "feeding.feeds_most",
             "feeding.feeds_week_1",

@@ -9,6 +9,7 @@ use crate::{
         TrialMatingGenetics,
     },
     pedigree::PedigreeRow,
+    record::FreeTest,
     rules::Rules,
     seen_traits::{TraitSigns, pair_cautions},
 };
@@ -17,8 +18,11 @@ use std::collections::{HashMap, HashSet};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
+mod free;
 #[cfg(test)]
 mod tests;
+
+pub use free::{FreeTestGiven, FreeTestOutlook};
 
 /// Generations whose tests tell of an untested parent.
 pub const TESTED_GENERATIONS: u32 = 3;
@@ -34,6 +38,8 @@ pub struct TrialGenetics {
     pub colours: Option<PupColourReport>,
     /// Shares of breeds.
     pub breeds: BreedShareReport,
+    /// Tests that the catalogue does not know, of which the dam or the sire has a result.
+    pub free_tests: Vec<FreeTestOutlook>,
 }
 
 /// What is known of a dam, a sire and those before them.
@@ -47,6 +53,8 @@ pub struct TrialFamily<'a> {
     pub ancestors: &'a [PedigreeRow<Uuid>],
     /// The results of these on file.
     pub results: &'a [(Uuid, GenotypeResult)],
+    /// Their tests that the catalogue does not know.
+    pub free_tests: &'a [FreeTest],
     /// What is seen of their coats, of those that whoever asks may see.
     pub signs: &'a HashMap<Uuid, TraitSigns>,
     /// Both, and their ancestors over [`BREED_GENERATIONS`], with their breeds.
@@ -65,7 +73,8 @@ impl TrialFamily<'_> {
         frequencies: &[AlleleFrequencies],
         rules: &Rules,
     ) -> Result<TrialGenetics, Vec<Fault>> {
-        let Self { dam_id, sire_id, ancestors, results, signs, breeds } = self;
+        let free_tests = free::outlooks(&self, rules);
+        let Self { dam_id, sire_id, ancestors, results, signs, breeds, .. } = self;
         let seen = match [dam_id, sire_id].map(|id| signs.get(&id)) {
             [Some(dam), Some(sire)] => pair_cautions(dam, sire, rules),
             _ => Vec::new(),
@@ -86,6 +95,7 @@ impl TrialFamily<'_> {
             genotypes: solved.report_with(&seen, rules),
             colours: pup_colours(&solved, rules).ok(),
             breeds: breeds.shares_of_pups(dam_id, sire_id, GeneticMap::dog(), rules)?,
+            free_tests,
         })
     }
 }

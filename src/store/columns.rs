@@ -13,15 +13,17 @@ use domain::{
     advice::Level,
     call_signs::PupSign,
     dam_after_birth::{DamSign, GlandState},
+    markers::{Inheritance, MarkerKind},
     partial_date::PartialDate,
     placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
     planner::DateSpan,
     preparation::{TemplateSupply, TemplateTask},
     readiness::{KennelReadinessRules, ReadinessRule},
     record::{
-        AttachmentKind, BirthOutcome, DeliveryStatus, DutyTurn, FileType, MatingMethod,
-        MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod, PregnancyResult, Presentation,
-        ReadingKind, ReadingUnit, Registration, Residence, RingChoices, RingWay, Role, Sex, Tie,
+        AttachmentKind, BirthOutcome, DeliveryStatus, DutyTurn, FileType, GenomicMethod,
+        MatingMethod, MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod, PregnancyResult,
+        Presentation, ReadingKind, ReadingUnit, Registration, Residence, RingChoices, RingWay,
+        Role, Sex, Tie,
     },
     schedule::{HealthKind, HealthPlan, PlanStep, PlanSubject},
     units::{TemperatureUnit, WeightUnit},
@@ -138,12 +140,13 @@ macro_rules! word_column {
     };
 }
 
-word_column!(DischargeAmount, DischargeColour, GlandState, Level);
+word_column!(DischargeAmount, DischargeColour, GlandState, Inheritance, Level, MarkerKind);
 text_column!(
     AttachmentKind,
     BirthOutcome,
     DeliveryStatus,
     FileType,
+    GenomicMethod,
     HealthKind,
     LedgerKind,
     MatingMethod,

@@ -38,6 +38,7 @@ fn taken(constraint: &str) -> Option<Text> {
         "dogs_imported_id_taken" => said!("problem-conflict-imported-id"),
         "shares_holder_taken" => said!("problem-conflict-share"),
         "genotype_tests_marker_taken" => said!("problem-conflict-marker"),
+        "free_tests_name_taken" => said!("problem-conflict-free-test"),
         "heats_began_taken" => said!("problem-conflict-heat"),
         "litters_mating_taken" => said!("problem-conflict-litter-of-mating"),
         "health_plans_key_taken" => said!("problem-conflict-plan-key"),

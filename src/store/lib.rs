@@ -57,6 +57,7 @@ pub mod reports;
 pub mod restore;
 pub mod rings;
 pub mod scope;
+pub mod screening;
 pub mod seen_traits;
 pub mod sessions;
 pub mod studbooks;

@@ -15,6 +15,7 @@ use diesel_async::RunQueryDsl as _;
 use domain::{
     family_tree::PedigreeDog,
     import::dogs::{ImportedDog, StatedRegistration},
+    mating_plan::{BreedDog, BreedGroup},
     partial_date::PartialDate,
     record::{Registration, Residence, Sex},
 };
@@ -242,4 +243,22 @@ pub async fn breeding_stock(tx: &mut Tx) -> StoreResult<Vec<Uuid>> {
         .order(dsl::id)
         .load(&mut tx.conn)
         .await?)
+}
+
+/// Dogs of a breed, as it is written on them, of which no death is on record, of those that this person may see.
+///
+/// # Errors
+/// When the database is away.
+pub async fn of_breed(tx: &mut Tx, breed: &str) -> StoreResult<BreedGroup> {
+    use schema::dogs::dsl;
+    tx.scope.require(Right::Dogs)?;
+    let rows: Vec<(Uuid, Option<PartialDate>)> = dsl::dogs
+        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
+        .filter(dsl::breed.eq(breed).and(dsl::died_on.is_null()))
+        .select((dsl::id, dsl::born_on))
+        .order(dsl::id)
+        .load(&mut tx.conn)
+        .await?;
+    let dogs = rows.into_iter().map(|(id, born_on)| BreedDog { id, born_on }).collect();
+    Ok(BreedGroup { breed: breed.to_owned(), dogs })
 }

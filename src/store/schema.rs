@@ -6,7 +6,10 @@ pub(crate) use super::schema_alone::{
     alarms_seen, duty_rosters, idempotency_keys, push_devices, ring_choices, webhook_deliveries,
     webhook_standing,
 };
-pub use super::schema_alone::{attachments, letters, rings, uploads, webhooks};
+pub use super::schema_alone::{
+    attachments, free_tests, genomic_inbreedings, genotype_tests, letters, rings,
+    screening_results, uploads, webhooks,
+};
 
 diesel::table! {
     people (id) {
@@ -777,20 +780,3 @@ diesel::allow_tables_to_appear_in_same_query!(
     task_marks,
     calendar_links
 );
-
-diesel::table! {
-    use crate::columns::sql::*;
-    genotype_tests (kennel_id, id) {
-        kennel_id -> Uuid,
-        id -> Uuid,
-        dog_id -> Uuid,
-        marker -> Text,
-        alleles -> Shape,
-        laboratory -> Nullable<Text>,
-        tested_on -> Nullable<Date>,
-        omia -> Nullable<Text>,
-        version -> BigInt,
-        created_at -> Timestamptz,
-        updated_at -> Timestamptz,
-    }
-}

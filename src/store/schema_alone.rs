@@ -180,3 +180,81 @@ diesel::table! {
         expires_at -> Timestamptz,
     }
 }
+
+diesel::table! {
+    use crate::columns::sql::*;
+    free_tests (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        name -> Text,
+        result -> Text,
+        kind -> Nullable<Word>,
+        gene -> Nullable<Text>,
+        variant -> Nullable<Text>,
+        inheritance -> Nullable<Word>,
+        copies -> Nullable<Integer>,
+        laboratory -> Nullable<Text>,
+        tested_on -> Nullable<Date>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use crate::columns::sql::*;
+    genomic_inbreedings (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        inbreeding -> Double,
+        method -> Word,
+        shortest_run_mb -> Nullable<Double>,
+        laboratory -> Nullable<Text>,
+        tested_on -> Nullable<Date>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use crate::columns::sql::*;
+    screening_results (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        scheme -> Text,
+        condition -> Nullable<Text>,
+        result -> Nullable<Text>,
+        left_side -> Nullable<Text>,
+        right_side -> Nullable<Text>,
+        examined_on -> Nullable<Date>,
+        examiner -> Nullable<Text>,
+        certificate -> Nullable<Text>,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use crate::columns::sql::*;
+    genotype_tests (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        marker -> Text,
+        alleles -> Shape,
+        laboratory -> Nullable<Text>,
+        tested_on -> Nullable<Date>,
+        omia -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}

@@ -170,6 +170,14 @@ pub(crate) async fn full_kennel() -> Caller {
     post(&format!("/litters/{litter}/health-plans"), json!({ "plan_key": plan["key"] })).await;
     let tested = json!({ "marker": "prcd_pra", "alleles": ["N", "prcd"] });
     post(&format!("/dogs/{dog}/genotype-tests"), tested).await;
+    let free = json!({
+        "name": "Řídká \"neuropathy\"", "result": "carrier", "kind": "disease",
+        "inheritance": "autosomal_recessive", "copies": 1, "note": "two\nlines",
+    });
+    post(&format!("/dogs/{dog}/free-tests"), free).await;
+    let measured =
+        json!({ "inbreeding": 0.21, "method": "runs_of_homozygosity", "shortest_run_mb": 0.5 });
+    post(&format!("/dogs/{dog}/genomic-inbreeding"), measured).await;
     put(&owner, "/planner/settings", json!({ "breeding_rules": "careful" })).await;
     put(&owner, "/preparation-template", json!({ "without": ["towels"] })).await;
     let gone = owner.get("/follow-ups").await.ok();

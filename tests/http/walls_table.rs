@@ -153,6 +153,7 @@ pub(crate) fn body(document: &Value, operation: &Operation, ids: &Ids) -> Option
         "/placements/{placement_id}/payments" => json!({ "kind": "deposit" }),
         "/health-events" => json!({ "dog_id": own("dog") }),
         "/attachments" => json!({ "dog_id": own("dog") }),
+        "/dogs/{dog_id}/screening-results" => json!({ "result": "A2" }),
         "/webhooks" => json!({ "url": "http://127.0.0.1:9/hook", "events": [] }),
         "/access-tokens" => json!({ "password": PASSWORD, "code": null }),
         "/changes/{sequence}/restore" => json!({ "version": -1 }),

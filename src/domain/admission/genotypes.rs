@@ -1,11 +1,12 @@
 //! A test of a marker beside the dog that was tested.
 
-use super::Admission;
+use super::{Admission, Refusal};
 use crate::{
     breeding_limits::BreedingSex,
-    markers::MarkerCatalogue,
-    record::{GenotypeTest, Sex},
+    markers::{Inheritance, MarkerCatalogue},
+    record::{FreeTest, GenotypeTest, Sex},
 };
+use catalogue::said;
 use chrono::NaiveDate;
 
 #[cfg(test)]
@@ -25,6 +26,20 @@ impl GenotypeTest {
         };
         let day = self.tested_on.unwrap_or(NaiveDate::MAX);
         self.result().check(MarkerCatalogue::standard(), sex, day)?;
+        Ok(())
+    }
+}
+
+impl FreeTest {
+    /// Refuses two copies of what a male has one X for.
+    ///
+    /// # Errors
+    /// A fault of the copies.
+    pub fn admit(&self, sex: Option<Sex>) -> Admission {
+        let on_the_x = self.inheritance == Some(Inheritance::XLinkedRecessive);
+        if on_the_x && sex == Some(Sex::Male) && self.copies == Some(2) {
+            return Err(Refusal::at("/copies", said!("fault-out-of-range-copies-on-x")));
+        }
         Ok(())
     }
 }

@@ -3,6 +3,9 @@
 use super::mendelian_variance;
 use crate::pedigree::{Animal, Parents, UNKNOWN};
 
+/// Least variance that parents leave unexplained, so that it can be divided by.
+const LEAST_VARIANCE: f64 = 1e-12;
+
 /// A set of animals that is emptied from the youngest to the oldest while their parents are put
 /// in: each ancestor is then met once, after all its descendants in the set.
 #[derive(Debug, Default)]
@@ -58,7 +61,7 @@ pub(crate) fn ancestors(parents: &Parents, start: &[Animal]) -> Vec<Animal> {
 /// Some animals with all their ancestors, numbered anew without gaps so that many walks over
 /// them stay in the near memory.
 #[derive(Debug)]
-pub(super) struct Ancestry {
+pub(crate) struct Ancestry {
     /// The position in the whole pedigree, by position here; ascending.
     pub(super) animals: Vec<Animal>,
     /// Sire and dam by position here; the number of animals where unknown, so that a walk can
@@ -70,7 +73,7 @@ pub(super) struct Ancestry {
 
 impl Ancestry {
     /// The ancestry of `start`; `inbreeding` by position in the whole pedigree.
-    pub(super) fn of(parents: &Parents, inbreeding: &[f64], start: &[Animal]) -> Self {
+    pub(crate) fn of(parents: &Parents, inbreeding: &[f64], start: &[Animal]) -> Self {
         let animals = ancestors(parents, start);
         let end = animals.last().map_or(0, |last| *last as usize + 1);
         let nobody = animals.len() as u32;
@@ -87,12 +90,12 @@ impl Ancestry {
     }
 
     /// Number of animals.
-    pub(super) fn len(&self) -> usize {
+    pub(crate) fn len(&self) -> usize {
         self.animals.len()
     }
 
     /// The position here of an animal of the whole pedigree.
-    pub(super) fn find(&self, animal: Animal) -> Option<usize> {
+    pub(crate) fn find(&self, animal: Animal) -> Option<usize> {
         self.animals.binary_search(&animal).ok()
     }
 
@@ -125,5 +128,31 @@ impl Ancestry {
             place.iter_mut().for_each(|x| *x *= variance);
         }
         self.down(held);
+    }
+
+    /// Multiplies A with a vector by position here.
+    pub(crate) fn times(&self, x: &[f64]) -> Vec<f64> {
+        let mut held: Vec<[f64; 1]> = x.iter().map(|x| [*x]).chain([[0.0]]).collect();
+        self.relate(&mut held);
+        held.truncate(self.len());
+        held.into_iter().map(|[x]| x).collect()
+    }
+
+    /// Multiplies the inverse of A with a vector, by the rules of Henderson 1976 with inbreeding.
+    ///
+    /// An animal's variance that its parents do not explain is more than 0 unless both of them have F = 1: after
+    /// so many matings of sibs that rounding makes it 0 it counts as next to nothing.
+    pub(crate) fn inverse_times(&self, x: &[f64]) -> Vec<f64> {
+        let nobody = self.len();
+        let mut product = vec![0.0; nobody + 1];
+        for (animal, pair) in self.pairs.iter().enumerate() {
+            let of = |parent: u32| if parent as usize == nobody { 0.0 } else { x[parent as usize] };
+            let variance = self.mendelian[animal].max(LEAST_VARIANCE);
+            let sampled = (x[animal] - (of(pair[0]) + of(pair[1])) / 2.0) / variance;
+            product[animal] += sampled;
+            pair.iter().for_each(|parent| product[*parent as usize] -= sampled / 2.0);
+        }
+        product.truncate(nobody);
+        product
     }
 }

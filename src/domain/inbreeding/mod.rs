@@ -37,7 +37,7 @@ pub use pair::kinship;
 pub(crate) use pair::mean_kinships;
 pub use studbook::Studbook;
 
-pub(crate) use ancestry::ancestors;
+pub(crate) use ancestry::{Ancestry, ancestors};
 
 use super::pedigree::{Animal, Parents, UNKNOWN};
 

@@ -13,8 +13,10 @@ use crate::{
         Animal, PedigreeError,
         completeness::{Completeness, completeness_of_pair, depth_of_pair},
     },
+    record::{GenomicInbreeding, GenomicMethod},
 };
-use catalogue::{Text, said};
+use catalogue::{Text, figure, said};
+use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use utoipa::ToSchema;
@@ -127,11 +129,70 @@ pub struct InbreedingReport {
     /// Share of the genes that comes from unknown parents (0-1).
     #[schema(example = 0.0)]
     pub unknown_share: f64,
+    /// What laboratories measured in the dog's genome, newest first, beside the pedigree's figure; empty for pups
+    /// that are not born.
+    pub genomic: Vec<GenomicBesidePedigree>,
     /// Who the dogs named above are.
     pub dogs: Vec<PedigreeDog>,
 }
 
+/// Inbreeding as a laboratory measured it, beside what the pedigree says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct GenomicBesidePedigree {
+    /// The coefficient that was measured (0-1; less than 0 where there are fewer equal copies than expected).
+    #[schema(example = 0.29)]
+    pub inbreeding: f64,
+    /// How it was measured.
+    pub method: GenomicMethod,
+    /// Shortest run that counted, in millions of bases.
+    pub shortest_run_mb: Option<f64>,
+    /// Who measured.
+    pub laboratory: Option<String>,
+    /// Day of the result.
+    pub tested_on: Option<NaiveDate>,
+    /// What was measured less what the pedigree says.
+    #[schema(example = 0.22)]
+    pub above_pedigree: f64,
+    /// What the difference means.
+    #[schema(value_type = String)]
+    pub says: Text,
+}
+
 impl InbreedingReport {
+    /// The report with what laboratories measured in the dog, newest first.
+    #[must_use]
+    pub fn with_genomic(mut self, measured: Vec<GenomicInbreeding>) -> Self {
+        self.genomic = measured.into_iter().map(|one| self.beside(one)).collect();
+        self.genomic.sort_by_key(|one| std::cmp::Reverse(one.tested_on));
+        self
+    }
+
+    /// A measurement beside the pedigree's figure. The two have different bases: a pedigree begins at its
+    /// founders, runs of homozygosity go back as far as the shortest of them are old. That a genome shows more is
+    /// therefore expected, and no error of either.
+    fn beside(&self, measured: GenomicInbreeding) -> GenomicBesidePedigree {
+        let above_pedigree = measured.inbreeding - self.inbreeding;
+        let (genome, pedigree) = (figure(measured.inbreeding, 3), figure(self.inbreeding, 3));
+        let says = match measured.method {
+            GenomicMethod::RunsOfHomozygosity if above_pedigree >= 0.0 => {
+                said!("genomic-runs-above", genome = genome, pedigree = pedigree)
+            }
+            GenomicMethod::RunsOfHomozygosity => {
+                said!("genomic-runs-below", genome = genome, pedigree = pedigree)
+            }
+            _ => said!("genomic-other-base", genome = genome, pedigree = pedigree),
+        };
+        GenomicBesidePedigree {
+            inbreeding: measured.inbreeding,
+            method: measured.method,
+            shortest_run_mb: measured.shortest_run_mb,
+            laboratory: measured.laboratory,
+            tested_on: measured.tested_on,
+            above_pedigree,
+            says,
+        }
+    }
+
     /// The dogs that the report names, each once.
     pub fn named(&self) -> BTreeSet<Uuid> {
         let of_ancestors = self
@@ -221,6 +282,7 @@ impl Studbook<Uuid> {
             founder_count: founders.len(),
             founders: founders.into_iter().take(size.founders).collect(),
             unknown_share,
+            genomic: Vec::new(),
             dogs: Vec::new(),
         }
     }

@@ -22,7 +22,7 @@ use uuid::Uuid;
 pub enum GeneticRiskKind {
     /// It is affected by a disease.
     Affected,
-    /// It has one copy of a variant of which one copy harms already.
+    /// It has a copy of a variant of which one copy harms already, or raises the risk.
     OneCopyHarms,
     /// It has two copies of merle.
     DoubleMerle,

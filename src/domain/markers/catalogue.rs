@@ -1,5 +1,6 @@
 //! Which markers there are, how each is inherited, and what a genotype shows.
 
+use super::risk::MarkerRisk;
 use crate::rules::Status;
 use catalogue::{Text, said};
 use serde::{Deserialize, Serialize};
@@ -19,7 +20,7 @@ pub enum MarkerKind {
 }
 
 /// How a marker's variants are inherited.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Inheritance {
     /// Two copies show, one copy carries.
@@ -35,7 +36,7 @@ pub enum Inheritance {
 }
 
 /// One marker of the catalogue.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 #[schema(as = GeneticMarker)]
 pub struct Marker {
@@ -70,6 +71,13 @@ pub struct Marker {
     #[serde(default)]
     #[schema(value_type = Option<String>)]
     pub one_copy: Option<Text>,
+    /// Whether the variant raises the risk of falling ill, so that a dog with it may stay well: such a dog
+    /// is at risk, not affected.
+    #[serde(default)]
+    pub raises_risk: bool,
+    /// How great the risk is, as it was published: ranges with their sources.
+    #[serde(default)]
+    pub risks: Vec<MarkerRisk>,
     /// Identifier in Online Mendelian Inheritance in Animals.
     #[schema(example = "OMIA:001298-9615")]
     pub omia: Option<String>,
@@ -159,8 +167,8 @@ impl Marker {
         lethal.is_some_and(|a| genotype == Genotype::pair(a, a))
     }
 
-    /// What the genotype shows: `clear`, `carrier`, `affected`, `one copy`, `two copies`, or the
-    /// allele of a series that hides the other.
+    /// What the genotype shows: `clear`, `carrier`, `affected`, `at risk`, `one copy`, `two copies`, `shows it`,
+    /// or the allele of a series that hides the other. A male's one X has nothing beside it, and the class says so.
     pub(crate) fn class(&self, genotype: Genotype) -> Text {
         let copies = self.variant_copies(genotype);
         match self.inheritance {
@@ -169,24 +177,29 @@ impl Marker {
                 let shown = self.alleles.get(genotype.0).map_or("?", String::as_str);
                 said!("marker-class-shows", allele = shown)
             }
+            _ if copies == 0 => said!("marker-class-clear"),
             Inheritance::AutosomalRecessive | Inheritance::XLinkedRecessive => {
                 match (copies, genotype.1) {
-                    (0, _) => said!("marker-class-clear"),
                     (1, Some(_)) => said!("marker-class-carrier"),
+                    (_, None) => said!("marker-class-hemizygous"),
+                    _ if self.raises_risk => said!("marker-class-at-risk-two"),
                     _ => said!("marker-class-affected"),
                 }
             }
-            Inheritance::AutosomalDominant if copies == 0 => said!("marker-class-clear"),
-            Inheritance::AutosomalDominant => said!("marker-class-affected"),
+            Inheritance::AutosomalDominant => match (self.kind, self.raises_risk, copies) {
+                (MarkerKind::Disease, true, 1) => said!("marker-class-at-risk-one"),
+                (MarkerKind::Disease, true, _) => said!("marker-class-at-risk-two"),
+                (MarkerKind::Disease, false, _) => said!("marker-class-affected"),
+                _ => said!("marker-class-shows-it"),
+            },
             Inheritance::AutosomalIncompletelyDominant => match copies {
-                0 => said!("marker-class-clear"),
                 1 => said!("marker-class-one-copy"),
                 _ => said!("marker-class-two-copies"),
             },
         }
     }
 
-    /// Whether a genotype's class counts as affected by a disease.
+    /// Whether a genotype counts as affected by a disease.
     pub(crate) fn affected(&self, genotype: Genotype) -> bool {
         let copies = self.variant_copies(genotype);
         self.kind == MarkerKind::Disease
@@ -194,18 +207,28 @@ impl Marker {
                 Inheritance::AutosomalRecessive | Inheritance::XLinkedRecessive => {
                     copies == 2 || (copies == 1 && genotype.1.is_none())
                 }
-                Inheritance::AutosomalDominant => copies > 0,
+                Inheritance::AutosomalDominant => copies > 0 && !self.raises_risk,
                 Inheritance::AutosomalIncompletelyDominant => copies == 2,
                 Inheritance::MultiAlleleSeries => false,
             }
     }
 
-    /// Whether a genotype that does not count as affected harms all the same: one copy where one
-    /// copy shows less than two.
+    /// Whether a genotype that does not count as affected harms all the same: one copy where one copy shows
+    /// less than two, and any copy of a dominant variant that raises the risk.
     pub(crate) fn at_risk(&self, genotype: Genotype) -> bool {
+        let copies = self.variant_copies(genotype);
         self.kind == MarkerKind::Disease
-            && self.inheritance == Inheritance::AutosomalIncompletelyDominant
-            && self.variant_copies(genotype) == 1
+            && match self.inheritance {
+                Inheritance::AutosomalIncompletelyDominant => copies == 1,
+                Inheritance::AutosomalDominant => copies > 0 && self.raises_risk,
+                _ => false,
+            }
+    }
+
+    /// The published risks of dogs with a genotype, in sentences.
+    pub(crate) fn risks_of(&self, genotype: Genotype) -> impl Iterator<Item = Text> {
+        let copies = self.variant_copies(genotype);
+        self.risks.iter().filter(move |risk| risk.is_of(copies, genotype)).map(MarkerRisk::says)
     }
 
     /// Whether dogs without sign of the disease can only carry it: no single copy does harm.
@@ -225,10 +248,18 @@ impl Marker {
         let class = self.class(genotype);
         let harms = self.at_risk(genotype)
             || (self.affected(genotype) && self.inheritance == Inheritance::AutosomalDominant);
-        Some(if harms {
+        let class = if harms {
             said!("marker-meaning", class = class, one_copy = self.one_copy_says())
         } else {
             class
+        };
+        let risks: Vec<Text> = self.risks_of(genotype).collect();
+        Some(match (risks.is_empty(), harms) {
+            (true, _) => class,
+            (false, true) => Text::sentences([class].into_iter().chain(risks)),
+            (false, false) => {
+                said!("marker-meaning", class = class, one_copy = Text::sentences(risks))
+            }
         })
     }
 
@@ -245,6 +276,8 @@ impl Marker {
         self.one_copy = self.one_copy.as_ref().map(|text| keyed("marker-copy-does", text));
         self.penetrance = self.penetrance.as_ref().map(|text| keyed("marker-penetrance", text));
         self.note = self.note.as_ref().map(|text| keyed("marker-note", text));
+        let risks = std::mem::take(&mut self.risks);
+        self.risks = (1..).zip(risks).map(|(at, risk)| risk.keyed(&self.key, at)).collect();
         self
     }
 }
@@ -262,13 +295,18 @@ static STANDARD: LazyLock<MarkerCatalogue> = LazyLock::new(|| {
 });
 
 /// The markers that results can be recorded for.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct MarkerCatalogue(Vec<Marker>);
 
 impl MarkerCatalogue {
     /// The embedded catalogue.
     pub fn standard() -> &'static Self {
         &STANDARD
+    }
+
+    /// A catalogue of one marker that the embedded one does not know.
+    pub(crate) fn of_one(marker: Marker) -> Self {
+        Self(vec![marker])
     }
 
     /// The marker with this key.

@@ -88,26 +88,35 @@ fn disease(locus: &MatingLocus<'_>, all: &mut Vec<Caution>) {
     let at_risk = pups(&|g| marker.at_risk(g));
     let copies = pups(&|g| marker.variant_copies(g) > 0);
     if surely(&affected) {
+        let on_the_x = marker.inheritance == Inheritance::XLinkedRecessive;
         let more = match marker.inheritance {
-            Inheritance::XLinkedRecessive => Some(said!("marker-on-the-x")),
             Inheritance::AutosomalDominant => Some(marker.one_copy_says()),
-            _ => None,
+            _ => on_the_x.then(|| said!("marker-on-the-x")),
         };
         let what = said!("marker-pups-affected", name = name);
         let what = Text::sentences([what].into_iter().chain(more));
-        let why = chances(ChanceOf::Affected, &affected);
+        let why = why(locus, chances(ChanceOf::Affected, &affected), &|g| marker.affected(g));
         add(CautionCode::MarkerPupsAffected, Level::Act, what, why);
     } else if some(&affected) {
         let what = said!("marker-not-ruled-out", name = name);
-        let why = chances(ChanceOf::Affected, &affected);
+        let why = why(locus, chances(ChanceOf::Affected, &affected), &|g| marker.affected(g));
         add(CautionCode::MarkerNotRuledOut, Level::Note, what, why);
     } else if some(&copies) && marker.carried_unseen() {
         let what = said!("marker-some-carry", name = name);
-        let why = chances(ChanceOf::Copies, &copies);
+        let why =
+            why(locus, chances(ChanceOf::Copies, &copies), &|g| marker.variant_copies(g) == 1);
         add(CautionCode::MarkerCarriers, Level::Note, what, why);
     }
-    let why = chances(ChanceOf::OneCopy, &at_risk);
-    if surely(&at_risk) {
+    let told = if marker.raises_risk { ChanceOf::Copies } else { ChanceOf::OneCopy };
+    let why = why(locus, chances(told, &at_risk), &|g| marker.at_risk(g));
+    if whoever_the_other_is(locus) {
+        let what = Text::sentences([
+            said!("marker-every-pup-has-a-copy", name = name),
+            marker.one_copy_says(),
+            said!("marker-pups-copy-tell"),
+        ]);
+        add(CautionCode::MarkerOneCopy, Level::Note, what, why);
+    } else if surely(&at_risk) {
         let what = Text::sentences([
             said!("marker-pups-one-copy", name = name),
             marker.one_copy_says(),
@@ -119,6 +128,31 @@ fn disease(locus: &MatingLocus<'_>, all: &mut Vec<Caution>) {
         let what = Text::sentences([what, marker.one_copy_says()]);
         add(CautionCode::MarkerOneCopy, Level::Note, what, why);
     }
+}
+
+/// Whether every pup has a copy of a variant that raises the risk, whoever the other parent is: no choice of a
+/// mate changes that, so nobody is told to act on it.
+fn whoever_the_other_is(locus: &MatingLocus<'_>) -> bool {
+    let two = |g| locus.marker.at_risk(g) && locus.marker.variant_copies(g) == 2;
+    [false, true].into_iter().any(|male| locus.parent_bounds(male, two).low.is_one())
+}
+
+/// The chances with what is published of the risk of such pups; each risk once, of pups that can be.
+fn why(locus: &MatingLocus<'_>, chances: Text, counts: &dyn Fn(Genotype) -> bool) -> Text {
+    let marker = locus.marker;
+    let mut risks: Vec<Text> = Vec::new();
+    for male in [false, true] {
+        for genotype in marker.genotypes(male) {
+            let can_be =
+                counts(genotype) && !locus.pup_bounds(male, |g| g == genotype).high.is_zero();
+            for risk in marker.risks_of(genotype).filter(|_| can_be) {
+                if !risks.contains(&risk) {
+                    risks.push(risk);
+                }
+            }
+        }
+    }
+    Text::sentences([chances].into_iter().chain(risks))
 }
 
 /// What is certain of the parents themselves.
@@ -135,10 +169,24 @@ fn parents(locus: &MatingLocus<'_>, all: &mut Vec<Caution>) {
                 };
                 (CautionCode::MarkerParentAffected, Level::Act, what, why)
             } else if locus.parent_bounds(male, |g| marker.at_risk(g)).low.is_one() {
-                let (what, why) = if male {
-                    (said!("marker-sire-one-copy", name = name), said!("marker-sire-one-copy-why"))
-                } else {
-                    (said!("marker-dam-one-copy", name = name), said!("marker-dam-one-copy-why"))
+                let two = locus.parent_bounds(male, |g| marker.variant_copies(g) == 2).low.is_one();
+                let (what, why) = match (male, two) {
+                    (true, false) => (
+                        said!("marker-sire-one-copy", name = name),
+                        said!("marker-sire-one-copy-why"),
+                    ),
+                    (false, false) => (
+                        said!("marker-dam-one-copy", name = name),
+                        said!("marker-dam-one-copy-why"),
+                    ),
+                    (true, true) => (
+                        said!("marker-sire-two-copies", name = name),
+                        said!("marker-sire-two-copies-why"),
+                    ),
+                    (false, true) => (
+                        said!("marker-dam-two-copies", name = name),
+                        said!("marker-dam-two-copies-why"),
+                    ),
                 };
                 let what = Text::sentences([what, marker.one_copy_says()]);
                 (CautionCode::MarkerOneCopy, Level::Note, what, why)

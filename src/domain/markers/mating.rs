@@ -6,6 +6,7 @@ use super::{
     family::{AlleleFrequencies, MarkerFamily, check_results, contradiction},
     peeling::{LocusCases, PeelingLimits, peel},
     ratio::{Bounds, MendelianChance, Ratio},
+    risk::MarkerRisk,
 };
 use crate::{
     advice::Caution,
@@ -52,7 +53,8 @@ pub struct GenotypeChance {
 /// Chance of what pups show at one marker.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct MarkerClassChance {
-    /// `clear`, `carrier`, `affected`, `one copy`, `two copies`, `shows …` or `dies before birth`.
+    /// `clear`, `carrier`, `affected`, `at risk`, `one copy`, `two copies`, `shows …` or `dies before birth`; of a
+    /// male's one X, that nothing stands beside it.
     #[schema(value_type = String, example = "affected")]
     pub class: Text,
     /// Chance at conception.
@@ -95,6 +97,8 @@ pub struct MarkerOutlook {
     pub daughters_show: Vec<MarkerClassChance>,
     /// What sons show.
     pub sons_show: Vec<MarkerClassChance>,
+    /// How great the risk of a genotype is, as it was published: ranges with their sources.
+    pub risks: Vec<MarkerRisk>,
     /// What the figures rest on beyond the parents' own results.
     #[schema(value_type = Vec<String>)]
     pub assumptions: Vec<Text>,
@@ -362,6 +366,7 @@ impl MatingLocus<'_> {
         lines.extend(
             self.marker.penetrance.iter().map(|p| said!("marker-with-penetrance", penetrance = p)),
         );
+        lines.extend(self.marker.risks.iter().map(MarkerRisk::says));
         lines.extend(self.marker.note.clone());
         lines
     }
@@ -386,6 +391,7 @@ impl MatingLocus<'_> {
             sons: self.genotype_chances(true, true),
             daughters_show: show(false),
             sons_show: show(true),
+            risks: self.marker.risks.clone(),
             assumptions: self.assumptions(),
             source: self.marker.source.clone(),
             status: self.marker.status,

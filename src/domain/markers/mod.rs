@@ -12,6 +12,7 @@ mod mating;
 mod peeling;
 mod ratio;
 mod result;
+mod risk;
 #[cfg(test)]
 mod tests;
 
@@ -28,3 +29,4 @@ pub(crate) use ratio::{Bounds, ratio, to_f64};
 pub use ratio::{MendelianChance, Ratio};
 pub(crate) use result::UNKNOWN_ALLELE;
 pub use result::{Evidence, GenotypeResult};
+pub use risk::{MarkerRisk, RiskCopies, RiskMeasure};

@@ -52,6 +52,21 @@ impl KinshipTable {
         Ok(Self { ids, index, values })
     }
 
+    /// The same table with one dog more, that is as akin to all as another one of it: its copy. A copy is as akin
+    /// to the dog as the dog is to itself.
+    pub(crate) fn with_copy(&self, of: Uuid, copy: Uuid) -> Option<Self> {
+        let at = *self.index.get(&of)?;
+        let old = self.ids.len();
+        let ids: Vec<Uuid> = self.ids.iter().copied().chain([copy]).collect();
+        let place = |i: usize| if i == old { at } else { i };
+        let values = (0..=old)
+            .flat_map(|i| (0..=old).map(move |j| (i, j)))
+            .map(|(i, j)| self.values[place(i) * old + place(j)])
+            .collect();
+        let index = ids.iter().enumerate().map(|(i, id)| (*id, i)).collect();
+        Some(Self { ids, index, values })
+    }
+
     /// Kinship of two dogs, if both are in the table.
     pub(crate) fn kinship(&self, a: Uuid, b: Uuid) -> Option<f64> {
         let (a, b) = (self.index.get(&a)?, self.index.get(&b)?);

@@ -77,7 +77,26 @@ const fn counted(rule: &'static str, words: &'static str, ask: Ask) -> Limit {
     Limit { rule, side: Side::AtMost, words, step: 1.0, ask }
 }
 
+/// Whether a dog that was born so many years before the plan counts as living.
+fn lives(years: f64, rules: &Rules) -> bool {
+    // Whole years of the table.
+    let born_on = format!("{}-03-01", 2026 - years as i64).parse().ok();
+    let dogs = vec![BreedDog { id: id(1), born_on }];
+    let group = BreedGroup { breed: "any".to_owned(), dogs };
+    let rows = [crate::pedigree::PedigreeRow { id: id(1), sire: None, dam: None }];
+    let pedigree = crate::pedigree::Pedigree::build(rows).unwrap();
+    let book = crate::inbreeding::Studbook::compute(pedigree, 1);
+    group.kinship(&book, &[id(1)], "2026-03-01".parse().unwrap(), rules).unwrap().dogs == 1
+}
+
 pub(crate) const LIMITS: &[Limit] = &[
+    Limit {
+        rule: "breeding.breed_living_years",
+        side: Side::AtMost,
+        words: "at most so many years ago",
+        step: 1.0,
+        ask: Ask::Value(lives),
+    },
     Limit {
         rule: "breeding.inbreeding_ceiling",
         side: Side::MoreThan,

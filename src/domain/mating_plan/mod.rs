@@ -3,7 +3,11 @@
 //! Kinship figures come in as a table, so the plan knows nothing of pedigrees. Ranking screens
 //! and scores single matings; the proposal chooses a whole year's, with proof of how good it is.
 
+mod breed;
 mod candidate;
+mod choices;
+#[cfg(test)]
+mod choices_tests;
 mod convex;
 mod flow;
 mod kinship_table;
@@ -19,10 +23,12 @@ mod ranking_tests;
 mod score;
 mod search;
 
+pub use breed::{BreedDog, BreedGroup, BreedKinship};
 pub use candidate::MatingCandidate;
 pub(crate) use candidate::PlanContext;
+pub use choices::{ChangedMate, ChoiceCost, PairChoice};
 pub(crate) use kinship_table::KinshipTable;
-pub use plan::{MatingPlanFacts, MatingPlanRequest};
+pub use plan::{LitterLimit, MatingPlanFacts, MatingPlanRequest, PlannedYear};
 pub use proposal::{ParentContribution, ProposedMating, YearProposal};
 pub(crate) use proposal::{ProposalAnimal, YearPlanRequest, propose_year};
 pub(crate) use ranking::plan_grid;

@@ -1,8 +1,8 @@
 //! A plan of matings as it is asked for: whom to mate, by which limits, and how many litters.
 
 use super::{
-    KinshipTable, MatingCandidate, MatingGrid, PlanContext, ProposalAnimal, YearPlanRequest,
-    YearProposal, plan_grid, propose_year,
+    BreedGroup, BreedKinship, ChoiceCost, KinshipTable, MatingCandidate, MatingGrid, PairChoice,
+    PlanContext, ProposalAnimal, YearPlanRequest, YearProposal, plan_grid, propose_year,
 };
 use crate::{
     breeding_limits::{BreedingSex, RuleSet},
@@ -68,6 +68,47 @@ pub struct MatingPlanRequest {
     #[serde(default)]
     #[schema(example = 6.5, minimum = 1, maximum = 24)]
     pub pups_per_litter: Option<f64>,
+    /// Least and most litters of single dogs in the proposal, instead of those of all dams or sires.
+    #[serde(default)]
+    #[schema(max_items = 600)]
+    pub limits: Vec<LitterLimit>,
+    /// Pairs to weigh: of each the best plan that has a litter of it, and what that costs all others; needs
+    /// `litters`.
+    #[serde(default)]
+    #[schema(max_items = 20)]
+    pub choices: Vec<PairChoice>,
+    /// A breed as it is written on the dogs: adds the mean kinship of the pups to its living dogs on record.
+    #[serde(default)]
+    #[schema(example = "Labrador Retriever", min_length = 1, max_length = 200)]
+    pub breed: Option<String>,
+}
+
+/// How many litters one dog may have in a proposal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LitterLimit {
+    /// A dam or sire of the plan.
+    pub dog_id: Uuid,
+    /// Litters it must have; none when left out.
+    #[serde(default)]
+    #[schema(example = 1, minimum = 0, maximum = 1000)]
+    pub at_least: u32,
+    /// Litters it may have.
+    #[schema(example = 2, minimum = 0, maximum = 1000)]
+    pub at_most: u32,
+}
+
+/// A year as it was planned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlannedYear {
+    /// Sires ranked for every dam.
+    pub grid: MatingGrid,
+    /// Which pairs to mate, where litters were asked for.
+    pub proposal: Option<YearProposal>,
+    /// What each pair that was to be weighed costs the others.
+    pub choices: Vec<ChoiceCost>,
+    /// How the dogs stand to the breed, where one was asked for.
+    pub breed: Option<BreedKinship>,
 }
 
 /// All that a plan is computed from.
@@ -95,6 +136,8 @@ pub struct MatingPlanFacts {
     pub rules: Rules,
     /// The day of mating that ages and rests are counted to.
     pub mated_on: NaiveDate,
+    /// The living dogs of the breed that was asked for.
+    pub breed: Option<BreedGroup>,
 }
 
 impl MatingPlanRequest {
@@ -149,18 +192,57 @@ impl MatingPlanRequest {
 }
 
 impl MatingPlanRequest {
+    /// Reports limits and pairs to weigh that name no candidate, or make no sense.
+    fn check(&self, facts: &MatingPlanFacts) -> Result<(), Vec<Fault>> {
+        let mut faults = Faults::new();
+        let is_in = |dogs: &[MatingCandidate], id: Uuid| dogs.iter().any(|dog| dog.id == id);
+        let mut named = HashSet::new();
+        for (at, limit) in self.limits.iter().enumerate() {
+            let pointer = format!("/limits/{at}/dog_id");
+            let known = is_in(&facts.dams, limit.dog_id) || is_in(&facts.sires, limit.dog_id);
+            faults.unless(known, &pointer, || said!("fault-not-found-among-candidates"));
+            faults.unless(named.insert(limit.dog_id), &pointer, || said!("fault-twice"));
+            let ordered = limit.at_least <= limit.at_most;
+            faults.unless(ordered, &format!("/limits/{at}/at_least"), || {
+                said!("fault-disordered-litters")
+            });
+        }
+        for (at, pair) in self.choices.iter().enumerate() {
+            for (field, dogs, id) in
+                [("dam_id", &facts.dams, pair.dam_id), ("sire_id", &facts.sires, pair.sire_id)]
+            {
+                faults.unless(is_in(dogs, id), &format!("/choices/{at}/{field}"), || {
+                    said!("fault-not-found-among-candidates")
+                });
+            }
+        }
+        faults.unless(self.choices.is_empty() || self.litters.is_some(), "/litters", || {
+            said!("fault-missing-litters-of-choices")
+        });
+        faults.into_result()
+    }
+
     /// The question of a year: so many litters, of the pairs that the ranking allows.
     fn of_year(&self, litters: u32, facts: &MatingPlanFacts, grid: &MatingGrid) -> YearPlanRequest {
         let per_dam = self.litters_per_dam.unwrap_or(1);
         let per_sire = self.litters_per_sire.unwrap_or(litters);
+        let limit = |id: Uuid| self.limits.iter().find(|limit| limit.dog_id == id);
         let offer = |dogs: &[MatingCandidate], at_most| {
-            dogs.iter().map(|dog| ProposalAnimal { id: dog.id, at_least: 0, at_most }).collect()
+            let animal = |dog: &MatingCandidate| match limit(dog.id) {
+                Some(own) => {
+                    ProposalAnimal { id: dog.id, at_least: own.at_least, at_most: own.at_most }
+                }
+                None => ProposalAnimal { id: dog.id, at_least: 0, at_most },
+            };
+            dogs.iter().map(animal).collect()
         };
+        // A dam that may have more litters than others may have them of one sire.
+        let most = self.limits.iter().map(|limit| limit.at_most).fold(per_dam, u32::max);
         YearPlanRequest {
             litters,
             dams: offer(&facts.dams, per_dam),
             sires: offer(&facts.sires, per_sire),
-            pairs: grid.allowed_pairs(per_dam),
+            pairs: grid.allowed_pairs(most),
             pups_per_litter: self.pups_per_litter,
         }
     }
@@ -168,14 +250,13 @@ impl MatingPlanRequest {
 
 impl MatingPlanFacts {
     /// Ranks every sire for every dam and, where a number of litters is asked for, proposes which pairs to
-    /// mate.
+    /// mate; then weighs single pairs, and holds all against the breed, where that is asked for.
     ///
     /// # Errors
-    /// Those of [`plan_grid`] and [`propose_year`]; a dog that was deleted meanwhile.
-    pub fn plan(
-        &self,
-        asked: &MatingPlanRequest,
-    ) -> Result<(MatingGrid, Option<YearProposal>), Vec<Fault>> {
+    /// Those of [`plan_grid`] and [`propose_year`]; limits or pairs of dogs that are no candidates; a dog that was
+    /// deleted meanwhile.
+    pub fn plan(&self, asked: &MatingPlanRequest) -> Result<PlannedYear, Vec<Fault>> {
+        asked.check(self)?;
         let Self { book, dams, sires, stock, rules, .. } = self;
         let gone = |_| vec![Fault::new("", said!("fault-gone-dog-deleted"))];
         let ids: BTreeSet<Uuid> =
@@ -206,13 +287,24 @@ impl MatingPlanFacts {
             mated_on: self.mated_on,
         };
         let mut grid = plan_grid(dams, sires, &context)?;
-        let Some(litters) = asked.litters else {
-            grid.shorten(MOST_TOLD);
-            return Ok((grid, None));
-        };
-        let request = asked.of_year(litters, self, &grid);
-        let proposal = propose_year(&request, &kinship, rules)?;
+        let mut proposal = None;
+        let mut choices = Vec::new();
+        if let Some(litters) = asked.litters {
+            let request = asked.of_year(litters, self, &grid);
+            let best = propose_year(&request, &kinship, rules)?;
+            let weighed = asked.choices.iter();
+            choices =
+                weighed.map(|pair| pair.weighed(&request, &best, &grid, &kinship, rules)).collect();
+            proposal = Some(best);
+        }
         grid.shorten(MOST_TOLD);
-        Ok((grid, Some(proposal)))
+        let of_breed = self.breed.as_ref();
+        let breed = of_breed.map(|group| group.kinship(book, &named, self.mated_on, rules));
+        let breed = breed.transpose().map_err(gone)?;
+        if let Some(breed) = &breed {
+            breed.tell(&mut grid, proposal.as_mut());
+        }
+        let breed = breed.map(|breed| breed.of_proposal(proposal.as_ref()));
+        Ok(PlannedYear { grid, proposal, choices, breed })
     }
 }

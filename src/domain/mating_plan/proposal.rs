@@ -75,6 +75,8 @@ pub struct ProposedMating {
     /// Inbreeding of the pups: the kinship of the parents.
     #[schema(example = 0.03125)]
     pub inbreeding: f64,
+    /// Mean kinship of the pups to the living dogs of the breed, where one was asked for.
+    pub mean_kinship_to_breed: Option<f64>,
 }
 
 /// A parent's part in the next generation.
@@ -228,6 +230,7 @@ fn report(
                 sire_id: ids[pairs[p].sire],
                 litters: paired.of_pair[p],
                 inbreeding: inbreeding(p),
+                mean_kinship_to_breed: None,
             })
             .collect(),
         contributions: (0..n)

@@ -73,6 +73,8 @@ pub struct RankedMating {
     pub complete_generation_equivalents: Option<f64>,
     /// Mean kinship of the pups to the living breeding stock, its own parents not counted.
     pub mean_kinship: Option<f64>,
+    /// Mean kinship of the pups to the living dogs of the breed, where one was asked for; it is not scored.
+    pub mean_kinship_to_breed: Option<f64>,
     /// Parts of the score.
     pub parts: Vec<MatingScorePart>,
     /// Genetic risks that are not ruled out.
@@ -144,6 +146,13 @@ impl MatingGrid {
         let pair =
             |m: &RankedMating| ProposalPair { dam_id: m.dam_id, sire_id: m.sire_id, at_most };
         self.dams.iter().flat_map(|dam| dam.ranked.iter().map(pair)).collect()
+    }
+
+    /// Why a pair is left out; `None` where nothing speaks against it.
+    pub(crate) fn reasons(&self, dam_id: Uuid, sire_id: Uuid) -> Option<Vec<Text>> {
+        let of_dam = self.dams.iter().find(|dam| dam.dam_id == dam_id)?;
+        let pair = of_dam.excluded.iter().find(|pair| pair.sire_id == sire_id)?;
+        Some(pair.exclusions.iter().map(|reason| reason.detail.clone()).collect())
     }
 
     /// Keeps so many matings as an answer can hold, and as many exclusions, an equal share for each dam
@@ -317,6 +326,7 @@ impl<'a> Screen<'a> {
             inbreeding,
             complete_generation_equivalents,
             mean_kinship,
+            mean_kinship_to_breed: None,
             parts,
             risks: risks.unwrap_or_default(),
             cautions,

@@ -53,6 +53,11 @@ macro_rules! registered_records {
             observed at checked_at, archived)
         (GenotypeTest "genotype_test" in "genotype_tests" under "dog" by dog_id, read Dogs, write Observations,
             archived)
+        (FreeTest "free_test" in "free_tests" under "dog" by dog_id, read Dogs, write Observations, archived)
+        (GenomicInbreeding "genomic_inbreeding" in "genomic_inbreedings" under "dog" by dog_id, read Dogs,
+            write Observations, archived)
+        (ScreeningResult "screening_result" in "screening_results" under "dog" by dog_id, read Dogs,
+            write Observations, archived)
         (HealthPlan "health_plan" in "health_plans", read Dogs, write Managing, archived)
         (LitterPlan "litter_plan" in "litter_plans" under "litter" by litter_id, read Dogs, write Breeding, archived)
         (Buyer "buyer" in "buyers", read Dogs, write Placing,

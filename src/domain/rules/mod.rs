@@ -66,6 +66,7 @@ impl Rule {
 /// Every embedded table: its name is the first part of its rules' keys.
 const TABLES: &[(&str, &str)] = &[
     ("breeding", include_str!("breeding.toml")),
+    ("breeding_values", include_str!("breeding_values.toml")),
     ("cycle", include_str!("cycle.toml")),
     ("dam_after_birth", include_str!("dam_after_birth.toml")),
     ("dating", include_str!("dating.toml")),

@@ -40,6 +40,7 @@ fn tried(
         sire_id: id(SIRE),
         ancestors: &ancestors,
         results,
+        free_tests: &[],
         signs: &signs.iter().map(|(dog, signs)| (id(*dog), signs.clone())).collect(),
         breeds: breeds.collect(),
     };

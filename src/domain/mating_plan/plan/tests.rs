@@ -74,6 +74,7 @@ fn a_year_asks_one_litter_of_a_dam_unless_more_are_named() {
         law: Text::verbatim(""),
         rules: Rules::standard(),
         mated_on: "2026-03-01".parse().unwrap(),
+        breed: None,
     };
     let words = || Text::verbatim("");
     let grid = MatingGrid {
@@ -89,6 +90,24 @@ fn a_year_asks_one_litter_of_a_dam_unless_more_are_named() {
     };
     assert_eq!(most(json!({})), (4, 1, 4));
     assert_eq!(most(json!({ "litters_per_dam": 2, "litters_per_sire": 3 })), (4, 2, 3));
+    // What is said of a single dog goes before.
+    let of_dog = |dog: u128| json!({ "dog_id": Uuid::from_u128(dog), "at_least": 1, "at_most": 3 });
+    assert_eq!(most(json!({ "limits": [of_dog(1)] })), (4, 3, 4));
+    assert_eq!(most(json!({ "litters_per_sire": 2, "limits": [of_dog(2)] })), (4, 1, 3));
+    let year = asked(json!({ "limits": [of_dog(1)] })).of_year(4, &facts, &grid);
+    assert_eq!((year.dams[0].at_least, year.sires[0].at_least), (1, 0));
+
+    let refused = |body: Json| {
+        let faults = asked(body).check(&facts).unwrap_err();
+        faults.into_iter().map(|fault| fault.pointer).collect::<Vec<_>>()
+    };
+    let twice = json!({ "limits": [of_dog(1), of_dog(1), of_dog(9)] });
+    assert_eq!(refused(twice), ["/limits/1/dog_id", "/limits/2/dog_id"]);
+    let limit = json!({ "dog_id": Uuid::from_u128(1), "at_least": 2, "at_most": 1 });
+    assert_eq!(refused(json!({ "limits": [limit] })), ["/limits/0/at_least"]);
+    let swapped = json!({ "dam_id": Uuid::from_u128(2), "sire_id": Uuid::from_u128(1) });
+    let choices = json!({ "choices": [swapped] });
+    assert_eq!(refused(choices), ["/choices/0/dam_id", "/choices/0/sire_id", "/litters"]);
 }
 
 #[test]
