@@ -13,6 +13,7 @@ use domain::{
     advice::Level,
     call_signs::PupSign,
     dam_after_birth::{DamSign, GlandState},
+    newborn::NewbornExam,
     partial_date::PartialDate,
     placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
     planner::DateSpan,
@@ -170,6 +171,7 @@ text_column!(
 json_column!(
     JsonList<DamSign>,
     JsonList<PupSign>,
+    NewbornExam,
     NewbornSigns,
     WhelpingEvent,
     BuyerWishes,
