@@ -15,8 +15,8 @@ use domain::{
     alarms::Alarm,
     dam_after_birth::{DamHealth, Puerperium, dam_health},
     litter::{
-        Core, Pregnancy, PupOfNight, WhelpingWatch, collars_worn, dam_after_whelping,
-        puerperium_of_dam, pups_of_night, signs_of_dam, whelping_status,
+        Pregnancy, PupOfNight, WhelpingWatch, collars_worn, dam_after_whelping, puerperium_of_dam,
+        pups_of_night, signs_of_dam, whelping_status,
     },
     record::{DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
     whelping::{WhelpingStatus, next_free_collar, sheet::whelping_sheet},
@@ -172,9 +172,10 @@ pub(crate) async fn read_dam_health(
     let (_kennel, id) = path.into_inner();
     let seat = app.room.seat(scope.0.kennel_id()).await?;
     let (core, parts, mut alarms, moment) = of_litter(&app, &scope.0, &seat, id).await?;
-    let nights = of_dam(&app, &scope.0, &core).await?;
+    let checks =
+        app.db.within(&scope.0, async |tx| litters::dam_checks(tx, &core.of_dam).await).await?;
     let answer = move || {
-        let signs = signs_of_dam(nights.iter().map(|(core, night)| (core, night)));
+        let signs = signs_of_dam(&core.of_dam, &checks);
         let (weights, night) = (&parts.0, &parts.3);
         let weeks = puerperium_of_dam(&core, weights, night, &signs, &moment);
         let dam = dam_after_whelping(&core, night, &moment);
@@ -187,17 +188,4 @@ pub(crate) async fn read_dam_health(
         Ok(DamHealthAnswer { health, puerperium, advice: standing_line() })
     };
     seat.answer(answer).await
-}
-
-/// All litters of the dam of one, with what was written down after them.
-async fn of_dam(
-    app: &App,
-    scope: &Scope,
-    core: &Core,
-) -> Result<Vec<(Core, WhelpingWatch)>, Problem> {
-    let Some(dam_id) = core.dam_id() else { return Ok(Vec::new()) };
-    let nights = app.db.within(scope, async |tx| {
-        litters::load::<WhelpingWatch>(tx, Which::OfDams(vec![dam_id])).await
-    });
-    Ok(nights.await?)
 }

@@ -7,6 +7,7 @@ use crate::limits_tests::{Ask, Limit, MINUTE, Side, at_least, at_most, check, mo
 use crate::pregnancy::LitterOnRecord;
 use crate::record::{DamCheck, Heat, Kept};
 use crate::rules::Rules;
+use chrono::Duration;
 use serde::de::DeserializeOwned;
 use serde_json::json;
 

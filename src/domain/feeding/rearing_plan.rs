@@ -373,7 +373,7 @@ mod tests {
     }
 
     fn plan(pup: &Orphan) -> RearingPlan {
-        let now = born_at() + Duration::hours(20);
+        let now = born_at() + Duration::hours(10);
         rearing_plan(pup, (now, now.date_naive()), &Rules::standard()).unwrap()
     }
 

@@ -46,7 +46,7 @@ pub(super) fn scale_jump(pups: &[PupGrowth], rules: &Rules) -> Option<ScaleJump>
     }
     let first_day = rules.value("growth.first_loss_hours") / 24.0;
     let told = |change: &WeightChange| {
-        change.from.age_days >= first_day && change.hours <= rules.value("growth.jump_hours")
+        change.from.age_days >= first_day && change.hours <= rules.value("growth.jump_hours") + 1e-6
     };
     if !round.iter().all(|(_, change)| told(change)) {
         return None;

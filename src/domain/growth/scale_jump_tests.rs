@@ -53,11 +53,12 @@ fn jumps(last: [(f64, f64); 4], rules: &Rules) -> bool {
     figures(last, rules).scale_jump.is_some()
 }
 
-/// A tenth lost by all but the last, which lost so much more or less.
+/// A tenth lost by all but one, which lost so much less (the lightest) or more (the heaviest): so that grams do not
+/// agree where shares do not. The middle of four does not move with one of them.
 fn differs_by(share: f64) -> [(f64, f64); 4] {
     let mut last = by_share(-0.1);
-    // The middle of four lies between the second and the third, so it does not move with the last.
-    last[3].1 = DAY_4[3] * (0.9 + share);
+    let one = if share > 0.0 { 0 } else { 3 };
+    last[one].1 = DAY_4[one] * (0.9 + share);
     last
 }
 
@@ -123,7 +124,7 @@ fn a_round_that_is_off_calls_once_for_the_litter() {
 /// Pups that lose by different shares have lost: each of them calls, and so does the litter.
 #[test]
 fn a_litter_without_milk_is_not_the_scales() {
-    let unlike = [-0.05, -0.14, -0.08, -0.12];
+    let unlike = [-0.07, -0.14, -0.09, -0.12];
     let last = std::array::from_fn(|n| (120.0, DAY_4[n] * (1.0 + unlike[n])));
     let growth = at_once(last);
     assert_eq!(growth.scale_jump, None);
@@ -170,21 +171,21 @@ fn the_first_day_is_left_alone() {
     assert_eq!([lost(0), lost(23), lost(24), lost(25)], [false, false, true, true]);
 }
 
-/// An ounce is a twentieth of a pup of 567 g: one step lost or not gained may be the scale's, three steps are the
-/// pup's; by a scale of a gram the same loss of an ounce calls.
+/// An ounce is a twentieth of a pup of 567 g: two steps lost may be the scale's, three are the pup's; by a scale of a
+/// gram the loss of two ounces calls.
 #[test]
 fn an_ounce_is_not_a_loss_where_the_scale_has_no_less() {
     const OUNCE_G: f64 = 28.349_523_125;
     let level = |steps: f64, step_g: f64| {
-        let shown = |g: f64| ((g / step_g).round() * step_g).round();
+        // In ounces as the scale counts them, written in whole grams.
+        let shown = |ounces: f64| (ounces * OUNCE_G).round();
         let one = |number: u128| {
-            let more = if number == 1 { 0.0 } else { 30.0 * number as f64 };
-            let day = |n: i64| shown((20.0 + n as f64) * OUNCE_G - 4.0 * OUNCE_G + more);
-            let mut weights: Vec<(i64, f64)> =
-                (2..=5).map(|n| (24 * (n - 1), day(n - 1))).collect();
-            let last = weights[3].1;
-            let next = if number == 1 { last - steps * OUNCE_G } else { last + OUNCE_G };
-            weights.push((120, next.round()));
+            let first = if number == 1 { 17.0 } else { 17.0 + number as f64 };
+            let mut ounces: Vec<f64> = (0..4).map(|day| first + f64::from(day)).collect();
+            ounces.push(if number == 1 { ounces[3] - steps } else { ounces[3] + 1.0 });
+            let fine = if step_g < OUNCE_G && number > 1 { number as f64 } else { 0.0 };
+            let weights: Vec<(i64, f64)> =
+                (1..).zip(&ounces).map(|(day, it)| (24 * day, shown(*it) + fine)).collect();
             pup(number, &weights)
         };
         let growth = litter_figures(
@@ -200,6 +201,11 @@ fn an_ounce_is_not_a_loss_where_the_scale_has_no_less() {
     };
     let ounces = [0.0, 1.0, 2.0, 3.0].map(|steps| level(steps, OUNCE_G));
     assert!(ounces.iter().all(|(step_g, _)| (step_g - OUNCE_G).abs() < 1e-9), "{ounces:?}");
+    use Level::{Act, Note};
     let levels = ounces.map(|(_, level)| level);
-    assert_eq!(levels, [Some(Level::Note), Some(Level::Note), Some(Level::Note), Some(Level::Act)]);
+    assert_eq!(levels, [Some(Note), Some(Note), Some(Note), Some(Act)]);
+    // The same weights of the pup beside mates whose weights say that the scale shows grams.
+    let grams = [1.0, 2.0].map(|steps| level(steps, 1.0));
+    assert!(grams.iter().all(|(step_g, _)| *step_g == 1.0), "{grams:?}");
+    assert_eq!(grams.map(|(_, level)| level), [Some(Note), Some(Act)]);
 }

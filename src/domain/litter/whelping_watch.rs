@@ -1,6 +1,6 @@
 //! The night of whelping, and how the dam is after it.
 
-use super::{Core, Pregnancy, Weights};
+use super::{Core, LitterOfDam, Pregnancy, Weights};
 use crate::{
     alarms::Alarm,
     dam_after_birth::{
@@ -215,16 +215,17 @@ pub fn dam_after_whelping(
     })
 }
 
-/// The signs that were written down of a dam after each of these litters.
-pub fn signs_of_dam<'a>(
-    litters: impl Iterator<Item = (&'a Core, &'a WhelpingWatch)>,
-) -> Vec<EarlierSigns> {
-    let of = |(core, night): (&Core, &WhelpingWatch)| {
-        let signs = night.dam_checks.iter().flat_map(|check| check.record.signs.clone());
-        let (litter_id, whelped_on) = (core.id()?, core.whelped_on()?);
-        Some(EarlierSigns { litter_id, whelped_on, signs: signs.collect() })
+/// The signs that were written down of a dam after each of her litters, by the checks of her.
+pub fn signs_of_dam(litters: &[LitterOfDam], checks: &[Kept<DamCheck>]) -> Vec<EarlierSigns> {
+    let of = |litter: &LitterOfDam| {
+        let after = checks.iter().filter(|check| check.record.litter_id == litter.litter_id);
+        Some(EarlierSigns {
+            litter_id: litter.litter_id,
+            whelped_on: litter.whelped_on?,
+            signs: after.flat_map(|check| check.record.signs.clone()).collect(),
+        })
     };
-    litters.filter_map(of).collect()
+    litters.iter().filter_map(of).collect()
 }
 
 /// The weeks of the dam after this whelping; `None` when no pup is born yet. `signs` are those after all her litters.
