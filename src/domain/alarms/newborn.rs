@@ -98,7 +98,7 @@ pub(crate) fn unexamined(
 }
 
 /// That a pup fades, by weights, temperature, feeding and signs together. One kind of evidence speaks for itself
-/// elsewhere: it takes two.
+/// elsewhere: it takes two to call today, and three to call now.
 pub(crate) fn fades(
     pup: &NewbornFacts,
     risk: Option<&PupRisk>,
@@ -116,7 +116,7 @@ pub(crate) fn fades(
     }
     let reached = |rule| score.probability >= rules.value(rule);
     let label = &pup.label;
-    let (level, what, rule) = if reached("newborn.fading_emergency") {
+    let (level, what, rule) = if against.len() >= 3 && reached("newborn.fading_emergency") {
         let rule = "newborn.fading_emergency";
         (Level::Emergency, said!("alarm-newborn-fades-now", pup = label), rule)
     } else if reached("newborn.fading_act") {

@@ -117,10 +117,15 @@ pub(crate) fn fading_score(
     let others: Vec<FadingGround> =
         [temperature, feeding, signs, look.birth()].into_iter().flatten().collect();
     let added: f64 = others.iter().map(|ground| ground.log_odds).sum();
+    // What nobody looked at changes nothing.
+    let probability = match risk.filter(|_| others.is_empty()) {
+        Some(risk) => risk.probability,
+        None => probability(log_odds(begin) + added),
+    };
     let mut grounds: Vec<FadingGround> = weights.into_iter().chain(others).collect();
     grounds.sort_by(|a, b| b.log_odds.total_cmp(&a.log_odds));
     Some(FadingScore {
-        probability: probability(log_odds(begin) + added),
+        probability,
         by_weights_alone: risk.map(|risk| risk.probability),
         grounds,
         lacks,

@@ -164,7 +164,7 @@ fn who_was_not_looked_over_is_asked_about() {
 #[test]
 fn without_anything_else_it_is_the_early_warning() {
     let rules = Rules::standard();
-    for probability in [0.02, 0.3, 0.9] {
+    for probability in [0.02, 0.3, 0.9, 0.9999] {
         let risk = by_weights(probability);
         let score = fading_score(&facts(), Some(&risk), false, at(90.0), &rules).unwrap();
         assert!((score.probability - probability).abs() < 1e-9);
@@ -240,6 +240,8 @@ fn it_takes_two_kinds_of_evidence() {
     };
     assert_eq!(call(&facts(), Some(&risk)), None);
     assert_eq!(call(&unwell(96.0), Some(&risk)), Some(Level::Emergency));
+    let cool = NewbornFacts { checks: Vec::new(), ..unwell(96.0) };
+    assert_eq!(call(&cool, Some(&risk)), Some(Level::Act), "two agree: today");
     let low = by_weights(0.02);
     assert_eq!(call(&unwell(96.0), Some(&low)), None, "a cool pup that cries and gains well");
     assert_eq!(call(&NewbornFacts { present: false, ..unwell(96.0) }, Some(&risk)), None);
