@@ -1,9 +1,11 @@
-//! Weights, temperatures and looks at a pup.
+//! Weights, temperatures and looks at a pup, and the round of the newborns.
 
-use super::resource::prelude::*;
-use domain::record::{
-    PupCheck, PupCheckFilter, Temperature, TemperatureFilter, Weight, WeightFilter,
+use super::{alarms::of_litter, resource::prelude::*};
+use domain::{
+    newborn::{NewbornRound, newborn_round},
+    record::{PupCheck, PupCheckFilter, Temperature, TemperatureFilter, Weight, WeightFilter},
 };
+use store::scope::Right;
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
@@ -18,6 +20,7 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(read_temperature)
         .service(change_temperature)
         .service(delete_temperature)
+        .service(read_newborns)
         .service(create_pup_check)
         .service(list_pup_checks)
         .service(read_pup_check)
@@ -39,3 +42,22 @@ resource!(PupCheck, tag "pup checks", one "a look at a pup", many "the looks at 
     at "/v1/kennels/{kennel_id}/dogs/{dog_id}/pup-checks",
        "/v1/kennels/{kennel_id}/dogs/{dog_id}/pup-checks/{check_id}", under dog_id;
     create_pup_check, list_pup_checks, read_pup_check, change_pup_check, delete_pup_check);
+
+/// Make a round of the newborns of a litter.
+///
+/// Who was looked over from head to tail and what is left to look at, who fed, and how probable it is that a pup is
+/// fading, by its weights, its temperature, how it feeds and what was seen of it.
+#[utoipa::path(tag = "pup checks",
+    responses((status = 200, description = "The pups that are here.", body = NewbornRound)))]
+#[get("/v1/kennels/{kennel_id}/litters/{litter_id}/newborns")]
+pub(crate) async fn read_newborns(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    scope.0.require(Right::Dogs)?;
+    let (_kennel, id) = path.into_inner();
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (core, parts, alarms, moment) = of_litter(&app, &scope.0, &seat, id).await?;
+    seat.answer(move || Ok(newborn_round(&core, &parts, &alarms, &moment))).await
+}

@@ -1,21 +1,28 @@
 //! A dam's cycle: where she stands in a heat, and her heats to come.
 
-use super::{inbreeding::current_book, query::Query, resource::prelude::*};
+use super::{alarms::watched, inbreeding::current_book, query::Query, resource::prelude::*};
 use catalogue::{Text, said};
 use domain::{
     advice::standing_line,
+    alarms::list,
+    breeding_again::{BreedingAgain, DamToBreed, breeding_again},
     cycle::coming_heats::{HeatForecast, forecast_heats},
+    litter::Weights,
     planner::heat_history,
     pregnancy::{HeatReport, heat_report},
     record::{Dog, Heat, Sex},
 };
 use serde::{Deserialize, Serialize};
-use store::{StoreError, keep, litters};
+use store::{
+    StoreError, keep,
+    litters::{self, Which},
+    planning,
+};
 use utoipa::{IntoParams, ToSchema};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
-    config.service(read_heat_timing).service(read_coming_heats);
+    config.service(read_heat_timing).service(read_coming_heats).service(read_breeding_again);
 }
 
 /// Read where a dam stands in a heat.
@@ -108,6 +115,52 @@ pub(crate) async fn read_coming_heats(
             .map_err(StoreError::Refused)?;
         let standing_line = standing_line();
         Ok(ComingHeats { dog_id, forecast, standing_line })
+    };
+    seat.answer(answer).await
+}
+
+/// Read when a dam may be bred again.
+///
+/// One answer by her own state, the law of the kennel's jurisdiction and the rules that it keeps to, with every
+/// ground, the day from which each is met, and her next heats. What only a vet can say is asked and not decided.
+#[utoipa::path(tag = "heats",
+    responses((status = 200, description = "The answer with its grounds.", body = BreedingAgain)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/breeding-again")]
+pub(crate) async fn read_breeding_again(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let dog_id = path.1;
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let book = current_book(&app, &scope.0).await?;
+    let ((dams, (_, weights)), kennel_set) = app
+        .db
+        .within(&scope.0, async |tx| {
+            let dog: Kept<Dog> = keep::find(tx, dog_id).await?;
+            if dog.record.sex != Some(Sex::Female) {
+                let detail = said!("fault-wrong-sex-heats");
+                return Err(StoreError::refused("#path/dog_id", detail));
+            }
+            let dams = litters::of_dams(tx, &book, &[dog_id]).await?;
+            let own = litters::of_dog::<Weights>(tx, dog_id).await?;
+            Ok(((dams, own), planning::breeding_rules(tx).await?))
+        })
+        .await?;
+    let (whelped, moment) = watched(&app, &scope.0, Which::OfDams(vec![dog_id])).await?;
+    let jurisdiction = scope.0.jurisdiction().to_owned();
+    let answer = move || {
+        let records = dams.first().ok_or(StoreError::NotFound)?;
+        let alarms = list(&whelped, &moment);
+        let dam = DamToBreed {
+            records,
+            litters: &whelped,
+            alarms: &alarms,
+            weighings: weights.weighings.of(dog_id),
+            jurisdiction: &jurisdiction,
+            kennel_set,
+        };
+        Ok(breeding_again(dam, &moment))
     };
     seat.answer(answer).await
 }

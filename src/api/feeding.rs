@@ -1,10 +1,12 @@
 //! What a dam or a pup needs, when the next feed is due, and what was fed by hand.
 
 use super::{inbreeding::current_book, problem::Kind, query::Query, resource::prelude::*};
+use catalogue::said;
 use domain::{
     alarms::Sights,
     fault::Fault,
-    litter::{FeedingAnswer, HandFeeding, Nursing, Pregnancy, Weights, ration},
+    feeding::RearingPlan,
+    litter::{FeedingAnswer, HandFeeding, Nursing, Pregnancy, Weights, orphan_plan, ration},
     record::{Feed, FeedFilter},
 };
 use serde::Deserialize;
@@ -18,6 +20,7 @@ use utoipa::IntoParams;
 pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(read_ration)
+        .service(read_rearing_plan)
         .service(create_feed)
         .service(list_feeds)
         .service(read_feed)
@@ -79,6 +82,52 @@ pub(crate) async fn read_ration(
             .ok_or_else(Problem::not_found)
     };
     seat.answer(answer).await
+}
+
+/// How an orphan is fed.
+#[derive(Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct RearingQuery {
+    /// Energy of the milk replacer as mixed, from its label.
+    replacer_kcal_per_ml: Option<f64>,
+    /// Whether the pup is weak: it is fed as often as a toy pup then.
+    weak: Option<bool>,
+}
+
+/// Read how an orphan is reared, day by day until it is weaned.
+///
+/// How often and how much it is fed, how warm it lies and when it is helped to pass water and stool, with the
+/// published figures side by side where they differ. What it gets now, by what it took, is its ration.
+#[utoipa::path(tag = "feeding", params(RearingQuery),
+    responses((status = 200, description = "The plan from today on.", body = RearingPlan)))]
+#[get("/v1/kennels/{kennel_id}/dogs/{dog_id}/rearing-plan")]
+pub(crate) async fn read_rearing_plan(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+    query: Query<RearingQuery>,
+) -> Result<HttpResponse, Problem> {
+    scope.0.require(Right::Dogs)?;
+    let (_kennel, id) = path.into_inner();
+    let ((core, (weights, nursing)), moment) = app
+        .db
+        .within(&scope.0, async |tx| {
+            Ok((litters::of_dog::<(Weights, Nursing)>(tx, id).await?, tx.moment().await?))
+        })
+        .await?;
+    let asked = HandFeeding {
+        share: 1.0,
+        replacer_kcal_per_ml: query.0.replacer_kcal_per_ml,
+        weak: query.0.weak.unwrap_or(false),
+    };
+    let plan = orphan_plan(id, (&core, &weights, &nursing), &asked, &moment)
+        .map_err(|faults| Problem::faults(Kind::NotAcceptable, in_query(faults)))?;
+    let plan = plan.ok_or_else(|| {
+        let detail = said!("fault-not-now-not-nursed");
+        Problem::fault(Kind::NotAcceptable, "#path/dog_id", detail)
+    })?;
+    Ok(HttpResponse::Ok().json(plan))
 }
 
 /// What is asked stands in the query.

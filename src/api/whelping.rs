@@ -13,10 +13,10 @@ use documents::{pdf::PaperFormat, whelping_sheet::whelping_sheet_pdf};
 use domain::{
     advice::standing_line,
     alarms::Alarm,
-    dam_after_birth::{DamHealth, dam_health},
+    dam_after_birth::{DamHealth, Puerperium, dam_health},
     litter::{
-        Pregnancy, PupOfNight, WhelpingWatch, collars_worn, dam_after_whelping, pups_of_night,
-        whelping_status,
+        Pregnancy, PupOfNight, WhelpingWatch, collars_worn, dam_after_whelping, puerperium_of_dam,
+        pups_of_night, signs_of_dam, whelping_status,
     },
     record::{DamCheck, DamCheckFilter, WhelpingLine, WhelpingLineFilter},
     whelping::{WhelpingStatus, next_free_collar, sheet::whelping_sheet},
@@ -78,6 +78,8 @@ pub(crate) struct WhelpingStatusAnswer {
 pub(crate) struct DamHealthAnswer {
     #[serde(flatten)]
     health: DamHealth,
+    /// Her discharge by day, her womb, the risk of low calcium, her weight.
+    puerperium: Puerperium,
     /// What stands beside every piece of advice.
     #[schema(value_type = String)]
     advice: Text,
@@ -170,14 +172,20 @@ pub(crate) async fn read_dam_health(
     let (_kennel, id) = path.into_inner();
     let seat = app.room.seat(scope.0.kennel_id()).await?;
     let (core, parts, mut alarms, moment) = of_litter(&app, &scope.0, &seat, id).await?;
-    let Some(dam) = dam_after_whelping(&core, &parts.3, &moment) else {
-        let detail = said!("fault-not-now-litter-unborn");
-        return Err(Problem::fault(Kind::NotAcceptable, "#path/litter_id", detail));
-    };
+    let checks =
+        app.db.within(&scope.0, async |tx| litters::dam_checks(tx, &core.of_dam).await).await?;
     let answer = move || {
+        let signs = signs_of_dam(&core.of_dam, &checks);
+        let (weights, night) = (&parts.0, &parts.3);
+        let weeks = puerperium_of_dam(&core, weights, night, &signs, &moment);
+        let dam = dam_after_whelping(&core, night, &moment);
+        let Some((dam, puerperium)) = dam.zip(weeks) else {
+            let detail = said!("fault-not-now-litter-unborn");
+            return Err(Problem::fault(Kind::NotAcceptable, "#path/litter_id", detail));
+        };
         alarms.retain(Alarm::is_of_dam);
         let health = dam_health(&dam, &alarms, moment.now, &moment.rules);
-        Ok(DamHealthAnswer { health, advice: standing_line() })
+        Ok(DamHealthAnswer { health, puerperium, advice: standing_line() })
     };
     seat.answer(answer).await
 }

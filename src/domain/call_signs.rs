@@ -34,9 +34,32 @@ pub enum PupSign {
     Vomiting,
     /// Weak.
     Weak,
+    /// Trembles or has fits.
+    Fits,
+    /// Dry gums, skin that stays up when it is lifted.
+    Dehydrated,
+    /// A red, swollen or weeping navel.
+    Navel,
 }
 
 impl PupSign {
+    /// Every sign.
+    pub const ALL: [Self; 13] = [
+        Self::Limp,
+        Self::Blue,
+        Self::Gasping,
+        Self::Cold,
+        Self::NotSucking,
+        Self::Crying,
+        Self::Bloated,
+        Self::Diarrhoea,
+        Self::Vomiting,
+        Self::Weak,
+        Self::Fits,
+        Self::Dehydrated,
+        Self::Navel,
+    ];
+
     /// The sign, as one of several.
     pub fn word(self) -> Text {
         match self {
@@ -50,6 +73,9 @@ impl PupSign {
             Self::Diarrhoea => said!("word-pup-diarrhoea"),
             Self::Vomiting => said!("word-pup-vomiting"),
             Self::Weak => said!("word-pup-weak"),
+            Self::Fits => said!("word-pup-fits"),
+            Self::Dehydrated => said!("word-pup-dehydrated"),
+            Self::Navel => said!("word-pup-navel"),
         }
     }
 }
@@ -66,6 +92,9 @@ pub(crate) struct SignMeaning<S> {
     pub level: Level,
     /// What to do: of a pup as the rest of a sentence, of a dam as a whole one.
     pub what: String,
+    /// What it adds to the log odds that a pup is fading; of a dam nothing.
+    #[serde(default)]
+    pub fading_log_odds: f64,
     /// Where it comes from.
     pub source: String,
     /// How it was confirmed.
@@ -123,11 +152,9 @@ mod tests {
 
     #[test]
     fn every_sign_speaks() {
-        use PupSign::*;
-        for sign in
-            [Limp, Blue, Gasping, Cold, NotSucking, Crying, Bloated, Diarrhoea, Vomiting, Weak]
-        {
-            assert!(pup_sign(sign).is_some_and(|row| row.level >= Level::Act), "{sign:?}");
+        for sign in PupSign::ALL {
+            let row = pup_sign(sign).unwrap();
+            assert!(row.level >= Level::Act && row.fading_log_odds > 0.0, "{sign:?}");
         }
         for sign in DamSign::ALL {
             let together = DamSign::EARLY.contains(&sign) || DamSign::GRAVE.contains(&sign);

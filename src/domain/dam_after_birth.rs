@@ -1,5 +1,13 @@
 //! Is the dam well after whelping: fever, low calcium, mastitis, womb, placenta.
 
+mod puerperium;
+
+pub use puerperium::{
+    CalciumRisk, CalciumRiskLevel, DamWeightCourse, EarlierSigns, Involution, LochiaStage,
+    Puerperium,
+};
+pub(crate) use puerperium::{DamInMilk, low_calcium_after, puerperium, usual_weight};
+
 use crate::advice::Caution;
 use crate::alarms::{Alarm, cautions};
 use crate::fault::{Fault, Faults};

@@ -128,6 +128,17 @@ fn cold(t: f64, age_days: i64, rules: &Rules) -> Option<Beyond> {
     ))
 }
 
+/// From which temperature in degrees Celsius a pup of an age in days is as warm as is usual: what is below it is
+/// pointed out.
+pub(crate) fn usual_from_c(age_days: i64, rules: &Rules) -> f64 {
+    rules.value(match age_days {
+        ..7 => "newborn.cool_c",
+        7..14 => "newborn.cool_week_2_c",
+        14..28 => "newborn.cold_week_3_c",
+        _ => "newborn.cold_later_c",
+    })
+}
+
 fn hot(t: f64, age_days: i64, rules: &Rules) -> Option<Beyond> {
     let code = CautionCode::NewbornHot;
     let (emergency, fever) = ("newborn.hot_emergency_c", "newborn.fever_c");

@@ -14,6 +14,7 @@ use domain::{
     call_signs::PupSign,
     dam_after_birth::{DamSign, GlandState},
     markers::{Inheritance, MarkerKind},
+    newborn::NewbornExam,
     partial_date::PartialDate,
     placement::{BuyerWishes, LedgerKind, PlacementKind, PlacementStage},
     planner::DateSpan,
@@ -173,6 +174,7 @@ text_column!(
 json_column!(
     JsonList<DamSign>,
     JsonList<PupSign>,
+    NewbornExam,
     NewbornSigns,
     WhelpingEvent,
     BuyerWishes,

@@ -323,6 +323,7 @@ diesel::table! {
         checked_at -> Timestamptz,
         signs -> Shape,
         nurses -> Nullable<Bool>,
+        exam -> Nullable<Shape>,
         note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,

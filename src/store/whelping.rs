@@ -28,7 +28,7 @@ filter DamCheckFilter {}, of litter_id, in batches);
 
 impl Hooks for DamCheck {}
 
-keep!(PupCheck in pup_checks { dog_id, checked_at, signs as json, nurses, note }
+keep!(PupCheck in pup_checks { dog_id, checked_at, signs as json, nurses, exam, note }
     sorted { checked_at Time } dated checked_at
     filter PupCheckFilter {}, of dog_id, in batches);
 

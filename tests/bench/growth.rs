@@ -10,6 +10,8 @@
 mod decline;
 #[path = "../../src/domain/agreement/dice.rs"]
 mod dice;
+#[path = "fading.rs"]
+mod fading;
 #[path = "../../src/domain/alarms/healthy_litter.rs"]
 mod healthy_litter;
 #[path = "litters.rs"]
@@ -24,6 +26,7 @@ use decline::{CURVES, ROUNDS};
 use dice::Dice;
 use domain::growth::{GrowthModel, litter_forecast, litter_growth, series::by_day};
 use domain::{advice::Level, alarms::look_at, moment::Moment, rules::Rules};
+use fading::{COURSES, DIARIES, compare};
 use healthy_litter::{DAYS, HealthyLitter, SCALES, birth, healthy};
 use litters::{Habits, born_at, simulate};
 use ranking::{FIGURES, rank};
@@ -74,6 +77,7 @@ fn main() {
     }
     println!();
     slow_declines(count as u64, &rules);
+    fading_pups(count as u64, &rules);
     println!("forecasts of thriving pups, 95 % intervals, against going on at the last day's gain");
     println!();
     println!(
@@ -108,6 +112,47 @@ fn slow_declines(count: u64, rules: &Rules) {
                 .map(|it| format!("{:.3}; {:.0} %", it.auc, it.found_at_five_percent * 100.0));
             println!("| {curve:?} | {} | {} |", round.name, told.join(" | "));
         }
+    }
+    println!();
+}
+
+/// What temperature, feeding and signs add to the weights.
+fn fading_pups(count: u64, rules: &Rules) {
+    println!("fading, {count} litters: by the weights alone, and by all that is known of a pup");
+    println!();
+    println!(
+        "| pups grow | ill | weighed | written down | weights: AUC; found at 5 % | score: AUC; found at 5 % | pups that call, weights / score | false calls a pup-week |"
+    );
+    println!("|---|---|---|---|---|---|---|---|");
+    let base =
+        Moment { rules: rules.clone(), ..Moment::by_standard_rules(birth(), chrono_tz::UTC) };
+    let line = |curve, course, round: &decline::Round, diary: fading::Diary| {
+        let told = compare(9_000..9_000 + count, (curve, course), round, diary, &base);
+        let figures = |it: &ranking::Ranked| {
+            format!("{:.3}; {:.0} %", it.auc, it.found_at_five_percent * 100.0)
+        };
+        println!(
+            "| {curve:?} | {course:?} | {} | {} | {} | {} | {:.0} / {:.0} % | {:.3} / {:.3} |",
+            round.name,
+            diary.name,
+            figures(&told.weights),
+            figures(&told.score),
+            told.found[0] * 100.0,
+            told.found[1] * 100.0,
+            told.false_a_week[0],
+            told.false_a_week[1],
+        );
+    };
+    for curve in CURVES {
+        for course in COURSES {
+            for round in &ROUNDS[..2] {
+                line(curve, course, round, DIARIES[1]);
+            }
+        }
+    }
+    for diary in [DIARIES[0], DIARIES[2]] {
+        line(CURVES[1], COURSES[1], &ROUNDS[1], diary);
+        line(CURVES[2], COURSES[2], &ROUNDS[1], diary);
     }
     println!();
 }

@@ -73,7 +73,8 @@ fn gain(pup: &GrowthPup, now: DateTime<Utc>) -> Option<f64> {
     Some((last.weight_g / before.weight_g).ln() / (last.age_days - before.age_days))
 }
 
-fn ranked(bad: &mut [f64], good: &mut [f64]) -> Ranked {
+/// Of the figures of pups in decline, and of the others.
+pub fn ranked(bad: &mut [f64], good: &mut [f64]) -> Ranked {
     bad.sort_by(f64::total_cmp);
     good.sort_by(f64::total_cmp);
     // Of each pair, whether the worse one is told; a tie is half.

@@ -109,6 +109,7 @@ impl Told {
         let litter = json!({
             "alarms": self.list(&format!("/alarms?litter_id={}", facts.litter_id)).await,
             "growth": self.get(&of("growth")).await,
+            "newborns": self.get(&of("newborns")).await,
             "status": self.get(&of("whelping/status")).await,
             "window": self.get(&of("due-window")).await,
             "expected_pups": self.get(&of("expected-pups")).await,

@@ -48,6 +48,7 @@ mod mating_plans;
 mod memberships;
 mod money;
 mod monitoring;
+mod newborns;
 mod one_voice;
 mod outlook;
 mod page_sessions;

@@ -119,6 +119,12 @@ words! {
         NewbornUnfed = "newborn.unfed",
         /// Signs of illness seen on a pup.
         NewbornUnwell = "newborn.unwell",
+        /// What was found when a newborn was looked over.
+        NewbornDefect = "newborn.defect",
+        /// Newborns that were not looked over from head to tail.
+        NewbornUnexamined = "newborn.unexamined",
+        /// A pup that fades by all that is known of it.
+        NewbornFading = "newborn.fading",
         /// A pup that fails by its weights.
         GrowthFailing = "growth.failing",
         /// Lost weight since the day before.
@@ -139,6 +145,10 @@ words! {
         GrowthUnweighed = "growth.unweighed",
         /// Most of the litter lost weight.
         GrowthLitterLosing = "growth.litter_losing",
+        /// A round in which all pups weigh less, or more, and all alike: the scale.
+        GrowthScaleJump = "growth.scale_jump",
+        /// Milk in the airways.
+        FeedingAspiration = "feeding.aspiration",
         /// Too cold to be fed.
         FeedingTooCold = "feeding.too_cold",
         /// First milk counts in these hours.

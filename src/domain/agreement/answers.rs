@@ -19,6 +19,7 @@ use crate::{
     },
     litter_tasks::{bereft_tasks, growth_tasks, health_tasks, history_tasks},
     moment::Moment,
+    newborn::newborn_round,
     planner::{DateSpan, PlannerRecords, read_plan, report_plan},
     pregnancy::{LitterDueWindow, LitterPups},
     preparation::PreparationTemplate,
@@ -63,6 +64,7 @@ pub(super) fn ask(records: &Records, set: &ReadinessRuleSet, moment: &Moment) ->
     ]);
     let litter = object(vec![
         ("growth", growth(records, &of_litter, moment)),
+        ("newborns", value(newborn_round(core, &records.parts, &of_litter, moment))),
         ("readiness", readiness(records, set, moment)),
         ("dam_health", value(of_dam(records, &of_litter, moment))),
         ("feeding", value(dam_fed(records, moment))),

@@ -331,6 +331,13 @@ impl Laws<'_> {
             .into_iter()
             .chain(differ("here and readiness", here.clone(), ready))
             .collect();
+        let in_order = |dogs: &[Value]| {
+            let mut ids: Vec<String> = dogs.iter().map(Value::to_string).collect();
+            ids.sort();
+            ids
+        };
+        let round = of(&self.of_litter("newborns")["pups"]);
+        found.extend(differ("here and the round", in_order(&here), in_order(&round)));
         if let Some(board) = self.on_board() {
             found.extend(differ("here and today", here.clone(), of(&board["pups"])));
         }

@@ -5,7 +5,9 @@
 
 use super::{Finding, PUP};
 use crate::advice::{Caution, CautionCode, Level};
-use crate::growth::{BirthWeightClass, LitterGrowth, PupGrowth, PupRisk, RiskLevel, WeightChange};
+use crate::growth::{
+    BirthWeightClass, LitterGrowth, PupGrowth, PupRisk, RiskLevel, ScaleJump, WeightChange,
+};
 use crate::rules::Rules;
 use crate::sayings::signed;
 use catalogue::{Text, figure, said};
@@ -25,10 +27,10 @@ pub(crate) fn of_pup(
     let early = scale.early_loss();
     let change = if early.is_some() { None } else { scale.day_change() };
     [
-        early,
-        change,
+        early.map(|found| scale.unless_in_doubt(found)),
+        change.map(|found| scale.unless_in_doubt(found)),
         scale.failing(),
-        scale.early_growth(),
+        scale.early_growth().map(|found| scale.unless_in_doubt(found)),
         scale.birth_weight(),
         scale.below_litter(),
         scale.doubling(),
@@ -42,6 +44,9 @@ pub(crate) fn of_pup(
 
 /// What is found of the litter: most pups losing at once points at the dam, the milk or the scale.
 pub fn of_litter(growth: &LitterGrowth, rules: &Rules) -> Option<Finding> {
+    if let Some(jump) = &growth.scale_jump {
+        return Some(jumped(jump, rules));
+    }
     let weighed = || growth.pups.iter().filter(|pup| pup.present);
     let changes: Vec<(&PupGrowth, &WeightChange)> =
         weighed().filter_map(|pup| Some((pup, pup.since_yesterday.as_ref()?))).collect();
@@ -74,6 +79,24 @@ pub fn of_litter(growth: &LitterGrowth, rules: &Rules) -> Option<Finding> {
     .with("losing", losing)
     .with("weighed", changes.len());
     Some(Finding::new("litter_losing", since, caution))
+}
+
+/// All pups of a round changed alike: they are weighed again at once. If it is not the scale, all have lost.
+fn jumped(jump: &ScaleJump, rules: &Rules) -> Finding {
+    let down = jump.change_fraction < 0.0;
+    let percent = figure(jump.change_fraction.abs() * 100.0, 0);
+    let (level, what, rule) = if down {
+        let what = said!("alarm-growth-scale-down", percent = percent);
+        (Level::Act, what, "growth.jump_down")
+    } else {
+        (Level::Note, said!("alarm-growth-scale-up", percent = percent), "growth.jump_up")
+    };
+    let why = said!("alarm-growth-scale-why", pups = jump.pups.len());
+    let source = rules.get(rule).source.clone();
+    let caution = Caution::new(CautionCode::GrowthScaleJump, level, what, why, source)
+        .with("change_fraction", (jump.change_fraction * 1e3).round() / 1e3)
+        .with("pups", jump.pups.len());
+    Finding::new("litter_losing", jump.since, caution)
 }
 
 struct Scale<'a> {
@@ -170,6 +193,15 @@ impl Scale<'_> {
             (None, Some(one)) => enough(one, self.noise(one)),
             (None, None) => false,
         }
+    }
+
+    /// What rests on a weight that is not believed is pointed out: the litter calls to weigh all of them again.
+    fn unless_in_doubt(&self, mut found: Finding) -> Finding {
+        if self.pup.last_in_doubt {
+            found.caution.level = Level::Note;
+            found.next_limit_at = None;
+        }
+        found
     }
 
     fn found(&self, since: DateTime<Utc>, caution: Caution) -> Finding {

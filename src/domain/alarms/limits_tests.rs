@@ -116,7 +116,7 @@ pub(super) fn revived(at_hours: f64, hours: f64, rules: &Rules) -> Option<Level>
 }
 
 pub(super) fn unwell(signs: &[PupSign], seen_at: f64, hours: f64, rules: &Rules) -> Vec<Finding> {
-    let check = PupCheckFact { at: at(seen_at), signs: signs.to_vec(), nurses: None };
+    let check = PupCheckFact { at: at(seen_at), signs: signs.to_vec(), nurses: None, exam: None };
     of_newborn(&NewbornFacts { checks: vec![check], ..newborn_facts() }, hours, rules)
 }
 

@@ -24,7 +24,7 @@ pub mod whelping;
 #[cfg(test)]
 mod healthy;
 #[cfg(test)]
-mod healthy_litter;
+pub(crate) mod healthy_litter;
 #[cfg(test)]
 pub(crate) mod limits_tests;
 #[cfg(test)]
@@ -38,8 +38,8 @@ pub(crate) mod span_limits_tests;
 
 #[cfg(test)]
 pub(crate) use record::of_night_in_full;
+pub(crate) use record::{NewbornFacts, PupCheckFact, newborn_facts, of_feeding, of_home, of_night};
 pub use record::{Watched, WatchedLitter, list, look_at};
-pub(crate) use record::{of_feeding, of_home, of_night};
 pub use sights::{Sight, Sights};
 
 use crate::advice::{AlarmShown, Caution, CautionCode, Level, Params};

@@ -6,12 +6,17 @@ use super::{
 };
 use crate::advice::{Caution, CautionCode, Level};
 use crate::call_signs::{PupSign, pup_sign};
+use crate::growth::PupRisk;
+use crate::newborn::{
+    ExamFinding, ExamLine, FadingGround, exam_of, exam_row, fading_score, not_looked_at,
+    takes_little,
+};
 use crate::rules::Rules;
 use crate::vital_signs::{Warmth, pup_temperature};
 use crate::whelping::vitality_score;
 use catalogue::{Text, Value, figure, said};
 use chrono::{DateTime, Duration, Utc};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is found of one pup at `now`; `fed_in_litter` says whether feeds are written down in its litter.
 pub(crate) fn findings(
@@ -28,6 +33,7 @@ pub(crate) fn findings(
     found.extend(look.revival());
     found.extend(look.warmth());
     found.extend(look.signs());
+    found.extend(look.exam());
     found.extend(look.unfed(fed_in_litter));
     found.into_iter().map(|one| one.began(pup.born_at)).collect()
 }
@@ -59,6 +65,76 @@ pub(crate) fn first_milk(
         unfed.source.clone(),
     );
     Some(Finding::new("first_milk", last, caution))
+}
+
+/// That newborns of a litter were not looked over from head to tail, in the hours in which it matters most.
+pub(crate) fn unexamined(
+    pups: &[NewbornFacts],
+    now: DateTime<Utc>,
+    rules: &Rules,
+) -> Option<Finding> {
+    let asked = rules.span("newborn.exam_asked_hours");
+    let young = pups.iter().filter(|pup| pup.present && pup.born_at <= now);
+    let young = young.filter(|pup| now - pup.born_at < asked);
+    let left: Vec<&NewbornFacts> =
+        young.filter(|pup| !not_looked_at(pup, now).is_empty()).collect();
+    let since = left.iter().map(|pup| pup.born_at).min()?;
+    let places: BTreeSet<_> = left.iter().flat_map(|pup| not_looked_at(pup, now)).collect();
+    let caution = Caution::new(
+        CautionCode::NewbornUnexamined,
+        Level::Note,
+        said!(
+            "alarm-newborn-unexamined",
+            pups = Value::all(left.iter().map(|pup| pup.label.clone()))
+        ),
+        said!(
+            "alarm-newborn-unexamined-why",
+            places = Value::all(places.iter().map(|item| item.word()))
+        ),
+        rules.get("newborn.exam_asked_hours").source.clone(),
+    )
+    .with("pups", left.len());
+    Some(Finding::new("unexamined", since, caution))
+}
+
+/// That a pup fades, by weights, temperature, feeding and signs together. One kind of evidence speaks for itself
+/// elsewhere: it takes two to call today, and three to call now.
+pub(crate) fn fades(
+    pup: &NewbornFacts,
+    risk: Option<&PupRisk>,
+    feeds: &[Finding],
+    now: DateTime<Utc>,
+    rules: &Rules,
+) -> Option<Finding> {
+    if !pup.present {
+        return None;
+    }
+    let score = fading_score(pup, risk, takes_little(feeds), now, rules)?;
+    let against: Vec<&FadingGround> = score.grounds.iter().filter(|it| it.speaks()).collect();
+    if against.len() < 2 {
+        return None;
+    }
+    let reached = |rule| score.probability >= rules.value(rule);
+    let label = &pup.label;
+    let (level, what, rule) = if against.len() >= 3 && reached("newborn.fading_emergency") {
+        let rule = "newborn.fading_emergency";
+        (Level::Emergency, said!("alarm-newborn-fades-now", pup = label), rule)
+    } else if reached("newborn.fading_act") {
+        (Level::Act, said!("alarm-newborn-fades-today", pup = label), "newborn.fading_act")
+    } else {
+        return None;
+    };
+    let why = said!(
+        "alarm-newborn-fades-why",
+        percent = figure(score.probability * 100.0, 0),
+        grounds = Value::all(against.iter().map(|ground| ground.why.clone()))
+    );
+    let source = rules.get(rule).source.clone();
+    let caution = Caution::new(CautionCode::NewbornFading, level, what, why, source)
+        .with("probability", (score.probability * 100.0).round() / 100.0);
+    let since = against.iter().filter_map(|ground| ground.seen_at).max();
+    let since = since.unwrap_or(pup.born_at);
+    Some(Finding::new(PUP, since, caution).began(pup.born_at))
 }
 
 struct Look<'a> {
@@ -233,6 +309,25 @@ impl Look<'_> {
         )
         .with("signs", serde_json::json!(open));
         Some(Finding::new(PUP, since?, caution))
+    }
+
+    /// What was found when it was looked over, until a vet has seen it or it is as it should be.
+    fn exam(&self) -> Vec<Finding> {
+        let told = self.hours("newborn.exam_told_days");
+        if self.age() >= told {
+            return Vec::new();
+        }
+        let found = |line: &ExamLine| {
+            let row = exam_row(line.item).filter(|_| line.finding == ExamFinding::Abnormal)?;
+            let hours = (self.now - line.seen_at).num_hours();
+            let why = said!("alarm-newborn-sign-why", hours = hours);
+            let what = row.said_of(&self.pup.label);
+            let code = CautionCode::NewbornDefect;
+            let caution = Caution::new(code, row.level, what, why, row.source.clone())
+                .with("item", serde_json::json!(line.item));
+            Some(Finding::new(PUP, line.seen_at, caution))
+        };
+        exam_of(self.pup, self.now).iter().filter_map(found).collect()
     }
 
     /// No feed by the time in which first milk counts, where feeds are written down or it was seen not

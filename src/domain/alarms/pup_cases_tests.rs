@@ -279,13 +279,15 @@ fn what_is_dated_later_does_not_count_yet() {
     };
     assert_eq!(on.map(fed), [Some(Act), None, None]);
     let sucked = |now: f64| {
-        let check = PupCheckFact { at: at(10.0), signs: Vec::new(), nurses: Some(true) };
+        let check =
+            PupCheckFact { at: at(10.0), signs: Vec::new(), nurses: Some(true), exam: None };
         let pup = NewbornFacts { checks: vec![check], ..newborn_facts() };
         said(&of_newborn(&pup, now, &rules), NewbornUnfed)
     };
     assert_eq!(on.map(sucked), [Some(Act), None, None]);
     let refused = |now: f64| {
-        let check = PupCheckFact { at: at(10.0), signs: Vec::new(), nurses: Some(false) };
+        let check =
+            PupCheckFact { at: at(10.0), signs: Vec::new(), nurses: Some(false), exam: None };
         let pup = NewbornFacts { checks: vec![check], ..newborn_facts() };
         said(&newborn::findings(&pup, false, at(now), &rules), NewbornUnfed)
     };
@@ -306,7 +308,7 @@ fn what_is_dated_later_does_not_count_yet() {
 fn a_look_that_found_none_lowers_what_was_seen_before() {
     let rules = Rules::standard();
     let level = |well_at: f64, nurses| {
-        let look = |hours, signs, nurses| PupCheckFact { at: at(hours), signs, nurses };
+        let look = |hours, signs, nurses| PupCheckFact { at: at(hours), signs, nurses, exam: None };
         let checks = vec![look(60.0, vec![PupSign::Limp], None), look(well_at, Vec::new(), nurses)];
         let found = of_newborn(&NewbornFacts { checks, ..newborn_facts() }, 70.0, &rules);
         let of_sign = found.iter().filter(|one| one.caution.params.contains_key("sign"));

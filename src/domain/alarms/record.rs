@@ -13,6 +13,7 @@ use crate::litter::{
     growth_litter, night_case,
 };
 use crate::moment::Moment;
+use crate::newborn::NewbornExam;
 use crate::pregnancy::Pregnancy as Reading;
 use crate::record::BirthOutcome;
 use crate::schedule::DueList;
@@ -35,6 +36,8 @@ pub(crate) struct PupCheckFact {
     pub signs: Vec<PupSign>,
     /// Whether it was seen to suck.
     pub nurses: Option<bool>,
+    /// What was found where it was looked over from head to tail.
+    pub exam: Option<NewbornExam>,
 }
 
 impl PupCheckFact {
@@ -299,14 +302,15 @@ impl Watch<'_> {
         let (now, rules) = (moment.now, &moment.rules);
         let fed = self.feeds_are_kept();
         let mut found = Vec::new();
+        let risk = growth.risks.iter().find(|risk| risk.dog_id == pup.dog_id);
         if let Some(grown) = growth.pups.iter().find(|one| one.dog_id == pup.dog_id) {
-            let risk = growth.risks.iter().find(|risk| risk.dog_id == pup.dog_id);
             found.extend(growth::of_pup(grown, risk, now, rules));
         }
         if let Some(newborn) = self.newborns.iter().find(|one| one.dog_id == pup.dog_id) {
             found.extend(newborn::findings(newborn, fed, now, rules));
-            let weighings = weights.weighings.of(pup.dog_id);
-            found.extend(feeding::findings(newborn, weighings, now, rules));
+            let feeds = feeding::findings(newborn, weights.weighings.of(pup.dog_id), now, rules);
+            found.extend(newborn::fades(newborn, risk, &feeds, now, rules));
+            found.extend(feeds);
         }
         if let Some(list) = self.schedules.get(&pup.dog_id) {
             found.extend(home_findings(core, list, pup, moment));
@@ -323,6 +327,7 @@ impl Watch<'_> {
         let mut found: Vec<Finding> =
             growth::of_litter(self.growth, &moment.rules).into_iter().collect();
         found.extend(newborn::first_milk(&self.newborns, fed, moment.now, &moment.rules));
+        found.extend(newborn::unexamined(&self.newborns, moment.now, &moment.rules));
         let label = core.called().map_or_else(|| said!("label-litter"), Text::from);
         gather(&AlarmAbout { litter_id: core.id(), dog_id: None, label }, found)
     }
@@ -338,7 +343,7 @@ impl Watch<'_> {
 }
 
 /// What is known of a pup beside its weights; `None` for one that was born dead, or not in this kennel.
-fn newborn_facts(
+pub(crate) fn newborn_facts(
     pup: &Pup,
     nursing: &Nursing,
     night: Option<&WhelpingWatch>,
@@ -375,6 +380,7 @@ fn newborn_facts(
                 at: check.record.checked_at,
                 signs: check.record.signs.clone(),
                 nurses: check.record.nurses,
+                exam: check.record.exam.clone(),
             })
             .collect(),
         feeds: nursing.feeds_taken(pup.dog_id),

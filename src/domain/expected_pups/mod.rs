@@ -21,6 +21,7 @@ use crate::{fault::Fault, record::MatingMethod, rules::Rules};
 use check::check;
 use counts::{counted_at_least, describe, likelihood};
 use prior::prior;
+pub(crate) use prior::usual_of_size;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

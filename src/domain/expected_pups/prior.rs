@@ -90,6 +90,11 @@ struct Table {
     origin: Origin,
 }
 
+/// Pups of a usual litter of a dam of this grown weight in grams, by the mean of her size.
+pub(crate) fn usual_of_size(adult_weight_g: f64, rules: &Rules) -> f64 {
+    rules.value(SizeClass::of(adult_weight_g).mean().0)
+}
+
 fn names_it(names: &[String], wanted: &str) -> bool {
     names.iter().any(|name| name.to_lowercase() == wanted)
 }

@@ -101,20 +101,15 @@ pub(crate) fn pup_ration(
 ) -> Result<PupRation, Vec<Fault>> {
     faults(pup, now)?;
     let age_days = (now - pup.born_at).num_days();
-    let (need, feeds) = match age_days / 7 {
-        0 => ("feeding.pup_week_1", "feeding.feeds_week_1"),
-        1 => ("feeding.pup_week_2", "feeding.feeds_week_2"),
-        2 => ("feeding.pup_week_3", "feeding.feeds_week_3"),
-        _ => ("feeding.pup_week_4", "feeding.feeds_week_4"),
-    };
+    let (need, feeds) = (energy_of_week(age_days), feeds_of_week(age_days));
     let hundreds = pup.weight_g / 100.0;
     let replacer =
         pup.replacer_kcal_per_ml.unwrap_or_else(|| rules.value("feeding.replacer_kcal_per_ml"));
     let energy = rules.value(need) * hundreds * pup.share;
     let volume = energy / replacer;
     let limit = rules.value("feeding.stomach_ml_per_100_g") * hundreds;
-    let small = is_small(pup, age_days, rules);
-    let usual = rules.value(feeds).max(least_feeds(age_days, small, rules));
+    let small = is_small_pup((Some(pup.weight_g), pup.adult_weight_g, pup.weak), age_days, rules);
+    let usual = usual_feeds(age_days, small, rules);
     let most = rules.value("feeding.feeds_most").max(usual);
     let wanted = (volume / limit).ceil().max(usual).min(most);
     let per_feed = (volume / wanted).min(limit);
@@ -199,11 +194,39 @@ fn is_early(age_days: i64, rules: &Rules) -> bool {
     (age_days as f64) < rules.value("feeding.early_days")
 }
 
-/// Whether it is a toy, tiny or weak pup in its first weeks.
-fn is_small(pup: &HandFedPup, age_days: i64, rules: &Rules) -> bool {
-    let toy = pup.adult_weight_g.is_some_and(|grams| grams < rules.value("feeding.toy_adult_g"));
-    let tiny = pup.weight_g < rules.value("feeding.tiny_pup_g");
-    is_early(age_days, rules) && (toy || tiny || pup.weak)
+/// Whether it is a toy, tiny or weak pup in its first weeks, by its weight, its grown weight and whether it is weak.
+pub(super) fn is_small_pup(
+    (weight_g, adult_weight_g, weak): (Option<f64>, Option<f64>, bool),
+    age_days: i64,
+    rules: &Rules,
+) -> bool {
+    let toy = adult_weight_g.is_some_and(|grams| grams < rules.value("feeding.toy_adult_g"));
+    let tiny = weight_g.is_some_and(|grams| grams < rules.value("feeding.tiny_pup_g"));
+    is_early(age_days, rules) && (toy || tiny || weak)
+}
+
+/// The rule of the energy that feeds begin with, by week of age.
+pub(super) fn energy_of_week(age_days: i64) -> &'static str {
+    match age_days / 7 {
+        0 => "feeding.pup_week_1",
+        1 => "feeding.pup_week_2",
+        2 => "feeding.pup_week_3",
+        _ => "feeding.pup_week_4",
+    }
+}
+
+fn feeds_of_week(age_days: i64) -> &'static str {
+    match age_days / 7 {
+        0 => "feeding.feeds_week_1",
+        1 => "feeding.feeds_week_2",
+        2 => "feeding.feeds_week_3",
+        _ => "feeding.feeds_week_4",
+    }
+}
+
+/// Feeds a day at an age, before what the stomach holds asks for more.
+pub(super) fn usual_feeds(age_days: i64, small: bool, rules: &Rules) -> f64 {
+    rules.value(feeds_of_week(age_days)).max(least_feeds(age_days, small, rules))
 }
 
 /// Fewest feeds a day by the longest time that may lie between them.

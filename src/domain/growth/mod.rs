@@ -9,6 +9,9 @@ pub(crate) mod model;
 pub mod plausibility;
 mod prior;
 mod regimes;
+mod scale_jump;
+#[cfg(test)]
+pub(crate) mod scale_jump_tests;
 mod scale_step;
 pub mod series;
 pub mod standards;
@@ -22,6 +25,8 @@ pub use forecast::{LitterForecast, litter_forecast};
 pub use memory::GrowthMemory;
 pub use model::GrowthModel;
 pub use plausibility::{WeightVerdict, plausibility};
+pub use scale_jump::ScaleJump;
+pub(crate) use series::median;
 pub use series::{GrowthLitter, GrowthPup, Weighing, WeightPoint};
 pub use standards::{BirthWeightClass, BirthWeightGrade};
 pub use summary::{LitterGrowth, PupGrowth, WeightChange, litter_figures, litter_growth};

@@ -1,5 +1,6 @@
 //! Gain since birth and since yesterday, doubling, rank: the figures of one look at a litter.
 
+use super::scale_jump::{ScaleJump, scale_jump};
 use super::scale_step::ScaleSteps;
 use super::series::{GrowthLitter, GrowthPup, WeightPoint, by_day, median};
 use super::standards::{BirthWeightGrade, grade_birth_weight, growth_norms};
@@ -153,6 +154,9 @@ pub struct PupGrowth {
     /// The step of the scale in grams, as the weights themselves tell.
     #[schema(example = 1.0)]
     pub scale_step_g: f64,
+    /// Whether its last weight is of a round in which all pups jumped alike, and not believed before they are
+    /// weighed again.
+    pub last_in_doubt: bool,
     /// What to look at, the gravest first: the alarms about this pup.
     pub cautions: Vec<Caution>,
     /// What was not known and would be needed.
@@ -185,6 +189,8 @@ pub struct LitterGrowth {
     pub standing_still: Vec<Uuid>,
     /// The pups present by risk, those most in danger first.
     pub risks: Vec<PupRisk>,
+    /// The last round, where all its pups weigh less or more than a day ago, and all alike; else null.
+    pub scale_jump: Option<ScaleJump>,
     /// Pups that seem to have been taken for one another on the scale.
     pub swaps: Vec<SwapProposal>,
     /// What concerns the litter as a whole.
@@ -224,6 +230,10 @@ pub fn litter_figures(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) 
     for pup in &mut pups {
         pup.scale_step_g = pup.last.map_or(1.0, |last| steps.on(last.day));
     }
+    let jump = scale_jump(&pups, rules);
+    for pup in &mut pups {
+        pup.last_in_doubt = jump.as_ref().is_some_and(|jump| jump.pups.contains(&pup.dog_id));
+    }
     let still = rules.value("growth.standstill");
     let gain = |pup: &PupGrowth| pup.since_yesterday.as_ref().map(|c| c.gain_fraction_per_day);
     let who = |wanted: &dyn Fn(f64) -> bool| {
@@ -249,6 +259,7 @@ pub fn litter_figures(litter: &GrowthLitter, now: DateTime<Utc>, rules: &Rules) 
         losing,
         standing_still,
         risks,
+        scale_jump: jump,
         swaps: swaps_of(litter, &days, rules),
         pups,
     }
@@ -335,6 +346,7 @@ fn pup_growth(
         position: None,
         days: growth_days(days, birth_weight_g),
         scale_step_g: 1.0,
+        last_in_doubt: false,
         cautions: Vec::new(),
         lacks,
     }

@@ -43,6 +43,12 @@ pub(super) fn tells_of_now(taken_at: DateTime<Utc>, moment: &Moment) -> bool {
     moment.now - taken_at < moment.rules.span("feeding.temperature_recent_hours")
 }
 
+/// The last temperature of a pup in degrees Celsius, where it says how it is to be fed now.
+pub(super) fn recent_temperature(nursing: &Nursing, dog_id: Uuid, moment: &Moment) -> Option<f64> {
+    let taken = nursing.last_temperature(dog_id, moment.now);
+    taken.filter(|(at, _)| tells_of_now(*at, moment)).map(|(_, temperature_c)| temperature_c)
+}
+
 /// A pup as the question of feeding by hand sees it; `None` without a birth here or a weight.
 pub(crate) fn hand_fed(
     core: &Core,
@@ -56,17 +62,13 @@ pub(crate) fn hand_fed(
     let pup = core.pup(dog_id)?;
     let born_at = pup.birth.as_ref()?.record.born_at;
     let (_, weight_g) = weights.last(dog_id, moment.now)?;
-    let recent = |(at, _): &(DateTime<Utc>, f64)| tells_of_now(*at, moment);
     Some(HandFedPup {
         weight_g,
         born_at,
         started_at: nursing.feeds_taken(dog_id).iter().map(|feed| feed.at).min(),
         replacer_kcal_per_ml,
         share,
-        temperature_c: nursing
-            .last_temperature(dog_id, moment.now)
-            .filter(recent)
-            .map(|(_, temperature)| temperature),
+        temperature_c: recent_temperature(nursing, dog_id, moment),
         adult_weight_g: pup.dog.as_ref()?.adult_weight_g.map(f64::from),
         weak,
     })

@@ -45,12 +45,13 @@ pub use homes::Homes;
 pub use nursing::Nursing;
 pub use pregnancy::Pregnancy;
 pub use presence::{Placed, Presence, collars_worn};
-pub use ration::{DamFeeding, FeedingAnswer, HandFeeding, PupFeeding, ration};
+pub use ration::{DamFeeding, FeedingAnswer, HandFeeding, PupFeeding, orphan_plan, ration};
 pub use told::{ToldOfDog, told_of_dog};
 pub use weights::Weights;
 pub(crate) use whelping_watch::night_case;
 pub use whelping_watch::{
-    PupOfNight, WhelpingWatch, dam_after_whelping, pups_of_night, whelping_status,
+    PupOfNight, WhelpingWatch, dam_after_whelping, puerperium_of_dam, pups_of_night, signs_of_dam,
+    whelping_status,
 };
 
 use std::collections::BTreeMap;

@@ -1,13 +1,16 @@
 //! What a dog needs: as a dam, as a pup on supplement, or as a growing dog.
 
-use super::{Core, Nursing, Pregnancy, Pup, Weights, dam_stage, hand_fed};
+use super::{
+    Core, Nursing, Pregnancy, Pup, Weights, dam_stage, feeding::recent_temperature, hand_fed,
+};
 use crate::{
     advice::standing_line,
     alarms::{Sights, cautions, of_feeding},
     fault::Fault,
     feeding::{
-        DamEnergy, GrowingEnergy, NextFeed, PupRation, WeaningPlan, dam_energy, dam_energy_weeks,
-        growing_energy, next_feed, pup_ration, weaned_by, weaning_plan,
+        DamEnergy, GrowingEnergy, NextFeed, Orphan, PupRation, RearingPlan, WeaningPlan,
+        dam_energy, dam_energy_weeks, growing_energy, next_feed, pup_ration, rearing_plan,
+        weaned_by, weaning_plan,
     },
     moment::Moment,
 };
@@ -117,6 +120,36 @@ pub fn ration(
         lacks: weight_g.is_none().then(|| said!("feeding-lacks-weight")).into_iter().collect(),
         advice: standing_line(),
     }))
+}
+
+/// An orphan, day by day from today until it is weaned; `None` for a dog that was not born here, is weaned, or is
+/// not here.
+///
+/// # Errors
+/// Faults of what was asked: an energy that cannot be.
+pub fn orphan_plan(
+    dog_id: Uuid,
+    (core, weights, nursing): (&Core, &Weights, &Nursing),
+    asked: &HandFeeding,
+    moment: &Moment,
+) -> Result<Option<RearingPlan>, Vec<Fault>> {
+    let pup = core.pup(dog_id).filter(|pup| pup.presence(moment).is_here());
+    let born = pup.and_then(|pup| Some((pup, pup.birth.as_ref()?, pup.born_on(moment)?)));
+    let Some((pup, birth, born_on)) = born.filter(|it| unweaned(Some(it.2), moment).is_some())
+    else {
+        return Ok(None);
+    };
+    let orphan = Orphan {
+        dog_id,
+        born_at: birth.record.born_at,
+        born_on,
+        weight_g: weights.last(dog_id, moment.now).map(|(_, weight_g)| weight_g),
+        temperature_c: recent_temperature(nursing, dog_id, moment),
+        adult_weight_g: pup.dog.as_ref().and_then(|dog| dog.adult_weight_g).map(f64::from),
+        weak: asked.weak,
+        replacer_kcal_per_ml: asked.replacer_kcal_per_ml,
+    };
+    rearing_plan(&orphan, (moment.now, moment.today()), &moment.rules).map(Some)
 }
 
 /// The day of birth of one that is not weaned yet, as pups usually are.

@@ -1,9 +1,13 @@
 //! The night of whelping, and how the dam is after it.
 
-use super::{Core, Pregnancy};
+use super::{Core, LitterOfDam, Pregnancy, Weights};
 use crate::{
     alarms::Alarm,
-    dam_after_birth::{DamAfterBirth, DamObservation},
+    dam_after_birth::{
+        DamAfterBirth, DamInMilk, DamObservation, EarlierSigns, Puerperium, low_calcium_after,
+        puerperium, usual_weight,
+    },
+    expected_pups::usual_of_size,
     moment::Moment,
     pregnancy::Pregnancy as Reading,
     record::{Birth, BirthOutcome, DamCheck, Kept, Placenta, Temperature, WhelpingLine},
@@ -13,7 +17,7 @@ use crate::{
         WhelpingStatus, course::Course, vitality_score, where_it_stands,
     },
 };
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, Duration, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
 use uuid::Uuid;
@@ -209,4 +213,46 @@ pub fn dam_after_whelping(
         placentas_missing: (seen > 0).then_some(missing),
         observations,
     })
+}
+
+/// The signs that were written down of a dam after each of her litters, by the checks of her.
+pub fn signs_of_dam(litters: &[LitterOfDam], checks: &[Kept<DamCheck>]) -> Vec<EarlierSigns> {
+    let of = |litter: &LitterOfDam| {
+        let after = checks.iter().filter(|check| check.record.litter_id == litter.litter_id);
+        Some(EarlierSigns {
+            litter_id: litter.litter_id,
+            whelped_on: litter.whelped_on?,
+            signs: after.flat_map(|check| check.record.signs.clone()).collect(),
+        })
+    };
+    litters.iter().filter_map(of).collect()
+}
+
+/// The weeks of the dam after this whelping; `None` when no pup is born yet. `signs` are those after all her litters.
+pub fn puerperium_of_dam(
+    core: &Core,
+    weights: &Weights,
+    night: &WhelpingWatch,
+    signs: &[EarlierSigns],
+    moment: &Moment,
+) -> Option<Puerperium> {
+    let dam = dam_after_whelping(core, night, moment)?;
+    let whelped_on = core.whelped_on()?;
+    let weighings = core.dam_id().map(|id| weights.weighings.of(id)).unwrap_or_default();
+    let written = core.dam.as_ref().and_then(|dam| dam.adult_weight_g).map(f64::from);
+    let mated_at = core.mated_at.unwrap_or(dam.last_pup_at - Duration::days(63));
+    let usual_g = written.or_else(|| usual_weight(weighings, mated_at));
+    let earlier = signs.iter().filter(|it| it.whelped_on < whelped_on).cloned();
+    let in_milk = DamInMilk {
+        whelped_on,
+        last_pup_at: dam.last_pup_at,
+        nursing: if core.weaned_on().is_none() { dam.pups } else { 0 },
+        first_litter: dam.first_litter == Some(true),
+        usual_g,
+        usual_pups: usual_g.map(|grams| usual_of_size(grams, &moment.rules)),
+        observations: &dam.observations,
+        weighings,
+        low_calcium_before: low_calcium_after(&earlier.collect::<Vec<_>>()),
+    };
+    Some(puerperium(&in_milk, (moment.now, moment.today()), &moment.rules))
 }

@@ -4,7 +4,7 @@ use super::{PlannerRecords, ReadPlan};
 use crate::{
     breeding_limits::{DamHistory, LimitFinding, PastWhelping, SireHistory, check_dam, check_sire},
     partial_date::PartialDate,
-    pregnancy::DamRecords,
+    pregnancy::{DamRecords, LitterOnRecord},
     record::{Dog, Kept, Mating, MatingStatus},
 };
 use chrono::NaiveDate;
@@ -51,6 +51,20 @@ pub(super) fn other_sires(dam: &DamRecords, mating: &Kept<Mating>) -> Option<u32
     u32::try_from(sires.len()).ok()
 }
 
+/// What the limits on dams ask of a dam's records, without a sire.
+pub(crate) fn history_of(dam: &DamRecords) -> DamHistory {
+    let whelping = |litter: &LitterOnRecord| {
+        let whelped_on = PartialDate::Day(litter.litter.record.whelped_on?);
+        Some(PastWhelping { whelped_on, caesarean: litter.caesarean })
+    };
+    DamHistory {
+        born_on: dam.dog.as_ref().and_then(|dog| dog.born_on),
+        whelpings: dam.litters.iter().filter_map(whelping).collect(),
+        complete: dam.born_here,
+        ..DamHistory::default()
+    }
+}
+
 /// Holds the kennel's limits against a planned mating.
 pub(super) fn limits(
     plan: &mut ReadPlan,
@@ -63,19 +77,10 @@ pub(super) fn limits(
     let (sire_id, mated_on) = (thought.sire_id, thought.mated_on);
     let sire = sire_id.and_then(|id| records.sires.get(&id).map(|dog| (id, dog)));
     let history = DamHistory {
-        born_on: dam.dog.as_ref().and_then(|dog| dog.born_on),
-        whelpings: dam
-            .litters
-            .iter()
-            .filter_map(|litter| {
-                let whelped_on = PartialDate::Day(litter.litter.record.whelped_on?);
-                Some(PastWhelping { whelped_on, caesarean: litter.caesarean })
-            })
-            .collect(),
-        complete: dam.born_here,
         other_sires_this_heat: thought.other_sires,
         parent_offspring_or_full_sib: sire
             .and_then(|(sire_id, sire)| close_kin(dam.dam_id, dam.dog.as_ref()?, sire_id, sire)),
+        ..history_of(dam)
     };
     let mut findings = check_dam(set, &history, mated_on);
     if sire_id.is_some() {

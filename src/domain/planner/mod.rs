@@ -17,6 +17,7 @@ pub use colours::expected_colours;
 pub use demand::{BuyerWish, FreePup, MonthDemand, PupSupply};
 pub(crate) use draft::{DraftTiming, chance_of_litter, draft_whelping};
 pub use limits::PlannedMatingLimits;
+pub(crate) use limits::history_of;
 pub use options::{MovedDay, OptionCost};
 pub(crate) use options::{
     compare_options, days_to_try, heat_key, heat_moves, heat_options, shift_options,

@@ -1,8 +1,9 @@
-//! Looks at a pup: signs of illness, whether it sucks.
+//! Looks at a pup: signs of illness, whether it sucks, and the look over a newborn from head to tail.
 
 use super::{Record, check_observed};
 use crate::call_signs::PupSign;
 use crate::fault::Faults;
+use crate::newborn::NewbornExam;
 use catalogue::said;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -28,6 +29,9 @@ pub struct PupCheck {
     #[serde(default)]
     #[schema(example = true)]
     pub nurses: Option<bool>,
+    /// What was found where a newborn was looked over from head to tail; null when it was not.
+    #[serde(default)]
+    pub exam: Option<NewbornExam>,
     /// Anything else.
     #[serde(default)]
     #[schema(max_length = 10000)]

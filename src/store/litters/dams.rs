@@ -14,12 +14,12 @@ use diesel_async::RunQueryDsl as _;
 use domain::{
     dating::PregnancySign,
     inbreeding::Studbook,
-    litter::Presence,
+    litter::{LitterOfDam, Presence},
     moment::Moment,
     pregnancy::{DamRecords, LitterOnRecord, sign_in_log, signs_since},
     record::{
-        Dog, Heat, HeatReading, Kept, Mating, MatingStatus, PregnancyCheck, Residence, Sex,
-        WhelpingLine,
+        DamCheck, Dog, Heat, HeatReading, Kept, Mating, MatingStatus, PregnancyCheck, Residence,
+        Sex, WhelpingLine,
     },
     schedule::HealthKind,
     whelping::{WhelpingEntry, by_caesarean},
@@ -206,6 +206,15 @@ pub async fn sires_of(
     let sires: Vec<Uuid> = sires.into_iter().collect();
     let dogs = Dog::gather(tx, &sires).await?;
     Ok(dogs.into_iter().map(|kept| (kept.id, kept.record)).collect())
+}
+
+/// What was seen of a dam after these litters of hers, as far as this person may see them.
+///
+/// # Errors
+/// When the database is away.
+pub async fn dam_checks(tx: &mut Tx, litters: &[LitterOfDam]) -> StoreResult<Vec<Kept<DamCheck>>> {
+    let litters: Vec<Uuid> = litters.iter().map(|litter| litter.litter_id).collect();
+    DamCheck::gather(tx, &litters).await
 }
 
 /// The readings of a heat.

@@ -157,6 +157,15 @@ impl Teller {
             let path = format!("/dogs/@pup{number}/pup-checks");
             self.seen(at, &path, body, ("signs", json!(["weak"])));
         }
+        if self.dice.chance(0.3) {
+            let first = self.dice.between(0.01, 0.3);
+            let at = self.at(born + first);
+            let palate = *self.dice.pick(&["normal", "normal", "abnormal", "seen_by_vet"]);
+            let exam = json!({ "palate": palate, "anus": "normal", "limbs": "normal" });
+            let body = json!({ "checked_at": at, "exam": exam });
+            let path = format!("/dogs/@pup{number}/pup-checks");
+            self.seen(at, &path, body, ("exam", json!({ "palate": "normal" })));
+        }
         if self.dice.chance(0.12) {
             let first = self.dice.between(0.2, 6.0);
             for feed in 0..8 {

@@ -1,0 +1,1 @@
+ALTER TABLE pup_checks DROP COLUMN exam;
