@@ -59,6 +59,7 @@ mod readiness;
 mod reports;
 mod resource;
 mod rings;
+mod statements;
 mod table;
 mod tasks;
 mod texts;
@@ -179,6 +180,7 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(booklets::configure)
         .configure(labels::configure)
         .configure(reports::configure)
+        .configure(statements::configure)
         .configure(archives::configure)
         .configure(attachments::configure)
         .configure(uploads::configure)

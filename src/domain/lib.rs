@@ -16,6 +16,7 @@ pub mod breeding_limits;
 pub mod breeds;
 pub mod call_signs;
 mod cholesky;
+pub mod co_ownership;
 pub mod coat_colour;
 pub mod cycle;
 pub mod dam_after_birth;

@@ -32,6 +32,7 @@ pub mod buyers;
 pub mod calendar_links;
 pub mod care;
 pub mod changes;
+pub mod co_ownership;
 pub mod dogs;
 pub mod files;
 pub mod genotypes;

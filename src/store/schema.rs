@@ -153,6 +153,23 @@ diesel::table! {
         person_id -> Uuid,
         numerator -> Integer,
         denominator -> Integer,
+        held_from -> Nullable<Date>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    former_shares (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        person_id -> Uuid,
+        numerator -> Integer,
+        denominator -> Integer,
+        held_from -> Nullable<Date>,
+        held_until -> Date,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -742,6 +759,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     rule_overrides,
     dogs,
     shares,
+    former_shares,
     heats,
     heat_readings,
     matings,

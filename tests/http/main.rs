@@ -64,6 +64,7 @@ mod rings;
 mod rings_speed;
 mod slips;
 mod statements;
+mod statements_of_holders;
 mod task_rings;
 mod tasks;
 mod tenancy;

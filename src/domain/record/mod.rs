@@ -40,7 +40,10 @@ pub use buyer::{Buyer, BuyerFilter};
 pub use calendar_link::{CalendarKind, CalendarLink};
 pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
 use catalogue::said;
-pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
+pub use dog::{
+    Dog, DogFilter, FormerShare, FormerShareFilter, Registration, Residence, Sex, Share,
+    ShareFilter,
+};
 pub use genotype::{GenotypeTest, GenotypeTestFilter};
 pub use health::{HealthEvent, HealthEventFilter, HealthPlanFilter, LitterPlan, LitterPlanFilter};
 pub use heat::{Heat, HeatFilter, HeatReading, HeatReadingFilter, ReadingKind, ReadingUnit};

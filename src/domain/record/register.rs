@@ -30,6 +30,8 @@ macro_rules! registered_records {
         (Dog "dog" in "dogs", read Dogs, write Breeding, archived)
         (Share "share" in "shares" under "dog" by dog_id, read Money, write Managing,
             archived { people person_id })
+        (FormerShare "former_share" in "former_shares" under "dog" by dog_id, read Money, write Managing,
+            archived { people person_id })
         (Heat "heat" in "heats", read Dogs, write Breeding, archived)
         (HeatReading "heat_reading" in "heat_readings" under "heat" by heat_id, read Dogs, write Observations,
             observed at taken_at, archived)
