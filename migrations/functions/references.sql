@@ -120,11 +120,11 @@ DECLARE since date; share record; n numeric; d numeric; common numeric;
 BEGIN
     PERFORM FROM dogs WHERE kennel_id = NEW.kennel_id AND id = NEW.dog_id FOR NO KEY UPDATE;
     IF TG_TABLE_NAME = 'former_shares' AND EXISTS (
-        SELECT FROM former_shares f WHERE f.kennel_id = NEW.kennel_id AND f.dog_id = NEW.dog_id AND f.id <> NEW.id
+        SELECT 1 FROM former_shares f WHERE f.kennel_id = NEW.kennel_id AND f.dog_id = NEW.dog_id AND f.id <> NEW.id
             AND f.person_id = NEW.person_id
             AND daterange(f.held_from, f.held_until, '[]') && daterange(NEW.held_from, (to_jsonb(NEW)->>'held_until')::date, '[]')
         UNION ALL
-        SELECT FROM shares s WHERE s.kennel_id = NEW.kennel_id AND s.dog_id = NEW.dog_id AND s.person_id = NEW.person_id
+        SELECT 1 FROM shares s WHERE s.kennel_id = NEW.kennel_id AND s.dog_id = NEW.dog_id AND s.person_id = NEW.person_id
             AND coalesce(s.held_from, '-infinity') <= (to_jsonb(NEW)->>'held_until')::date
     ) THEN
         RAISE EXCEPTION 'held twice' USING ERRCODE = 'unique_violation', CONSTRAINT = 'former_shares_held_once';

@@ -10,6 +10,7 @@ mod attachments;
 mod batches;
 mod body;
 mod booklets;
+mod buyer_reports;
 mod buyers;
 mod calendar;
 mod care;
@@ -178,6 +179,7 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(readiness::configure)
         .configure(microchips::configure)
         .configure(booklets::configure)
+        .configure(buyer_reports::configure)
         .configure(labels::configure)
         .configure(reports::configure)
         .configure(statements::configure)

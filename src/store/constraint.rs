@@ -37,6 +37,7 @@ fn taken(constraint: &str) -> Option<Text> {
         "dogs_chip_taken" => said!("problem-conflict-chip"),
         "dogs_imported_id_taken" => said!("problem-conflict-imported-id"),
         "shares_holder_taken" => said!("problem-conflict-share"),
+        "buyer_reports_at_most" => said!("problem-conflict-reports-wait"),
         "former_shares_held_once" => said!("problem-conflict-former-share"),
         "genotype_tests_marker_taken" => said!("problem-conflict-marker"),
         "heats_began_taken" => said!("problem-conflict-heat"),

@@ -586,6 +586,24 @@ diesel::table! {
 }
 
 diesel::table! {
+    use crate::columns::sql::*;
+    buyer_reports (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        buyer_id -> Nullable<Uuid>,
+        link_id -> Nullable<Uuid>,
+        news -> Shape,
+        status -> Word,
+        refusal_reason -> Nullable<Text>,
+        decided_on -> Nullable<Date>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
     costs (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
@@ -783,6 +801,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     readiness_overrides,
     readiness_rules,
     follow_ups,
+    buyer_reports,
     costs,
     booklet_texts,
     booklet_links,

@@ -21,6 +21,7 @@ mod births;
 mod booklets;
 mod breeding_cautions;
 mod buyer_privacy;
+mod buyer_reports;
 mod calendar;
 mod changes;
 mod co_owners;

@@ -7,6 +7,7 @@ use super::{
 use crate::advice::{Caution, CautionCode, Level};
 use crate::call_signs::{PupSign, pup_sign};
 use crate::rules::Rules;
+use crate::sayings::ago;
 use crate::vital_signs::{Warmth, pup_temperature};
 use crate::whelping::vitality_score;
 use catalogue::{Text, Value, figure, said};
@@ -201,8 +202,7 @@ impl Look<'_> {
                 let row = pup_sign(*sign)?;
                 let level = if over(*last) { lower(row.level)? } else { row.level };
                 let what = row.said_of(&self.pup.label);
-                let hours = (self.now - *last).num_hours();
-                let why = said!("alarm-newborn-sign-why", hours = hours);
+                let why = said!("alarm-newborn-sign-why", ago = ago(self.now - *last));
                 let caution = Caution::new(row.code, level, what, why, row.source.clone())
                     .with("sign", serde_json::json!(sign));
                 Some(Finding::new(PUP, *since, caution))

@@ -34,7 +34,9 @@ pub fn whole_parts(quotas: &[BigRational], turn: u128) -> Vec<i64> {
         (0..quotas.len()).filter(|at| !remainders[*at].is_zero()).collect();
     let count = waiting.len().max(1);
     let first = usize::try_from(turn % count as u128).unwrap_or_default();
-    waiting.rotate_left(first.min(waiting.len()));
+    if !waiting.is_empty() {
+        waiting.rotate_left(first);
+    }
     // A stable sort: equal ones keep the order of the turn.
     waiting.sort_by_key(|at| Reverse(&remainders[*at]));
     for at in waiting.into_iter().take(usize::try_from(left).unwrap_or_default()) {

@@ -10,7 +10,7 @@ use crate::{
 use catalogue::said;
 use chrono::{Datelike as _, NaiveDate};
 use num_rational::BigRational;
-use num_traits::{ToPrimitive as _, Zero as _};
+use num_traits::ToPrimitive as _;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use utoipa::ToSchema;

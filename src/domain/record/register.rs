@@ -69,6 +69,7 @@ macro_rules! registered_records {
         (Payment "payment" in "payments" under "placement" by placement_id, read Money, write Money, archived)
         (FollowUpDone "follow_up" in "follow_ups" under "placement" by placement_id, read Placing, write Placing,
             archived)
+        (BuyerReport "buyer_report" in "buyer_reports", read Placing, write Placing, archived)
         (Attachment "attachment" in "attachments", read Dogs, write Observations, archived)
         (Cost "cost" in "costs", read Money, write Money, archived)
         (Absence "absence" in "absences", read Dogs, write Dogs, archived { people person_id })

@@ -1,0 +1,96 @@
+//! What the dogs of a kennel's own lines weigh: of those that were born here and that this person may see.
+
+use super::{StoreResult, Tx, columns::Word, keep::Keep as _, scope::Right, statement::statement};
+use diesel::{
+    QueryableByName,
+    sql_types::{Array, Integer, Nullable, Text, Uuid as SqlUuid},
+};
+use diesel_async::RunQueryDsl as _;
+use domain::{
+    growth::own_lines::{LineDog, OwnLines, TOLD_AGES, own_lines},
+    record::{Dog, Sex},
+};
+use std::collections::BTreeMap;
+use uuid::Uuid;
+
+#[derive(QueryableByName)]
+struct GrownRow {
+    #[diesel(sql_type = SqlUuid)]
+    dog_id: Uuid,
+    #[diesel(sql_type = SqlUuid)]
+    litter_id: Uuid,
+    #[diesel(sql_type = Word)]
+    sex: Sex,
+    #[diesel(sql_type = Nullable<Integer>)]
+    adult_weight_g: Option<i32>,
+}
+
+#[derive(QueryableByName)]
+struct AgeRow {
+    #[diesel(sql_type = SqlUuid)]
+    dog_id: Uuid,
+    #[diesel(sql_type = Integer)]
+    age_days: i32,
+    #[diesel(sql_type = Integer)]
+    weight_g: i32,
+}
+
+/// Dogs of a breed, however it is capitalised, that were born here alive.
+const GROWN: &str = "SELECT d.id AS dog_id, b.litter_id, d.sex, d.adult_weight_g \
+    FROM dogs d JOIN births b ON b.kennel_id = d.kennel_id AND b.dog_id = d.id \
+    WHERE d.kennel_id = $1 AND lower(btrim(d.breed)) = lower(btrim($2)) AND d.sex IS NOT NULL AND b.outcome = 'alive' \
+    ORDER BY d.id";
+
+/// Of each of these dogs the weight nearest to each age, not further off than is said.
+const AT_AGES: &str = "SELECT DISTINCT ON (b.dog_id, a.age) b.dog_id, a.age AS age_days, w.weight_g \
+    FROM births b CROSS JOIN unnest($3, $4) AS a (age, off) \
+    JOIN weights w ON w.kennel_id = b.kennel_id AND w.dog_id = b.dog_id \
+    CROSS JOIN LATERAL (SELECT abs((w.measured_at AT TIME ZONE $5)::date - (b.born_at AT TIME ZONE $5)::date - a.age) AS off) AS e \
+    WHERE b.kennel_id = $1 AND b.dog_id = ANY ($2) AND e.off <= a.off \
+    ORDER BY b.dog_id, a.age, e.off, w.measured_at DESC, w.id";
+
+/// What dogs of a breed weigh in the kennel's own lines, beside what is published.
+///
+/// # Errors
+/// When the database is away.
+pub async fn of_breed(tx: &mut Tx, breed: &str) -> StoreResult<OwnLines> {
+    tx.scope.require(Right::Dogs)?;
+    let (kennel_id, zone) = (tx.scope.kennel_id(), tx.scope.tz());
+    let rules = tx.moment().await?.rules.clone();
+    let rows: Vec<GrownRow> = statement(GROWN)
+        .bind::<SqlUuid, _>(kennel_id)
+        .bind::<Text, _>(breed)
+        .load(&mut tx.conn)
+        .await?;
+    let ids: Vec<Uuid> = rows.iter().map(|row| row.dog_id).collect();
+    let (ages, off): (Vec<i32>, Vec<i32>) = TOLD_AGES.iter().copied().unzip();
+    let weighed: Vec<AgeRow> = statement(AT_AGES)
+        .bind::<SqlUuid, _>(kennel_id)
+        .bind::<Array<SqlUuid>, _>(ids)
+        .bind::<Array<Integer>, _>(ages)
+        .bind::<Array<Integer>, _>(off)
+        .bind::<Text, _>(zone.name())
+        .load(&mut tx.conn)
+        .await?;
+    let mut weights: BTreeMap<Uuid, Vec<(i32, f64)>> = BTreeMap::new();
+    for AgeRow { dog_id, age_days, weight_g } in weighed {
+        weights.entry(dog_id).or_default().push((age_days, f64::from(weight_g)));
+    }
+    let dog = |GrownRow { dog_id, litter_id, sex, adult_weight_g }| LineDog {
+        litter_id,
+        sex,
+        adult_weight_g: adult_weight_g.map(f64::from),
+        weights: weights.remove(&dog_id).unwrap_or_default(),
+    };
+    let dogs: Vec<LineDog> = rows.into_iter().map(dog).collect();
+    Ok(own_lines(breed, &dogs, &rules))
+}
+
+/// What dogs of a dog's breed weigh; of one without a breed, or that is not seen, those of none.
+///
+/// # Errors
+/// When the database is away.
+pub async fn of_dog(tx: &mut Tx, dog_id: Uuid) -> StoreResult<OwnLines> {
+    let breed = Dog::select(tx, dog_id, false).await?.record.breed;
+    of_breed(tx, breed.as_deref().unwrap_or_default()).await
+}
