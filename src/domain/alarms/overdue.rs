@@ -256,6 +256,7 @@ impl Carrying<'_> {
             let at = clock(limit_at, self.zone());
             (Level::Note, said!("alarm-progesterone-labour-near", at = at))
         };
+        let hours = (self.now - *at).num_hours();
         let why = said!(
             "alarm-progesterone-why",
             ng_per_ml = figure(*ng, 1),
