@@ -42,12 +42,15 @@ const GROWN: &str = "SELECT d.id AS dog_id, b.litter_id, d.sex, d.adult_weight_g
     ORDER BY d.id";
 
 /// Of each of these dogs the weight nearest to each age, not further off than is said.
-const AT_AGES: &str = "SELECT DISTINCT ON (b.dog_id, a.age) b.dog_id, a.age AS age_days, w.weight_g \
-    FROM births b CROSS JOIN unnest($3, $4) AS a (age, off) \
+const AT_AGES: &str = "WITH asked AS (SELECT $1 AS kennel_id, $2 AS dogs, $3 AS ages, $4 AS offs, $5 AS zone) \
+    SELECT DISTINCT ON (b.dog_id, a.age) b.dog_id, a.age AS age_days, w.weight_g \
+    FROM asked q JOIN births b ON b.kennel_id = q.kennel_id AND b.dog_id = ANY (q.dogs) \
+    CROSS JOIN LATERAL unnest(q.ages, q.offs) AS a (age, most_off) \
     JOIN weights w ON w.kennel_id = b.kennel_id AND w.dog_id = b.dog_id \
-    CROSS JOIN LATERAL (SELECT abs((w.measured_at AT TIME ZONE $5)::date - (b.born_at AT TIME ZONE $5)::date - a.age) AS off) AS e \
-    WHERE b.kennel_id = $1 AND b.dog_id = ANY ($2) AND e.off <= a.off \
-    ORDER BY b.dog_id, a.age, e.off, w.measured_at DESC, w.id";
+    CROSS JOIN LATERAL (SELECT abs((w.measured_at AT TIME ZONE q.zone)::date - (b.born_at AT TIME ZONE q.zone)::date \
+                                   - a.age) AS days_off) AS e \
+    WHERE e.days_off <= a.most_off \
+    ORDER BY b.dog_id, a.age, e.days_off, w.measured_at DESC, w.id";
 
 /// What dogs of a breed weigh in the kennel's own lines, beside what is published.
 ///

@@ -6,7 +6,9 @@ pub(crate) use super::schema_alone::{
     alarms_seen, duty_rosters, idempotency_keys, push_devices, ring_choices, webhook_deliveries,
     webhook_standing,
 };
-pub use super::schema_alone::{attachments, letters, rings, uploads, webhooks};
+pub use super::schema_alone::{
+    attachments, costs, follow_ups, former_shares, letters, rings, uploads, webhooks,
+};
 
 diesel::table! {
     people (id) {
@@ -154,22 +156,6 @@ diesel::table! {
         numerator -> Integer,
         denominator -> Integer,
         held_from -> Nullable<Date>,
-        version -> BigInt,
-        created_at -> Timestamptz,
-        updated_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
-    former_shares (kennel_id, id) {
-        kennel_id -> Uuid,
-        id -> Uuid,
-        dog_id -> Uuid,
-        person_id -> Uuid,
-        numerator -> Integer,
-        denominator -> Integer,
-        held_from -> Nullable<Date>,
-        held_until -> Date,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -572,20 +558,6 @@ diesel::table! {
 }
 
 diesel::table! {
-    follow_ups (kennel_id, id) {
-        kennel_id -> Uuid,
-        id -> Uuid,
-        placement_id -> Uuid,
-        key -> Text,
-        done_on -> Date,
-        note -> Nullable<Text>,
-        version -> BigInt,
-        created_at -> Timestamptz,
-        updated_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
     use crate::columns::sql::*;
     buyer_reports (kennel_id, id) {
         kennel_id -> Uuid,
@@ -597,22 +569,6 @@ diesel::table! {
         status -> Word,
         refusal_reason -> Nullable<Text>,
         decided_on -> Nullable<Date>,
-        version -> BigInt,
-        created_at -> Timestamptz,
-        updated_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
-    costs (kennel_id, id) {
-        kennel_id -> Uuid,
-        id -> Uuid,
-        litter_id -> Nullable<Uuid>,
-        what -> Text,
-        amount_minor -> BigInt,
-        currency -> Text,
-        paid_on -> Date,
-        note -> Nullable<Text>,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -777,7 +733,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     rule_overrides,
     dogs,
     shares,
-    former_shares,
     heats,
     heat_readings,
     matings,
@@ -800,9 +755,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     papers,
     readiness_overrides,
     readiness_rules,
-    follow_ups,
     buyer_reports,
-    costs,
     booklet_texts,
     booklet_links,
     places,

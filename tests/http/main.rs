@@ -51,6 +51,7 @@ mod money;
 mod monitoring;
 mod one_voice;
 mod outlook;
+mod own_lines;
 mod page_sessions;
 mod parents;
 mod pedigrees;
