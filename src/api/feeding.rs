@@ -64,8 +64,10 @@ pub(crate) async fn read_ration(
         .within(&scope.0, async |tx| {
             let own = litters::of_dog::<(Weights, Nursing, Sights)>(tx, id).await?;
             let litters = litters::load::<Pregnancy>(tx, Which::OfDams(vec![id])).await?;
-            let lines = own_lines::of_dog(tx, id).await?;
-            Ok((own, litters, lines, tx.moment().await?))
+            let moment = tx.moment().await?;
+            let breed = own.0.breed();
+            let lines = own_lines::of_breed(tx, breed.as_deref(), &moment.rules).await?;
+            Ok((own, litters, lines, moment))
         })
         .await?;
     let answer = move || {

@@ -24,7 +24,7 @@ use domain::{
 };
 use serde::{Deserialize, Serialize};
 use store::{
-    StoreError, kennels, litters, own_lines,
+    StoreError, Tx, kennels, litters, own_lines,
     scope::{Right, Scope},
 };
 use utoipa::{IntoParams, ToSchema};
@@ -118,7 +118,9 @@ pub(crate) async fn read_dog_growth(
     let (core, parts, alarms, moment) = of_dog(&app, &scope.0, &seat, id).await?;
     let litter = born_litter(&core, &parts.0, id, &moment).map_err(StoreError::Refused)?;
     let until = query.0.forecast_until.unwrap_or_else(|| usually_weaned_on(&litter, &moment));
-    let lines = app.db.within(&scope.0, async |tx| own_lines::of_dog(tx, id).await).await?;
+    let breed = core.breed();
+    let find = async |tx: &mut _| own_lines::of_breed(tx, breed.as_deref(), &moment.rules).await;
+    let lines = app.db.within(&scope.0, find).await?;
     let answer = move || {
         let lines = lines_of_dog(&core, id, lines);
         dog_growth(id, &litter, &alarms, lines, until, &moment).ok_or_else(stillborn)
@@ -150,7 +152,10 @@ pub(crate) async fn read_growth_norms(
     _path: web::Path<Uuid>,
     query: Query<NormsQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let find = async |tx: &mut _| own_lines::of_breed(tx, &query.0.breed).await;
+    let find = async |tx: &mut Tx| {
+        let moment = tx.moment().await?;
+        own_lines::of_breed(tx, Some(&query.0.breed), &moment.rules).await
+    };
     Ok(HttpResponse::Ok().json(app.db.within(&scope.0, find).await?))
 }
 

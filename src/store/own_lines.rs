@@ -1,6 +1,6 @@
 //! What the dogs of a kennel's own lines weigh: of those that were born here and that this person may see.
 
-use super::{StoreResult, Tx, columns::Word, keep::Keep as _, scope::Right, statement::statement};
+use super::{StoreResult, Tx, columns::Word, scope::Right, statement::statement};
 use diesel::{
     QueryableByName,
     sql_types::{Array, Integer, Nullable, Text, Uuid as SqlUuid},
@@ -8,7 +8,8 @@ use diesel::{
 use diesel_async::RunQueryDsl as _;
 use domain::{
     growth::own_lines::{LineDog, OwnLines, TOLD_AGES, own_lines},
-    record::{Dog, Sex},
+    record::Sex,
+    rules::Rules,
 };
 use std::collections::BTreeMap;
 use uuid::Uuid;
@@ -52,14 +53,14 @@ const AT_AGES: &str = "WITH asked AS (SELECT $1 AS kennel_id, $2 AS dogs, $3 AS 
     WHERE e.days_off <= a.most_off \
     ORDER BY b.dog_id, a.age, e.days_off, w.measured_at DESC, w.id";
 
-/// What dogs of a breed weigh in the kennel's own lines, beside what is published.
+/// What dogs of a breed weigh in the kennel's own lines, beside what is published; of no breed no dogs.
 ///
 /// # Errors
 /// When the database is away.
-pub async fn of_breed(tx: &mut Tx, breed: &str) -> StoreResult<OwnLines> {
+pub async fn of_breed(tx: &mut Tx, breed: Option<&str>, rules: &Rules) -> StoreResult<OwnLines> {
     tx.scope.require(Right::Dogs)?;
     let (kennel_id, zone) = (tx.scope.kennel_id(), tx.scope.tz());
-    let rules = tx.moment().await?.rules.clone();
+    let Some(breed) = breed else { return Ok(own_lines("", &[], rules)) };
     let rows: Vec<GrownRow> = statement(GROWN)
         .bind::<SqlUuid, _>(kennel_id)
         .bind::<Text, _>(breed)
@@ -86,14 +87,5 @@ pub async fn of_breed(tx: &mut Tx, breed: &str) -> StoreResult<OwnLines> {
         weights: weights.remove(&dog_id).unwrap_or_default(),
     };
     let dogs: Vec<LineDog> = rows.into_iter().map(dog).collect();
-    Ok(own_lines(breed, &dogs, &rules))
-}
-
-/// What dogs of a dog's breed weigh; of one without a breed, or that is not seen, those of none.
-///
-/// # Errors
-/// When the database is away.
-pub async fn of_dog(tx: &mut Tx, dog_id: Uuid) -> StoreResult<OwnLines> {
-    let breed = Dog::select(tx, dog_id, false).await?.record.breed;
-    of_breed(tx, breed.as_deref().unwrap_or_default()).await
+    Ok(own_lines(breed, &dogs, rules))
 }
