@@ -42,8 +42,8 @@ DECLARE
     kennel CONSTANT uuid := current_kennel();
     personal CONSTANT text[] := '{name,email,phone,address,household,screening,note,wishes,terms,label,title,snooze_reason}';
     -- Where a first name by itself means a person; elsewhere it may be a dog's, or a colour.
-    about_people CONSTANT text[] := '{own_tasks,task_marks,booklet_links,placements,payments,follow_ups,buyers,costs,rings}';
-    placed uuid[]; dogs uuid[]; tied uuid[]; news uuid[];
+    about_people CONSTANT text[] := '{own_tasks,task_marks,booklet_links,placements,payments,follow_ups,buyer_reports,buyers,costs,rings}';
+    placed uuid[]; dogs uuid[]; tied uuid[]; news uuid[]; reports uuid[];
     traces text[]; names text[];
     whole_pattern text; name_pattern text;
     place record;
@@ -64,6 +64,13 @@ BEGIN
     SELECT array_agg(DISTINCT id) INTO news FROM (
         SELECT id FROM health_events WHERE kennel_id = kennel AND buyer_id = buyer
         UNION SELECT row_id FROM changes WHERE kennel_id = kennel AND what = 'health_event'
+            AND buyer::text IN (before->>'buyer_id', after->>'buyer_id')) AS found;
+    -- Reports of nobody about a dog that went to them alone are theirs.
+    SELECT array_agg(DISTINCT id) INTO reports FROM (
+        SELECT r.id FROM buyer_reports r WHERE r.kennel_id = kennel AND (r.buyer_id = buyer
+            OR r.buyer_id IS NULL AND r.dog_id = ANY (dogs) AND NOT EXISTS (
+                SELECT FROM placements p WHERE p.kennel_id = kennel AND p.dog_id = r.dog_id AND p.buyer_id <> buyer))
+        UNION SELECT row_id FROM changes WHERE kennel_id = kennel AND what = 'buyer_report'
             AND buyer::text IN (before->>'buyer_id', after->>'buyer_id')) AS found;
     SELECT array_agg(DISTINCT btrim(trace)) INTO traces FROM (
         SELECT before AS content FROM changes WHERE kennel_id = kennel AND what = 'buyer' AND row_id = buyer
@@ -91,6 +98,8 @@ BEGIN
     UPDATE payments SET note = NULL WHERE kennel_id = kennel AND placement_id = ANY (placed) AND note IS NOT NULL;
     UPDATE follow_ups SET note = NULL WHERE kennel_id = kennel AND placement_id = ANY (placed) AND note IS NOT NULL;
     UPDATE health_events SET buyer_id = NULL, note = NULL WHERE kennel_id = kennel AND id = ANY (news);
+    -- What they told goes whole; what the kennel took of it into the record of the dog stays, as the dog's.
+    DELETE FROM buyer_reports WHERE kennel_id = kennel AND id = ANY (reports);
     UPDATE booklet_links l SET label = NULL
     WHERE kennel_id = kennel AND dog_id = ANY (dogs) AND label IS NOT NULL AND NOT EXISTS (
         SELECT FROM placements p WHERE p.kennel_id = kennel AND p.dog_id = l.dog_id AND p.buyer_id <> buyer);
@@ -132,6 +141,7 @@ BEGIN
     END LOOP;
 
     -- The log last, since all of this was a change.
+    PERFORM forget_reports(kennel, reports);
     SELECT array_agg(DISTINCT id) INTO tied FROM (
         SELECT unnest(ARRAY[buyer] || placed || news) AS id
         UNION SELECT row_id FROM changes WHERE kennel_id = kennel AND what IN ('payment', 'follow_up')

@@ -146,6 +146,36 @@ BEGIN
     WHERE m.kennel_id = kennel;
 END $$;
 
+-- Owners are told once more so long before the end.
+CREATE OR REPLACE FUNCTION time_to_remind() RETURNS interval LANGUAGE sql IMMUTABLE AS $$ SELECT interval '7 days' $$;
+
+-- The kennels that end soon and whose owners were not told so.
+CREATE OR REPLACE FUNCTION kennels_to_remind() RETURNS TABLE (id uuid, name text, time_zone text, ends_at timestamptz)
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT k.id, k.name, k.time_zone, e.ends_at FROM kennel_ends e JOIN kennels k ON k.id = e.kennel_id
+    WHERE e.reminded_at IS NULL AND e.ends_at > now() AND e.ends_at <= now() + time_to_remind() ORDER BY e.ends_at, k.id
+$$;
+
+-- Has the owners of such a kennel told by mail, once, in the language in which they are rung; false when it was done,
+-- or the kennel goes on.
+CREATE OR REPLACE FUNCTION remind_owners(of_kennel uuid, moment timestamptz, contents jsonb, otherwise text) RETURNS boolean
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+DECLARE telling CONSTANT uuid := gen_random_uuid();
+BEGIN
+    -- Of two instances one waits, and finds it done.
+    UPDATE kennel_ends e SET reminded_at = now()
+    WHERE e.kennel_id = of_kennel AND e.reminded_at IS NULL AND e.ends_at > now() AND e.ends_at <= now() + time_to_remind();
+    IF NOT FOUND THEN
+        RETURN false;
+    END IF;
+    INSERT INTO rings (kennel_id, id, membership_id, person_id, alarm_id, turn, way, due_at, content, patient)
+    SELECT of_kennel, gen_random_uuid(), m.id, m.person_id, telling, 0, 'mail', moment,
+           coalesce(contents->(c.choices->>'language'), contents->otherwise), true
+    FROM memberships m LEFT JOIN ring_choices c ON c.kennel_id = m.kennel_id AND c.membership_id = m.id
+    WHERE m.kennel_id = of_kennel AND m.role = 'owner';
+    RETURN true;
+END $$;
+
 -- ---------------------------------------------------------------------------------------------------------
 -- A kennel that has ended: cleared away in steps, each whole by itself, by one instance at a time. The worker belongs
 -- to no kennel; what it reaches through these has ended by the database's clock.

@@ -112,21 +112,49 @@ LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
     WHERE p.id = person AND k.kennel_id = (SELECT current_kennel()) AND (SELECT has_right('managing'))
 $$;
 
--- Shares in a dog are exact fractions that sum to at most one.
+-- Shares in a dog are exact fractions that sum to at most one on each day. Where somebody holds one now, it goes before
+-- a former one of theirs from its first day on, which is cut when it is written.
 CREATE OR REPLACE FUNCTION check_shares() RETURNS trigger
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
-DECLARE share record; n numeric := 0; d numeric := 1; common numeric;
+DECLARE since date; share record; n numeric; d numeric; common numeric;
 BEGIN
     PERFORM FROM dogs WHERE kennel_id = NEW.kennel_id AND id = NEW.dog_id FOR NO KEY UPDATE;
-    FOR share IN SELECT numerator, denominator FROM shares WHERE kennel_id = NEW.kennel_id AND dog_id = NEW.dog_id LOOP
-        n := n * share.denominator + share.numerator * d;
-        d := d * share.denominator;
-        common := gcd(n, d);
-        n := div(n, common);
-        d := div(d, common);
-    END LOOP;
-    IF n > d THEN
-        RAISE EXCEPTION 'shares sum to %/%', n, d USING ERRCODE = 'check_violation', CONSTRAINT = 'shares_sum_at_most_one';
+    IF TG_TABLE_NAME = 'former_shares' AND EXISTS (
+        SELECT 1 FROM former_shares f WHERE f.kennel_id = NEW.kennel_id AND f.dog_id = NEW.dog_id AND f.id <> NEW.id
+            AND f.person_id = NEW.person_id
+            AND daterange(f.held_from, f.held_until, '[]') && daterange(NEW.held_from, (to_jsonb(NEW)->>'held_until')::date, '[]')
+        UNION ALL
+        SELECT 1 FROM shares s WHERE s.kennel_id = NEW.kennel_id AND s.dog_id = NEW.dog_id AND s.person_id = NEW.person_id
+            AND coalesce(s.held_from, '-infinity') <= (to_jsonb(NEW)->>'held_until')::date
+    ) THEN
+        RAISE EXCEPTION 'held twice' USING ERRCODE = 'unique_violation', CONSTRAINT = 'former_shares_held_once';
     END IF;
+    -- The shares grow on days on which one begins.
+    FOR since IN
+        SELECT coalesce(held_from, '-infinity') FROM shares WHERE kennel_id = NEW.kennel_id AND dog_id = NEW.dog_id
+        UNION SELECT coalesce(held_from, '-infinity') FROM former_shares WHERE kennel_id = NEW.kennel_id AND dog_id = NEW.dog_id
+    LOOP
+        n := 0;
+        d := 1;
+        FOR share IN
+            SELECT numerator, denominator FROM shares
+            WHERE kennel_id = NEW.kennel_id AND dog_id = NEW.dog_id AND coalesce(held_from, '-infinity') <= since
+            UNION ALL
+            SELECT f.numerator, f.denominator FROM former_shares f
+            WHERE f.kennel_id = NEW.kennel_id AND f.dog_id = NEW.dog_id
+              AND coalesce(f.held_from, '-infinity') <= since AND since <= f.held_until
+              AND NOT EXISTS (SELECT FROM shares s WHERE s.kennel_id = f.kennel_id AND s.dog_id = f.dog_id
+                              AND s.person_id = f.person_id AND coalesce(s.held_from, '-infinity') <= since)
+        LOOP
+            n := n * share.denominator + share.numerator * d;
+            d := d * share.denominator;
+            common := gcd(n, d);
+            n := div(n, common);
+            d := div(d, common);
+        END LOOP;
+        IF n > d THEN
+            RAISE EXCEPTION 'shares sum to %/%', n, d USING ERRCODE = 'check_violation', CONSTRAINT = 'shares_sum_at_most_one';
+        END IF;
+    END LOOP;
     RETURN NULL;
 END $$;

@@ -49,7 +49,7 @@ DECLARE
     -- Not for the service: what signs, what stands in for anybody, and what only others call.
     internal CONSTANT text[] := '{sign_scope,stand_in,finish_walls,kennel_table,
         next_changes,end_sessions_of,go_on_alone,asks_once,forget_sealed,next_uuid,
-        forget_in_kennel,log_kennel_end}';
+        forget_in_kennel,log_kennel_end,forget_reports,booklet_link_here}';
     secret CONSTANT text[] := '{token_hash,secret}';
     found record;
     condition text;

@@ -3,7 +3,7 @@
 use super::{answer, resource::prelude::*};
 use domain::{
     privacy::BuyerErasure,
-    record::{Attachment, Buyer, BuyerFilter, HealthEvent, Payment, Placement},
+    record::{Attachment, Buyer, BuyerFilter, BuyerReport, HealthEvent, Payment, Placement},
 };
 use serde::Serialize;
 use store::{
@@ -29,6 +29,7 @@ resource!(Buyer, tag "buyers", one "a buyer", many "buyers, in the order in whic
     create_buyer, list_buyers, read_buyer, change_buyer, delete_buyer);
 
 type KeptAttachment = Kept<Attachment>;
+type KeptBuyerReport = Kept<BuyerReport>;
 type KeptHealthEvent = Kept<HealthEvent>;
 type KeptPayment = Kept<Payment>;
 type KeptPlacement = Kept<Placement>;
@@ -46,6 +47,8 @@ pub(crate) struct BuyerExport {
     health_news: Vec<KeptHealthEvent>,
     /// Contracts, whose files are read as attachments.
     contracts: Vec<KeptAttachment>,
+    /// What was told by booklets' links, whatever became of it.
+    reports: Vec<KeptBuyerReport>,
 }
 
 /// Export everything that is kept of a buyer, to give it to them.
@@ -58,8 +61,8 @@ pub(crate) async fn export_buyer(
 ) -> Result<HttpResponse, Problem> {
     let export = async |tx: &mut _| buyer_privacy::export(tx, path.1).await;
     let data = app.db.within(&scope.0, export).await?;
-    let BuyerData { buyer, placements, payments, health_news, contracts } = data;
-    let export = BuyerExport { buyer, placements, payments, health_news, contracts };
+    let BuyerData { buyer, placements, payments, health_news, contracts, reports } = data;
+    let export = BuyerExport { buyer, placements, payments, health_news, contracts, reports };
     Ok(HttpResponse::Ok().json(export))
 }
 
@@ -67,7 +70,7 @@ pub(crate) async fn export_buyer(
 ///
 /// Name, contact, household, notes and wishes go, and so does what is written about the buyer elsewhere:
 /// terms and notes of placements, accounts, follow-ups and health news, labels of booklet links, tasks about
-/// the pup since it was placed, and the buyer's name and addresses in every text of the kennel, its log of
+/// the pup since it was placed, reports told by booklets' links, and the buyer's name and addresses in every text of the kennel, its log of
 /// changes, answers kept for repeats and mails that wait or lie in the folder; contracts too, their files within a day.
 /// Days, sums and where the pup went stay, and so do pictures and papers of the pup itself, without the buyer's name:
 /// look whether one shows the buyer. A pup that is still promised must be withdrawn first. A buyer who was deleted is

@@ -12,6 +12,7 @@ use domain::{
 use serde::Deserialize;
 use store::{
     litters::{self, Which},
+    own_lines,
     scope::Right,
 };
 use utoipa::IntoParams;
@@ -61,12 +62,15 @@ pub(crate) async fn read_ration(
     let (_kennel, id) = path.into_inner();
     let seat = app.room.seat(scope.0.kennel_id()).await?;
     let book = current_book(&app, &scope.0).await?;
-    let (own, mut litters, moment) = app
+    let (own, mut litters, lines, moment) = app
         .db
         .within(&scope.0, async |tx| {
             let own = litters::of_dog::<(Weights, Nursing, Sights)>(tx, id).await?;
             let litters = litters::load::<Pregnancy>(tx, Which::OfDams(vec![id])).await?;
-            Ok((own, litters, tx.moment().await?))
+            let moment = tx.moment().await?;
+            let breed = own.0.breed();
+            let lines = own_lines::of_breed(tx, breed.as_deref(), &moment.rules).await?;
+            Ok((own, litters, lines, moment))
         })
         .await?;
     let answer = move || {
@@ -77,7 +81,7 @@ pub(crate) async fn read_ration(
             replacer_kcal_per_ml: query.0.replacer_kcal_per_ml,
             weak: query.0.weak.unwrap_or(false),
         };
-        ration(id, (core, weights, nursing, sights), &litters, &asked, &moment)
+        ration(id, (core, weights, nursing, sights), &litters, &lines, &asked, &moment)
             .map_err(|faults| Problem::faults(Kind::NotAcceptable, in_query(faults)))?
             .ok_or_else(Problem::not_found)
     };

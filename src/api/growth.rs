@@ -14,16 +14,17 @@ use domain::{
     advice::standing_line,
     growth::{
         GrowthLitter, LitterForecast, LitterGrowth, litter_figures, litter_forecast, litter_growth,
+        own_lines::OwnLines,
     },
     litter::{
         DogGrowthAnswer, Health, PicturedEvent, Weights, born_litter, dog_growth, growth_litter,
-        pictured_events, pictured_until, usually_weaned_on,
+        lines_of_dog, pictured_events, pictured_until, usually_weaned_on,
     },
     moment::Moment,
 };
 use serde::{Deserialize, Serialize};
 use store::{
-    StoreError, kennels, litters,
+    StoreError, Tx, kennels, litters, own_lines,
     scope::{Right, Scope},
 };
 use utoipa::{IntoParams, ToSchema};
@@ -34,7 +35,8 @@ pub fn configure(config: &mut super::operations::Operations) {
         .service(read_litter_growth)
         .service(draw_litter_growth)
         .service(read_dog_growth)
-        .service(draw_dog_growth);
+        .service(draw_dog_growth)
+        .service(read_growth_norms);
 }
 
 /// How far to look ahead.
@@ -116,8 +118,45 @@ pub(crate) async fn read_dog_growth(
     let (core, parts, alarms, moment) = of_dog(&app, &scope.0, &seat, id).await?;
     let litter = born_litter(&core, &parts.0, id, &moment).map_err(StoreError::Refused)?;
     let until = query.0.forecast_until.unwrap_or_else(|| usually_weaned_on(&litter, &moment));
-    let answer = move || dog_growth(id, &litter, &alarms, until, &moment).ok_or_else(stillborn);
+    let breed = core.breed();
+    let find = async |tx: &mut _| own_lines::of_breed(tx, breed.as_deref(), &moment.rules).await;
+    let lines = app.db.within(&scope.0, find).await?;
+    let answer = move || {
+        let lines = lines_of_dog(&core, id, lines);
+        dog_growth(id, &litter, &alarms, lines, until, &moment).ok_or_else(stillborn)
+    };
     seat.answer(answer).await
+}
+
+/// Of which breed.
+#[derive(Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct NormsQuery {
+    /// The breed, as dogs of it are written down; capitals do not matter.
+    #[param(example = "Labrador Retriever", min_length = 1, max_length = 100)]
+    breed: String,
+}
+
+/// Read what dogs of a breed weigh in the kennel's own lines, beside what is published.
+///
+/// Of dogs that were born here and that you may see: adult weights, and weights at ages from birth to a year, each with
+/// the number of dogs and of litters. From `growth.own_lines_dogs` dogs of a sex on they are used where a dog's own
+/// adult weight is not known; the published norm is told all the same.
+#[utoipa::path(tag = "growth", params(NormsQuery),
+    responses((status = 200, description = "Own lines and published norms.", body = OwnLines)))]
+#[get("/v1/kennels/{kennel_id}/growth-norms")]
+pub(crate) async fn read_growth_norms(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+    query: Query<NormsQuery>,
+) -> Result<HttpResponse, Problem> {
+    let find = async |tx: &mut Tx| {
+        let moment = tx.moment().await?;
+        own_lines::of_breed(tx, Some(&query.0.breed), &moment.rules).await
+    };
+    Ok(HttpResponse::Ok().json(app.db.within(&scope.0, find).await?))
 }
 
 fn stillborn() -> Problem {

@@ -113,7 +113,7 @@ pub async fn delete_kennel(
         let end = leaving::end_kennel(tx, &name).await?;
         let mailed = app.mails_people && end.fresh;
         if mailed {
-            let (day, link) = (tx.scope().day_of(end.ends_at), page_of_kennel(&app));
+            let (day, link) = (tx.scope().day_of(end.ends_at), app.page_of_kennel());
             let mail = |language| notices::kennel_ends(&name, day, link.as_deref(), language);
             leaving::tell_members(tx, mail).await?;
         }
@@ -135,7 +135,7 @@ pub async fn keep_kennel(
     let keep = async |tx: &mut store::Tx| {
         leaving::keep_kennel(tx).await?;
         if app.mails_people {
-            let (name, link) = (tx.scope().kennel().name.clone(), page_of_kennel(&app));
+            let (name, link) = (tx.scope().kennel().name.clone(), app.page_of_kennel());
             let mail = |language| notices::kennel_goes_on(&name, link.as_deref(), language);
             leaving::tell_members(tx, mail).await?;
         }
@@ -145,7 +145,9 @@ pub async fn keep_kennel(
     Ok(HttpResponse::NoContent().finish())
 }
 
-/// Where a kennel is looked after, when it is known where others reach the service.
-fn page_of_kennel(app: &App) -> Option<String> {
-    app.own_origin.as_ref().map(|origin| format!("{origin}/#/kennel"))
+impl App {
+    /// Where a kennel is looked after, when it is known where others reach the service.
+    pub fn page_of_kennel(&self) -> Option<String> {
+        self.own_origin.as_ref().map(|origin| format!("{origin}/#/kennel"))
+    }
 }

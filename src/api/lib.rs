@@ -10,6 +10,7 @@ mod attachments;
 mod batches;
 mod body;
 mod booklets;
+mod buyer_reports;
 mod buyers;
 mod calendar;
 mod care;
@@ -60,6 +61,7 @@ mod reports;
 mod resource;
 mod rings;
 mod screening;
+mod statements;
 mod table;
 mod tasks;
 mod texts;
@@ -179,8 +181,10 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(readiness::configure)
         .configure(microchips::configure)
         .configure(booklets::configure)
+        .configure(buyer_reports::configure)
         .configure(labels::configure)
         .configure(reports::configure)
+        .configure(statements::configure)
         .configure(archives::configure)
         .configure(attachments::configure)
         .configure(uploads::configure)

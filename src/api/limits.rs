@@ -37,6 +37,8 @@ pub(crate) enum Sort {
     Reset,
     /// To use a code of a mail.
     ResetCode,
+    /// To tell a kennel of a dog by the link of its booklet, which is the account then.
+    Report,
 }
 
 impl Sort {
@@ -46,6 +48,7 @@ impl Sort {
             Self::SignUp => "sign-up",
             Self::Reset => "reset",
             Self::ResetCode => "reset code",
+            Self::Report => "report",
         }
     }
 

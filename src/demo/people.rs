@@ -32,7 +32,7 @@ pub(crate) async fn share(book: &mut Book<'_>, tobias: Uuid) -> StoreResult<()> 
     ];
     for (dog, person_id, numerator, denominator) in shares {
         let dog_id = book.dog(dog)?;
-        book.add(&Share { dog_id, person_id, numerator, denominator }).await?;
+        book.add(&Share { dog_id, person_id, numerator, denominator, held_from: None }).await?;
     }
     Ok(())
 }

@@ -18,6 +18,7 @@ pub mod breeding_values;
 pub mod breeds;
 pub mod call_signs;
 mod cholesky;
+pub mod co_ownership;
 pub mod coat_colour;
 pub mod cycle;
 pub mod dam_after_birth;

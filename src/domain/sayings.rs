@@ -2,7 +2,7 @@
 
 use crate::rules::Rule;
 use catalogue::{Text, figure, said};
-use chrono::{DateTime, Datelike as _, Utc};
+use chrono::{DateTime, Datelike as _, Duration, Utc};
 use chrono_tz::Tz;
 
 /// A number with its sign, also the plus, and so many digits.
@@ -28,6 +28,14 @@ pub(crate) fn span(minutes: i64) -> Text {
         (0, m) => said!("span-minutes", minutes = m),
         (h, 0) => said!("span-hours", hours = h),
         (h, m) => said!("span-hours-minutes", hours = h, minutes = m),
+    }
+}
+
+/// How long ago something was: in minutes below two hours, in whole hours beyond.
+pub(crate) fn ago(since: Duration) -> Text {
+    match since.num_minutes() {
+        minutes @ ..120 => said!("span-minutes", minutes = minutes.max(1)),
+        minutes => said!("span-hours", hours = minutes / 60),
     }
 }
 
@@ -68,6 +76,14 @@ mod tests {
             let said = ["04:35 Uhr am 02. April", "20 min", "2 h", "2 h 5 min", "+2,5", "-2,5"];
             assert_eq!(texts, said);
         });
+    }
+
+    /// Nothing was seen 0 hours ago.
+    #[test]
+    fn what_was_just_seen_is_told_in_minutes() {
+        let told = |seconds| ago(Duration::seconds(seconds)).to_string();
+        assert_eq!([0, 59, 61, 3_600].map(told), ["1 min", "1 min", "1 min", "60 min"]);
+        assert_eq!([7_199, 7_200, 10_799, 10_800].map(told), ["119 min", "2 h", "2 h", "3 h"]);
     }
 
     #[test]

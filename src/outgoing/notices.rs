@@ -50,6 +50,24 @@ pub fn kennel_ends(kennel: &str, on: NaiveDate, link: Option<&str>, language: La
     })
 }
 
+/// Reminds that a kennel ends soon, on a day.
+pub fn kennel_ends_soon(
+    kennel: &str,
+    on: NaiveDate,
+    link: Option<&str>,
+    language: Language,
+) -> Value {
+    speaking(language, || {
+        let head = said!("mail-kennel-ends-soon-subject", kennel = kennel, day = on);
+        let parts = [
+            said!("mail-kennel-ends-soon", kennel = kennel, day = on),
+            said!("mail-kennel-ends-until"),
+        ];
+        let action = link.map(|link| (link, said!("mail-kennel-open")));
+        written(language, &head, &parts, action.as_ref())
+    })
+}
+
 /// Tells that a kennel goes on after all.
 pub fn kennel_goes_on(kennel: &str, link: Option<&str>, language: Language) -> Value {
     speaking(language, || {

@@ -39,6 +39,14 @@ pub fn begin(app: &web::Data<App>, settings: &Settings) {
                 if let Err(error) = keep_up(&app, days).await {
                     tracing::debug!(%error, "upkeep is put off");
                 }
+                let link = app.page_of_kennel();
+                let reminded = match app.mails_people {
+                    true => kennel_ends::remind(&app.db, link.as_deref(), app.clock.now()).await,
+                    false => Ok(0),
+                };
+                if let Err(error) = reminded {
+                    tracing::warn!(%error, "owners are reminded later that their kennel ends");
+                }
                 if let Err(error) = app.mailer.clear_away(SystemTime::now()).await {
                     tracing::warn!(%error, "old mails stay in the folder");
                 }

@@ -15,8 +15,8 @@ use diesel_async::RunQueryDsl as _;
 use domain::{
     privacy::{BuyerErasure, BuyerPersonalData, BuyerTies, ERASED_NAME, erase},
     record::{
-        Attachment, AttachmentFilter, Buyer, HealthEvent, HealthEventFilter, Kept, Payment,
-        PaymentFilter, Placement, PlacementFilter,
+        Attachment, AttachmentFilter, Buyer, BuyerReport, BuyerReportFilter, HealthEvent,
+        HealthEventFilter, Kept, Payment, PaymentFilter, Placement, PlacementFilter,
     },
 };
 use serde_json::{Map, Value};
@@ -35,6 +35,8 @@ pub struct BuyerData {
     pub health_news: Vec<Kept<HealthEvent>>,
     /// The contracts.
     pub contracts: Vec<Kept<Attachment>>,
+    /// What was told by booklets' links.
+    pub reports: Vec<Kept<BuyerReport>>,
 }
 
 /// More rows than a buyer ever has.
@@ -64,7 +66,9 @@ async fn tied_to(tx: &mut Tx, buyer: Kept<Buyer>) -> StoreResult<BuyerData> {
     }
     let filter = HealthEventFilter { buyer_id, ..HealthEventFilter::default() };
     let health_news = HealthEvent::page(tx, None, &filter, ALL).await?;
-    Ok(BuyerData { buyer, placements, payments, health_news, contracts })
+    let filter = BuyerReportFilter { buyer_id, ..BuyerReportFilter::default() };
+    let reports = BuyerReport::page(tx, None, &filter, ALL).await?;
+    Ok(BuyerData { buyer, placements, payments, health_news, contracts, reports })
 }
 
 fn personal(buyer_id: Uuid, buyer: &Buyer) -> BuyerPersonalData {

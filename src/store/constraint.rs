@@ -37,6 +37,8 @@ fn taken(constraint: &str) -> Option<Text> {
         "dogs_chip_taken" => said!("problem-conflict-chip"),
         "dogs_imported_id_taken" => said!("problem-conflict-imported-id"),
         "shares_holder_taken" => said!("problem-conflict-share"),
+        "buyer_reports_at_most" => said!("problem-conflict-reports-wait"),
+        "former_shares_held_once" => said!("problem-conflict-former-share"),
         "genotype_tests_marker_taken" => said!("problem-conflict-marker"),
         "free_tests_name_taken" => said!("problem-conflict-free-test"),
         "heats_began_taken" => said!("problem-conflict-heat"),
@@ -72,6 +74,7 @@ fn refused(constraint: &str) -> Option<(&'static str, Text)> {
     Some(match constraint {
         "memberships_person_id_fkey" => ("/person_id", said!("fault-not-found-person")),
         "shares_person" => ("/person_id", said!("fault-not-found-member-to-invite")),
+        "former_shares_person" => ("/person_id", said!("fault-not-found-member-ever")),
         "task_marks_assignee" => ("/assignee_id", said!("fault-not-found-member")),
         "absences_person" => ("/person_id", said!("fault-not-found-member")),
         "task_marks_done_by" => ("/done_by", said!("fault-not-found-member-ever")),

@@ -3,7 +3,7 @@
 use super::{
     StoreError, StoreResult, Tx,
     columns::Stored,
-    keep::{Conditions, Hooks, keep},
+    keep::{Conditions, Gather as _, Hooks, keep, write},
     schema,
     scope::Scope,
     search::Finds,
@@ -15,7 +15,10 @@ use diesel::{
     dsl::sql,
     sql_types::{Bool, Nullable, Text},
 };
-use domain::record::{Dog, DogFilter, Kept, Residence, Search, Share, ShareFilter};
+use domain::record::{
+    Dog, DogFilter, FormerShare, FormerShareFilter, Kept, Residence, Search, Share, ShareFilter,
+};
+use uuid::Uuid;
 
 /// Asks of the rows of `dogs` that the dog was not born dead.
 macro_rules! born_alive {
@@ -92,13 +95,57 @@ impl Hooks for Dog {
     }
 }
 
-keep!(Share in shares { dog_id, person_id, numerator, denominator }
-    sorted {}
+keep!(Share in shares { dog_id, person_id, numerator, denominator, held_from }
+    sorted { held_from Day }
     filter ShareFilter { person_id == person_id });
+
+keep!(FormerShare in former_shares { dog_id, person_id, numerator, denominator, held_from, held_until }
+    sorted { held_until Day, held_from Day } dated held_until
+    filter FormerShareFilter { person_id == person_id }, of dog_id);
+
+impl Hooks for FormerShare {}
 
 impl Hooks for Share {
     /// A share lets somebody see the dog, so a person gives it.
     fn may_write(&self, scope: &Scope) -> StoreResult<()> {
         scope.require_person()
+    }
+
+    async fn completed(self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<Self> {
+        let has_former = !FormerShare::gather(tx, &[self.dog_id]).await?.is_empty();
+        Ok(self.completed_on(before.map(|kept| &kept.record), has_former, tx.scope.today()))
+    }
+
+    /// What was held before is kept as a former share, and gives way where it was held from the same day on.
+    async fn after_write(
+        tx: &mut Tx,
+        _id: Uuid,
+        before: Option<&Self>,
+        after: &Self,
+    ) -> StoreResult<()> {
+        for kept in FormerShare::gather(tx, &[after.dog_id]).await? {
+            if kept.record.person_id != after.person_id {
+                continue;
+            }
+            match kept.record.left_before(after.held_from) {
+                None => write::remove_settled::<FormerShare>(tx, kept.id).await?,
+                Some(left) if left != kept.record => {
+                    write::change_settled(tx, kept.id, &kept.record, &left).await?;
+                }
+                Some(_) => {}
+            }
+        }
+        match before.and_then(|before| before.former(after)) {
+            Some(former) => write::enter_settled(tx, Uuid::now_v7(), former).await,
+            None => Ok(()),
+        }
+    }
+
+    /// It was held until yesterday.
+    async fn after_removal(tx: &mut Tx, kept: &Kept<Self>) -> StoreResult<()> {
+        match kept.record.held_before(tx.scope.today()) {
+            Some(former) => write::enter_settled(tx, Uuid::now_v7(), former).await,
+            None => Ok(()),
+        }
     }
 }

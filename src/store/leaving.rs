@@ -2,7 +2,8 @@
 
 use super::{Db, StoreError, StoreResult, Tx, scope::Right, statement::statement};
 use catalogue::{Language, said, spoken};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
+use chrono_tz::Tz;
 use diesel::{
     OptionalExtension as _, QueryableByName,
     sql_types::{Array, Bool, Integer, Jsonb, Nullable, Text, Timestamptz, Uuid as SqlUuid},
@@ -102,14 +103,74 @@ pub async fn ends_at(tx: &mut Tx) -> StoreResult<Option<DateTime<Utc>>> {
 /// # Errors
 /// When the database is away.
 pub async fn tell_members(tx: &mut Tx, content: impl Fn(Language) -> Value) -> StoreResult<()> {
-    let in_all = Language::ALL.iter().map(|one| (one.tag().to_owned(), content(*one)));
     statement("SELECT tell_members($1, $2, $3)")
         .bind::<Timestamptz, _>(tx.scope.now())
-        .bind::<Jsonb, _>(Value::Object(in_all.collect::<Map<_, _>>()))
+        .bind::<Jsonb, _>(in_all_languages(content))
         .bind::<Text, _>(spoken().tag())
         .execute(&mut tx.conn)
         .await?;
     Ok(())
+}
+
+/// A kennel that ends soon.
+#[derive(Debug, Clone, QueryableByName)]
+pub struct EndingKennel {
+    /// The kennel.
+    #[diesel(sql_type = SqlUuid)]
+    pub id: Uuid,
+    /// Its name.
+    #[diesel(sql_type = Text)]
+    pub name: String,
+    /// Its time zone.
+    #[diesel(sql_type = Text)]
+    pub time_zone: String,
+    /// When it ends.
+    #[diesel(sql_type = Timestamptz)]
+    pub ends_at: DateTime<Utc>,
+}
+
+impl EndingKennel {
+    /// The day of its end on its own calendar.
+    pub fn ends_on(&self) -> NaiveDate {
+        let zone = self.time_zone.parse().unwrap_or(Tz::UTC);
+        self.ends_at.with_timezone(&zone).date_naive()
+    }
+}
+
+/// The kennels that end within a week and whose owners were not reminded of it.
+///
+/// # Errors
+/// When the database is away.
+pub async fn kennels_to_remind(db: &Db) -> StoreResult<Vec<EndingKennel>> {
+    let query = statement("SELECT * FROM kennels_to_remind()");
+    Ok(query.load(&mut db.connection().await?).await?)
+}
+
+/// Has the owners of a kennel that ends within a week reminded by mail, once, each in the language in which they are
+/// rung; false when that was done before, or the kennel goes on.
+///
+/// # Errors
+/// When the database is away.
+pub async fn remind_owners(
+    db: &Db,
+    kennel_id: Uuid,
+    now: DateTime<Utc>,
+    content: impl Fn(Language) -> Value,
+) -> StoreResult<bool> {
+    let row: DoneRow = statement("SELECT remind_owners($1, $2, $3, $4) AS done")
+        .bind::<SqlUuid, _>(kennel_id)
+        .bind::<Timestamptz, _>(now)
+        .bind::<Jsonb, _>(in_all_languages(content))
+        .bind::<Text, _>(spoken().tag())
+        .get_result(&mut db.connection().await?)
+        .await?;
+    Ok(row.done)
+}
+
+/// A mail by the tag of each language.
+fn in_all_languages(content: impl Fn(Language) -> Value) -> Value {
+    let mail = |one: &Language| (one.tag().to_owned(), content(*one));
+    Value::Object(Language::ALL.iter().map(mail).collect::<Map<_, _>>())
 }
 
 #[derive(QueryableByName)]

@@ -7,8 +7,8 @@ pub(crate) use super::schema_alone::{
     webhook_standing,
 };
 pub use super::schema_alone::{
-    attachments, free_tests, genomic_inbreedings, genotype_tests, letters, rings,
-    screening_results, uploads, webhooks,
+    attachments, costs, follow_ups, former_shares, free_tests, genomic_inbreedings, genotype_tests,
+    letters, rings, screening_results, uploads, webhooks,
 };
 
 diesel::table! {
@@ -156,6 +156,7 @@ diesel::table! {
         person_id -> Uuid,
         numerator -> Integer,
         denominator -> Integer,
+        held_from -> Nullable<Date>,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -559,29 +560,17 @@ diesel::table! {
 }
 
 diesel::table! {
-    follow_ups (kennel_id, id) {
+    use crate::columns::sql::*;
+    buyer_reports (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,
-        placement_id -> Uuid,
-        key -> Text,
-        done_on -> Date,
-        note -> Nullable<Text>,
-        version -> BigInt,
-        created_at -> Timestamptz,
-        updated_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
-    costs (kennel_id, id) {
-        kennel_id -> Uuid,
-        id -> Uuid,
-        litter_id -> Nullable<Uuid>,
-        what -> Text,
-        amount_minor -> BigInt,
-        currency -> Text,
-        paid_on -> Date,
-        note -> Nullable<Text>,
+        dog_id -> Uuid,
+        buyer_id -> Nullable<Uuid>,
+        link_id -> Nullable<Uuid>,
+        news -> Shape,
+        status -> Word,
+        refusal_reason -> Nullable<Text>,
+        decided_on -> Nullable<Date>,
         version -> BigInt,
         created_at -> Timestamptz,
         updated_at -> Timestamptz,
@@ -768,8 +757,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     papers,
     readiness_overrides,
     readiness_rules,
-    follow_ups,
-    costs,
+    buyer_reports,
     booklet_texts,
     booklet_links,
     places,

@@ -258,3 +258,49 @@ diesel::table! {
         updated_at -> Timestamptz,
     }
 }
+
+diesel::table! {
+    former_shares (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        dog_id -> Uuid,
+        person_id -> Uuid,
+        numerator -> Integer,
+        denominator -> Integer,
+        held_from -> Nullable<Date>,
+        held_until -> Date,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    costs (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        litter_id -> Nullable<Uuid>,
+        what -> Text,
+        amount_minor -> BigInt,
+        currency -> Text,
+        paid_on -> Date,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    follow_ups (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        placement_id -> Uuid,
+        key -> Text,
+        done_on -> Date,
+        note -> Nullable<Text>,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}

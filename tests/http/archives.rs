@@ -106,6 +106,20 @@ pub(crate) async fn full_kennel() -> Caller {
     let at = time_ago(Duration::minutes(5));
     let post = async |path: &str, body: Value| owner.post(path, body).await.created();
     post(
+        &format!("/dogs/{dog}/former-shares"),
+        json!({
+            "person_id": owner.person_id, "numerator": 1, "denominator": 16, "held_from": "2020-01-01",
+            "held_until": "2020-12-31",
+        }),
+    )
+    .await;
+    let link = post(&format!("/dogs/{dog}/booklet-links"), json!({})).await["path"].clone();
+    post(
+        &format!("{}/reports", link.as_str().unwrap()),
+        json!({ "weight_g": 28_000, "temperament": "+kind, \"shy\"" }),
+    )
+    .await;
+    post(
         &format!("/dogs/{dog}/shares"),
         json!({ "person_id": owner.person_id, "numerator": 1, "denominator": 8 }),
     )

@@ -8,7 +8,10 @@ use crate::{
     letters::writing,
 };
 use chrono::{DateTime, Duration, Utc};
-use denwright::service::{kennel_ends::clear, server::Settings};
+use denwright::service::{
+    kennel_ends::{clear, remind},
+    server::Settings,
+};
 use files::Blobs;
 use std::{collections::BTreeMap, fs, path::Path};
 use store::leaving;
@@ -119,6 +122,45 @@ async fn each_member_is_told_by_mail_in_their_language() {
     kennel.delete("/deletion", "*").await.no_content();
     let mails = office.wait(4).await;
     assert_eq!(mails.iter().filter(|mail| mail.contains("goes on")).count(), 2, "{mails:?}");
+}
+
+/// Owners alone are told once more, once, in their language; not before the last week, and not after it was taken back.
+#[tokio::test]
+async fn owners_are_reminded_in_the_last_week() {
+    let office = PostOffice::start(1).await;
+    let kennel = Kennel::with(writing(&office)).await;
+    let second = kennel.member(Role::Owner).await;
+    let seen = second.get("/rings").await.expect(200).etag();
+    let request = second.request(reqwest::Method::PUT, "/rings").header("If-Match", &seen);
+    request.json(&json!({ "language": "de" })).send().await.expect(200);
+    kennel.helper().await.get("").await.ok();
+    kennel.post("/deletion", deletion(NAME)).await.ok();
+    office.wait(3).await;
+    let (sql, db) = (kennel.sql().await, &kennel.service.db);
+    let ends = |when: &'static str| {
+        let sql = &sql;
+        async move {
+            let moved = format!("UPDATE kennel_ends SET ends_at = {when}");
+            sql.batch_execute(&moved).await.unwrap();
+            remind(db, None, now()).await.unwrap()
+        }
+    };
+    assert_eq!(ends("now() + interval '7 days 1 minute'").await, 0);
+    assert_eq!(ends("now()").await, 0, "it is over");
+    assert_eq!(ends("now() + interval '7 days'").await, 1);
+    assert_eq!(ends("now() + interval '1 day'").await, 0, "once");
+    let mails = office.wait(5).await;
+    let soon = |words: &str| mails.iter().filter(|mail| mail.contains(words)).count();
+    assert_eq!(
+        (soon("This is the last reminder"), soon("Das ist die letzte Erinnerung")),
+        (1, 1),
+        "{mails:?}"
+    );
+    // Set anew, it is told anew.
+    kennel.delete("/deletion", "*").await.no_content();
+    assert_eq!(remind(db, None, now()).await.unwrap(), 0);
+    kennel.post("/deletion", deletion(NAME)).await.ok();
+    assert_eq!(ends("now() + interval '6 days'").await, 1);
 }
 
 /// The rows of each table, of this kennel or of all but it.

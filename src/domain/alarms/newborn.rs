@@ -12,6 +12,7 @@ use crate::newborn::{
     takes_little,
 };
 use crate::rules::Rules;
+use crate::sayings::ago;
 use crate::vital_signs::{Warmth, pup_temperature};
 use crate::whelping::vitality_score;
 use catalogue::{Text, Value, figure, said};
@@ -277,8 +278,7 @@ impl Look<'_> {
                 let row = pup_sign(*sign)?;
                 let level = if over(*last) { lower(row.level)? } else { row.level };
                 let what = row.said_of(&self.pup.label);
-                let hours = (self.now - *last).num_hours();
-                let why = said!("alarm-newborn-sign-why", hours = hours);
+                let why = said!("alarm-newborn-sign-why", ago = ago(self.now - *last));
                 let caution = Caution::new(row.code, level, what, why, row.source.clone())
                     .with("sign", serde_json::json!(sign));
                 Some(Finding::new(PUP, *since, caution))

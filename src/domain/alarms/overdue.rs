@@ -6,7 +6,7 @@ use crate::dating::{CountedFrom, DueWindow, OverdueFrom, OverdueLimit};
 use crate::day_chances::shift;
 use crate::pregnancy::Pregnancy;
 use crate::rules::Rules;
-use crate::sayings::clock;
+use crate::sayings::{ago, clock};
 use crate::temperature::{TemperatureAssessment, TemperatureState};
 use crate::whelping::WhelpingCase;
 use crate::whelping::course::Course;
@@ -260,7 +260,7 @@ impl Carrying<'_> {
         let why = said!(
             "alarm-progesterone-why",
             ng_per_ml = figure(*ng, 1),
-            hours = hours,
+            ago = ago(self.now - *at),
             limit_ng_per_ml = figure(rule.value, 1)
         );
         let caution = Caution::new(

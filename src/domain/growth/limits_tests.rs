@@ -1,12 +1,13 @@
 //! The limits of the scale: what is compared, what is believed, and when the early warning speaks.
 
+use super::own_lines::{LineDog, own_lines};
 use super::plausibility::ImplausibleReason;
 use super::standards::grade_birth_weight;
 use super::*;
 use crate::limits_tests::{
-    Ask, Limit, MINUTE, Side, at_most, check, less_than, minutes, more_than,
+    Ask, Limit, MINUTE, Side, at_least, at_most, check, less_than, minutes, more_than,
 };
-use crate::rules::Rules;
+use crate::{record::Sex, rules::Rules};
 use chrono::{DateTime, Duration, Utc};
 use uuid::Uuid;
 
@@ -101,6 +102,18 @@ fn compared(hours: f64, rules: &Rules) -> bool {
     litter_growth(&known, at(48.0), rules).pups[0].since_yesterday.is_some()
 }
 
+/// Whether the weights of so many grown dogs are used.
+fn own_lines_are_used(dogs: f64, rules: &Rules) -> bool {
+    let dog = LineDog {
+        litter_id: Uuid::from_u128(1),
+        sex: Sex::Male,
+        adult_weight_g: Some(30_000.0),
+        weights: Vec::new(),
+    };
+    let lines = own_lines("Labrador Retriever", &vec![dog; dogs as usize], rules);
+    lines.sexes[1].adult_weight.is_used
+}
+
 pub(crate) const LIMITS: &[Limit] = &[
     less_than("growth.yesterday_min_hours", "closer together than this", MINUTE, |h, r| {
         !compared(h, r)
@@ -108,6 +121,7 @@ pub(crate) const LIMITS: &[Limit] = &[
     at_most("growth.clock_tolerance", "how far after now", 1.0, |m, r| dated(m, false, r)),
     at_most("growth.clock_tolerance", "before its time is refused", 1.0, |m, r| dated(m, true, r)),
     more_than("growth.dam_weight_multiple", "above this fraction", 0.01, above_dam),
+    at_least("growth.own_lines_dogs", "From so many dogs", 1.0, own_lines_are_used),
     Limit {
         rule: "growth.implausible_step",
         side: Side::MoreThan,

@@ -6,6 +6,7 @@ pub(crate) mod forecast;
 mod litter_pace;
 mod memory;
 pub(crate) mod model;
+pub mod own_lines;
 pub mod plausibility;
 mod prior;
 mod regimes;

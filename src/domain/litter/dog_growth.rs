@@ -7,8 +7,11 @@ use crate::{
     fault::Fault,
     feeding::weaned_by,
     growth::{
-        GrowthLitter, PupGrowth, PupRisk, SwapProposal, forecast::PupGrowthForecast,
-        litter_figures, litter_forecast, series::age_days,
+        GrowthLitter, PupGrowth, PupRisk, SwapProposal,
+        forecast::PupGrowthForecast,
+        litter_figures, litter_forecast,
+        own_lines::{AdultWeightUsed, OwnLines},
+        series::age_days,
     },
     moment::Moment,
     record::HealthKind,
@@ -42,6 +45,11 @@ pub struct DogGrowthAnswer {
     /// Share of weighings that the intervals of the forecast should hold.
     #[schema(example = 0.95)]
     pub interval: f64,
+    /// What dogs of its breed weigh in the kennel's own lines, with their number, beside what is published; null where
+    /// the breed is not known.
+    pub own_lines: Option<OwnLines>,
+    /// The adult weight to reckon with: the dog's own, else the mean of enough dogs of the own lines.
+    pub adult_weight: Option<AdultWeightUsed>,
     /// The norms that the forecast rests on.
     pub forecast_sources: Vec<String>,
     /// What stands beside every piece of advice.
@@ -72,12 +80,37 @@ pub fn usually_weaned_on(litter: &GrowthLitter, moment: &Moment) -> NaiveDate {
     weaned_by(moment.day_of(born), &moment.rules)
 }
 
+/// What dogs of a dog's breed weigh in the kennel's own lines, and what follows for it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct LinesOfDog {
+    own_lines: Option<OwnLines>,
+    adult_weight: Option<AdultWeightUsed>,
+}
+
+/// What the own lines say of a dog; nothing where its breed is not known but its own adult weight.
+pub fn lines_of_dog(core: &Core, dog_id: Uuid, lines: OwnLines) -> LinesOfDog {
+    let adult_weight = adult_weight_of(core, dog_id, &lines);
+    let own_lines = Some(lines).filter(|lines| !lines.breed.is_empty());
+    LinesOfDog { own_lines, adult_weight }
+}
+
+/// The adult weight to reckon with for a dog of this record.
+pub(crate) fn adult_weight_of(
+    core: &Core,
+    dog_id: Uuid,
+    lines: &OwnLines,
+) -> Option<AdultWeightUsed> {
+    let dog = core.pup(dog_id)?.dog.as_ref()?;
+    lines.adult_weight(dog.adult_weight_g.map(f64::from), dog.sex)
+}
+
 /// How a dog of this litter grew, with a forecast `until` a day and what the alarms say of it; `None` for one
 /// born dead.
 pub fn dog_growth(
     dog_id: Uuid,
     litter: &GrowthLitter,
     alarms: &[Alarm],
+    lines: LinesOfDog,
     until: NaiveDate,
     moment: &Moment,
 ) -> Option<DogGrowthAnswer> {
@@ -96,6 +129,8 @@ pub fn dog_growth(
         swaps: report.swaps,
         forecast: index.map(|index| forecast.pups.swap_remove(index)),
         interval: forecast.interval,
+        own_lines: lines.own_lines,
+        adult_weight: lines.adult_weight,
         forecast_sources: forecast.sources,
         advice: standing_line(),
     })

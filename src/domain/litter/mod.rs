@@ -28,8 +28,10 @@ mod weights;
 mod whelping_watch;
 
 pub use self::core::{Core, LitterOfDam, Pup, called};
+pub(crate) use dog_growth::adult_weight_of;
 pub use dog_growth::{
-    DogGrowthAnswer, PicturedEvent, born_litter, dog_growth, pictured_events, usually_weaned_on,
+    DogGrowthAnswer, LinesOfDog, PicturedEvent, born_litter, dog_growth, lines_of_dog,
+    pictured_events, usually_weaned_on,
 };
 pub use doses::{DogCautions, Dosed, DueWalk, Schedules, due_walk, told_schedule};
 pub(crate) use doses::{

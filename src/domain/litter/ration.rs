@@ -1,7 +1,8 @@
 //! What a dog needs: as a dam, as a pup on supplement, or as a growing dog.
 
 use super::{
-    Core, Nursing, Pregnancy, Pup, Weights, dam_stage, feeding::recent_temperature, hand_fed,
+    Core, Nursing, Pregnancy, Pup, Weights, adult_weight_of, dam_stage,
+    feeding::recent_temperature, hand_fed,
 };
 use crate::{
     advice::standing_line,
@@ -12,6 +13,7 @@ use crate::{
         dam_energy, dam_energy_weeks, growing_energy, next_feed, pup_ration, rearing_plan,
         weaned_by, weaning_plan,
     },
+    growth::own_lines::{AdultWeightUsed, OwnLines},
     moment::Moment,
 };
 use catalogue::{Text, said};
@@ -69,6 +71,8 @@ pub struct FeedingAnswer {
     pub weaning: Option<WeaningPlan>,
     /// As a weaned, growing dog; null before and when its adult weight is not known.
     pub growing: Option<GrowingEnergy>,
+    /// The adult weight that this rests on: the dog's own, else the mean of enough dogs of the kennel's own lines.
+    pub adult_weight: Option<AdultWeightUsed>,
     /// What was not known and would be needed.
     #[schema(value_type = Vec<String>)]
     pub lacks: Vec<Text>,
@@ -78,7 +82,7 @@ pub struct FeedingAnswer {
 }
 
 /// What a dog needs at `moment`: `own` is the record that it was born into, `litters` are those that it has
-/// as a dam.
+/// as a dam, `lines` what dogs of its breed weigh in the kennel's own lines.
 ///
 /// `None` when it is not in that record.
 ///
@@ -88,6 +92,7 @@ pub fn ration(
     dog_id: Uuid,
     own: (&Core, &Weights, &Nursing, &Sights),
     litters: &[(Core, Pregnancy)],
+    lines: &OwnLines,
     asked: &HandFeeding,
     moment: &Moment,
 ) -> Result<Option<FeedingAnswer>, Vec<Fault>> {
@@ -95,6 +100,7 @@ pub fn ration(
     let Some(dog) = core.pup(dog_id) else { return Ok(None) };
     let weight_g = weights.last(dog_id, moment.now).map(|(_, weight)| weight);
     let adult_g = dog.dog.as_ref().and_then(|dog| dog.adult_weight_g).map(f64::from);
+    let adult = adult_weight_of(core, dog_id, lines);
     let born_on = dog.birth.as_ref().and_then(|_| dog.born_on(moment));
     let unweaned = unweaned(born_on, moment);
     // One that died, left or was born dead is fed by nobody here.
@@ -111,12 +117,13 @@ pub fn ration(
         dam: as_dam(litters, weight_g.or(adult_g), moment)?,
         pup,
         weaning: nursed.map(|born_on| weaning_plan(born_on, moment.today(), &moment.rules)),
-        growing: match weight_g.zip(adult_g).filter(|_| grown_up) {
+        growing: match weight_g.zip(adult.as_ref().map(|used| used.weight_g)).filter(|_| grown_up) {
             Some((weight, adult)) if weight < adult => {
                 Some(growing_energy(weight, adult, &moment.rules)?)
             }
             _ => None,
         },
+        adult_weight: adult,
         lacks: weight_g.is_none().then(|| said!("feeding-lacks-weight")).into_iter().collect(),
         advice: standing_line(),
     }))

@@ -2,9 +2,22 @@
 
 use super::limits_tests::{after, core_of, no_pregnancy};
 use super::*;
-use crate::{alarms::Sights, growth::Weighing, rules::Rules};
+use crate::{
+    alarms::Sights,
+    growth::{
+        Weighing,
+        own_lines::{AdultWeightBasis, LineDog, OwnLines, own_lines},
+    },
+    record::Sex,
+    rules::Rules,
+};
 
 const ORPHAN: HandFeeding = HandFeeding { share: 1.0, replacer_kcal_per_ml: None, weak: false };
+
+/// A kennel that has no grown dogs of its lines.
+fn no_lines() -> OwnLines {
+    own_lines("", &[], &Rules::standard())
+}
 
 /// What the pup of a litter is told so many days after its birth, when it weighs so much.
 fn told(days: f64, weight_g: Option<f64>, adult_g: Option<i32>) -> FeedingAnswer {
@@ -22,7 +35,7 @@ fn told(days: f64, weight_g: Option<f64>, adult_g: Option<i32>) -> FeedingAnswer
             .push(dog_id, Weighing { id: None, measured_at, weight_g, doubtful: false });
     }
     let own = (&core, &weights, &Nursing::default(), &Sights::default());
-    ration(dog_id, own, &[], &ORPHAN, &moment).unwrap().unwrap()
+    ration(dog_id, own, &[], &no_lines(), &ORPHAN, &moment).unwrap().unwrap()
 }
 
 /// Pups are usually weaned by day 49.
@@ -47,12 +60,45 @@ fn what_is_not_known_is_named_and_a_grown_dog_grows_no_more() {
     assert!(told(200.0, Some(10_000.0), None).growing.is_none(), "its adult weight is not known");
 }
 
+/// Where its own adult weight is not known, that of enough dogs of the own lines is taken, and said to be.
+#[test]
+fn a_growing_dog_is_fed_by_its_own_lines_where_its_adult_weight_is_not_known() {
+    let moment = after(200.0, &Rules::standard());
+    let mut core = core_of(&[2]);
+    let dog_id = core.pups[0].dog_id;
+    let mut weights = Weights::default();
+    let weighing =
+        Weighing { id: None, measured_at: moment.now, weight_g: 10_000.0, doubtful: false };
+    weights.weighings.push(dog_id, weighing);
+    let mut told = |count: usize, adult_weight_g: Option<i32>| {
+        let dog = core.pups[0].dog.as_mut().unwrap();
+        (dog.sex, dog.adult_weight_g) = (Some(Sex::Male), adult_weight_g);
+        let grown = LineDog {
+            litter_id: Uuid::from_u128(7),
+            sex: Sex::Male,
+            adult_weight_g: Some(20_000.0),
+            weights: Vec::new(),
+        };
+        let lines = own_lines("Larkfell Spaniel", &vec![grown; count], &moment.rules);
+        let own = (&core, &weights, &Nursing::default(), &Sights::default());
+        let told = ration(dog_id, own, &[], &lines, &ORPHAN, &moment).unwrap().unwrap();
+        (told.growing, told.adult_weight.map(|used| (used.basis, used.dogs)))
+    };
+    assert_eq!(told(19, None), (None, None));
+    let (by_lines, used) = told(20, None);
+    assert_eq!(used, Some((AdultWeightBasis::OwnLines, Some(20))));
+    let (own, used) = told(20, Some(20_000));
+    assert_eq!(used, Some((AdultWeightBasis::Dog, None)));
+    assert!(own.is_some());
+    assert_eq!(by_lines, own, "the same weight is the same ration");
+}
+
 #[test]
 fn a_dam_that_neither_carries_nor_nurses_and_a_stranger_are_told_nothing() {
     let moment = after(10.0, &Rules::standard());
     let core = core_of(&[2]);
     let parts = (&core, &Weights::default(), &Nursing::default(), &Sights::default());
-    assert_eq!(ration(Uuid::from_u128(99), parts, &[], &ORPHAN, &moment), Ok(None));
+    assert_eq!(ration(Uuid::from_u128(99), parts, &[], &no_lines(), &ORPHAN, &moment), Ok(None));
     let mut nursing = core_of(&[2]);
     let litters = |core: &Core| vec![(core.clone(), no_pregnancy())];
     let own = |weight_g| {
@@ -67,7 +113,10 @@ fn a_dam_that_neither_carries_nor_nurses_and_a_stranger_are_told_nothing() {
     let weights = own(20_000.0);
     let as_dam = |core: &Core| {
         let own = (&core_of(&[2]), &weights, &Nursing::default(), &Sights::default());
-        ration(Uuid::from_u128(2), own, &litters(core), &ORPHAN, &moment).unwrap().unwrap().dam
+        ration(Uuid::from_u128(2), own, &litters(core), &no_lines(), &ORPHAN, &moment)
+            .unwrap()
+            .unwrap()
+            .dam
     };
     assert!(as_dam(&nursing).is_some(), "by her one pup");
     nursing.pups.clear();

@@ -205,13 +205,59 @@ pub struct Share {
     /// Parts in all.
     #[schema(example = 2, minimum = 1, maximum = 10000)]
     pub denominator: i32,
+    /// First day on which it is held so. Null for as long as anything is on record; left out, that for the first shares
+    /// in a dog, and today once one has changed. What was held before is kept among the former shares.
+    #[serde(default)]
+    #[schema(example = "2026-03-01")]
+    pub held_from: Option<NaiveDate>,
 }
 
 impl Record for Share {
-    fn check(&self, _now: DateTime<Utc>, faults: &mut Faults) {
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         faults.unless(self.numerator <= self.denominator, "/numerator", || {
             said!("fault-out-of-range-share")
         });
+        if let Some(day) = self.held_from {
+            check_past_day(day, now, "/held_from", faults);
+        }
+    }
+}
+
+impl Share {
+    /// Whether it is another part of the dog, or another's, than this one.
+    fn differs(&self, other: &Self) -> bool {
+        let held = |share: &Self| (share.person_id, share.numerator, share.denominator);
+        held(self) != held(other)
+    }
+
+    /// The share with its first day, where that was left out: today once the shares in the dog have changed, also by
+    /// this one.
+    #[must_use]
+    pub fn completed_on(self, before: Option<&Self>, has_former: bool, today: NaiveDate) -> Self {
+        let begins_today = match before {
+            None => has_former && self.held_from.is_none(),
+            Some(before) => self.differs(before) && self.held_from == before.held_from,
+        };
+        Self { held_from: if begins_today { Some(today) } else { self.held_from }, ..self }
+    }
+
+    /// What was held until the day before this one began, where another share was.
+    pub fn former(&self, after: &Self) -> Option<FormerShare> {
+        self.differs(after).then(|| self.held_before(after.held_from?)).flatten()
+    }
+
+    /// What was held until the day before `end`; null where nothing was.
+    pub fn held_before(&self, end: NaiveDate) -> Option<FormerShare> {
+        let held_until = end.pred_opt()?;
+        let was_held = self.held_from.is_none_or(|first| first <= held_until);
+        was_held.then_some(FormerShare {
+            dog_id: self.dog_id,
+            person_id: self.person_id,
+            numerator: self.numerator,
+            denominator: self.denominator,
+            held_from: self.held_from,
+            held_until,
+        })
     }
 }
 
@@ -222,4 +268,127 @@ impl Record for Share {
 pub struct ShareFilter {
     /// Only this person's.
     pub person_id: Option<Uuid>,
+}
+
+/// A share in a dog as somebody held it until a day. It lets nobody see the dog; statements go by it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FormerShare {
+    /// The dog, from the path.
+    #[serde(default)]
+    #[schema(read_only)]
+    pub dog_id: Uuid,
+    /// Who held it: a member, or somebody who was one.
+    pub person_id: Uuid,
+    /// Parts held.
+    #[schema(example = 1, minimum = 1, maximum = 10000)]
+    pub numerator: i32,
+    /// Parts in all.
+    #[schema(example = 2, minimum = 1, maximum = 10000)]
+    pub denominator: i32,
+    /// First day; null for as long as anything is on record.
+    #[serde(default)]
+    #[schema(example = "2025-01-01")]
+    pub held_from: Option<NaiveDate>,
+    /// Last day.
+    #[schema(example = "2025-12-31")]
+    pub held_until: NaiveDate,
+}
+
+impl Record for FormerShare {
+    fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
+        faults.unless(self.numerator <= self.denominator, "/numerator", || {
+            said!("fault-out-of-range-share")
+        });
+        check_past_day(self.held_until, now, "/held_until", faults);
+        let first = self.held_from;
+        faults.unless(first.is_none_or(|first| first <= self.held_until), "/held_until", || {
+            said!("fault-too-early-held-until")
+        });
+    }
+}
+
+impl FormerShare {
+    /// What is left of it once the same person holds another share from a day on: itself where it ended before,
+    /// the days before it, or nothing.
+    pub fn left_before(&self, first: Option<NaiveDate>) -> Option<Self> {
+        let last = first?.pred_opt()?;
+        let begins = self.held_from.is_none_or(|from| from <= last);
+        begins.then(|| Self { held_until: self.held_until.min(last), ..self.clone() })
+    }
+}
+
+/// Which former shares to list.
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct FormerShareFilter {
+    /// Only this person's.
+    pub person_id: Option<Uuid>,
+    /// Only those that ended on this day or later.
+    #[param(example = "2026-01-01")]
+    pub since: Option<NaiveDate>,
+    /// Only those that ended before this day.
+    #[param(example = "2027-01-01")]
+    pub until: Option<NaiveDate>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn day(text: &str) -> NaiveDate {
+        text.parse().unwrap()
+    }
+
+    fn share(parts: (i32, i32), held_from: Option<&str>) -> Share {
+        Share {
+            dog_id: Uuid::from_u128(1),
+            person_id: Uuid::from_u128(2),
+            numerator: parts.0,
+            denominator: parts.1,
+            held_from: held_from.map(day),
+        }
+    }
+
+    #[test]
+    fn the_first_share_is_held_since_ever_and_a_changed_one_since_today() {
+        let today = day("2026-07-01");
+        let first = share((1, 2), None);
+        assert_eq!(first.clone().completed_on(None, false, today).held_from, None);
+        assert_eq!(first.clone().completed_on(None, true, today).held_from, Some(today));
+        let third = share((1, 3), None);
+        assert_eq!(third.completed_on(Some(&first), false, today).held_from, Some(today));
+        let said = share((1, 3), Some("2026-05-01"));
+        assert_eq!(said.clone().completed_on(Some(&first), true, today), said);
+        // Nothing but the note of its first day: a correction.
+        let since = share((1, 2), Some("2026-02-01"));
+        assert_eq!(since.clone().completed_on(Some(&first), true, today), since);
+    }
+
+    #[test]
+    fn what_was_held_before_ends_the_day_before() {
+        let half = share((1, 2), Some("2026-03-01"));
+        let later = share((1, 3), Some("2026-07-01"));
+        let former = half.former(&later).unwrap();
+        assert_eq!((former.held_from, former.held_until), (half.held_from, day("2026-06-30")));
+        // It begins on the same day: nothing was held before; a day later one day was.
+        assert_eq!(half.former(&share((1, 3), Some("2026-03-01"))), None);
+        let one = half.former(&share((1, 3), Some("2026-03-02"))).unwrap();
+        assert_eq!(one.held_until, day("2026-03-01"));
+        // The same part from another day on is a correction.
+        assert_eq!(half.former(&share((1, 2), Some("2026-07-01"))), None);
+        assert_eq!(half.former(&share((1, 3), None)), None);
+    }
+
+    #[test]
+    fn a_share_takes_the_place_of_former_ones_from_its_day_on() {
+        let former = share((1, 2), Some("2026-03-01")).held_before(day("2026-07-01")).unwrap();
+        let left = |first: Option<&str>| former.left_before(first.map(day));
+        assert_eq!(left(Some("2026-07-01")), Some(former.clone()));
+        assert_eq!(left(Some("2026-06-30")).unwrap().held_until, day("2026-06-29"));
+        assert_eq!(left(Some("2026-03-02")).unwrap().held_until, day("2026-03-01"));
+        assert_eq!(left(Some("2026-03-01")), None);
+        assert_eq!(left(None), None);
+    }
 }

@@ -8,6 +8,7 @@ mod attachment;
 mod batch;
 mod booklet;
 mod buyer;
+mod buyer_report;
 mod calendar_link;
 mod care;
 mod dog;
@@ -39,10 +40,17 @@ pub use batch::{
 };
 pub use booklet::BookletTexts;
 pub use buyer::{Buyer, BuyerFilter};
+pub use buyer_report::{
+    BuyerNews, BuyerReport, BuyerReportFilter, ReportPart, ReportStatus, TakenNews, ToldHealth,
+    ToldKind,
+};
 pub use calendar_link::{CalendarKind, CalendarLink};
 pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
 use catalogue::said;
-pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
+pub use dog::{
+    Dog, DogFilter, FormerShare, FormerShareFilter, Registration, Residence, Sex, Share,
+    ShareFilter,
+};
 pub use free_test::{
     FreeTest, FreeTestFilter, GenomicInbreeding, GenomicInbreedingFilter, GenomicMethod,
 };

@@ -30,6 +30,8 @@ macro_rules! registered_records {
         (Dog "dog" in "dogs", read Dogs, write Breeding, archived)
         (Share "share" in "shares" under "dog" by dog_id, read Money, write Managing,
             archived { people person_id })
+        (FormerShare "former_share" in "former_shares" under "dog" by dog_id, read Money, write Managing,
+            archived { people person_id })
         (Heat "heat" in "heats", read Dogs, write Breeding, archived)
         (HeatReading "heat_reading" in "heat_readings" under "heat" by heat_id, read Dogs, write Observations,
             observed at taken_at, archived)
@@ -72,6 +74,7 @@ macro_rules! registered_records {
         (Payment "payment" in "payments" under "placement" by placement_id, read Money, write Money, archived)
         (FollowUpDone "follow_up" in "follow_ups" under "placement" by placement_id, read Placing, write Placing,
             archived)
+        (BuyerReport "buyer_report" in "buyer_reports", read Placing, write Placing, archived)
         (Attachment "attachment" in "attachments", read Dogs, write Observations, archived)
         (Cost "cost" in "costs", read Money, write Money, archived)
         (Absence "absence" in "absences", read Dogs, write Dogs, archived { people person_id })

@@ -72,7 +72,7 @@ fn each_kind_is_pictured_once_a_day_of_the_kennel_and_from_the_birth_on() {
 fn a_dog_that_was_never_in_the_litter_has_no_growth_in_it() {
     let moment = Moment::by_standard_rules(at("2026-05-20T12:00:00Z"), chrono_tz::Tz::UTC);
     let until = moment.today();
-    assert!(dog_growth(WREN, &litter(), &[], until, &moment).is_none());
-    let own = dog_growth(ROOK, &litter(), &[], until, &moment).unwrap();
+    assert!(dog_growth(WREN, &litter(), &[], LinesOfDog::default(), until, &moment).is_none());
+    let own = dog_growth(ROOK, &litter(), &[], LinesOfDog::default(), until, &moment).unwrap();
     assert_eq!((own.growth.dog_id, own.litter_id), (ROOK, None), "a litter of none has no id");
 }
