@@ -56,6 +56,7 @@ mod preparation;
 pub mod problem;
 mod query;
 mod readiness;
+mod recall;
 mod reports;
 mod resource;
 mod rings;
@@ -174,6 +175,7 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(feeding::configure)
         .configure(health::configure)
         .configure(health_plans::configure)
+        .configure(recall::configure)
         .configure(readiness::configure)
         .configure(microchips::configure)
         .configure(booklets::configure)

@@ -94,6 +94,8 @@ async fn add(
         given_by: Some(if at_home { "Maren Holt" } else { VETERINARIAN }.to_owned()),
         series: None,
         step: None,
+        also_series: Vec::new(),
+        protective: None,
         site: None,
         reaction: None,
         buyer_id: None,

@@ -354,6 +354,8 @@ mod tests {
             given_at: "2026-05-16T08:00:00Z".parse().unwrap(),
             series: None,
             step: None,
+            also_series: Vec::new(),
+            protective: None,
             product: None,
             batch: None,
             expires_on: expires_on.map(day),

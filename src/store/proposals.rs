@@ -202,6 +202,8 @@ pub(super) async fn set_chip(tx: &mut Tx, dog_id: Uuid, number: &str) -> StoreRe
         given_at: tx.scope.now(),
         series: None,
         step: None,
+        also_series: Vec::new(),
+        protective: None,
         product: Some(number.to_owned()),
         batch: None,
         expires_on: None,

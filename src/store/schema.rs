@@ -400,6 +400,8 @@ diesel::table! {
         kind -> Word,
         series -> Nullable<Text>,
         step -> Nullable<Text>,
+        also_series -> Shape,
+        protective -> Nullable<Bool>,
         given_at -> Timestamptz,
         product -> Nullable<Text>,
         batch -> Nullable<Text>,

@@ -62,6 +62,7 @@ mod reports;
 mod resources;
 mod rings;
 mod rings_speed;
+mod schedules;
 mod slips;
 mod statements;
 mod task_rings;

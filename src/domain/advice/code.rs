@@ -161,6 +161,8 @@ words! {
         HealthExpired = "health.expired_product",
         /// A dose was too early and is not counted.
         HealthNotCounted = "health.dose_not_counted",
+        /// Two live vaccines of different kinds within days.
+        HealthLiveVaccinesClose = "health.live_vaccines_close",
         /// The jurisdiction is not known.
         GoHomeNoLaw = "go_home.no_law_listed",
         /// A listed rule is not confirmed.
