@@ -40,6 +40,7 @@ mod litters;
 mod live;
 mod login;
 mod mating_plans;
+mod mating_tests;
 mod matings;
 mod microchips;
 mod monitoring;
@@ -192,6 +193,7 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(trial_matings::configure)
         .configure(genetics::configure)
         .configure(mating_plans::configure)
+        .configure(mating_tests::configure)
         .service(today::read_today)
         .service(changes::list_changes)
         .service(changes::restore_change)

@@ -95,6 +95,7 @@ async fn add(
         series: None,
         step: None,
         also_series: Vec::new(),
+        result: None,
         protective: None,
         site: None,
         reaction: None,

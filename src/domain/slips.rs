@@ -355,6 +355,7 @@ mod tests {
             series: None,
             step: None,
             also_series: Vec::new(),
+            result: None,
             protective: None,
             product: None,
             batch: None,

@@ -19,9 +19,10 @@ use domain::{
     preparation::{TemplateSupply, TemplateTask},
     readiness::{KennelReadinessRules, ReadinessRule},
     record::{
-        AttachmentKind, BirthOutcome, DeliveryStatus, DutyTurn, FileType, MatingMethod,
+        AttachmentKind, BirthOutcome, DeliveryStatus, DutyTurn, FileType, LossKind, MatingMethod,
         MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod, PregnancyResult, Presentation,
-        ReadingKind, ReadingUnit, Registration, Residence, RingChoices, RingWay, Role, Sex, Tie,
+        ReadingKind, ReadingUnit, Registration, Residence, RingChoices, RingWay, Role, Sex,
+        TestResult, Tie,
     },
     schedule::{HealthKind, HealthPlan, PlanStep, PlanSubject},
     units::{TemperatureUnit, WeightUnit},
@@ -146,6 +147,7 @@ text_column!(
     FileType,
     HealthKind,
     LedgerKind,
+    LossKind,
     MatingMethod,
     MatingStatus,
     PartialDate,
@@ -165,6 +167,7 @@ text_column!(
     Role,
     Sex,
     TemperatureUnit,
+    TestResult,
     WeightUnit,
 );
 json_column!(

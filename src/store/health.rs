@@ -24,7 +24,7 @@ use domain::{
 use uuid::Uuid;
 
 keep!(HealthEvent in health_events {
-    dog_id, kind, given_at, series, step, also_series as json, protective, product, batch, expires_on, given_by, site, reaction, buyer_id, note,
+    dog_id, kind, given_at, series, step, also_series as json, result, protective, product, batch, expires_on, given_by, site, reaction, buyer_id, note,
     confirmed,
 }
 sorted { given_at Time, kind Word, expires_on Day } dated given_at
@@ -171,6 +171,15 @@ pub async fn versions_of(tx: &mut Tx, plan_id: Uuid) -> StoreResult<Vec<HealthPl
     let plan = super::keep::find::<HealthPlan>(tx, plan_id).await?;
     let versions = versions(tx, Some(&plan.record.key)).await?;
     Ok(versions.into_iter().map(|(_, version)| version).collect())
+}
+
+/// What was given to a dog and found, in no order.
+///
+/// # Errors
+/// When the database is away.
+pub async fn events_of(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<Kept<HealthEvent>>> {
+    use crate::keep::Gather as _;
+    HealthEvent::gather(tx, &[dog_id]).await
 }
 
 /// What the kennel's country calls for, and which of it the kennel follows.

@@ -203,6 +203,7 @@ pub(super) async fn set_chip(tx: &mut Tx, dog_id: Uuid, number: &str) -> StoreRe
         series: None,
         step: None,
         also_series: Vec::new(),
+        result: None,
         protective: None,
         product: Some(number.to_owned()),
         batch: None,

@@ -17,6 +17,7 @@ mod archives;
 mod attachments;
 mod backup;
 mod batches;
+mod before_birth;
 mod births;
 mod booklets;
 mod breeding_cautions;

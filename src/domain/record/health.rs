@@ -1,6 +1,6 @@
 //! What is given and tested, and the plans for it.
 
-use super::{Record, check_observed};
+use super::{Record, check_observed, words::words};
 use crate::{
     fault::Faults,
     schedule::{HealthKind, HealthPlan},
@@ -34,6 +34,10 @@ pub struct HealthEvent {
     #[serde(default)]
     #[schema(example = json!(["leptospirosis"]), max_items = 10)]
     pub also_series: Vec<String>,
+    /// Of a test, what it said. In `mating-tests` the series names what was tested: `brucellosis`, `herpes`, `hips`,
+    /// `elbows`, `eyes`, `heart`, `patella`.
+    #[serde(default)]
+    pub result: Option<TestResult>,
     /// Of a test of antibodies, whether it showed that what the series protects from cannot harm: such a test
     /// stands for a dose where the plan lets it, and one that did not brings the dose forward.
     #[serde(default)]
@@ -87,10 +91,26 @@ impl Record for HealthEvent {
             let twice = named.into_iter().any(|other| other == series);
             faults.unless(!twice, &pointer, || said!("fault-twice-series"));
         }
+        let is_test = matches!(self.kind, HealthKind::Test | HealthKind::Examination);
+        faults.unless(self.result.is_none() || is_test, "/result", || {
+            said!("fault-only-together-result")
+        });
         let of_test = self.kind == HealthKind::Test && self.series.is_some();
         faults.unless(self.protective.is_none() || of_test, "/protective", || {
             said!("fault-only-together-protective")
         });
+    }
+}
+
+words! {
+    /// What a test said.
+    TestResult {
+        /// Not found, or free.
+        Negative = "negative",
+        /// Found, or affected.
+        Positive = "positive",
+        /// To be repeated, or between the two.
+        Unclear = "unclear",
     }
 }
 

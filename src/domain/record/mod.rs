@@ -42,7 +42,9 @@ pub use care::{Temperature, TemperatureFilter, Weight, WeightFilter};
 use catalogue::said;
 pub use dog::{Dog, DogFilter, Registration, Residence, Sex, Share, ShareFilter};
 pub use genotype::{GenotypeTest, GenotypeTestFilter};
-pub use health::{HealthEvent, HealthEventFilter, HealthPlanFilter, LitterPlan, LitterPlanFilter};
+pub use health::{
+    HealthEvent, HealthEventFilter, HealthPlanFilter, LitterPlan, LitterPlanFilter, TestResult,
+};
 pub use heat::{Heat, HeatFilter, HeatReading, HeatReadingFilter, ReadingKind, ReadingUnit};
 pub use kennel::{
     Area, Invitation, InvitationFilter, Kennel, Member, MemberFilter, Right, Role, RuleOverride,
@@ -50,8 +52,8 @@ pub use kennel::{
 };
 pub use litter::{Birth, BirthFilter, BirthOutcome, Litter, LitterFilter, Placenta, Presentation};
 pub use mating::{
-    Mating, MatingFilter, MatingMethod, MatingStatus, Measure, MeasureKind, PregnancyCheck,
-    PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
+    LossKind, Mating, MatingFilter, MatingMethod, MatingStatus, Measure, MeasureKind,
+    PregnancyCheck, PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
 };
 pub use placement::{
     Cost, CostFilter, FollowUpDone, FollowUpDoneFilter, Payment, PaymentFilter, Placement,
