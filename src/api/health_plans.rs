@@ -3,7 +3,7 @@
 use super::{answer, resource::prelude::*};
 use domain::{
     record::{HealthPlanFilter, LitterPlan, LitterPlanFilter},
-    schedule::{HealthPlan, HealthPlanVersion, standard_plans},
+    schedule::{HealthPlan, HealthPlanVersion, RegionalSchedule, standard_plans_in},
 };
 use serde::Serialize;
 use store::health;
@@ -13,6 +13,7 @@ use utoipa::ToSchema;
 pub fn configure(config: &mut super::operations::Operations) {
     config
         .service(list_standard_health_plans)
+        .service(read_regional_health_plans)
         .service(create_health_plan)
         .service(list_health_plans)
         .service(read_health_plan)
@@ -55,19 +56,35 @@ pub(crate) struct HealthPlanVersions {
 }
 
 /// List the standard health plans, with the source of every step.
+///
+/// Those that the guideline of the kennel's country calls for have `default` as well, and rabies is as its law
+/// has it; `health-plans/regional` says which, and why.
 #[utoipa::path(tag = "health", params(Paging),
     responses((status = 200, description = "A page.", body = StandardHealthPlans)))]
 #[get("/v1/kennels/{kennel_id}/health-plans/standard")]
 pub(crate) async fn list_standard_health_plans(
-    _scope: InKennel,
+    scope: InKennel,
     _path: web::Path<Uuid>,
     request: HttpRequest,
     listing: Listing<All>,
 ) -> Result<HttpResponse, Problem> {
-    let all: Vec<HealthPlan> = standard_plans().iter().map(HealthPlan::in_words).collect();
+    let all = standard_plans_in(scope.0.jurisdiction());
     let (items, next_cursor) = listing.asked.cut(all, |plan| plan.key.clone())?;
     let list = StandardHealthPlans { items, next_cursor };
     answer::list::<HealthPlan>(&request, list.next_cursor.as_deref(), &list)
+}
+
+/// Read what the kennel's country calls for: rabies by law, plans by guideline, which vaccines are live.
+#[utoipa::path(tag = "health",
+    responses((status = 200, description = "Each row with what was read and when.", body = RegionalSchedule)))]
+#[get("/v1/kennels/{kennel_id}/health-plans/regional")]
+pub(crate) async fn read_regional_health_plans(
+    app: web::Data<App>,
+    scope: InKennel,
+    _path: web::Path<Uuid>,
+) -> Result<HttpResponse, Problem> {
+    let work = async |tx: &mut _| health::regional(tx).await;
+    Ok(HttpResponse::Ok().json(app.db.within(&scope.0, work).await?))
 }
 
 /// List the versions of a health plan.

@@ -41,6 +41,7 @@ mod litters;
 mod live;
 mod login;
 mod mating_plans;
+mod mating_tests;
 mod matings;
 mod microchips;
 mod monitoring;
@@ -57,6 +58,7 @@ mod preparation;
 pub mod problem;
 mod query;
 mod readiness;
+mod recall;
 mod reports;
 mod resource;
 mod rings;
@@ -178,6 +180,7 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(feeding::configure)
         .configure(health::configure)
         .configure(health_plans::configure)
+        .configure(recall::configure)
         .configure(readiness::configure)
         .configure(microchips::configure)
         .configure(booklets::configure)
@@ -197,6 +200,7 @@ pub fn configure(config: &mut operations::Operations) {
         .configure(genetics::configure)
         .configure(screening::configure)
         .configure(mating_plans::configure)
+        .configure(mating_tests::configure)
         .service(today::read_today)
         .service(changes::list_changes)
         .service(changes::restore_change)

@@ -3,16 +3,26 @@
 use super::{alarms::of_litter, resource::prelude::*};
 use domain::{
     alarms::Alarm,
+    birth_risks::{EarlierLitter, LitterBirthRisks, birth_risks},
+    litter::WhelpingWatch,
     moment::Moment,
     pregnancy::{
         LitterDueWindow, LitterPups, LitterTemperature, Pregnancy as Reading, PregnancyRecords,
     },
 };
-use store::{StoreError, scope::Scope};
+use store::{
+    StoreError,
+    litters::{self, Which},
+    scope::Scope,
+};
 
 /// The operations of this file.
 pub fn configure(config: &mut super::operations::Operations) {
-    config.service(read_due_window).service(read_expected_pups).service(read_litter_temperature);
+    config
+        .service(read_due_window)
+        .service(read_expected_pups)
+        .service(read_litter_temperature)
+        .service(read_birth_risks);
 }
 
 /// Reads a pregnancy and makes an answer of it.
@@ -63,7 +73,10 @@ pub(crate) async fn read_expected_pups(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    answer(&app, &scope.0, path.1, |records, reading, _, _| LitterPups::of(records, reading)).await
+    answer(&app, &scope.0, path.1, |records, reading, moment, _| {
+        LitterPups::of(records, reading, moment.time())
+    })
+    .await
 }
 
 /// Read what the dam's temperature says near term.
@@ -85,4 +98,32 @@ pub(crate) async fn read_litter_temperature(
         told
     })
     .await
+}
+
+/// Read the risks of a birth before it: what each means for the plan, the kit and who is on call.
+///
+/// Size, breed, age, weight, first litter, earlier caesareans, hard births, dead pups, losses and eclampsia, one
+/// pup, few or very many. What is not on record is told as lacking and is no risk. How a dam whelped before she
+/// came here is entered as illnesses of the series `caesarean`, `dystocia`, `eclampsia` or `pregnancy-loss`. Whether
+/// a caesarean is planned the veterinarian decides.
+#[utoipa::path(tag = "litters", responses((status = 200, description = "The risks.", body = LitterBirthRisks)))]
+#[get("/v1/kennels/{kennel_id}/litters/{litter_id}/birth-risks")]
+pub(crate) async fn read_birth_risks(
+    app: web::Data<App>,
+    scope: InKennel,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let seat = app.room.seat(scope.0.kennel_id()).await?;
+    let (core, parts, _, moment) = of_litter(&app, &scope.0, &seat, path.1).await?;
+    let which = Which::OfDams(core.dam_id().into_iter().collect());
+    let work = async |tx: &mut _| litters::load::<WhelpingWatch>(tx, which.clone()).await;
+    let hers = app.db.within(&scope.0, work).await?;
+    let answer = move || {
+        let others = hers.iter().filter(|(other, _)| other.id() != core.id());
+        let earlier: Vec<EarlierLitter> =
+            others.filter_map(|(other, watch)| EarlierLitter::of(other, watch)).collect();
+        let of_litter = (&parts.0, &parts.2, &parts.4);
+        Ok(birth_risks(&core, of_litter, &earlier, &moment).ok_or(StoreError::NotFound)?)
+    };
+    seat.answer(answer).await
 }

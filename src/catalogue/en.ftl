@@ -1421,6 +1421,13 @@ dating-no-fall-why = The window ends on { $day }; a fall was measured in about {
 dating-progesterone-low = Progesterone fell days ago and no pup is born: call the vet today.
 dating-progesterone-low-why = { $ng_per_ml } ng/mL on { $day } at { $time }, { $waited_hours } hours ago; labour is expected within { $limit_hours }.
 pregnancy-pups-unknowable = Pups cannot be foretold: { $fault }
+pregnancy-lost = She lost this pregnancy: have your veterinarian look for the cause before she is mated again, and tell whoever owns the sire. Wear gloves for what she passes: brucellosis goes over to people.
+pregnancy-lost-why = Found on { $day }.
+pregnancy-lost-why-aborted = Aborted, by what was found on { $day }.
+pregnancy-lost-why-resorbed = Resorbed, by what was found on { $day }.
+pregnancy-is-lost = the pregnancy was lost
+fault-only-together-heartbeats = is seen by ultrasound alone
+fault-only-together-lost-how = is of a pregnancy that was lost: give it with the result lost
 pregnancy-seen-empty = The last pregnancy check saw no pup: have it repeated, or take the litter off the list.
 pregnancy-seen-empty-why-palpation = Checked on { $day } by palpation.
 pregnancy-seen-empty-why-ultrasound = Checked on { $day } by ultrasound.
@@ -1523,6 +1530,48 @@ schedule-lacks-dose-before = the dose before that of { $day }, which is recorded
 schedule-too-early = { $step }: the dose of { $given_on } was too early and is not counted; ask your veterinarian when to repeat it (by this plan not before { $earliest_on }).
 schedule-too-early-why = Given on { $given_on }; it counts from { $from } on.
 schedule-too-close-why = Given on { $given_on }, { $days } days after the one before ({ $before }); at least { $least_days } days must lie between.
+birth-risk-why-times = { $times ->
+    [one] Once, by what is on record.
+   *[other] { $times } times, by what is on record.
+}
+birth-risk-why-stillborn = { $pups ->
+    [one] One pup, by what is on record.
+   *[other] { $pups } pups, by what is on record.
+}
+birth-risk-why-counted = Counted for sure: { $pups }.
+birth-risk-why-low-calcium = { $pups } pups counted, { $kg } kg grown up.
+birth-risk-why-breed = { $breed } is among the breeds with the most caesareans or hard births.
+birth-risk-why-breed-share = { $breed }: some { $percent } % of litters came by caesarean.
+birth-risk-why-weight = { $kg } kg grown up.
+birth-risk-why-overweight = { $mated_kg } kg when she was mated, { $adult_kg } kg grown up.
+birth-risk-why-age = { $years } years old at the birth.
+birth-risk-why-first = No litter of hers is on record.
+birth-risk-lacks-breed = her breed
+birth-risk-lacks-adult-weight = her weight grown up
+birth-risk-lacks-mated-weight = her weight when she was mated
+birth-risk-lacks-age = when she was born
+birth-risk-lacks-history = how she whelped before she came here: enter it as illnesses of the series caesarean, dystocia, eclampsia or pregnancy-loss
+birth-risk-lacks-count = a count of the pups
+womb-look-for = Weeks after a heat a womb may fill with pus, with discharge or without: look for discharge, thirst, little appetite, dullness, fever, vomiting and a swollen belly.
+womb-infected-today = Her womb may be infected: have her looked at by a veterinarian today, also without discharge.
+womb-infected-now = Her womb may be infected and she is ill: call a veterinarian now.
+womb-infected-why = Signs since { $since }, { $weeks } weeks after the heat began.
+task-womb-watch = { $dam }: { $what }
+mating-test-brucellosis = { $dog } was positive for brucellosis: no mating, keep it apart, wear gloves, and call your veterinarian; in some countries it is notifiable.
+mating-test-positive = { $dog }: the test found what it looked for ({ $test }): talk it over with your veterinarian and the breed club before a mating.
+mating-test-positive-why = { $test }, tested on { $on }.
+fault-missing-dam-or-sire = must be given, or sire_id, or both
+schedule-live-close = The live vaccine of { $given_on } followed one of another kind within days: ask your veterinarian whether it has to be given again. Two live vaccines are given on one day, or at least { $least_days } days apart.
+schedule-live-close-why = Given on { $given_on }, { $days } days after the one before ({ $before }).
+schedule-test-shows-none = the test of { $tested_on } did not show that it is protected
+regional-rabies = rabies by law
+regional-rabies-not-looked-for = Nothing was looked for: ask your veterinarian what the law says about rabies.
+fault-only-together-result = is of a test or an examination alone
+fault-twice-series = is named already; name each series once
+fault-out-of-range-series-length = must have from { $least } to { $most } characters
+fault-only-together-protective = is of a test of antibodies: give it with kind test and the series that they protect from
+fault-only-together-antibody-test = is of vaccinations alone
+fault-empty-batch = must name a batch by a letter or a digit
 fault-twice-step-key = { $key } is used by an earlier step; give each step its own key
 fault-not-found-step-before = { $step } is not a step before this one; name one that is
 fault-wrong-kind-anchor-of-litter = a grown dog has no litter of its own to count from; take birth, step or last_dose

@@ -156,6 +156,9 @@ async fn check_pregnancy(
         count_at_least: Some(4),
         count_at_most: None,
         // What the formula for large breeds gives 35 days before whelping.
+        heartbeats: None,
+        resorptions: None,
+        lost_how: None,
         measures: vec![Measure { kind: MeasureKind::Icc, value_mm: 17.6 }],
         due_on: None,
         note: None,
@@ -166,6 +169,9 @@ async fn check_pregnancy(
             checked_at: book.calendar.at(pregnancy.whelped + 12, 16, 20),
             method: PregnancyMethod::Xray,
             count_at_least: Some(6),
+            heartbeats: None,
+            resorptions: None,
+            lost_how: None,
             measures: Vec::new(),
             ..ultrasound
         };

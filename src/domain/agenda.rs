@@ -2,8 +2,9 @@
 
 use crate::{
     advice::standing_line,
-    cycle::CycleMoment,
+    cycle::{CycleMoment, womb_watch::womb_watch},
     day_chances::shift,
+    litter::LitterOfDam,
     pregnancy::{
         DamRecords, KennelTime, PregnancyRecords, heat_over_on, heat_report, read_pregnancy,
     },
@@ -11,7 +12,7 @@ use crate::{
         PreparationDates, PreparationRecords, PreparationTask, PreparationTemplate, ShoppingLine,
         SupplyLitter, SupplyNeed, SupplyStock, checklist, shopping_list, supply_needs,
     },
-    record::{HeatReading, Kept, MatingMethod, OwnTask, PregnancyResult},
+    record::{Heat, HeatReading, Kept, MatingMethod, OwnTask, PregnancyResult},
     rules::Rules,
     tasks::{
         DaysAhead, GeneratedTask, Marked, TaskGroup, TaskOrigin, TaskStatus, Turn, task_key,
@@ -71,7 +72,7 @@ pub(crate) fn litter_ahead(
     let records = PregnancyRecords::of(dam, litter_id, time, rules)?;
     let litter = &records.litter.litter.record;
     let pregnancy = read_pregnancy(&records, time, rules);
-    if pregnancy.checked == Some(PregnancyResult::NotPregnant) && litter.whelped_on.is_none() {
+    if pregnancy.checked.is_some_and(PregnancyResult::is_empty) && litter.whelped_on.is_none() {
         return None;
     }
     let window = pregnancy.window.as_ref();
@@ -345,6 +346,7 @@ pub(crate) fn cycle_tasks(
     for dam in dams {
         let Some(heat) = dam.heats.iter().max_by_key(|heat| heat.record.began_on) else { continue };
         if heat_over_on(&heat.record, time.today(), rules).is_some() {
+            tasks.extend(womb_task(dam, heat, time.today(), rules));
             continue;
         }
         let readings: Vec<&HeatReading> =
@@ -373,6 +375,34 @@ pub(crate) fn cycle_tasks(
         tasks.extend(mating_task(dam, heat.id, report.timing.ovulation.as_ref(), rules));
     }
     tasks
+}
+
+/// Looks out for an infected womb after a heat of which no litter came, or is expected: one line while it may come.
+fn womb_task(
+    dam: &DamRecords,
+    heat: &Kept<Heat>,
+    today: NaiveDate,
+    rules: &Rules,
+) -> Option<GeneratedTask> {
+    let began_on = heat.record.began_on;
+    let bears = |litter: &LitterOfDam| litter.whelped_on.is_none_or(|on| on >= began_on);
+    let watch = womb_watch(began_on, Vec::new(), today, rules);
+    if !watch.is_open || dam.whelpings.iter().any(bears) {
+        return None;
+    }
+    let task = GeneratedTask::new(
+        task_key("heat", heat.id, "cycle", "womb", None),
+        (TaskOrigin::Cycle, Turn::Cycle),
+        said!("task-womb-watch", dam = dam.called(), what = &watch.look_for),
+        watch.last_on,
+        watch.source,
+    );
+    Some(GeneratedTask {
+        dog_id: Some(dam.dam_id),
+        from: Some(watch.first_on),
+        of_use_until: Some(watch.last_on),
+        ..task
+    })
 }
 
 /// Looks out for a planned mating of a heat whose ovulation is dated.

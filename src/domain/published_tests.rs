@@ -81,7 +81,14 @@ fn given_on(plan: &str, kind: HealthKind, weaned_age: i64, doses: usize) -> Vec<
         };
         let open = due(steps, dates, &given, today, &Rules::standard());
         if open.steps.iter().any(|step| step.state == DueState::Due) {
-            given.push(GivenEvent { id: None, kind, series: None, step: None, given_on: today });
+            given.push(GivenEvent {
+                id: None,
+                kind,
+                series: None,
+                step: None,
+                given_on: today,
+                by_test: false,
+            });
         }
     }
     given.iter().take(doses).map(|event| event.given_on.format("%m-%d").to_string()).collect()
@@ -111,6 +118,7 @@ fn core_vaccination_of_a_pup_of_march() {
             series: None,
             step: None,
             given_on: shift(born, *age),
+            by_test: false,
         };
         let events: Vec<GivenEvent> = ages.iter().map(event).collect();
         due(steps, dates, &events, shift(born, today), &Rules::standard())

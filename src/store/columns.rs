@@ -22,9 +22,9 @@ use domain::{
     readiness::{KennelReadinessRules, ReadinessRule},
     record::{
         AttachmentKind, BirthOutcome, BuyerNews, DeliveryStatus, DutyTurn, FileType, GenomicMethod,
-        MatingMethod, MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod, PregnancyResult,
-        Presentation, ReadingKind, ReadingUnit, Registration, ReportStatus, Residence, RingChoices,
-        RingWay, Role, Sex, Tie,
+        LossKind, MatingMethod, MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod,
+        PregnancyResult, Presentation, ReadingKind, ReadingUnit, Registration, ReportStatus,
+        Residence, RingChoices, RingWay, Role, Sex, TestResult, Tie,
     },
     schedule::{HealthKind, HealthPlan, PlanStep, PlanSubject},
     units::{TemperatureUnit, WeightUnit},
@@ -150,6 +150,7 @@ text_column!(
     GenomicMethod,
     HealthKind,
     LedgerKind,
+    LossKind,
     MatingMethod,
     MatingStatus,
     PartialDate,
@@ -170,6 +171,7 @@ text_column!(
     Role,
     Sex,
     TemperatureUnit,
+    TestResult,
     WeightUnit,
 );
 json_column!(

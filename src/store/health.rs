@@ -17,16 +17,18 @@ use domain::{
     record::{
         HealthEvent, HealthEventFilter, HealthPlanFilter, Kept, LitterPlan, LitterPlanFilter,
     },
-    schedule::{AppliedPlan, HealthPlan, HealthPlanVersion, PlanBook},
+    schedule::{
+        AppliedPlan, HealthPlan, HealthPlanVersion, PlanBook, RegionalSchedule, regional_schedule,
+    },
 };
 use uuid::Uuid;
 
 keep!(HealthEvent in health_events {
-    dog_id, kind, given_at, series, step, product, batch, expires_on, given_by, site, reaction, buyer_id, note,
+    dog_id, kind, given_at, series, step, also_series as json, result, protective, product, batch, expires_on, given_by, site, reaction, buyer_id, note,
     confirmed,
 }
 sorted { given_at Time, kind Word, expires_on Day } dated given_at
-filter HealthEventFilter { dog_id == dog_id, kind == kind, buyer_id == buyer_id }, of dog_id, in batches);
+filter HealthEventFilter { dog_id == dog_id, kind == kind, batch == batch, buyer_id == buyer_id }, of dog_id, in batches);
 
 impl Hooks for HealthEvent {
     /// Nothing is given to a dog that is not born yet.
@@ -171,6 +173,25 @@ pub async fn versions_of(tx: &mut Tx, plan_id: Uuid) -> StoreResult<Vec<HealthPl
     Ok(versions.into_iter().map(|(_, version)| version).collect())
 }
 
+/// What was given to a dog and found, in no order.
+///
+/// # Errors
+/// When the database is away.
+pub async fn events_of(tx: &mut Tx, dog_id: Uuid) -> StoreResult<Vec<Kept<HealthEvent>>> {
+    use crate::keep::Gather as _;
+    HealthEvent::gather(tx, &[dog_id]).await
+}
+
+/// What the kennel's country calls for, and which of it the kennel follows.
+///
+/// # Errors
+/// When the database is away.
+pub async fn regional(tx: &mut Tx) -> StoreResult<RegionalSchedule> {
+    let moment = tx.moment().await?;
+    let own = moment.plans.own_on(moment.today());
+    Ok(regional_schedule(tx.scope.jurisdiction(), &own, moment.today(), &moment.rules))
+}
+
 /// The kennel's plans through time, and which litter follows which.
 ///
 /// # Errors
@@ -185,7 +206,8 @@ pub(crate) async fn plan_book(tx: &Tx) -> StoreResult<PlanBook> {
         let rows: Vec<AppliedRow> = applied.load(&mut tx.pipelined()).await?;
         Ok(rows)
     })?;
-    let mut book = PlanBook::default();
+    let jurisdiction = tx.scope.jurisdiction().to_owned();
+    let mut book = PlanBook { jurisdiction, ..PlanBook::default() };
     for (key, version) in versions {
         book.versions.entry(key).or_default().push(version);
     }

@@ -55,6 +55,7 @@ pub mod planning;
 pub mod proposals;
 mod pups;
 pub mod readiness_rules;
+pub mod recall;
 pub mod register;
 pub mod reports;
 pub mod restore;

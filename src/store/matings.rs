@@ -50,7 +50,8 @@ impl Hooks for Mating {
 }
 
 keep!(PregnancyCheck in pregnancy_checks {
-    mating_id, checked_at, method, result, count_at_least, count_at_most, measures as json, due_on, note,
+    mating_id, checked_at, method, result, count_at_least, count_at_most, heartbeats, resorptions, lost_how, measures as json,
+    due_on, note,
 }
 sorted { checked_at Time, result Word } dated checked_at
 filter PregnancyCheckFilter { result == result }, of mating_id, in batches);

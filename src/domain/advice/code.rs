@@ -15,6 +15,12 @@ words! {
         DatingEarlyScan = "dating.early_scan",
         /// The last pregnancy check saw no pup.
         PregnancySeenEmpty = "pregnancy.seen_empty",
+        /// A test before a mating found what it looked for.
+        MatingTestPositive = "mating.test_positive",
+        /// Signs of an infected womb weeks after a heat.
+        HeatWombInfection = "heat.womb_infection",
+        /// The pregnancy was lost.
+        PregnancyLost = "pregnancy.lost",
         /// The dam is unwell before whelping.
         PregnancyUnwell = "pregnancy.unwell",
         /// The pregnancy goes on longer than it should, by whatever it is counted from.
@@ -171,6 +177,8 @@ words! {
         HealthExpired = "health.expired_product",
         /// A dose was too early and is not counted.
         HealthNotCounted = "health.dose_not_counted",
+        /// Two live vaccines of different kinds within days.
+        HealthLiveVaccinesClose = "health.live_vaccines_close",
         /// The jurisdiction is not known.
         GoHomeNoLaw = "go_home.no_law_listed",
         /// A listed rule is not confirmed.

@@ -138,7 +138,7 @@ fn pregnancy(answers: &mut Answers, records: &Records, alarms: &[Alarm], moment:
     );
     let litter = &mut answers.litter;
     litter["window"] = value(window);
-    litter["expected_pups"] = value(LitterPups::of(&read, reading));
+    litter["expected_pups"] = value(LitterPups::of(&read, reading, moment.time()));
     litter["status"] = value(whelping_status(core, night, pregnancy, alarms, moment));
     litter["sheet"] = json!({
         "due": sheet.due, "expected": sheet.expected, "status": sheet.status,

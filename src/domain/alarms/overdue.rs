@@ -5,6 +5,7 @@ use crate::advice::{Caution, CautionCode, Level};
 use crate::dating::{CountedFrom, DueWindow, OverdueFrom, OverdueLimit};
 use crate::day_chances::shift;
 use crate::pregnancy::Pregnancy;
+use crate::record::PregnancyResult;
 use crate::rules::Rules;
 use crate::sayings::{ago, clock};
 use crate::temperature::{TemperatureAssessment, TemperatureState};
@@ -28,7 +29,9 @@ pub(crate) fn findings(
     if course.caesarean().is_some() {
         return found;
     }
-    let window = pregnancy.window.as_ref();
+    // What she has lost is not overdue; what her readings and the log say of her goes on.
+    let is_lost = pregnancy.checked == Some(PregnancyResult::Lost);
+    let window = pregnancy.window.as_ref().filter(|_| !is_lost);
     let limits = window.map(|window| window.overdue_limits.as_slice()).unwrap_or_default();
     found.extend(limits.iter().filter_map(|limit| carrying.overdue(limit)));
     found.extend(pregnancy.temperature.iter().flat_map(|t| carrying.temperature(t, window)));

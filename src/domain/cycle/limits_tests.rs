@@ -1,6 +1,7 @@
 //! The limits of a heat: levels of progesterone, days, and intervals that are one cycle.
 
 use super::coming_heats::{HeatHistory, forecast_heats};
+use super::womb_watch::{WombSign, WombSignSeen, WombWatch, womb_watch};
 use super::*;
 use crate::limits_tests::{Limit, at_least, at_most, check, less_than, more_than};
 use chrono::Duration;
@@ -36,7 +37,24 @@ fn used(days: f64, rules: &Rules) -> bool {
     !forecast_heats(&history, 1, today, rules).unwrap().own_intervals_days.is_empty()
 }
 
+/// The watch for an infected womb so many days after a heat began, with a sign seen days ago.
+fn watched(after: i64, sign_ago: i64, rules: &Rules) -> WombWatch {
+    let today = began() + Duration::days(after);
+    let seen_on = today - Duration::days(sign_ago);
+    let seen = vec![WombSignSeen { seen_on, sign: WombSign::DrinksMore }];
+    womb_watch(began(), seen, today, rules)
+}
+
 pub(crate) const LIMITS: &[Limit] = &[
+    at_least("cycle.womb_watch_from_days", "from which", 1.0, |days, r| {
+        watched(days as i64, 0, r).is_open
+    }),
+    at_most("cycle.womb_watch_to_days", "at most", 1.0, |days, r| {
+        watched(days as i64, 0, r).is_open
+    }),
+    at_most("cycle.womb_sign_days", "at most", 1.0, |days, r| {
+        !watched(80, days as i64, r).cautions.is_empty()
+    }),
     less_than("cycle.before_surge_ng_per_ml", "under this", 0.1, |ng, r| {
         next_test(ng, r).is_some_and(|why| why.contains("still before"))
     }),

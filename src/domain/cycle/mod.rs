@@ -2,6 +2,7 @@
 
 pub mod coming_heats;
 mod ovulation;
+pub mod womb_watch;
 
 use crate::{
     advice::Caution,

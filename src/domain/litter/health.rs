@@ -5,7 +5,9 @@ use crate::{
     advice::{Caution, CautionCode, Level},
     moment::Moment,
     record::{HealthEvent, Kept},
-    schedule::{DueList, DueState, DueStep, GivenEvent},
+    schedule::{
+        DueList, DueState, DueStep, GivenEvent, HealthKind, UnshownTest, due_after, keep_apart,
+    },
 };
 use catalogue::said;
 
@@ -16,15 +18,37 @@ pub struct Health {
     pub events: ByDog<Kept<HealthEvent>>,
 }
 
-/// An event as the schedule sees it.
-fn given(event: &Kept<HealthEvent>, moment: &Moment) -> GivenEvent {
-    let HealthEvent { kind, series, step, given_at, .. } = &event.record;
-    GivenEvent {
+/// An event as the schedule sees it: itself, and once more for each further series that it is a dose of, or
+/// as the test that may stand for one.
+fn given(event: &Kept<HealthEvent>, moment: &Moment) -> impl Iterator<Item = GivenEvent> {
+    let HealthEvent { kind, series, step, given_at, also_series, protective, .. } = &event.record;
+    let own = GivenEvent {
         id: Some(event.id),
         kind: *kind,
         series: series.clone(),
         step: step.clone(),
         given_on: moment.day_of(*given_at),
+        by_test: false,
+    };
+    let of =
+        |series: &String| GivenEvent { series: Some(series.clone()), step: None, ..own.clone() };
+    let mut further: Vec<GivenEvent> = also_series.iter().map(of).collect();
+    if *protective == Some(true) {
+        let stands =
+            |series| GivenEvent { kind: HealthKind::Vaccination, by_test: true, ..of(series) };
+        further.extend(series.iter().chain(also_series).map(stands));
+    }
+    std::iter::once(own).chain(further)
+}
+
+/// What a test showed not to be protected from.
+fn unshown(event: &Kept<HealthEvent>, moment: &Moment) -> Vec<UnshownTest> {
+    let HealthEvent { series, also_series, protective, given_at, .. } = &event.record;
+    let tested_on = moment.day_of(*given_at);
+    let of = |series: &String| UnshownTest { series: series.clone(), tested_on };
+    match protective {
+        Some(false) => series.iter().chain(also_series).map(of).collect(),
+        _ => Vec::new(),
     }
 }
 
@@ -56,14 +80,18 @@ pub(super) fn laid_out(
                 cautions.push(caution);
                 expired.push(*event);
             }
-            None => fresh.push(given(event, moment)),
+            None => fresh.extend(given(event, moment)),
         }
     }
+    let today = moment.today();
     let mut list = lay(&fresh);
+    let tests: Vec<UnshownTest> = events.iter().flat_map(|event| unshown(event, moment)).collect();
+    due_after(&mut list, &tests, today);
+    keep_apart(&mut list, &fresh, today, &moment.rules);
     if expired.is_empty() {
         return list;
     }
-    let all: Vec<GivenEvent> = events.iter().map(|event| given(event, moment)).collect();
+    let all: Vec<GivenEvent> = events.iter().flat_map(|event| given(event, moment)).collect();
     let taken = lay(&all).steps;
     for event in expired {
         let by_it = |dose: &&DueStep| dose.event_id == Some(event.id);
@@ -79,7 +107,7 @@ pub(super) fn laid_out(
             });
             list.steps.iter_mut().filter(same).for_each(|step| step.not_counted.clone_from(&why));
         }
-        list.not_counted.push(given(event, moment));
+        list.not_counted.extend(given(event, moment).take(1));
     }
     list.cautions.extend(cautions);
     list

@@ -255,7 +255,7 @@ fn litters(
                 continue;
             };
             planned.chance_of_litter = match pregnancy.checked {
-                Some(PregnancyResult::NotPregnant) => 0.0,
+                Some(PregnancyResult::NotPregnant | PregnancyResult::Lost) => 0.0,
                 Some(PregnancyResult::Pregnant) => chance_of_litter(false, true, rules),
                 _ => chance_of_litter(false, false, rules),
             };

@@ -24,8 +24,8 @@ use crate::{
     litter::LitterOfDam,
     planner::FreePup,
     record::{
-        Dog, Heat, HeatReading, Kept, Litter, Mating, MatingMethod, MatingStatus, PregnancyCheck,
-        PregnancyMethod, PregnancyResult, Temperature,
+        Dog, Heat, HeatReading, Kept, Litter, LossKind, Mating, MatingMethod, MatingStatus,
+        PregnancyCheck, PregnancyMethod, PregnancyResult, Temperature,
     },
     rules::Rules,
     temperature::{TemperatureAssessment, TemperatureReading, assess_temperature},
@@ -358,6 +358,9 @@ fn checked_by(method: PregnancyMethod, day: NaiveDate) -> Text {
 
 fn not_pregnant(records: &PregnancyRecords<'_>, time: KennelTime) -> Option<Caution> {
     let check = records.latest_check()?;
+    if check.result == PregnancyResult::Lost {
+        return Some(lost(check, time));
+    }
     (check.result == PregnancyResult::NotPregnant
         && records.litter.litter.record.whelped_on.is_none())
     .then(|| {
@@ -369,6 +372,24 @@ fn not_pregnant(records: &PregnancyRecords<'_>, time: KennelTime) -> Option<Caut
             "common practice, no source",
         )
     })
+}
+
+/// What to mind once a pregnancy is lost: it has causes that others catch, people too.
+fn lost(check: &PregnancyCheck, time: KennelTime) -> Caution {
+    let day = time.day_of(check.checked_at);
+    let why = match check.lost_how {
+        Some(LossKind::Aborted) => said!("pregnancy-lost-why-aborted", day = day),
+        Some(LossKind::Resorbed) => said!("pregnancy-lost-why-resorbed", day = day),
+        Some(LossKind::Unknown) | None => said!("pregnancy-lost-why", day = day),
+    };
+    Caution::new(
+        CautionCode::PregnancyLost,
+        Level::Note,
+        said!("pregnancy-lost"),
+        why,
+        "Hollett RB 2006, Theriogenology 66:575-587 (Brucella canis: abortion, infertility, people catch it); Colorado Department of Agriculture, guidance for kennels (test after any loss; read 2026-11-30)",
+    )
+    .with("lost_on", day.to_string())
 }
 
 #[cfg(test)]

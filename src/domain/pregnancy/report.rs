@@ -6,6 +6,7 @@ use crate::{
     dating::{CountedFrom, DatingAdjustment, EvidenceConflict, EvidenceLine, OverdueLimit},
     day_chances::DayChance,
     expected_pups::PupForecast,
+    record::{LossKind, PregnancyCheck, PregnancyMethod, PregnancyResult},
     temperature::TemperatureAssessment,
 };
 use catalogue::{Text, said};
@@ -85,6 +86,33 @@ pub struct LitterDueWindow {
     pub standing_line: Text,
 }
 
+/// What one check of a pregnancy saw.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct PregnancySeen {
+    /// The day.
+    pub checked_on: NaiveDate,
+    /// The day of pregnancy, where it is dated.
+    #[schema(example = 28)]
+    pub day_of_pregnancy: Option<i64>,
+    /// How.
+    pub method: PregnancyMethod,
+    /// What it said.
+    pub result: PregnancyResult,
+    /// Pups seen for certain.
+    #[schema(example = 6)]
+    pub count_at_least: Option<i32>,
+    /// Pups at the most.
+    pub count_at_most: Option<i32>,
+    /// Pups whose heart was seen to beat.
+    #[schema(example = 6)]
+    pub heartbeats: Option<i32>,
+    /// Pups seen that had died or were being resorbed.
+    #[schema(example = 1)]
+    pub resorptions: Option<i32>,
+    /// How the pregnancy was lost, when it was.
+    pub lost_how: Option<LossKind>,
+}
+
 /// How many pups a litter will have, or had.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct LitterPups {
@@ -93,8 +121,10 @@ pub struct LitterPups {
     /// Pups born so far, alive or not.
     #[schema(example = 0)]
     pub born: u32,
-    /// What is expected, those born among it; null once the whelping log is finished, or fell silent,
-    /// and while counts contradict one another.
+    /// What each check saw, the first first: heartbeats, resorptions, a loss.
+    pub seen: Vec<PregnancySeen>,
+    /// What is expected, those born among it; null once the whelping log is finished, or fell silent, once
+    /// the pregnancy is lost, and while counts contradict one another.
     pub forecast: Option<PupForecast>,
     /// Why there is no forecast, or what would better it.
     #[schema(value_type = Vec<String>)]
@@ -176,10 +206,15 @@ impl LitterDueWindow {
 
 impl LitterPups {
     /// The pups of a litter.
-    pub fn of(records: &PregnancyRecords<'_>, pregnancy: Pregnancy) -> Self {
-        let over = records.litter.is_all_born();
+    pub fn of(records: &PregnancyRecords<'_>, pregnancy: Pregnancy, time: KennelTime) -> Self {
+        let born = records.litter.is_all_born();
+        let lost = !born && pregnancy.checked == Some(PregnancyResult::Lost);
+        let over = born || lost;
+        let seen = seen(records, pregnancy.window.as_ref().and_then(|w| w.counted_from_on), time);
         let mut lacking: Vec<Text> = Vec::new();
-        if over {
+        if lost {
+            lacking.push(said!("pregnancy-is-lost"));
+        } else if born {
             lacking.push(said!("pregnancy-litter-born"));
         } else if pregnancy.pups.is_none() {
             lacking = pregnancy.lacking;
@@ -189,6 +224,7 @@ impl LitterPups {
         Self {
             litter_id: records.litter.litter.id,
             born: records.litter.born,
+            seen,
             forecast: pregnancy.pups.filter(|_| !over),
             lacking,
         }
@@ -213,4 +249,29 @@ impl LitterTemperature {
             standing_line: standing_line(),
         }
     }
+}
+
+/// What each check saw, the first first; `from` is day 0 of the pregnancy.
+fn seen(
+    records: &PregnancyRecords<'_>,
+    from: Option<NaiveDate>,
+    time: KennelTime,
+) -> Vec<PregnancySeen> {
+    let mut checks = records.checks.clone();
+    checks.sort_by_key(|check| check.checked_at);
+    let told = |check: &&PregnancyCheck| {
+        let checked_on = time.day_of(check.checked_at);
+        PregnancySeen {
+            checked_on,
+            day_of_pregnancy: from.map(|from| (checked_on - from).num_days()),
+            method: check.method,
+            result: check.result,
+            count_at_least: check.count_at_least,
+            count_at_most: check.count_at_most,
+            heartbeats: check.heartbeats,
+            resorptions: check.resorptions,
+            lost_how: check.lost_how,
+        }
+    };
+    checks.iter().map(told).collect()
 }

@@ -7,6 +7,7 @@ use crate::{
     cycle::{
         CycleReading, CytologyStage, HeatSign, HeatTiming, ProgesteroneUnit, dating_evidence,
         read_heat,
+        womb_watch::{WombSign, WombSignSeen, WombWatch, womb_watch},
     },
     dating::{DatingEvidence, OvulationBasis, PregnancySign},
     day_chances::shift,
@@ -153,6 +154,12 @@ fn reading_of(kind: ReadingKind, at: NaiveDateTime) -> Text {
     }
 }
 
+/// The sign of an infected womb that a reading tells of.
+fn womb_sign(reading: &HeatReading) -> Option<WombSign> {
+    let of_sign = reading.kind == ReadingKind::Sign;
+    of_sign.then_some(reading.finding.as_deref()).flatten().and_then(|f| WombSign::of(&word(f)))
+}
+
 fn read_all(heat: &Heat, readings: &[&HeatReading], time: KennelTime, rules: &Rules) -> Readings {
     let mut sorted = readings.to_vec();
     sorted.sort_by_key(|reading| reading.taken_at);
@@ -162,7 +169,8 @@ fn read_all(heat: &Heat, readings: &[&HeatReading], time: KennelTime, rules: &Ru
         near_term: Vec::new(),
         left_out: Vec::new(),
     };
-    for reading in sorted {
+    // What is seen weeks later, of an infected womb, tells nothing of the heat.
+    for reading in sorted.into_iter().filter(|reading| womb_sign(reading).is_none()) {
         let at = time.local(reading.taken_at);
         match read_reading(reading, &all.cycle, heat.began_on, time, rules) {
             Read::Cycle(cycle) => all.cycle.push(cycle),
@@ -214,6 +222,8 @@ pub struct HeatReport {
     pub over_on: Option<NaiveDate>,
     /// What the readings say.
     pub timing: HeatTiming,
+    /// When she is to be watched for an infected womb afterwards, and what was seen.
+    pub womb_watch: WombWatch,
     /// Readings that say nothing, or go against the others.
     pub left_out: Vec<EvidenceLeftOut>,
     /// The line that stands beside every piece of advice.
@@ -250,6 +260,11 @@ pub fn heat_report(
         read_heat(heat.began_on, readings, time.today(), rules)
     })?;
     let over_on = heat_over_on(heat, time.today(), rules);
+    let seen = |reading: &&HeatReading| {
+        let sign = womb_sign(reading)?;
+        Some(WombSignSeen { seen_on: time.day_of(reading.taken_at), sign })
+    };
+    let seen = readings.iter().filter_map(seen).collect();
     let timing = match over_on {
         Some(_) => {
             HeatTiming { next_test: None, mating_days: Vec::new(), cautions: Vec::new(), ..timing }
@@ -262,6 +277,7 @@ pub fn heat_report(
         began_on: heat.began_on,
         over_on,
         timing,
+        womb_watch: womb_watch(heat.began_on, seen, time.today(), rules),
         left_out,
         standing_line: crate::advice::standing_line(),
     })
@@ -335,7 +351,9 @@ pub(super) fn counts(
             PregnancyMethod::Palpation => PupCountMethod::Palpation,
             PregnancyMethod::Hormone => continue,
         };
-        let (least, most) = (count(check.count_at_least), count(check.count_at_most));
+        // Hearts that beat are pups seen for certain, where no other number was written down.
+        let least = count(check.count_at_least.or(check.heartbeats));
+        let most = count(check.count_at_most);
         // A count of none is a result, not a number of pups.
         if least.is_none_or(|n| n == 0) && most.is_none_or(|n| n == 0) {
             continue;

@@ -239,6 +239,8 @@ fn a_plan_that_asks_for_a_chip_says_when() {
         latest_on: Some(day(ideal)),
         given_on: given.map(day),
         event_id: None,
+        or_test: false,
+        by_test: false,
         late_days: None,
         forecast: false,
         optional: false,

@@ -33,9 +33,10 @@ fn steps(events: &[(HealthKind, i64)], today: i64) -> Vec<DueStep> {
             series: None,
             step: None,
             given_on: day(*age),
+            by_test: false,
         })
         .collect();
-    let steps = steps_in_force(PlanSubject::Pup, &[], &[]);
+    let steps = steps_in_force(PlanSubject::Pup, &[], &[], "");
     due(&steps, dates, &events, day(today), &Rules::standard()).steps
 }
 

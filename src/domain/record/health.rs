@@ -1,10 +1,11 @@
 //! What is given and tested, and the plans for it.
 
-use super::{Record, check_observed};
+use super::{Record, check_observed, words::words};
 use crate::{
     fault::Faults,
     schedule::{HealthKind, HealthPlan},
 };
+use catalogue::said;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -29,6 +30,19 @@ pub struct HealthEvent {
     #[serde(default)]
     #[schema(example = "core-first", min_length = 1, max_length = 60)]
     pub step: Option<String>,
+    /// Further series that the same product is a dose of, as with combined vaccines.
+    #[serde(default)]
+    #[schema(example = json!(["leptospirosis"]), max_items = 10)]
+    pub also_series: Vec<String>,
+    /// Of a test, what it said. In `mating-tests` the series names what was tested: `brucellosis`, `herpes`, `hips`,
+    /// `elbows`, `eyes`, `heart`, `patella`.
+    #[serde(default)]
+    pub result: Option<TestResult>,
+    /// Of a test of antibodies, whether it showed that what the series protects from cannot harm: such a test
+    /// stands for a dose where the plan lets it, and one that did not brings the dose forward.
+    #[serde(default)]
+    #[schema(example = true)]
+    pub protective: Option<bool>,
     /// The product.
     #[serde(default)]
     #[schema(example = "wormer paste", min_length = 1, max_length = 200)]
@@ -67,8 +81,41 @@ pub struct HealthEvent {
 impl Record for HealthEvent {
     fn check(&self, now: DateTime<Utc>, faults: &mut Faults) {
         check_observed(self.given_at, now, "/given_at", faults);
+        for (index, series) in self.also_series.iter().enumerate() {
+            let pointer = format!("/also_series/{index}");
+            let length = series.trim().chars().count();
+            faults.unless((1..=MOST_SERIES_LENGTH).contains(&length), &pointer, || {
+                said!("fault-out-of-range-series-length", least = 1, most = MOST_SERIES_LENGTH)
+            });
+            let named = self.series.iter().chain(&self.also_series[..index]);
+            let twice = named.into_iter().any(|other| other == series);
+            faults.unless(!twice, &pointer, || said!("fault-twice-series"));
+        }
+        let is_test = matches!(self.kind, HealthKind::Test | HealthKind::Examination);
+        faults.unless(self.result.is_none() || is_test, "/result", || {
+            said!("fault-only-together-result")
+        });
+        let of_test = self.kind == HealthKind::Test && self.series.is_some();
+        faults.unless(self.protective.is_none() || of_test, "/protective", || {
+            said!("fault-only-together-protective")
+        });
     }
 }
+
+words! {
+    /// What a test said.
+    TestResult {
+        /// Not found, or free.
+        Negative = "negative",
+        /// Found, or affected.
+        Positive = "positive",
+        /// To be repeated, or between the two.
+        Unclear = "unclear",
+    }
+}
+
+/// The longest name of a series.
+const MOST_SERIES_LENGTH: usize = 60;
 
 /// Which health events to list.
 #[derive(Debug, Clone, Default, Deserialize, IntoParams)]
@@ -79,6 +126,8 @@ pub struct HealthEventFilter {
     pub dog_id: Option<Uuid>,
     /// Only of this kind.
     pub kind: Option<HealthKind>,
+    /// Only of this batch, as written; `batch-recall` finds other ways to write it.
+    pub batch: Option<String>,
     /// Only news told by this new owner.
     pub buyer_id: Option<Uuid>,
     /// Only at or after this time.

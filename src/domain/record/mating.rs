@@ -137,6 +137,27 @@ words! {
         NotPregnant = "not_pregnant",
         /// Check again.
         Unclear = "unclear",
+        /// She was pregnant, and has lost all pups.
+        Lost = "lost",
+    }
+}
+
+words! {
+    /// How a pregnancy was lost.
+    LossKind {
+        /// The pups were resorbed.
+        Resorbed = "resorbed",
+        /// She aborted them.
+        Aborted = "aborted",
+        /// Nobody knows.
+        Unknown = "unknown",
+    }
+}
+
+impl PregnancyResult {
+    /// Whether no pup is carried any more, or none was.
+    pub(crate) fn is_empty(self) -> bool {
+        matches!(self, Self::NotPregnant | Self::Lost)
     }
 }
 
@@ -187,6 +208,17 @@ pub struct PregnancyCheck {
     #[serde(default)]
     #[schema(minimum = 0, maximum = 30)]
     pub count_at_most: Option<i32>,
+    /// Pups whose heart was seen to beat, by ultrasound.
+    #[serde(default)]
+    #[schema(example = 6, minimum = 0, maximum = 30)]
+    pub heartbeats: Option<i32>,
+    /// Pups seen that had died or were being resorbed.
+    #[serde(default)]
+    #[schema(example = 1, minimum = 0, maximum = 30)]
+    pub resorptions: Option<i32>,
+    /// How the pregnancy was lost, when it was.
+    #[serde(default)]
+    pub lost_how: Option<LossKind>,
     /// Measures that date the litter.
     #[serde(default)]
     #[schema(max_items = 20)]
@@ -223,10 +255,20 @@ impl Record for PregnancyCheck {
                 )
             },
         );
-        let counted = self.count_at_least.unwrap_or(0) > 0 || self.count_at_most.unwrap_or(0) > 0;
-        faults.unless(!(counted && self.result == PregnancyResult::NotPregnant), "/result", || {
+        let alive = [self.count_at_least, self.count_at_most, self.heartbeats];
+        let counted = alive.into_iter().flatten().any(|pups| pups > 0);
+        faults.unless(!(counted && self.result.is_empty()), "/result", || {
             said!("fault-not-together-counted-pups")
         });
+        let by_ultrasound = self.method == PregnancyMethod::Ultrasound;
+        faults.unless(self.heartbeats.is_none() || by_ultrasound, "/heartbeats", || {
+            said!("fault-only-together-heartbeats")
+        });
+        faults.unless(
+            self.lost_how.is_none() || self.result == PregnancyResult::Lost,
+            "/lost_how",
+            || said!("fault-only-together-lost-how"),
+        );
     }
 }
 

@@ -55,7 +55,9 @@ pub use free_test::{
     FreeTest, FreeTestFilter, GenomicInbreeding, GenomicInbreedingFilter, GenomicMethod,
 };
 pub use genotype::{GenotypeTest, GenotypeTestFilter};
-pub use health::{HealthEvent, HealthEventFilter, HealthPlanFilter, LitterPlan, LitterPlanFilter};
+pub use health::{
+    HealthEvent, HealthEventFilter, HealthPlanFilter, LitterPlan, LitterPlanFilter, TestResult,
+};
 pub use heat::{Heat, HeatFilter, HeatReading, HeatReadingFilter, ReadingKind, ReadingUnit};
 pub use kennel::{
     Area, Invitation, InvitationFilter, Kennel, Member, MemberFilter, Right, Role, RuleOverride,
@@ -63,8 +65,8 @@ pub use kennel::{
 };
 pub use litter::{Birth, BirthFilter, BirthOutcome, Litter, LitterFilter, Placenta, Presentation};
 pub use mating::{
-    Mating, MatingFilter, MatingMethod, MatingStatus, Measure, MeasureKind, PregnancyCheck,
-    PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
+    LossKind, Mating, MatingFilter, MatingMethod, MatingStatus, Measure, MeasureKind,
+    PregnancyCheck, PregnancyCheckFilter, PregnancyMethod, PregnancyResult, Tie,
 };
 pub use placement::{
     Cost, CostFilter, FollowUpDone, FollowUpDoneFilter, Payment, PaymentFilter, Placement,

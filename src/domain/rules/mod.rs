@@ -65,6 +65,7 @@ impl Rule {
 
 /// Every embedded table: its name is the first part of its rules' keys.
 const TABLES: &[(&str, &str)] = &[
+    ("birth_risks", include_str!("birth_risks.toml")),
     ("breeding", include_str!("breeding.toml")),
     ("breeding_values", include_str!("breeding_values.toml")),
     ("cycle", include_str!("cycle.toml")),
@@ -74,6 +75,7 @@ const TABLES: &[(&str, &str)] = &[
     ("feeding", include_str!("feeding.toml")),
     ("go_home", include_str!("go_home.toml")),
     ("growth", include_str!("growth.toml")),
+    ("mating_tests", include_str!("mating_tests.toml")),
     ("newborn", include_str!("newborn.toml")),
     ("placement", include_str!("placement.toml")),
     ("planner", include_str!("planner.toml")),

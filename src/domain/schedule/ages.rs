@@ -16,7 +16,7 @@ fn day(age: i64) -> NaiveDate {
 }
 
 fn given(kind: HealthKind, age: i64) -> GivenEvent {
-    GivenEvent { id: None, kind, series: None, step: None, given_on: day(age) }
+    GivenEvent { id: None, kind, series: None, step: None, given_on: day(age), by_test: false }
 }
 
 fn named(kind: HealthKind, age: i64, step: &str) -> GivenEvent {
@@ -35,7 +35,7 @@ fn life(record_from: Option<i64>) -> Lifetime {
 }
 
 fn list(life: Lifetime, events: &[GivenEvent], today: i64) -> DueList {
-    let steps = |subject| steps_in_force(subject, &[], &[]);
+    let steps = |subject| steps_in_force(subject, &[], &[], "");
     let (pup, grown) = (steps(PlanSubject::Pup), steps(PlanSubject::Grown));
     follow((&pup, &grown), life, events, day(today), &Rules::standard())
 }
@@ -74,7 +74,7 @@ fn a_dam_of_five_has_no_first_worming() {
 fn a_dose_of_a_grown_dog_is_none_of_a_pup() {
     // The last day of puphood and the first of a grown dog (schedule.grown_from = 365 days).
     let rules = Rules::standard();
-    let steps = steps_in_force(PlanSubject::Pup, &[], &[]);
+    let steps = steps_in_force(PlanSubject::Pup, &[], &[], "");
     let at = |age| due(&steps, life(None).dates, &[given(WORMING, age)], day(400), &rules);
     assert_eq!(state(&at(364), "worming-first"), Some(DueState::Done));
     assert_eq!(state(&at(365), "worming-first"), Some(DueState::Late));
@@ -194,7 +194,7 @@ fn a_dose_given_once_counts_for_both_steps_whose_time_it_is() {
         (Some(day(182)), Some(day(182)))
     );
     // A nursing dam's own worming and that with her pups are one dose too.
-    let dam = steps_in_force(PlanSubject::Dam, &[], &[]);
+    let dam = steps_in_force(PlanSubject::Dam, &[], &[], "");
     let dates = ScheduleDates { whelped_on: Some(day(2000)), ..ScheduleDates::default() };
     let dose = [given(WORMING, 2014)];
     let with_pups = due(&dam, dates, &dose, day(2020), &Rules::standard());
@@ -205,7 +205,7 @@ fn a_dose_given_once_counts_for_both_steps_whose_time_it_is() {
 
 #[test]
 fn what_a_dam_got_for_another_reason_is_no_dose_too_early() {
-    let dam = steps_in_force(PlanSubject::Dam, &[], &["dam-worming-pregnancy".to_owned()]);
+    let dam = steps_in_force(PlanSubject::Dam, &[], &["dam-worming-pregnancy".to_owned()], "");
     let dates = ScheduleDates {
         mated_on: Some(day(1937)),
         whelped_on: Some(day(2000)),

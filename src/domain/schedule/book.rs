@@ -23,9 +23,17 @@ pub struct PlanBook {
     pub versions: BTreeMap<String, Vec<HealthPlanVersion>>,
     /// What was applied to each litter.
     pub applied: BTreeMap<Uuid, Vec<AppliedPlan>>,
+    /// Where the kennel is (ISO 3166); empty when that is not known.
+    pub jurisdiction: String,
 }
 
 impl PlanBook {
+    /// The kennel's own plans as they read on a day, whether they hold by default or not.
+    pub fn own_on(&self, on: NaiveDate) -> Vec<HealthPlan> {
+        let in_force = |versions| version_in_force(versions, on)?.plan.clone();
+        self.versions.values().filter_map(|all| in_force(all)).collect()
+    }
+
     /// The steps that a dog of a litter follows.
     ///
     /// A plan of the kennel's own counts in the version that was in force `on` the day of birth
@@ -42,7 +50,7 @@ impl PlanBook {
         let own: Vec<HealthPlan> =
             self.versions.iter().filter_map(|(key, all)| in_force(key, all, applied, on)).collect();
         let chosen: Vec<String> = applied.iter().map(|plan| plan.key.clone()).collect();
-        steps_in_force(subject, &own, &chosen)
+        steps_in_force(subject, &own, &chosen, &self.jurisdiction)
     }
 }
 
@@ -96,7 +104,7 @@ mod tests {
         ];
         let book = PlanBook {
             versions: [("pup-worming".to_owned(), versions)].into(),
-            applied: BTreeMap::new(),
+            ..PlanBook::default()
         };
         let standard = 14;
         assert_eq!(first_worming(&book, None, "2025-12-31"), standard);
@@ -114,6 +122,7 @@ mod tests {
         let book = PlanBook {
             versions: [("pup-worming".to_owned(), versions)].into(),
             applied: [(litter, applied)].into(),
+            ..PlanBook::default()
         };
         assert_eq!(first_worming(&book, Some(litter), "2026-06-01"), 15);
         assert_eq!(first_worming(&book, None, "2026-06-01"), 14);
@@ -129,6 +138,7 @@ mod tests {
         let book = PlanBook {
             versions: [("mild-worming".to_owned(), versions)].into(),
             applied: [(litter, applied)].into(),
+            ..PlanBook::default()
         };
         let wormings = |litter| {
             let steps = book.steps(PlanSubject::Pup, litter, day("2026-06-01"));

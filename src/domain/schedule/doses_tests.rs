@@ -22,7 +22,7 @@ fn step() -> PlanStep {
 }
 
 fn given(kind: HealthKind, age: i64) -> GivenEvent {
-    GivenEvent { id: None, kind, series: None, step: None, given_on: day(age) }
+    GivenEvent { id: None, kind, series: None, step: None, given_on: day(age), by_test: false }
 }
 
 fn of_birth() -> ScheduleDates {
@@ -87,7 +87,7 @@ fn a_dose_names_the_event_by_which_it_was_given() {
 /// Three doses of a grown dog: each tells its number, its event and the window it had.
 #[test]
 fn a_grown_dogs_doses_tell_their_windows() {
-    let of_grown = steps_in_force(PlanSubject::Grown, &[], &[]);
+    let of_grown = steps_in_force(PlanSubject::Grown, &[], &[], "");
     let step = of_grown.iter().find(|step| step.anchor == StepAnchor::LastDose).unwrap();
     let id = |n| Some(Uuid::from_u128(n));
     let series = Some(step.series.clone());

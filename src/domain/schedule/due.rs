@@ -43,6 +43,9 @@ pub struct GivenEvent {
     pub step: Option<String>,
     /// The day on the kennel's calendar.
     pub given_on: NaiveDate,
+    /// Whether it is no dose, but a test that showed protective antibodies and may stand for one.
+    #[serde(default)]
+    pub by_test: bool,
 }
 
 /// How a step stands today.
@@ -95,6 +98,10 @@ pub struct DueStep {
     pub given_on: Option<NaiveDate>,
     /// The event by which it was given.
     pub event_id: Option<Uuid>,
+    /// Whether a test that shows protective antibodies stands for this dose.
+    pub or_test: bool,
+    /// Whether such a test did.
+    pub by_test: bool,
     /// Days after the last day in time, for what is late or was given late.
     #[schema(example = 3)]
     pub late_days: Option<i64>,
@@ -147,6 +154,9 @@ pub struct DueList {
 /// - A step counted from birth, mating, whelping or weaning is done, too, by a dose that a step before
 ///   it took, if it was given in its own time.
 /// - Several doses on one day are one.
+/// - A test that showed protective antibodies stands for a dose whose step lets it, from the age of the
+///   step on and not sooner than `schedule.antibody_test_after_dose_days` after a dose; what comes after
+///   is counted from its day.
 ///
 /// A step anchored on a dose is counted from the day that dose was really given, so a late or
 /// early dose moves what follows; while it is open, what follows is forecast from its ideal day, or
@@ -223,6 +233,8 @@ pub(super) fn of_step(step: &PlanStep) -> DueStep {
         latest_on: None,
         given_on: None,
         event_id: None,
+        or_test: step.antibody_test_from_days.is_some(),
+        by_test: false,
         late_days: None,
         forecast: false,
         optional: step.optional,

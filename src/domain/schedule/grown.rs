@@ -1,6 +1,7 @@
 //! What a grown dog is due for: the plans of grown dogs, and what a pup's plans repeat for life.
 
 use super::{
+    age::rule_days,
     due::{
         DueList, DueState, DueStep, GivenEvent, ScheduleDates, of_step, series_of, state_on, window,
     },
@@ -33,10 +34,11 @@ pub(crate) fn due_when_grown(
     let for_life = of_pups.iter().filter(|step| repeats_for_life(step)).filter(|step| {
         !of_grown.iter().any(|own| own.kind == step.kind && own.series == step.series)
     });
+    let test_after_days = rule_days(rules, "schedule.antibody_test_after_dose_days");
     // An event that names no series is of the first of its kind, for pups and grown dogs alike.
     let all: Vec<PlanStep> = of_pups.iter().chain(of_grown).cloned().collect();
     for step in of_grown.iter().filter(|step| from_last(step)).chain(for_life) {
-        list.steps.extend(doses(step, &all, events, grown_on, today));
+        list.steps.extend(doses(step, &all, events, grown_on, (today, test_after_days)));
     }
     list.steps.sort_by_key(|step| {
         let on = step.ideal_on.or(step.given_on);
@@ -51,9 +53,14 @@ fn doses(
     steps: &[PlanStep],
     events: &[GivenEvent],
     grown_on: Option<NaiveDate>,
-    today: NaiveDate,
+    (today, test_after_days): (NaiveDate, i64),
 ) -> Vec<DueStep> {
-    let given = of_series((step.kind, &step.series), steps, events, today);
+    let mut given = of_series((step.kind, &step.series), steps, events, today);
+    drop_tests_that_prove_nothing(&mut given, step, test_after_days);
+    if step.optional && given.is_empty() {
+        // What only some dogs need is not asked about.
+        return Vec::new();
+    }
     let mut doses: Vec<DueStep> = Vec::new();
     for (index, event) in given.iter().enumerate() {
         if grown_on.is_some_and(|grown_on| event.given_on < grown_on) {
@@ -66,6 +73,7 @@ fn doses(
             state: DueState::Done,
             given_on: Some(event.given_on),
             event_id: event.id,
+            by_test: event.by_test,
             late_days: late.filter(|days| *days > 0),
             occurrence: number(&doses),
             ideal_on: slot.as_ref().map(|slot| slot.ideal),
@@ -114,7 +122,22 @@ fn of_series<'e>(
         event.kind == kind && event.given_on <= today && series_of(steps, event) == Some(series)
     };
     let mut given: Vec<&GivenEvent> = events.iter().filter(belongs).collect();
-    given.sort_by_key(|event| event.given_on);
+    given.sort_by_key(|event| (event.given_on, event.by_test));
     given.dedup_by_key(|event| event.given_on);
     given
+}
+
+/// Leaves out tests where none stands for a dose, and those too soon after one.
+fn drop_tests_that_prove_nothing(
+    given: &mut Vec<&GivenEvent>,
+    step: &PlanStep,
+    test_after_days: i64,
+) {
+    let mut last: Option<NaiveDate> = None;
+    given.retain(|event| {
+        let too_soon = last.is_some_and(|on| (event.given_on - on).num_days() < test_after_days);
+        let counts = !event.by_test || (step.antibody_test_from_days.is_some() && !too_soon);
+        last = if counts { Some(event.given_on) } else { last };
+        counts
+    });
 }

@@ -69,6 +69,8 @@ pub(super) struct Layout<'a> {
     weaning: Option<Base>,
     today: NaiveDate,
     grown_on: Option<NaiveDate>,
+    /// Days after a dose before which a test shows only what that dose brought.
+    test_after_days: i64,
     series: BTreeMap<(HealthKind, &'a str), Series<'a>>,
     last_dose: BTreeMap<&'a str, Base>,
     list: DueList,
@@ -88,6 +90,7 @@ impl<'a> Layout<'a> {
             weaning: weaning(dates, today, rules),
             today,
             grown_on: None,
+            test_after_days: rule_days(rules, "schedule.antibody_test_after_dose_days"),
             series: sort_into_series(steps, events, today),
             last_dose: BTreeMap::new(),
             list: DueList::default(),
@@ -199,6 +202,7 @@ impl<'a> Layout<'a> {
             latest_on: Some(slot.latest),
             given_on,
             event_id: event.and_then(|event| event.id),
+            by_test: event.is_some_and(|event| event.by_test),
             late_days: told.then_some(late_days),
             forecast: base.forecast,
             occurrence,
@@ -231,7 +235,15 @@ impl<'a> Layout<'a> {
                 self.series_mut(step).waiting.pop_front();
                 continue;
             }
-            let ahead_of_life = base.forecast && repeats_for_life(step);
+            if event.by_test && step.antibody_test_from_days.is_some() {
+                if self.proves_nothing(step, event, last) {
+                    self.series_mut(step).waiting.pop_front();
+                    continue;
+                }
+            } else if event.by_test {
+                break;
+            }
+            let ahead_of_life = base.forecast && repeats_for_life(step) && !event.by_test;
             if !self.fits_age(step, &slot, event, last)
                 || (ahead_of_life && event.given_on < slot.earliest)
             {
@@ -243,7 +255,7 @@ impl<'a> Layout<'a> {
             let series = self.series_mut(step);
             series.waiting.pop_front();
             series.last = Some(event);
-            if event.given_on >= slot.earliest {
+            if event.by_test || event.given_on >= slot.earliest {
                 series.counted = Some(event);
                 return Fit::Given(event, last);
             }
@@ -270,7 +282,23 @@ impl<'a> Layout<'a> {
         let earliest = window(step, base.on, None).earliest;
         let anchored_on_dose = matches!(step.anchor, StepAnchor::Step { .. });
         let counted = self.series_mut(step).counted;
-        counted.filter(|event| !anchored_on_dose && event.given_on >= earliest)
+        let stands = |event: &&GivenEvent| match event.by_test {
+            true => step.antibody_test_from_days.is_some(),
+            false => event.given_on >= earliest,
+        };
+        counted.filter(|event| !anchored_on_dose && stands(event))
+    }
+
+    /// Whether a test was made so early that what it showed came from the dam or from the dose before.
+    fn proves_nothing(&self, step: &PlanStep, event: &GivenEvent, last: Option<NaiveDate>) -> bool {
+        let from = step.antibody_test_from_days.map(i64::from);
+        let too_young = self
+            .dates
+            .born_on
+            .zip(from)
+            .is_some_and(|(born_on, from)| event.given_on < plus(born_on, from));
+        too_young
+            || last.is_some_and(|last| (event.given_on - last).num_days() < self.test_after_days)
     }
 
     fn before_the_record(&self) -> Text {
@@ -376,7 +404,8 @@ fn sort_into_series<'a>(
     today: NaiveDate,
 ) -> BTreeMap<(HealthKind, &'a str), Series<'a>> {
     let mut given: Vec<&GivenEvent> = events.iter().filter(|e| e.given_on <= today).collect();
-    given.sort_by_key(|event| event.given_on);
+    // Blood is drawn before the needle: of a dose and a test on one day the dose counts.
+    given.sort_by_key(|event| (event.given_on, event.by_test));
     let mut all: BTreeMap<(HealthKind, &str), Series> = BTreeMap::new();
     for event in given {
         if let Some(series) = series_of(steps, event) {

@@ -2,7 +2,7 @@
 
 use super::due::{state_on, window};
 use super::*;
-use crate::limits_tests::{Limit, at_least, check};
+use crate::limits_tests::{Limit, at_least, check, less_than};
 use crate::rules::Rules;
 use chrono::NaiveDate;
 
@@ -10,11 +10,42 @@ fn born() -> NaiveDate {
     "2026-01-01".parse().unwrap()
 }
 
-pub(crate) const LIMITS: &[Limit] =
-    &[at_least("schedule.grown_from", "age from which", 1.0, |days, r| {
+pub(crate) const LIMITS: &[Limit] = &[
+    at_least("schedule.grown_from", "age from which", 1.0, |days, r| {
         let dates = ScheduleDates { born_on: Some(born()), ..ScheduleDates::default() };
         Lifetime { dates, born_by: None }.is_grown(plus(born(), days as i64), r)
-    })];
+    }),
+    at_least("schedule.antibody_test_after_dose_days", "from which", 1.0, |days, r| {
+        // The last pup dose at 18 weeks, the test so many days after it.
+        let dose = |age: i64, by_test| GivenEvent {
+            id: None,
+            kind: HealthKind::Vaccination,
+            series: Some("core".to_owned()),
+            step: None,
+            given_on: plus(born(), age),
+            by_test,
+        };
+        let events =
+            [dose(56, false), dose(84, false), dose(126, false), dose(126 + days as i64, true)];
+        let steps = steps_in_force(PlanSubject::Pup, &[], &[], "");
+        let dates = ScheduleDates { born_on: Some(born()), ..ScheduleDates::default() };
+        due(&steps, dates, &events, plus(born(), 300), r).steps.iter().any(|step| step.by_test)
+    }),
+    less_than("schedule.live_vaccines_apart_days", "least days", 1.0, |days, r| {
+        let dose = |series: &str, age: i64| GivenEvent {
+            id: None,
+            kind: HealthKind::Vaccination,
+            series: Some(series.to_owned()),
+            step: None,
+            given_on: plus(born(), age),
+            by_test: false,
+        };
+        let given = [dose("parvovirus", 28), dose("core", 28 + days as i64)];
+        let mut list = DueList::default();
+        keep_apart(&mut list, &given, plus(born(), 100), r);
+        !list.cautions.is_empty()
+    }),
+];
 
 #[test]
 fn each_limit_of_the_schedule_on_it_before_and_after() {
@@ -60,6 +91,7 @@ fn given(step: &PlanStep, days: &[i64], today: i64) -> DueList {
         series: None,
         step: None,
         given_on: plus(born(), *day),
+        by_test: false,
     };
     let events: Vec<GivenEvent> = days.iter().map(event).collect();
     due(std::slice::from_ref(step), dates, &events, plus(born(), today), &Rules::standard())
@@ -69,7 +101,7 @@ fn given(step: &PlanStep, days: &[i64], today: i64) -> DueList {
 #[test]
 fn steps_of_a_pregnancy_end_with_it() {
     let chosen = ["dam-worming-pregnancy".to_owned()];
-    let steps = steps_in_force(PlanSubject::Dam, &[], &chosen);
+    let steps = steps_in_force(PlanSubject::Dam, &[], &chosen, "");
     let of_mating = |list: &DueList| {
         let keys = steps.iter().filter(|step| step.anchor == StepAnchor::Mating);
         keys.filter(|step| list.steps.iter().any(|dose| dose.step == step.key)).count()
@@ -192,8 +224,10 @@ fn what_was_due_before_the_record_is_asked_about() {
 /// A dose a year apart: due on its day, late from the day after its last one, told by how much.
 #[test]
 fn a_grown_dog_is_due_from_its_last_dose() {
-    let (of_grown, of_pups) =
-        (steps_in_force(PlanSubject::Grown, &[], &[]), steps_in_force(PlanSubject::Pup, &[], &[]));
+    let (of_grown, of_pups) = (
+        steps_in_force(PlanSubject::Grown, &[], &[], ""),
+        steps_in_force(PlanSubject::Pup, &[], &[], ""),
+    );
     let step = of_grown.iter().find(|step| step.anchor == StepAnchor::LastDose).unwrap();
     let (ideal, latest) = (i64::from(step.ideal_days), i64::from(step.latest_days));
     let given = |day: i64| GivenEvent {
@@ -202,6 +236,7 @@ fn a_grown_dog_is_due_from_its_last_dose() {
         series: Some(step.series.clone()),
         step: None,
         given_on: plus(born(), day),
+        by_test: false,
     };
     let dates = ScheduleDates { born_on: Some(born()), ..ScheduleDates::default() };
     let grown_on = Some(plus(born(), 365));
@@ -234,7 +269,7 @@ fn a_grown_dog_is_due_from_its_last_dose() {
 /// What was given late as a pup is no reproach to a grown dog; a dose of the day on which it was is.
 #[test]
 fn a_grown_dog_is_not_reproached_with_what_it_got_as_a_pup() {
-    let of_pups = steps_in_force(PlanSubject::Pup, &[], &[]);
+    let of_pups = steps_in_force(PlanSubject::Pup, &[], &[], "");
     let step = of_birth().find(|step| step.latest_days < 300 && step.repeat.is_none()).unwrap();
     let latest = i64::from(step.latest_days);
     let dates = ScheduleDates { born_on: Some(born()), ..ScheduleDates::default() };
@@ -246,6 +281,7 @@ fn a_grown_dog_is_not_reproached_with_what_it_got_as_a_pup() {
             series: Some(step.series.clone()),
             step: Some(step.key.clone()),
             given_on: plus(born(), latest + 5),
+            by_test: false,
         };
         let plans = (of_pups.as_slice(), [].as_slice());
         let list = follow(plans, life, &[event], plus(born(), today), &Rules::standard());
@@ -271,6 +307,7 @@ fn a_late_dose_of_before_the_record_is_no_reproach() {
             series: None,
             step: None,
             given_on: plus(born(), latest + 5),
+            by_test: false,
         };
         let today = plus(born(), latest + 9);
         let list = due(std::slice::from_ref(step), dates, &[event], today, &Rules::standard());
@@ -284,7 +321,7 @@ fn a_late_dose_of_before_the_record_is_no_reproach() {
 /// What a pup's plan repeats for life goes on, unless a plan of grown dogs has that kind and series.
 #[test]
 fn a_plan_of_grown_dogs_stands_in_the_place_of_what_repeats() {
-    let of_grown = steps_in_force(PlanSubject::Grown, &[], &[]);
+    let of_grown = steps_in_force(PlanSubject::Grown, &[], &[], "");
     let own = of_grown.iter().find(|step| step.anchor == StepAnchor::LastDose).unwrap();
     let other = if own.kind == HealthKind::Test { HealthKind::Worming } else { HealthKind::Test };
     let dates = ScheduleDates { born_on: Some(born()), ..ScheduleDates::default() };

@@ -1,5 +1,6 @@
 //! Health plans: the standard ones and a kennel's own.
 
+use super::regional::{as_law_has_it, is_followed_in};
 use crate::{
     fault::{Fault, Faults, quoted},
     record::words::words,
@@ -165,6 +166,11 @@ pub struct PlanStep {
     /// Whether it is needed only where a veterinarian or the law asks for it.
     #[serde(default)]
     pub optional: bool,
+    /// Age in days from which a test that shows protective antibodies stands for this dose; null where
+    /// no test does.
+    #[serde(default)]
+    #[schema(example = 140)]
+    pub antibody_test_from_days: Option<i32>,
     /// What of it must be done before a pup leaves.
     #[serde(default)]
     pub before_go_home: BeforeGoHome,
@@ -255,10 +261,14 @@ pub(crate) fn version_in_force(
 /// A kennel's plan without any step switches the standard plan of its key off. `chosen` names the
 /// standard plans beside the default ones that the kennel follows. What is followed instead of another
 /// plan, be it a standard one or the kennel's own, takes that one's place.
+///
+/// A standard plan that the guideline of the country calls for counts as a default one, and its rabies doses
+/// are as the law of the `jurisdiction` has them; see [`super::regional`].
 pub(crate) fn steps_in_force(
     subject: PlanSubject,
     kennel_plans: &[HealthPlan],
     chosen: &[String],
+    jurisdiction: &str,
 ) -> Vec<PlanStep> {
     let own: BTreeSet<&str> = kennel_plans.iter().map(|plan| plan.key.as_str()).collect();
     let standard = standard_plans();
@@ -270,15 +280,32 @@ pub(crate) fn steps_in_force(
         .filter(replaces)
         .filter_map(|plan| plan.instead_of.as_deref())
         .collect();
+    let by_country = |plan: &HealthPlan| is_followed_in(jurisdiction, &plan.key);
     standard
         .iter()
-        .filter(|plan| plan.by_default || chosen.contains(&plan.key))
+        .filter(|plan| plan.by_default || chosen.contains(&plan.key) || by_country(plan))
         .filter(|plan| !own.contains(plan.key.as_str()))
-        .chain(kennel_plans)
-        .filter(|plan| !replaced.contains(plan.key.as_str()))
-        .filter(|plan| plan.subject == subject)
-        .flat_map(|plan| plan.steps.iter().cloned())
+        .map(|plan| (plan, true))
+        .chain(kennel_plans.iter().map(|plan| (plan, false)))
+        .filter(|(plan, _)| !replaced.contains(plan.key.as_str()))
+        .filter(|(plan, _)| plan.subject == subject)
+        .flat_map(|(plan, standard)| {
+            let steps = plan.steps.iter().cloned();
+            steps.map(move |step| if standard { as_law_has_it(step, jurisdiction) } else { step })
+        })
         .collect()
+}
+
+/// The embedded plans as a kennel of a jurisdiction meets them, in the language that is spoken: those that
+/// its country's guideline calls for are default ones, and rabies is as its law has it.
+pub fn standard_plans_in(jurisdiction: &str) -> Vec<HealthPlan> {
+    let in_force = |plan: &HealthPlan| {
+        let mut told = plan.in_words();
+        told.by_default |= is_followed_in(jurisdiction, &plan.key);
+        told.steps = told.steps.into_iter().map(|step| as_law_has_it(step, jurisdiction)).collect();
+        told
+    };
+    PLANS.iter().map(in_force).collect()
 }
 
 /// The embedded steps by their key.
@@ -404,6 +431,13 @@ impl PlanStep {
             &format!("{at}/min_spacing_days"),
             || said!("fault-out-of-range-spacing-days", most_days = MAX_OFFSET_DAYS),
         );
+        if let Some(age) = self.antibody_test_from_days {
+            let pointer = format!("{at}/antibody_test_from_days");
+            faults.unless((0..=MAX_OFFSET_DAYS).contains(&age), &pointer, within_offset);
+            faults.unless(self.kind == HealthKind::Vaccination, &pointer, || {
+                said!("fault-only-together-antibody-test")
+            });
+        }
         if let Some(repeat) = &self.repeat {
             let on_dose = matches!(self.anchor, StepAnchor::Step { .. } | StepAnchor::LastDose);
             faults.unless(on_dose && ideal >= 1, &format!("{at}/repeat"), || {

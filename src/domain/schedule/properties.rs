@@ -21,7 +21,7 @@ fn dates(shift: i64, weaned: Option<i64>) -> ScheduleDates {
 }
 
 fn laid_out(shift: i64, weaned: Option<i64>, ages: &[(bool, i64)], today: i64) -> DueList {
-    let steps = steps_in_force(PlanSubject::Pup, &[], &[]);
+    let steps = steps_in_force(PlanSubject::Pup, &[], &[], "");
     let base = plus(born(), shift);
     let events: Vec<GivenEvent> = ages
         .iter()
@@ -31,6 +31,7 @@ fn laid_out(shift: i64, weaned: Option<i64>, ages: &[(bool, i64)], today: i64) -
             series: None,
             step: None,
             given_on: plus(base, *age),
+            by_test: false,
         })
         .collect();
     due(&steps, dates(shift, weaned), &events, plus(base, today), &Rules::standard())
@@ -72,7 +73,7 @@ proptest! {
     fn counted_doses_keep_their_distance(events in events(), today in 0i64..500) {
         let list = laid_out(0, Some(49), &events, today);
         let spacing = |key: &str| {
-            let steps = steps_in_force(PlanSubject::Pup, &[], &[]);
+            let steps = steps_in_force(PlanSubject::Pup, &[], &[], "");
             let step = steps.into_iter().find(|step| step.key == key).unwrap();
             i64::from(step.min_spacing_days)
         };

@@ -27,7 +27,7 @@ fn dates(weaned_age: Option<i64>) -> ScheduleDates {
 }
 
 fn given(kind: HealthKind, age: i64) -> GivenEvent {
-    GivenEvent { id: None, kind, series: None, step: None, given_on: day(age) }
+    GivenEvent { id: None, kind, series: None, step: None, given_on: day(age), by_test: false }
 }
 
 fn list(key: &str, weaned: Option<i64>, events: &[(HealthKind, i64)], today: i64) -> DueList {

@@ -109,15 +109,15 @@ fn a_new_version_leaves_the_past_alone() {
 fn a_kennels_plan_stands_in_the_place_of_the_standard_one() {
     let mut own = standard_plans().iter().find(|p| p.key == "pup-worming").unwrap().clone();
     own.steps.truncate(1);
-    let steps = steps_in_force(PlanSubject::Pup, std::slice::from_ref(&own), &[]);
+    let steps = steps_in_force(PlanSubject::Pup, std::slice::from_ref(&own), &[], "");
     let wormings = steps.iter().filter(|step| step.kind == HealthKind::Worming).count();
     assert_eq!(wormings, 1);
     own.steps.clear();
-    let steps = steps_in_force(PlanSubject::Pup, &[own], &[]);
+    let steps = steps_in_force(PlanSubject::Pup, &[own], &[], "");
     assert!(steps.iter().all(|step| step.kind != HealthKind::Worming));
     let chosen = ["dam-worming-pregnancy".to_owned()];
-    assert_eq!(steps_in_force(PlanSubject::Dam, &[], &chosen).len(), 3);
+    assert_eq!(steps_in_force(PlanSubject::Dam, &[], &chosen, "").len(), 3);
     let chosen = ["pup-worming-2-4-6-8".to_owned()];
-    let steps = steps_in_force(PlanSubject::Pup, &[], &chosen);
+    let steps = steps_in_force(PlanSubject::Pup, &[], &chosen, "");
     assert!(steps.iter().all(|step| step.key != "worming-first"));
 }
