@@ -104,7 +104,7 @@ mod tests {
         serde_json::from_value(json!({
             "step": "core-first", "occurrence": 1, "name": "Core vaccination", "kind": "vaccination",
             "series": "core", "status": state, "ideal_on": "2026-05-20", "forecast": false,
-            "optional": optional, "before_go_home": before_go_home, "source": "test",
+            "or_test": false, "by_test": false, "optional": optional, "before_go_home": before_go_home, "source": "test",
         }))
         .unwrap()
     }
