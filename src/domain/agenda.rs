@@ -393,7 +393,7 @@ fn womb_task(
     let task = GeneratedTask::new(
         task_key("heat", heat.id, "cycle", "womb", None),
         (TaskOrigin::Cycle, Turn::Cycle),
-        said!("task-womb-watch", dam = dam.called(), what = &watch.look_for),
+        said!("task-womb-watch", dam = dam.called()),
         watch.last_on,
         watch.source,
     );
@@ -401,6 +401,13 @@ fn womb_task(
         dog_id: Some(dam.dam_id),
         from: Some(watch.first_on),
         of_use_until: Some(watch.last_on),
+        in_short: dam.called().into(),
+        group: Some(TaskGroup {
+            key: "kennel:cycle:womb".to_owned(),
+            head: said!("task-womb-watch-head"),
+            due_on: None,
+            also_of_one: false,
+        }),
         ..task
     })
 }

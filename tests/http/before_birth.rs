@@ -35,7 +35,7 @@ async fn the_risks_of_a_birth_are_one_list_with_plan_kit_and_who_is_on_call() {
             }),
         )
         .await;
-    let (mating, litter) = expecting(&kennel, dam, 40).await;
+    let (mating, litter) = expecting(&kennel, dam, 60).await;
     let risks = async || kennel.get(&format!("/litters/{litter}/birth-risks")).await.ok();
     let told = risks().await;
     assert_eq!(codes(&told), ["breed_shape", "older_dam"]);
@@ -48,7 +48,7 @@ async fn the_risks_of_a_birth_are_one_list_with_plan_kit_and_who_is_on_call() {
         "given_at": time_ago(Duration::days(700)),
     });
     kennel.post("/health-events", earlier).await.created();
-    check(&kennel, mating, 5, json!({ "method": "xray", "count_at_least": 1, "count_at_most": 1 }))
+    check(&kennel, mating, 2, json!({ "method": "xray", "count_at_least": 1, "count_at_most": 1 }))
         .await
         .created();
     let told = risks().await;

@@ -167,6 +167,7 @@ async fn a_batch_that_is_called_back_names_every_dog_that_got_it() {
     let placement = kennel.post("/placements", placement).await.created();
     let path = format!("/placements/{}", id(&placement));
     kennel.change(&path, json!({ "stage": "confirmed" })).await.ok();
+    kennel.set_aside_all(pups[1]).await;
     let gone = json!({ "stage": "handed_over", "handed_over_on": days_ago(0) });
     kennel.change(&path, gone).await.ok();
     kennel.change(&format!("/dogs/{}", pups[2]), json!({ "died_on": days_ago(1) })).await.ok();
