@@ -74,7 +74,9 @@ pub(crate) async fn list_standard_health_plans(
     answer::list::<HealthPlan>(&request, list.next_cursor.as_deref(), &list)
 }
 
-/// Read what the kennel's country calls for: rabies by law, plans by guideline, which vaccines are live.
+/// Read what the kennel's country calls for.
+///
+/// Rabies by law, plans by guideline, and which vaccines are live.
 #[utoipa::path(tag = "health",
     responses((status = 200, description = "Each row with what was read and when.", body = RegionalSchedule)))]
 #[get("/v1/kennels/{kennel_id}/health-plans/regional")]
