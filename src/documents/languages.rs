@@ -129,7 +129,7 @@ fn a_booklet() -> Booklet {
         serde_json::from_value(json!({
             "step": step, "occurrence": 1, "name": "Ostberg", "kind": "vaccination", "series": "Ostberg",
             "status": "upcoming", "earliest_on": "2026-05-20", "ideal_on": "2026-05-24", "latest_on": null,
-            "given_on": null, "event_id": null, "late_days": null, "forecast": false, "optional": optional,
+            "given_on": null, "event_id": null, "or_test": false, "by_test": false, "late_days": null, "forecast": false, "optional": optional,
             "before_go_home": "nothing", "lacks": null, "not_counted": null, "source": "Ostberg",
         }))
         .unwrap()

@@ -171,7 +171,12 @@ async fn after_each_heat_a_dam_is_watched_for_an_infected_womb() {
         async || kennel.get(&format!("/heats/{heat}/timing")).await.ok()["womb_watch"].clone();
     let told = watch().await;
     assert_eq!((&told["is_open"], &told["first_on"]), (&json!(true), &json!(days_ago(39))));
-    assert_eq!(told["cautions"], json!([]));
+    let alarms = async || {
+        let alarms = kennel.get(&format!("/alarms?dog_id={dam}")).await.ok();
+        let told = |alarm: &Value| (alarm["code"].clone(), alarm["level"].clone());
+        items(&alarms).iter().map(told).collect::<Vec<_>>()
+    };
+    assert_eq!(alarms().await, []);
     let tasks = async || {
         let tasks = kennel.get("/tasks?limit=200").await.ok();
         let keys: Vec<String> =
@@ -183,10 +188,14 @@ async fn after_each_heat_a_dam_is_watched_for_an_infected_womb() {
     kennel.post(&format!("/heats/{heat}/readings"), sign).await.created();
     let told = watch().await;
     assert_eq!(told["seen"][0]["sign"], "drinks_more");
-    assert_eq!(
-        (&told["cautions"][0]["code"], &told["cautions"][0]["level"]),
-        (&json!("heat.womb_infection"), &json!("act"))
-    );
+    let code = json!("heat.womb_infection");
+    assert_eq!(alarms().await, [(code.clone(), json!("act"))]);
+    let grave =
+        json!({ "kind": "sign", "finding": "dull", "taken_at": time_ago(Duration::hours(1)) });
+    kennel.post(&format!("/heats/{heat}/readings"), grave).await.created();
+    assert_eq!(alarms().await, [(code.clone(), json!("emergency"))]);
+    let first = kennel.get("/today").await.ok()["wrong"][0].clone();
+    assert_eq!(first["code"], code);
     let timing = kennel.get(&format!("/heats/{heat}/timing")).await.ok();
     assert_eq!(timing["left_out"], json!([]));
     expecting(&kennel, dam, 50).await;

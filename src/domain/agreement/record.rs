@@ -87,6 +87,7 @@ pub(super) fn read(book: &Book, moment: &Moment) -> Option<Records> {
             all::<HealthEvent>(book, "health-events", None, |event| event.given_at),
             |row| row.record.dog_id,
         ),
+        ..Health::default()
     };
     let parts = (weights(book), nursing, health, night, pregnancy, Sights::default());
     Some(Records { core, parts, homes: Homes::default() })

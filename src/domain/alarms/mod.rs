@@ -20,6 +20,7 @@ pub(crate) mod overdue;
 mod record;
 mod sights;
 pub mod whelping;
+pub(crate) mod womb;
 
 #[cfg(test)]
 mod healthy;

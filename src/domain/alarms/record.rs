@@ -2,7 +2,7 @@
 
 use super::{
     Alarm, AlarmAbout, Finding, Sights, dam, feeding, gather, go_home, growth, health, in_order,
-    newborn, overdue, whelping,
+    newborn, overdue, whelping, womb,
 };
 use crate::call_signs::PupSign;
 use crate::feeding::FeedTaken;
@@ -281,6 +281,8 @@ impl Watch<'_> {
         if core.follows_dam(moment) {
             let list = dam_schedule(core, health, moment);
             found.extend(health::findings(&list.cautions, moment));
+            let signs = core.dam_id().map(|dam| health.heat_signs.of(dam));
+            found.extend(signs.iter().flat_map(|signs| womb::findings(signs, moment)));
         }
         gather(&about_dam(core), found)
     }
@@ -315,6 +317,7 @@ impl Watch<'_> {
         if let Some(list) = self.schedules.get(&pup.dog_id) {
             found.extend(home_findings(core, list, pup, moment));
         }
+        found.extend(womb::findings(self.parts.2.heat_signs.of(pup.dog_id), moment));
         gather(&about_pup(core, pup), found)
     }
 

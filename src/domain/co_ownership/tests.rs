@@ -55,9 +55,9 @@ fn parts_of(known: &CoOwnership, holder: Holder) -> Vec<i64> {
     told.lines.iter().map(|line| line.part_minor).collect()
 }
 
-/// Worked examples of the method of largest remainders as encyclopaedias and hand-books print them, read on 30
-/// November 2026: 7 seats for 50, 30 and 20 (quotas 3.5, 2.1, 1.4); 10 seats for 47,000, 16,000, 15,800, 12,000, 6,100
-/// and 3,100 votes (quotas 4.70, 1.60, 1.58, 1.20, 0.61, 0.31).
+/// Worked examples of the method of largest remainders as encyclopaedias and hand-books print them: 7 seats for 50,
+/// 30 and 20 (quotas 3.5, 2.1, 1.4; read on 30 November 2026); 10 seats for 47,000, 16,000, 15,800, 12,000, 6,100 and
+/// 3,100 votes (quotas 4.70, 1.60, 1.58, 1.20, 0.61, 0.31; from memory).
 #[test]
 fn parts_are_those_of_published_examples() {
     let divided = |seats: i64, votes: &[i64]| {

@@ -1,7 +1,7 @@
 //! The limits of a heat: levels of progesterone, days, and intervals that are one cycle.
 
 use super::coming_heats::{HeatHistory, forecast_heats};
-use super::womb_watch::{WombSign, WombSignSeen, WombWatch, womb_watch};
+use super::womb_watch::{WombSign, WombSignSeen, WombWatch, womb_caution, womb_watch};
 use super::*;
 use crate::limits_tests::{Limit, at_least, at_most, check, less_than, more_than};
 use chrono::Duration;
@@ -53,7 +53,8 @@ pub(crate) const LIMITS: &[Limit] = &[
         watched(days as i64, 0, r).is_open
     }),
     at_most("cycle.womb_sign_days", "at most", 1.0, |days, r| {
-        !watched(80, days as i64, r).cautions.is_empty()
+        womb_caution(&watched(80, days as i64, r), began(), began() + Duration::days(80), r)
+            .is_some()
     }),
     less_than("cycle.before_surge_ng_per_ml", "under this", 0.1, |ng, r| {
         next_test(ng, r).is_some_and(|why| why.contains("still before"))

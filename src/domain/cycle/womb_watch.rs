@@ -77,18 +77,16 @@ pub struct WombWatch {
     pub look_for: Text,
     /// Signs that were seen in those days, the first first: readings of the heat of kind `sign`, with the findings
     /// `pus`, `drinks_more`, `eats_less`, `dull`, `fever`, `vomits` or `swollen_belly`.
+    /// What they ask for is an alarm of the dog.
     pub seen: Vec<WombSignSeen>,
-    /// What they ask for.
-    pub cautions: Vec<Caution>,
     /// Where the days come from.
     pub source: String,
 }
 
 /// The watch after a heat that began on a day.
 ///
-/// Its days are `cycle.womb_watch_from_days` to `cycle.womb_watch_to_days` after the first of the heat. A sign calls
-/// for the veterinarian the same day, one that says that she is ill at once, up to `cycle.womb_sign_days` after it was
-/// seen. Signs on other days are not of this.
+/// Its days are `cycle.womb_watch_from_days` to `cycle.womb_watch_to_days` after the first of the heat. Signs on other
+/// days are not of this.
 pub fn womb_watch(
     began_on: NaiveDate,
     mut seen: Vec<WombSignSeen>,
@@ -100,30 +98,37 @@ pub fn womb_watch(
     let days = first_on..=last_on;
     seen.retain(|sign| days.contains(&sign.seen_on) && sign.seen_on <= today);
     seen.sort_by_key(|sign| (sign.seen_on, sign.sign));
-    let for_days = rule_days(rules, "cycle.womb_sign_days");
-    let recent: Vec<&WombSignSeen> =
-        seen.iter().filter(|sign| (today - sign.seen_on).num_days() <= for_days).collect();
-    let source = rules.get("cycle.womb_watch_to_days").source.clone();
-    let caution = recent.iter().map(|sign| sign.seen_on).min().map(|since| {
-        let (level, what) = match recent.iter().any(|sign| sign.sign.is_grave()) {
-            true => (Level::Emergency, said!("womb-infected-now")),
-            false => (Level::Act, said!("womb-infected-today")),
-        };
-        let weeks = (today - began_on).num_days() / 7;
-        let why = said!("womb-infected-why", since = since, weeks = weeks);
-        let caution =
-            Caution::new(CautionCode::HeatWombInfection, level, what, why, source.clone());
-        caution.with("since", since.to_string()).with("weeks_after_heat", weeks)
-    });
     WombWatch {
         first_on,
         last_on,
         is_open: days.contains(&today),
         look_for: said!("womb-look-for"),
         seen,
-        cautions: caution.into_iter().collect(),
-        source,
+        source: rules.get("cycle.womb_watch_to_days").source.clone(),
     }
+}
+
+/// What the signs of a watch ask for, of a heat that began on a day: a sign calls for the veterinarian the same day, one
+/// that says that she is ill at once, up to `cycle.womb_sign_days` after it was seen.
+pub(crate) fn womb_caution(
+    watch: &WombWatch,
+    began_on: NaiveDate,
+    today: NaiveDate,
+    rules: &Rules,
+) -> Option<Caution> {
+    let for_days = rule_days(rules, "cycle.womb_sign_days");
+    let recent: Vec<&WombSignSeen> =
+        watch.seen.iter().filter(|sign| (today - sign.seen_on).num_days() <= for_days).collect();
+    let since = recent.iter().map(|sign| sign.seen_on).min()?;
+    let (level, what) = match recent.iter().any(|sign| sign.sign.is_grave()) {
+        true => (Level::Emergency, said!("womb-infected-now")),
+        false => (Level::Act, said!("womb-infected-today")),
+    };
+    let weeks = (today - began_on).num_days() / 7;
+    let why = said!("womb-infected-why", since = since, weeks = weeks);
+    let code = CautionCode::HeatWombInfection;
+    let caution = Caution::new(code, level, what, why, watch.source.clone());
+    Some(caution.with("since", since.to_string()).with("weeks_after_heat", weeks))
 }
 
 #[cfg(test)]
@@ -144,19 +149,22 @@ mod tests {
         womb_watch(began, seen, plus(began, today), &Rules::standard())
     }
 
+    fn called(signs: &[(i64, WombSign)], today: i64) -> Option<Caution> {
+        let began = day("2026-01-01");
+        womb_caution(&watch(signs, today), began, plus(began, today), &Rules::standard())
+    }
+
     #[test]
     fn the_watch_opens_three_weeks_after_a_heat_began_and_closes_after_sixteen() {
         let open = [20, 21, 112, 113].map(|today| watch(&[], today).is_open);
         assert_eq!(open, [false, true, true, false]);
         let quiet = watch(&[], 60);
-        assert!(quiet.cautions.is_empty() && quiet.seen.is_empty());
+        assert!(called(&[], 60).is_none() && quiet.seen.is_empty());
     }
 
     #[test]
     fn a_sign_calls_the_same_day_and_an_ill_dam_at_once() {
-        let level = |signs: &[(i64, WombSign)], today| {
-            watch(signs, today).cautions.first().map(|caution| caution.level)
-        };
+        let level = |signs: &[(i64, WombSign)], today| called(signs, today).map(|it| it.level);
         assert_eq!(level(&[(40, WombSign::DrinksMore)], 40), Some(Level::Act));
         assert_eq!(level(&[(40, WombSign::Pus)], 40), Some(Level::Act));
         assert_eq!(level(&[(40, WombSign::Pus), (41, WombSign::Dull)], 41), Some(Level::Emergency));

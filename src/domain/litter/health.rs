@@ -10,12 +10,29 @@ use crate::{
     },
 };
 use catalogue::said;
+use chrono::{DateTime, NaiveDate, Utc};
+use uuid::Uuid;
 
 /// Health events of the pups and the dam.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Health {
     /// Events by dog, in order of time.
     pub events: ByDog<Kept<HealthEvent>>,
+    /// Signs after the beginning of a heat that were seen lately, in order of time.
+    pub heat_signs: ByDog<HeatSign>,
+}
+
+/// A sign that was seen of a dog after a heat of hers began: a reading of kind `sign`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HeatSign {
+    /// The dog.
+    pub dog_id: Uuid,
+    /// First day of the heat.
+    pub heat_began_on: NaiveDate,
+    /// When it was seen.
+    pub seen_at: DateTime<Utc>,
+    /// What, as it was written.
+    pub finding: String,
 }
 
 /// An event as the schedule sees it: itself, and once more for each further series that it is a dose of, or

@@ -40,7 +40,7 @@ pub(crate) use doses::{
 pub use feeding::feed_of_pup;
 pub(crate) use feeding::{dam_stage, hand_fed};
 pub use growing::{growth_litter, litter_to_weigh, pictured_until};
-pub use health::Health;
+pub use health::{Health, HeatSign};
 pub(crate) use home::bereft_buyers;
 pub use home::{dog_readiness, pups_readiness};
 pub use homes::Homes;

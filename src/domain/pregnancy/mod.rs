@@ -11,8 +11,8 @@ mod translate;
 use catalogue::{Text, said};
 pub use report::{EvidenceLeftOut, LitterDueWindow, LitterPups, LitterTemperature};
 pub use select::PregnancyRecords;
-pub(crate) use translate::heat_over_on;
 pub use translate::{HeatReport, heat_report, sign_in_log, signs_since};
+pub(crate) use translate::{heat_over_on, womb_sign_of};
 
 use crate::{
     advice::{Caution, CautionCode, Level},

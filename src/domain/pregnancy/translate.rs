@@ -157,7 +157,12 @@ fn reading_of(kind: ReadingKind, at: NaiveDateTime) -> Text {
 /// The sign of an infected womb that a reading tells of.
 fn womb_sign(reading: &HeatReading) -> Option<WombSign> {
     let of_sign = reading.kind == ReadingKind::Sign;
-    of_sign.then_some(reading.finding.as_deref()).flatten().and_then(|f| WombSign::of(&word(f)))
+    of_sign.then_some(reading.finding.as_deref()).flatten().and_then(womb_sign_of)
+}
+
+/// The sign of an infected womb that a finding names, however it is written.
+pub(crate) fn womb_sign_of(finding: &str) -> Option<WombSign> {
+    WombSign::of(&word(finding))
 }
 
 fn read_all(heat: &Heat, readings: &[&HeatReading], time: KennelTime, rules: &Rules) -> Readings {

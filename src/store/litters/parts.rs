@@ -9,13 +9,13 @@ use chrono::{DateTime, Days, Duration, NaiveDate, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, QueryableByName,
     Selectable, SelectableHelper as _,
-    sql_types::{Array, BigInt, Date, Nullable, Text, Uuid as SqlUuid},
+    sql_types::{Array, BigInt, Date, Nullable, Text, Timestamptz, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
     alarms::Sights,
     growth::Weighing,
-    litter::{ByDog, Core, Health, Homes, Nursing, Pregnancy, Weights, WhelpingWatch},
+    litter::{ByDog, Core, Health, HeatSign, Homes, Nursing, Pregnancy, Weights, WhelpingWatch},
     moment::Moment,
     placement::{Money, PlacementKind},
     pregnancy::signs_since,
@@ -239,14 +239,54 @@ impl Part for Nursing {
     }
 }
 
-/// One statement.
+/// Two statements: events, signs after heats.
 impl Part for Health {
     async fn load(from: &Loading<'_>) -> StoreResult<Vec<Self>> {
-        let Loading { tx, cores, .. } = from;
-        let events = HealthEvent::gather(tx, &dogs_of_all(cores)).await?;
+        let Loading { tx, cores, moment, .. } = from;
+        let dogs = dogs_of_all(cores);
+        let (events, signs) =
+            tokio::try_join!(HealthEvent::gather(tx, &dogs), heat_signs(tx, &dogs, moment))?;
         let events = in_time(events, |event| event.dog_id, |event| event.given_at);
-        Ok(cores.iter().map(|core| Self { events: events.only(&dogs_of(core)) }).collect())
+        let signs = ByDog::group(signs, |sign| sign.dog_id);
+        let of = |core: &Core| {
+            let dogs = dogs_of(core);
+            Self { events: events.only(&dogs), heat_signs: signs.only(&dogs) }
+        };
+        Ok(cores.iter().map(of).collect())
     }
+}
+
+#[derive(QueryableByName)]
+struct HeatSignRow {
+    #[diesel(sql_type = SqlUuid)]
+    dog_id: Uuid,
+    #[diesel(sql_type = Date)]
+    began_on: NaiveDate,
+    #[diesel(sql_type = Timestamptz)]
+    taken_at: DateTime<Utc>,
+    #[diesel(sql_type = Text)]
+    finding: String,
+}
+
+/// Signs after heats of these dogs, for as long as they may call for somebody.
+async fn heat_signs(tx: &Tx, dogs: &[Uuid], moment: &Moment) -> StoreResult<Vec<HeatSign>> {
+    let since = moment.now - moment.rules.span("cycle.womb_sign_days") - Duration::days(1);
+    let rows: Vec<HeatSignRow> = statement(
+        "SELECT h.dog_id, h.began_on, r.taken_at, r.finding FROM heats h \
+         JOIN heat_readings r ON r.kennel_id = h.kennel_id AND r.heat_id = h.id \
+         WHERE h.kennel_id = $1 AND h.dog_id = ANY ($2) AND r.kind = 'sign' AND r.finding IS NOT NULL \
+         AND r.taken_at >= $3 ORDER BY r.taken_at, r.id",
+    )
+    .bind::<SqlUuid, _>(tx.scope.kennel_id())
+    .bind::<Array<SqlUuid>, _>(dogs)
+    .bind::<Timestamptz, _>(since)
+    .load(&mut tx.pipelined())
+    .await?;
+    let sign = |row: HeatSignRow| {
+        let HeatSignRow { dog_id, began_on, taken_at, finding } = row;
+        HeatSign { dog_id, heat_began_on: began_on, seen_at: taken_at, finding }
+    };
+    Ok(rows.into_iter().map(sign).collect())
 }
 
 /// Three statements: papers, rules set aside, accounts.

@@ -51,7 +51,7 @@ fn each_kind_is_pictured_once_a_day_of_the_kennel_and_from_the_birth_on() {
         event(WREN, "worming", "2026-05-15T22:00:00Z"),
     ];
     let events = ByDog::group(events, |kept| kept.record.dog_id);
-    let health = Health { events };
+    let health = Health { events, ..Health::default() };
     let born_at = at("2026-05-01T04:00:00Z");
     let pictured = |dogs: &[Uuid]| -> Vec<(HealthKind, i64)> {
         let found = pictured_events(&health, dogs, born_at, &litter());
