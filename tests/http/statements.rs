@@ -54,23 +54,24 @@ async fn statements_do_not_grow_with_litters_or_pups() {
     let counted = Counted::new().await;
     let made = counted.litters(1).await;
     let (litter, pup) = made[0];
-    // What each took on 28 November 2026; a question that needs more has to say why.
+    // What each took on 30 November 2026, signs after heats among what is known of health; a question that needs more
+    // has to say why.
     let most = [
-        ("/today".to_owned(), 24),
-        ("/alarms".to_owned(), 24),
-        ("/tasks".to_owned(), 55),
+        ("/today".to_owned(), 25),
+        ("/alarms".to_owned(), 25),
+        ("/tasks".to_owned(), 56),
         ("/planner".to_owned(), 32),
         ("/shopping-list".to_owned(), 31),
-        ("/due".to_owned(), 13),
-        (format!("/litters/{litter}/growth"), 23),
+        ("/due".to_owned(), 14),
+        (format!("/litters/{litter}/growth"), 24),
         // Beside its growth what dogs of its breed weigh in the own lines: a transaction with two questions.
-        (format!("/dogs/{pup}/growth"), 27),
-        (format!("/litters/{litter}/readiness"), 17),
-        (format!("/litters/{litter}/whelping/status"), 34),
+        (format!("/dogs/{pup}/growth"), 28),
+        (format!("/litters/{litter}/readiness"), 18),
+        (format!("/litters/{litter}/whelping/status"), 35),
         // Beside the litter's record, what was seen of the dam after her other litters.
-        (format!("/litters/{litter}/dam-health"), 26),
-        (format!("/litters/{litter}/due-window"), 23),
-        (format!("/dogs/{pup}/schedule"), 12),
+        (format!("/litters/{litter}/dam-health"), 27),
+        (format!("/litters/{litter}/due-window"), 24),
+        (format!("/dogs/{pup}/schedule"), 13),
         ("/reports/years/2027".to_owned(), 14),
     ];
     let paths: Vec<String> = most.iter().map(|(path, _)| path.clone()).collect();
