@@ -4,7 +4,7 @@ use super::{alarms::watched, inbreeding::current_book, query::Query, resource::p
 use catalogue::{Text, said};
 use domain::{
     advice::standing_line,
-    alarms::list,
+    alarms::{about_dog, list},
     breeding_again::{BreedingAgain, DamToBreed, breeding_again},
     cycle::coming_heats::{HeatForecast, forecast_heats},
     litter::Weights,
@@ -148,10 +148,11 @@ pub(crate) async fn read_breeding_again(
         })
         .await?;
     let (whelped, moment) = watched(&app, &scope.0, Which::OfDams(vec![dog_id])).await?;
+    let (herself, _) = watched(&app, &scope.0, Which::OfDogs(vec![dog_id])).await?;
     let jurisdiction = scope.0.jurisdiction().to_owned();
     let answer = move || {
         let records = dams.first().ok_or(StoreError::NotFound)?;
-        let alarms = list(&whelped, &moment);
+        let alarms = about_dog(dog_id, [list(&whelped, &moment), list(&herself, &moment)]);
         let dam = DamToBreed {
             records,
             litters: &whelped,

@@ -196,6 +196,9 @@ async fn after_each_heat_a_dam_is_watched_for_an_infected_womb() {
     assert_eq!(alarms().await, [(code.clone(), json!("emergency"))]);
     let first = kennel.get("/today").await.ok()["wrong"][0].clone();
     assert_eq!(first["code"], code);
+    let again = kennel.get(&format!("/dogs/{dam}/breeding-again")).await.ok();
+    assert_eq!(again["cautions"][0]["code"], code, "{again}");
+    assert_ne!(again["answer"], "yes");
     let timing = kennel.get(&format!("/heats/{heat}/timing")).await.ok();
     assert_eq!(timing["left_out"], json!([]));
     expecting(&kennel, dam, 50).await;
