@@ -168,7 +168,7 @@ async fn signing_out_everywhere_ends_every_session_at_once() {
 
 #[tokio::test]
 async fn a_member_who_leaves_hears_no_more() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let helper = kennel.helper().await;
     let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64();
     let mut stream = helper.follow(start).await;

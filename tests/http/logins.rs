@@ -107,7 +107,7 @@ async fn a_person_signs_up_logs_in_and_founds_a_kennel() {
 
 #[tokio::test]
 async fn a_kennel_is_in_a_time_zone_that_exists() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     for (field, value) in
         [("time_zone", "Mars/Olympus"), ("currency", "euro"), ("jurisdiction", "Germany")]
     {
@@ -255,7 +255,7 @@ async fn forged_tokens_open_nothing() {
 
 #[tokio::test]
 async fn an_access_token_stands_for_its_maker_in_one_kennel() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let body = json!({ "name": "Wall screen", "read_only": true, "password": PASSWORD });
     let made = kennel.post("/access-tokens", body).await.created();

@@ -53,7 +53,7 @@ async fn inbreeding(kennel: &Kennel, dog: Uuid) -> f64 {
 /// out of import and computation as they are published; a second import doubles nothing.
 #[tokio::test]
 async fn gives_the_published_coefficients() {
-    let first = Kennel::new().await;
+    let first = Kennel::among_others().await;
     let names = [
         "classical_matings",
         "fernando_grossman1990",
@@ -86,7 +86,7 @@ async fn gives_the_published_coefficients() {
 /// not listed sum to the coefficient.
 #[tokio::test]
 async fn tries_matings_as_published() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     import(&kennel, "?born_on=birth", reference("mating_600.csv")).await.ok();
     let dogs = imported(&kennel).await;
     let grid = rows("mating_600.grid.csv");
@@ -135,7 +135,7 @@ async fn tries_matings_as_published() {
 
 #[tokio::test]
 async fn refuses_the_faulty_reference_files_by_line() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     for (file, wanted) in [
         ("cycle_own_ancestor", "#line/4"),
         ("same_sire_and_dam", "#line/6"),
@@ -150,7 +150,7 @@ async fn refuses_the_faulty_reference_files_by_line() {
 
 #[tokio::test]
 async fn takes_what_other_programs_export() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let text = "\u{feff}ID,Sire,Dam,Sex,Birth,Kind\r\nB,A,C,f,2020-05,x\r\n\"D, the younger\",A,B,male,2022,y\r\n";
     let query = "?born_on=birth&ignore=kind";
     let tried = import(&kennel, &format!("{query}&dry_run=true"), text).await.ok();
@@ -176,7 +176,7 @@ async fn takes_what_other_programs_export() {
 /// As with any write of a dog: who comes to live here came today.
 #[tokio::test]
 async fn a_dog_that_a_file_brings_home_came_today() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let file = |home: &str| format!("id,name,sex,residence\n1,Sorrel,female,{home}\n");
     let came_on = async || {
         let dog = imported(&kennel).await["1"];
@@ -190,7 +190,7 @@ async fn a_dog_that_a_file_brings_home_came_today() {
 
 #[tokio::test]
 async fn export_gives_back_what_import_took() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let text = "id,name,sex,born_on,sire,dam,registrations,residence,note\n\
         A,\"Rex, \"\"the Old\"\"\",male,1999,,,Stud book: 7/1,elsewhere,\n\
         B,Alma,female,2000-02,,,,elsewhere,\"two\nlines\"\n\
@@ -214,7 +214,7 @@ async fn export_gives_back_what_import_took() {
 
 #[tokio::test]
 async fn conflicts_with_the_kennels_dogs_are_told_by_line() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let first =
         "id,sex,born_on,sire,chip_number\nA,M,2010,,\nB,M,2012,A,\nC,M,2014,B,276098100123456\n";
     import(&kennel, "", first).await.ok();
@@ -239,7 +239,7 @@ async fn conflicts_with_the_kennels_dogs_are_told_by_line() {
 
 #[tokio::test]
 async fn says_what_is_wrong_with_a_request() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let json = kennel.post_raw("/imports/dogs", "application/json", "{}").await;
     json.problem(415);
     assert_eq!(import(&kennel, "?colr=x", "id\nA\n").await.pointers(400).len(), 1);
@@ -256,7 +256,7 @@ async fn says_what_is_wrong_with_a_request() {
 
 #[tokio::test]
 async fn two_imports_at_once_double_nothing() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let text: String = (0..300).map(|n| format!("D{n},D{}\n", n + 1)).collect();
     let text = format!("id,sire\n{text}");
     let (a, b) = tokio::join!(import(&kennel, "", text.clone()), import(&kennel, "", text));
@@ -270,7 +270,7 @@ async fn two_imports_at_once_double_nothing() {
 
 #[tokio::test]
 async fn refuses_matings_that_cannot_be() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let tried = async |body: Value| kennel.post("/trial-matings", body).await;
     tried(json!({ "dams": [dam], "sires": [Uuid::now_v7()] })).await.refused(&["/sires/0"]);
@@ -358,7 +358,7 @@ async fn coefficients_are_kept_in_the_database() {
 /// of the kennel stay out of sight.
 #[tokio::test]
 async fn a_co_owner_sees_the_ancestors_of_the_shared_dog() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let text =
         "id,name,sex,sire,dam\nS,Rex,M,,\nD,Alma,F,,\nA,Otter,M,S,D\nB,Fern,F,S,D\nP,Wren,F,A,B\n";
     import(&kennel, "", text).await.ok();

@@ -17,7 +17,7 @@ const COLLARS: [&str; 4] = ["red", "blue", "green", "yellow"];
 
 impl Nest {
     async fn new(age_days: i64) -> Self {
-        let kennel = Kennel::new().await;
+        let kennel = Kennel::among_others().await;
         let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
         let litter = kennel.litter(dam, sire).await;
         let heavy_g = 400 + 60 * age_days;

@@ -194,7 +194,7 @@ async fn a_query_is_known_or_refused() {
 
 #[tokio::test]
 async fn a_wrong_method_is_told_the_right_ones() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     for (method, path, allowed) in [
         (Method::PUT, "/dogs".to_owned(), "GET, POST"),
@@ -257,7 +257,7 @@ async fn a_name_in_the_place_of_an_id_takes_its_own_methods() {
 /// HEAD tells what GET would, without the body; the stream of changes is not begun by it.
 #[tokio::test]
 async fn a_head_is_a_get_without_its_body() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     for path in [format!("/dogs/{juno}"), "/dogs?limit=1".to_owned(), "/openapi.json".to_owned()] {
         let (get, head) =

@@ -465,7 +465,7 @@ async fn a_device_is_held_to_public_addresses_and_whole_keys() {
 
 #[tokio::test]
 async fn choices_are_set_from_the_version_that_was_seen() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let first = kennel.get("/rings").await.expect(200);
     assert_eq!(first.json()["choices"]["level"], "act");
     assert_eq!(first.json()["sends_mail"], false, "a folder reaches nobody");

@@ -331,20 +331,27 @@ fn add_up<'l>(lines: impl IntoIterator<Item = &'l StatementLine>) -> Vec<Stateme
     sums.into_values().collect()
 }
 
-/// The pups of a litter that are divided together, and the one that is divided by itself.
-fn pups_together<'l>(
+/// Pups of a litter that are divided by the same shares.
+struct PupsDivided<'l> {
+    /// The pup with shares of its own; none where the dam's shares divide.
+    dog_id: Option<Uuid>,
+    pups: Vec<&'l BornPup>,
+}
+
+/// The pups of a litter that are divided together, and each that is divided by itself.
+fn pups_divided<'l>(
     litter: &'l BornLitter,
     holdings: &Holdings,
-) -> Result<Vec<(Option<Uuid>, Vec<&'l BornPup>)>, Fault> {
+) -> Result<Vec<PupsDivided<'l>>, Fault> {
     let (mut apart, mut together) = (Vec::new(), Vec::new());
     for pup in &litter.pups {
         match holdings.are_in(pup.dog_id, litter.whelped_on)? {
-            true => apart.push((Some(pup.dog_id), vec![pup])),
+            true => apart.push(PupsDivided { dog_id: Some(pup.dog_id), pups: vec![pup] }),
             false => together.push(pup),
         }
     }
     if !together.is_empty() {
-        apart.insert(0, (None, together));
+        apart.insert(0, PupsDivided { dog_id: None, pups: together });
     }
     Ok(apart)
 }
@@ -356,7 +363,7 @@ fn pups_of(
     holdings: &Holdings,
 ) -> Result<Vec<StatementLitter>, Fault> {
     let mut rows = Vec::new();
-    for (dog_id, pups) in pups_together(litter, holdings)? {
+    for PupsDivided { dog_id, pups } in pups_divided(litter, holdings)? {
         let divided = pups.iter().filter(|pup| pup.is_divided).count();
         let count = ratio(i64::try_from(divided).unwrap_or_default(), 1);
         let parts = holdings.on(dog_id, Some(litter.dam_id), litter.whelped_on)?;

@@ -30,7 +30,7 @@ fn text(pdf: &[u8]) -> String {
 
 #[tokio::test]
 async fn a_booklet_prints_its_album() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = kennel.born_litter(2, 60).await;
     let path = format!("/dogs/{}/booklet.pdf", pups[0]);
     let (_, none) = pictures(&kennel.get(&path).await.expect(200).bytes);

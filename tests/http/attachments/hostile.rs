@@ -16,7 +16,7 @@ async fn refused(kennel: &Kennel, file: &[u8], media_type: &str) -> String {
 
 #[tokio::test]
 async fn hostile_files_are_refused_in_words() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let photo = photograph(64, 64);
     let mut bomb = photo.clone();
     let head = bomb.windows(2).position(|at| at == b"\xff\xc0").unwrap();
@@ -53,7 +53,7 @@ async fn hostile_files_are_refused_in_words() {
 /// A picture that is a page as well loses the page; a paper is saved, and never shown.
 #[tokio::test]
 async fn what_is_given_out_is_what_it_says_it_is() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let page = b"<html><script>alert(document.domain)</script></html>".to_vec();
     let both = [photograph(64, 64), page].concat();
@@ -77,7 +77,7 @@ async fn what_is_given_out_is_what_it_says_it_is() {
 
 #[tokio::test]
 async fn a_damaged_file_is_not_given_out() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let made = attach(&kennel, &photograph(64, 64), json!({ "dog_id": juno })).await;
     let blobs = files_folder().join("blobs").join(kennel.kennel_id.to_string());

@@ -8,7 +8,7 @@ fn path(made: &Value) -> String {
 
 #[tokio::test]
 async fn it_is_seen_by_those_who_see_what_it_hangs_on() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = kennel.born_litter(1, 60).await;
     let freya = kennel.dam("Freya").await;
     let buyer = kennel.buyer("Ottilie").await;
@@ -58,7 +58,7 @@ async fn it_is_seen_by_those_who_see_what_it_hangs_on() {
 
 #[tokio::test]
 async fn a_row_says_what_it_hangs_on_and_its_file_stays() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = kennel.born_litter(1, 60).await;
     let upload_id = upload(&kennel, &photograph(40, 40)).await;
     let with = |fields: Value| {
@@ -95,7 +95,7 @@ async fn a_row_says_what_it_hangs_on_and_its_file_stays() {
 
 #[tokio::test]
 async fn a_booklet_shows_what_the_kennel_chose() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = kennel.born_litter(2, 60).await;
     let shown = |fields: Value| {
         let mut body = json!({ "shown_to_buyer": true });

@@ -12,7 +12,7 @@ async fn offset(caller: &Caller, upload: &str) -> String {
 
 #[tokio::test]
 async fn a_photograph_comes_in_pieces_and_is_hung_on_a_dog() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let file = photograph(1_600, 800);
     let spoken = kennel.nobody().request(Method::OPTIONS, "/uploads").send().await.expect(204);
@@ -93,7 +93,7 @@ fn break_off(kennel: &Kennel, upload: &str, length: usize, sent: &[u8]) {
 
 #[tokio::test]
 async fn what_came_before_a_line_broke_is_kept() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let juno = kennel.dam("Juno").await;
     let file = noise(700, 7);
     assert!(file.len() > 1_300_000, "{}", file.len());
@@ -122,7 +122,7 @@ async fn what_came_before_a_line_broke_is_kept() {
 
 #[tokio::test]
 async fn another_protocol_is_told_which_is_spoken() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let plain = kennel.request(Method::POST, "/uploads").header("upload-length", "10");
     let refused = plain.send().await;
     assert_eq!(refused.header("tus-version"), "1.0.0");
@@ -154,7 +154,7 @@ async fn another_protocol_is_told_which_is_spoken() {
 
 #[tokio::test]
 async fn two_that_send_the_same_piece_do_not_mix() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let file = noise(400, 3);
     let upload = announce(&kennel, file.len(), "").await.expect(201).header("location");
     let sends: Vec<_> = (0..4)

@@ -176,7 +176,7 @@ async fn every_operation_has_its_limit() {
 
 #[tokio::test]
 async fn limits_hold_without_a_length_and_against_a_false_one() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     for operation in operations(&kennel).await {
         if operation.path.ends_with("/batch") || !operation.media_type.ends_with("json") {
             continue;
@@ -193,7 +193,7 @@ async fn limits_hold_without_a_length_and_against_a_false_one() {
 
 #[tokio::test]
 async fn nothing_is_read_for_whom_it_is_not() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let stranger = kennel.nobody().with_token("dwt_0000000000000000000000000000000000000000000");
     for operation in operations(&kennel).await.iter().filter(|o| o.needs != Needs::Nothing) {
         let request = stranger.request(operation.method.clone(), &operation.path);
@@ -211,7 +211,7 @@ fn gzip(bytes: &[u8]) -> Vec<u8> {
 
 #[tokio::test]
 async fn packed_bodies_are_for_files_alone() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     // 126 MB that come as 122 KB.
     let bomb = gzip(&vec![b' '; 126_000_000]);
     let login = kennel.nobody().request(Method::POST, "/v1/auth/login");
@@ -317,7 +317,7 @@ async fn large_bodies_have_so_much_room_and_no_more() {
 
 #[tokio::test]
 async fn nesting_and_numbers_of_values_are_bounded() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let nested = |levels: usize| "[".repeat(levels) + &"]".repeat(levels);
     let send = async |body: String| kennel.post_raw("/dogs", "application/json", body).await;
     send(nested(32)).await.refused(&[""]);
@@ -336,7 +336,7 @@ async fn nesting_and_numbers_of_values_are_bounded() {
 /// So many rows, lines, fields at fault; each way to say so tells fifty.
 #[tokio::test]
 async fn fifty_faults_are_told_and_that_there_are_more() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let unknown = |count: usize| {
         let fields = (0..count).map(|number| (format!("field_{number}"), json!(1)));
         let mut body: serde_json::Map<String, Value> = fields.collect();
@@ -370,7 +370,7 @@ async fn fifty_faults_are_told_and_that_there_are_more() {
 
 #[tokio::test]
 async fn a_batch_of_faults_is_answered_in_brief() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let row = |number: usize| {
         let mut row = json!({ "id": Uuid::now_v7(), "dog_id": "x".repeat(500), "weight_g": 0.5 });
         row[format!("field_{number}{}", "y".repeat(500))] = json!("z".repeat(500));
@@ -400,7 +400,7 @@ fn quotes_little(name: &str, answer: &Answer) {
 
 #[tokio::test]
 async fn nothing_of_a_client_is_quoted_at_length() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let long = MARK.to_string().repeat(5_000);
     let texts = [long.clone(), format!("\"`'{long}"), format!("{long}, expected {long}")];
     for operation in operations(&kennel).await {
@@ -442,7 +442,7 @@ async fn nothing_of_a_client_is_quoted_at_length() {
 
 #[tokio::test]
 async fn queries_paths_and_headers_are_not_quoted_at_length_either() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let long = MARK.to_string().repeat(2_000);
     let document = kennel.get("/openapi.json").await.ok();
     for (path, item) in document["paths"].as_object().unwrap() {

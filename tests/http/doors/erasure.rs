@@ -152,7 +152,7 @@ fn store_settings(mailer: Mailer) -> Settings {
 /// A name that is also a dog's, a member's or part of another word is left where it means these.
 #[tokio::test]
 async fn an_erasure_takes_no_more_than_the_buyer() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let rose = kennel.dog("Rose", json!({ "note": "Black like coal, a Rose among dogs" })).await;
     let owner = kennel.get("/v1/me").await.ok()["person"]["name"].as_str().unwrap().to_owned();
     let (_, pups) = kennel.born_litter(2, 70).await;

@@ -129,7 +129,7 @@ async fn whoever_is_sent_away_has_asked_the_database_nothing() {
 
 #[tokio::test]
 async fn the_same_is_answered_when_there_is_room() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let (litter, pups) = kennel.born_litter(2, 20).await;
     let read = kennel.get(&format!("/litters/{litter}")).await.ok();
     let id = |name: &str| read[name].as_str().unwrap().parse::<Uuid>().unwrap();
@@ -160,7 +160,7 @@ async fn passwords_are_hashed_in_a_room_of_their_own() {
 
 #[tokio::test]
 async fn choices_of_a_plan_are_bounded() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let dam = kennel.dam("Juno").await;
     let ask = async |earlier: i64, later: i64, step: i64| {
         let drafts = json!([{ "dam_id": dam, "mated_on": days_ago(-30) }]);
@@ -180,7 +180,7 @@ async fn choices_of_a_plan_are_bounded() {
 
 #[tokio::test]
 async fn a_grid_of_trial_matings_is_bounded() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let many: Vec<Uuid> = (0..4_001).map(|_| Uuid::now_v7()).collect();
     let ask = |dams: &[Uuid], sires: &[Uuid]| {
         kennel
@@ -290,7 +290,7 @@ async fn set_logo(kennel: &Kennel, logo: &str) -> Answer {
 
 #[tokio::test]
 async fn logos_that_explode_are_refused() {
-    let kennel = Kennel::new().await;
+    let kennel = Kennel::among_others().await;
     let mut nested = "<rect width='1' height='1'/>".to_owned();
     while nested.len() < 12_000 {
         nested = picture("image/svg+xml", svg(&nested).as_bytes()).repeat(2);

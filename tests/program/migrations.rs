@@ -1,10 +1,6 @@
 //! The schema: up, down to nothing, up again, and by two instances at once.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test tells of a fault by a panic")]
-
-mod common;
-
-use common::Database;
+use crate::common::Database;
 use std::{fs, path::Path};
 use store::migrate::{self, Direction};
 

@@ -1,16 +1,7 @@
 //! The demo on a real Postgres: it loads once, keeps what people wrote, and is as full and as
 //! alive as it says.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test tells of a fault by a panic"
-)]
-
-#[path = "common/cluster.rs"]
-mod cluster;
-
+use crate::common::cluster;
 use chrono::{DateTime, Duration, Utc};
 
 use domain::{

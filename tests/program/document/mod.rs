@@ -1,7 +1,5 @@
 //! The published document: kept equal to the code, complete, and of one piece.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test tells of a fault by a panic")]
-
 mod compatible;
 mod compatible_tests;
 
