@@ -19,6 +19,7 @@ import "../parts/record.js";
 import en from "../texts/en/litter.js";
 import de from "../texts/de/litter.js";
 import { Album } from "../album/album.js";
+import { daysSince, isNewborn } from "../newborns/age.js";
 import { Births, labelOf } from "./births.js";
 import { Health } from "./health.js";
 import { Placed } from "./placed.js";
@@ -67,6 +68,7 @@ function Head({ kennel, litter, pups }) {
       ${pups.length > 0 && html` · ${t("litter.alive_of", { alive, all: pups.length })}`}</p>
     <div class="deeds">
       ${alive > 0 && html`<a class="button" href=${address("weigh", litter.id)}>${t("weigh.title")}</a>`}
+      ${alive > 0 && litter.whelped_on && isNewborn(daysSince(litter.whelped_on)) && html`<a class="button" href=${address("newborns", litter.id)}>${t("home.newborns")}</a>`}
       <a class="button" href=${address("night", litter.id)}>${t("night.title")}</a>
       <a class="button" href=${address("dam", litter.dam_id)}>${t("litter.dam")}</a>
     </div>

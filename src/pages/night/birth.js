@@ -4,6 +4,7 @@ import { Collar } from "../parts/collars.js";
 import { correct, undo } from "../parts/kept.js";
 import { t, time } from "../parts/texts.js";
 import { weightTyping } from "../parts/units.js";
+import { LookOver } from "../newborns/look.js";
 import { nameOf } from "./choices.js";
 
 /** @param {{ born: (fields: Record<string, any>) => void, at: number, back: () => void }} props */
@@ -40,6 +41,7 @@ export function Pup({ line, kennel, litter, back }) {
   };
   const set = (/** @type {Record<string, any>} */ fields) => correct(item, fields);
   const typing = weightTyping();
+  const [looking, setLooking] = useState(false);
   const remove = () => {
     undo(item);
     back();
@@ -54,7 +56,10 @@ export function Pup({ line, kennel, litter, back }) {
       </div></fieldset>`)}
       <${Field} key=${typing.unit} label=${t("birth.weight", { unit: typing.unit })} value=${record["weight_g"] && typing.typed(record["weight_g"])} figure=${true}
         keep=${(/** @type {number} */ typed) => set({ weight_g: typing.kept(typed) })} />
-      <${Field} label=${t("birth.collar")} value=${record["collar"]} keep=${(/** @type {string} */ collar) => set({ collar })} />`}
+      <${Field} label=${t("birth.collar")} value=${record["collar"]} keep=${(/** @type {string} */ collar) => set({ collar })} />
+      ${record["outcome"] === "alive" && record["dog_id"] && (looking
+        ? html`<${LookOver} kennel=${kennel} litter=${litter} dog=${record["dog_id"]} done=${() => setLooking(false)} />`
+        : html`<button onClick=${() => setLooking(true)}>${t("newborns.look")}</button>`)}`}
     <div class="deeds">
       <button class="main" onClick=${back}>${t("done")}</button>
       <button onClick=${remove}>${t("birth.remove")}</button>

@@ -7,6 +7,7 @@ import { Frame } from "../parts/frame.js";
 import { writes } from "../parts/kennel.js";
 import { queue } from "../parts/kept.js";
 import { useAnswer } from "../parts/read.js";
+import { address } from "../parts/router.js";
 import { Shown } from "../parts/states.js";
 import { span, t, time } from "../parts/texts.js";
 import { wrote } from "../parts/undo.js";
@@ -72,6 +73,7 @@ function Whelping({ kennel, litter, status, births, lines }) {
           <button class="main wide" onClick=${() => show("birth")}>${t("event.birth")}</button>
           ${CHOICES.map((one) => html`<button key=${one.key} class=${`tap-${one.key}`} onClick=${() => show(one.key)}>${t(`event.${one.key}`)}</button>`)}
         </div>`}
+    ${state.alive > 0 && html`<p><a class="button" href=${address("newborns", litter)}>${t("newborns.title")}</a></p>`}
     <${Log} log=${log} open=${(/** @type {string} */ id) => show(`line/${id}`)} />
     <p class="standing">${status.advice}</p>
   </div>`;
