@@ -1,5 +1,5 @@
 // Buyers: who waits and wishes for what, a proposal with its reasons, what is promised and paid, the hand-over
-// with the booklet, and whom to ask how a pup is.
+// with the booklet, what new owners tell, and whom to ask how a pup is.
 import { html, useState } from "../parts/html.js";
 import { Fold } from "../parts/form.js";
 import { Frame } from "../parts/frame.js";
@@ -13,6 +13,7 @@ import de from "../texts/de/buyers.js";
 import { FollowUps } from "./follow-ups.js";
 import { Promised } from "./promised.js";
 import { Proposal } from "./proposal.js";
+import { Reports } from "./reports.js";
 import { Left, NewBuyer, Waiting } from "./waiting.js";
 
 learn({ en, de });
@@ -53,6 +54,7 @@ export function Buyers({ kennel }) {
             <${Waiting} known=${known} waiting=${waiting.data?.items ?? []} />
             <${NewBuyer} known=${known} /><${Left} known=${known} /></section>
         </div><div>
+          <${Reports} known=${known} />
           <${Proposal} known=${known} litters=${(today.data?.litters ?? []).filter((litter) => litter.pups.length > 0)} />
           <section aria-labelledby="promised"><h2 id="promised">${t("buyers.promised")}</h2>
             ${held.length === 0 && html`<p>${t("buyers.none_promised")}</p>`}

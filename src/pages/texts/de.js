@@ -253,6 +253,7 @@ export default {
   "says.check": "Trächtigkeitsprüfung",
   "says.dam_check": "Blick auf die Hündin",
   "says.womb_sign": "Zeichen der Gebärmutter",
+  "says.report": "Bericht eines neuen Besitzers",
   "says.pup_check": "Blick auf einen Welpen",
   "home.newborns": "Neugeborene",
   "home.dams": "Hündinnen",

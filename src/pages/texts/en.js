@@ -253,6 +253,7 @@ export default {
   "says.check": "Pregnancy check",
   "says.dam_check": "Check of the dam",
   "says.womb_sign": "Sign of the womb",
+  "says.report": "Report of a new owner",
   "says.pup_check": "Look at a pup",
   "home.newborns": "Newborns",
   "home.dams": "Dams",
