@@ -98,7 +98,7 @@ function Born({ kennel, litter, pups }) {
           <span>${pup.last ? weight(pup.last.weight_g) : "–"}</span>
           <span>${pup.since_yesterday ? gained(pup.since_yesterday) : ""}</span></li>`)}</ul>`}
         <p class="standing">${growth.data?.advice}</p>`}<//></section>
-    </div><div>${present.length > 0 && html`<${Health} kennel=${kennel} pups=${present} />
+    </div><div>${present.length > 0 && html`<${Health} kennel=${kennel} litter=${litter.id} pups=${present} />
       <${Ready} kennel=${kennel} litter=${litter.id} />`}
     <${Placed} kennel=${kennel} pups=${alive} /></div></div>`;
 }
