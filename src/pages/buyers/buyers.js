@@ -13,7 +13,7 @@ import de from "../texts/de/buyers.js";
 import { FollowUps } from "./follow-ups.js";
 import { Promised } from "./promised.js";
 import { Proposal } from "./proposal.js";
-import { Reports } from "./reports.js";
+import { Decided, Reports } from "./reports.js";
 import { Left, NewBuyer, Waiting } from "./waiting.js";
 
 learn({ en, de });
@@ -49,17 +49,18 @@ export function Buyers({ kennel }) {
         buyer: (id) => all.data?.items.find((one) => one.id === id)?.name ?? "–",
       };
       return html`<div class="desk"><div>
+          <${Reports} known=${known} />
           <section aria-labelledby="waiting"><h2 id="waiting">${t("buyers.waiting", { count: waiting.data?.items.length ?? 0 })}</h2>
             ${waiting.data?.items.length === 0 && html`<${State} state="empty" says=${t("buyers.none")} />`}
             <${Waiting} known=${known} waiting=${waiting.data?.items ?? []} />
             <${NewBuyer} known=${known} /><${Left} known=${known} /></section>
         </div><div>
-          <${Reports} known=${known} />
           <${Proposal} known=${known} litters=${(today.data?.litters ?? []).filter((litter) => litter.pups.length > 0)} />
           <section aria-labelledby="promised"><h2 id="promised">${t("buyers.promised")}</h2>
             ${held.length === 0 && html`<p>${t("buyers.none_promised")}</p>`}
             <ul>${held.map((one) => html`<li class="card" key=${one.id}><${Promised} known=${known} one=${one} /></li>`)}</ul></section>
           <${FollowUps} known=${known} />
+          <${Decided} known=${known} />
           <${Gone} known=${known} />
         </div></div>`;
     }}<//>

@@ -8,21 +8,31 @@ import { newsOf } from "../parts/news.js";
 
 /** @typedef {import("../parts/types.d.ts").Schema} Schema */
 
-/** @param {{ known: import("./buyers.js").Known }} props */
+/** @typedef {import("./buyers.js").Known} Known */
+
+/** @param {Known} known */
+const useReports = (known) => useAnswer("/v1/kennels/{kennel_id}/buyer-reports", { kennel_id: known.kennel.kennel_id });
+
+/** Those that wait for a decision, at the head of the page. @param {{ known: Known }} props */
 export function Reports({ known }) {
-  const all = useAnswer("/v1/kennels/{kennel_id}/buyer-reports", { kennel_id: known.kennel.kennel_id });
-  const items = all.data?.items ?? [];
-  const [waiting, decided] = [items.filter((one) => one.status === "waiting"), items.filter((one) => one.status !== "waiting")];
-  if (all.data && items.length === 0) return null;
+  const waiting = (useReports(known).data?.items ?? []).filter((one) => one.status === "waiting");
+  if (waiting.length === 0) return null;
   return html`<section aria-labelledby="reports"><h2 id="reports">${t("reports.title", { count: waiting.length })}</h2>
-    <${Shown} answers=${[all]}>${() => html`
-      <ul>${waiting.map((one) => html`<li class="card" key=${one.id}><${Waiting} known=${known} one=${one} /></li>`)}</ul>
-      ${decided.length > 0 && html`<${Fold} label=${t("reports.decided", { count: decided.length })}><ul class="lines-of">${[...decided].reverse().map((one) => html`<li key=${one.id}>
-        <p><strong>${known.pup(one.dog_id)} · ${known.buyer(one.buyer_id)}</strong> · ${t(`report_status.${one.status}`)}${one.decided_on ? `, ${fullDate(one.decided_on)}` : ""}</p>
-        <${News} news=${one.news} />${one.refusal_reason && html`<p>${one.refusal_reason}</p>`}</li>`)}</ul><//>`}`}<//></section>`;
+    <ul>${waiting.map((one) => html`<li class="card" key=${one.id}><${Waiting} known=${known} one=${one} /></li>`)}</ul></section>`;
 }
 
-/** @param {{ known: import("./buyers.js").Known, one: Schema["KeptBuyerReport"] }} props */
+/** @param {{ known: Known }} props */
+export function Decided({ known }) {
+  const all = useReports(known);
+  return html`<${Shown} answers=${[all]}>${() => {
+    const decided = (all.data?.items ?? []).filter((one) => one.status !== "waiting");
+    return decided.length > 0 && html`<${Fold} label=${t("reports.decided", { count: decided.length })}><ul class="lines-of">${[...decided].reverse().map((one) => html`<li key=${one.id}>
+      <p><strong>${known.pup(one.dog_id)} · ${known.buyer(one.buyer_id)}</strong> · ${t(`report_status.${one.status}`)}${one.decided_on ? `, ${fullDate(one.decided_on)}` : ""}</p>
+      <${News} news=${one.news} />${one.refusal_reason && html`<p>${one.refusal_reason}</p>`}</li>`)}</ul><//>`;
+  }}<//>`;
+}
+
+/** @param {{ known: Known, one: Schema["KeptBuyerReport"] }} props */
 function Waiting({ known, one }) {
   const path = `/buyer-reports/${one.id}`;
   const parts = partsOf(one.news).map((part) => /** @type {[string, string]} */ ([part, t(`report_part.${part}`)]));

@@ -19,8 +19,8 @@ export function BirthRisks({ kennel, litter }) {
         ${all.talk_over_on && html`<p><strong>${t("risks.talk_over", { day: fullDate(all.talk_over_on) })}</strong></p>`}
         ${all.risks.map((risk) => html`<div class="alarm" data-level=${risk.level} key=${risk.code}>
           <p class="what"><${LevelMark} level=${risk.level} /> <span>${risk.what}</span></p>
-          <details class="why"><summary><span class="line">${risk.why}</span></summary><p>${risk.why}</p>
-            ${MEANS.map((means) => risk[means].length > 0 && html`<p><strong>${t(`risks.${means}`)}:</strong> <span>${risk[means].join(" ")}</span></p>`)}
+          <details class="why"><summary><span class="line">${risk.why}</span></summary>
+            ${MEANS.map((means) => risk[means].length > 0 && html`<p><strong>${t(`risks.${means}`)}:</strong> <span>${risk[means].join(" · ")}</span></p>`)}
             <p>${t("banner.source")} <span lang="en">${risk.source}</span></p></details></div>`)}
         ${MEANS.map((means) => all[means].length > 0 && html`<h3 key=${means}>${t(`risks.${means}`)}</h3>
           <ul class="lines-of">${all[means].map((line) => html`<li>${line}</li>`)}</ul>`)}

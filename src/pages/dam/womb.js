@@ -21,11 +21,11 @@ export function Womb({ kennel, heat }) {
   const write = (/** @type {string} */ finding) => {
     const item = queue.add({ kennel: kennel.kennel_id, says: "says.womb_sign",
       row: { kind: "heat_reading", subject_id: heat, record: { taken_at: new Date().toISOString(), kind: "sign", finding } } });
-    wrote(t("womb.wrote", { sign: t(`finding.${finding}`) }), [item]);
+    wrote(t("says.womb_sign"), [item]);
     setOpen(false);
   };
   return html`<div class="womb"><h3>${t("womb.title")}</h3>
-    <p>${t(watch.is_open ? "womb.open" : "womb.days", { from: fullDate(watch.first_on), to: fullDate(watch.last_on) })}</p>
+    <p>${t("womb.days", { from: fullDate(watch.first_on), to: fullDate(watch.last_on) })}</p>
     ${watch.is_open && html`<p>${watch.look_for}</p>`}
     ${watch.seen.length > 0 && html`<ul class="lines-of">${watch.seen.map((one) => html`<li key=${`${one.sign} ${one.seen_on}`}><strong>${fullDate(one.seen_on)}</strong> ${t(`finding.${one.sign}`)}</li>`)}</ul>`}
     ${kept.map((item) => html`<p key=${item.id} class="mark">${t(`finding.${item.row?.record["finding"]}`)} · ${t("mark.kept")}</p>`)}

@@ -40,12 +40,12 @@ export function Statements({ kennel }) {
 
 /** @param {{ kennel: MyKennel, holder: string, span: string }} props */
 function OfHolder({ kennel, holder, span }) {
-  const told = useAnswer("/v1/kennels/{kennel_id}/statements/{holder_id}", { kennel_id: kennel.kennel_id, holder_id: holder }, span);
-  return html`<${Shown} answers=${[told]}>${() => {
-    const one = /** @type {Schema["HolderStatement"]} */ (told.data);
-    return html`${one.sums.map((sum) => html`<p key=${sum.currency}>${t("statements.sums", { income: money(sum.income_minor, sum.currency), refunded: money(sum.refunded_minor, sum.currency), costs: money(sum.costs_minor, sum.currency) })}
+  const answer = useAnswer("/v1/kennels/{kennel_id}/statements/{holder_id}", { kennel_id: kennel.kennel_id, holder_id: holder }, span);
+  return html`<${Shown} answers=${[answer]}>${() => {
+    const one = /** @type {Schema["HolderStatement"]} */ (answer.data);
+    return html`${one.sums.map((sum) => html`<p key=${sum.currency}>${t("statements.sums", { income: money(sum.income_minor, sum.currency), refunded: money(sum.refunded_minor, sum.currency), costs: money(sum.costs_minor, sum.currency) })}${" "}
         <strong>${t("statements.balance", { sum: money(sum.balance_minor, sum.currency) })}</strong></p>`)}
-      ${one.litters.length > 0 && html`<h3>${t("statements.pups")}</h3><ul class="lines-of">${one.litters.map((litter) => html`<li>${litter.name ?? t("statements.one_pup")} · ${fullDate(litter.whelped_on)} · ${t("statements.of_pups", { whole: litter.whole_pups, divided: litter.divided })}${held(litter.entitled)}</li>`)}</ul>`}
+      ${one.litters.length > 0 && html`<h3>${t("statements.pups")}</h3><ul class="lines-of">${one.litters.map((litter) => html`<li>${litter.name ?? t("statements.one_pup")} · ${fullDate(litter.whelped_on)} · ${t("statements.of_pups", { whole: litter.whole_pups, divided: litter.divided })}${litter.entitled && litter.entitled.denominator !== 1 ? ` · ${t("statements.entitled", { share: told(litter.entitled) })}` : ""}</li>`)}</ul>`}
       <h3>${t("statements.lines")}</h3>
       <ul class="lines-of">${one.items.map((line) => html`<li key=${line.entry_id}><p>${fullDate(line.booked_on)} · ${t(`money_kind.${line.kind}`)}${line.about ? html` · <span>${line.about}</span>` : ""}</p>
         <p><strong>${money(line.part_minor, line.currency)}</strong> ${t("statements.of_sum", { sum: money(line.amount_minor, line.currency) })}${held(line.share)}</p></li>`)}</ul>
@@ -53,5 +53,7 @@ function OfHolder({ kennel, holder, span }) {
   }}<//>`;
 }
 
-/** @param {Schema["ShareHeld"] | null | undefined} share */
-const held = (share) => (share ? ` · ${t("statements.share", { share: `${share.numerator}/${share.denominator}` })}` : "");
+/** @param {Schema["ShareHeld"]} share */
+const told = (share) => `${share.numerator}/${share.denominator}`;
+/** The whole is told by the sum itself. @param {Schema["ShareHeld"] | null | undefined} share */
+const held = (share) => (share && share.denominator !== 1 ? ` · ${t("statements.share", { share: told(share) })}` : "");

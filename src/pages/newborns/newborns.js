@@ -49,17 +49,20 @@ function Pup({ kennel, litter, pup, collar }) {
   const [open, setOpen] = useState("");
   const items = useSignal(queue.items);
   const waits = items.some(({ row, state }) => row?.kind === "pup_check" && row.subject_id === pup.dog_id && state === "kept");
+  // It calls by itself or, with graver grounds, within another alarm of the pup.
+  const alarms = useAnswer("/v1/kennels/{kennel_id}/alarms", { kennel_id: kennel.kennel_id });
+  const fades = (alarms.data?.items ?? []).some(({ about, grounds }) => about.dog_id === pup.dog_id && grounds.some((ground) => ground.code === "newborn.fading"));
   const shut = () => setOpen("");
   const about = { kennel: kennel.kennel_id, litter, dog: pup.dog_id, done: shut };
   const age = pup.age_hours < HOURS ? t("newborns.hours", { count: pup.age_hours }) : t("litter.age", { count: Math.floor(pup.age_hours / 24) });
   const said = [pup.first_fed_at ? t("newborns.fed", { at: moment(pup.first_fed_at, now()) }) : "",
     typeof pup.temperature_c === "number" ? `${warmth(pup.temperature_c)}${pup.temperature_at ? `, ${moment(pup.temperature_at, now())}` : ""}` : ""].filter(Boolean).join(" · ");
-  return html`<h3>${collar ? html`<${Collar} name=${collar} />` : html`<${Label} label=${pup.label} />`} · ${age}</h3>
+  return html`<h2>${collar ? html`<${Collar} name=${collar} />` : html`<${Label} label=${pup.label} />`} · ${age}</h2>
     ${said && html`<p>${said}</p>`}
     ${!pup.first_fed_at && pup.age_hours < HOURS && html`<p>${t("newborns.not_fed")}</p>`}
     <${Cautions} cautions=${pup.cautions} />
     <${Looked} kennel=${kennel} pup=${pup} />
-    ${pup.fading && pup.cautions.some((one) => one.code === "newborn.fading") && html`<${Fading} score=${pup.fading} />`}
+    ${pup.fading && fades && html`<${Fading} score=${pup.fading} />`}
     ${waits && html`<p class="mark" role="status">✓ ${t("newborns.kept")}</p>`}
     ${open === "look" ? html`<${LookOver} ...${about} />` : open === "check" ? html`<${Check} ...${about} />` : writes(kennel.role) && html`<div class="deeds">
       <button class=${pup.exam.length === 0 ? "main" : ""} onClick=${() => setOpen("look")}>${t("newborns.look")}</button>
@@ -79,7 +82,7 @@ function Looked({ kennel, pup }) {
   return html`${pup.exam.length > 0 && html`<p>${wrong.length === 0 ? "✓ " : ""}${t("newborns.looked", { count: pup.exam.length, all: ITEMS.length, right: pup.exam.length - wrong.length })}</p>`}
     ${wrong.map((line) => html`<p key=${line.item} class="row"><strong>✗ ${t(`exam.${line.item}`)}: ${t(`exam_found.${line.finding}`)}</strong> ${moment(line.seen_at, now())}
       ${line.finding === "abnormal" && writes(kennel.role) && html`<button onClick=${() => bySight(line.item)}>${t("newborns.by_vet")}</button>`}</p>`)}
-    ${left && html`<p>${t("newborns.left", { places: left })}</p>`}`;
+    ${left && pup.age_hours < HOURS && html`<p>${t("newborns.left", { places: left })}</p>`}`;
 }
 
 /** What speaks for fading, and what was not looked at. @param {{ score: Schema["FadingScore"] }} props */

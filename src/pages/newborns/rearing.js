@@ -24,10 +24,11 @@ export function Rearing({ kennel, dog }) {
       <ul class="lines-of">${spansOf(one.days).map((span) => html`<li key=${span.first.falls_on}><${Span} span=${span} /></li>`)}</ul>
       <p>${t("rearing.stomach", { ml: number(one.stomach_ml_per_100_g, 1) })}</p>
       ${one.lacks.length > 0 && html`<p>${t("rearing.lacks")} <span>${one.lacks.join("; ")}</span>.</p>`}
-      <h4>${t("rearing.each_feed")}</h4><ol class="lines-of">${one.each_feed.map((line) => html`<li>${line}</li>`)}</ol>
-      <${Fold} label=${t("rearing.figures")}>${subjects.map((subject) => html`<h4 key=${subject}>${t(`rearing_of.${subject}`)}</h4>
+      <h3>${t("rearing.each_feed")}</h3><ol class="lines-of">${one.each_feed.map((line) => html`<li>${line}</li>`)}</ol>
+      <${Fold} label=${t("rearing.figures")}>${subjects.map((subject) => html`<h3 key=${subject}>${t(`rearing_of.${subject}`)}</h3>
         <ul class="lines-of">${one.figures.filter((figure) => figure.subject === subject).map((figure) => html`<li>
-          <p>${t("rearing.days", { from: figure.from_day, to: figure.to_day - 1 })}: ${range(figure.low, figure.high, (value) => number(value, Number.isInteger(value) ? 0 : 1))} <span lang="en">${figure.unit}</span></p>
+          <p>${t("rearing.days", { from: figure.from_day, to: figure.to_day - 1 })}: ${figure.unit === "celsius" ? range(figure.low, figure.high, warmth)
+            : `${range(figure.low, figure.high, (value) => number(value, Number.isInteger(value) ? 0 : 1))} ${t(`rearing_unit.${figure.unit}`)}`}</p>
           <p class="hint">${t("banner.source")} <span lang="en">${figure.source}</span></p></li>`)}</ul>`)}<//>
       <p class="standing">${one.advice}</p>`;
   }}<//>`;

@@ -94,7 +94,6 @@ function Clocks({ state, status }) {
       ${state.lastAt !== undefined && html` · ${t(`stage.${state.stage}`)}`}
       ${status.placentas_missing > 0 && html` · ${t("night.placentas_missing", { count: status.placentas_missing })}`}</p>
     ${status.when_to_call && html`<details class="why call-${status.call}"><summary><span class="line">${status.when_to_call}</span></summary>
-      <p>${status.when_to_call}</p>
       ${status.limits.map((limit) => html`<p>${time(limit.reached_at)} · <span lang="en">${limit.source}</span></p>`)}</details>`}
   </section>`;
 }

@@ -158,4 +158,5 @@ export default {
   "money_kind.income": "eingenommen",
   "money_kind.refund": "zurückgezahlt",
   "money_kind.cost": "ausgegeben",
+  "statements.entitled": "Anspruch auf {share}",
 };

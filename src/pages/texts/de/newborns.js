@@ -90,4 +90,8 @@ export default {
   "toileting.each_feed": "bei jeder Mahlzeit massieren, damit er Kot und Urin absetzt",
   "toileting.see_whether_by_itself": "sehen, ob er selbst Kot und Urin absetzt",
   "toileting.no": "setzt selbst Kot und Urin ab",
+  "rearing_unit.days": "Tage",
+  "rearing_unit.kcal_per_100_g": "kcal am Tag je 100 g",
+  "rearing_unit.ml_per_100_g": "ml je 100 g",
+  "rearing_unit.feeds_per_day": "am Tag",
 };

@@ -158,4 +158,5 @@ export default {
   "money_kind.income": "received",
   "money_kind.refund": "paid back",
   "money_kind.cost": "spent",
+  "statements.entitled": "entitled to {share}",
 };

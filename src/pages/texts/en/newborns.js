@@ -90,4 +90,8 @@ export default {
   "toileting.each_feed": "stroked to pass water and stool at each feed",
   "toileting.see_whether_by_itself": "see whether it passes water and stool by itself",
   "toileting.no": "passes water and stool by itself",
+  "rearing_unit.days": "days",
+  "rearing_unit.kcal_per_100_g": "kcal a day for each 100 g",
+  "rearing_unit.ml_per_100_g": "ml for each 100 g",
+  "rearing_unit.feeds_per_day": "a day",
 };

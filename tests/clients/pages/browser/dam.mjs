@@ -92,7 +92,7 @@ async function womb(page, kennel, token, dam) {
   await sent(page);
   const [alarm] = await ofWomb();
   await page.locator(".banner .more").click();
-  await page.locator(".banner .alarm", { hasText: alarm.what }).waitFor();
+  await page.locator(".banner .alarm", { hasText: alarm.what }).first().waitFor();
   await page.locator(".banner .more").click();
   await picture(page, "dam-womb", true);
   await page.locator(".undo button").click();
