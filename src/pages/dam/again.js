@@ -18,7 +18,7 @@ export function Again({ kennel, dog }) {
       const one = /** @type {Schema["BreedingAgain"]} */ (again.data);
       const [against, met] = [one.grounds.filter((ground) => ground.answer !== "yes"), one.grounds.filter((ground) => ground.answer === "yes")];
       return html`<p><strong>${MARK[one.answer]} ${one.says}</strong></p>
-        <p>${t("again.on", { day: fullDate(one.mated_on) })}${one.earliest_on && one.answer !== "yes" ? ` ${t("again.earliest", { day: fullDate(one.earliest_on) })}` : ""}</p>
+        <p>${t("again.on", { day: fullDate(one.mated_on) })}</p>
         <${Cautions} cautions=${one.cautions} />
         <${Grounds} grounds=${against} />
         ${met.length > 0 && html`<${Fold} label=${t("again.met", { count: met.length })}><${Grounds} grounds=${met} /><//>`}

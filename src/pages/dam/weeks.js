@@ -11,7 +11,7 @@ export function Weeks({ weeks }) {
   return html`<h3>${t("weeks.womb")}</h3>
     <p><strong>${t(`lochia.${womb.lochia}`)}</strong> ${womb.last_seen && womb.last_seen_at ? `· ${t("weeks.seen", { what: t(`discharge.${womb.last_seen}`), at: moment(womb.last_seen_at, now()) })}` : ""}</p>
     <p>${womb.usual}</p>
-    <p>${t("weeks.lochia", { ends: shortDate(womb.usually_ends_on), after: shortDate(womb.not_usual_after), healed: shortDate(womb.healed_on) })}</p>
+    <p>${t("weeks.lochia", { after: fullDate(womb.not_usual_after), healed: fullDate(womb.healed_on) })}</p>
     <h3>${t("weeks.calcium")}</h3>
     <p><strong>${t(`calcium.${calcium.level}`)}</strong>${calcium.level === "over" ? "" : ` · ${t("weeks.peak", { from: shortDate(calcium.peak_from_on), to: shortDate(calcium.peak_to_on), until: shortDate(calcium.watched_until) })}`}</p>
     ${calcium.grounds.length > 0 && html`<ul class="lines-of">${calcium.grounds.map((ground) => html`<li>${ground}</li>`)}</ul>`}

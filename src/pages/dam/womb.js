@@ -29,7 +29,7 @@ export function Womb({ kennel, heat }) {
     ${watch.is_open && html`<p>${watch.look_for}</p>`}
     ${watch.seen.length > 0 && html`<ul class="lines-of">${watch.seen.map((one) => html`<li key=${`${one.sign} ${one.seen_on}`}><strong>${fullDate(one.seen_on)}</strong> ${t(`finding.${one.sign}`)}</li>`)}</ul>`}
     ${kept.map((item) => html`<p key=${item.id} class="mark">${t(`finding.${item.row?.record["finding"]}`)} · ${t("mark.kept")}</p>`)}
-    ${watch.is_open && writes(kennel.role) && html`<button aria-expanded=${open} onClick=${() => setOpen(!open)}>${t("womb.sign")}</button>
+    ${watch.is_open && writes(kennel.role) && html`<p><button aria-expanded=${open} onClick=${() => setOpen(!open)}>${t("womb.sign")}</button></p>
       ${open && html`<div class="taps" role="group" aria-label=${t("womb.sign")}>${WOMB_SIGNS.map((one) => html`<button key=${one} onClick=${() => write(one)}>${t(`finding.${one}`)}</button>`)}</div>`}`}
     <p class="hint">${t("banner.source")} <span lang="en">${watch.source}</span></p></div>`;
 }

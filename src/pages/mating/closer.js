@@ -48,8 +48,7 @@ export function Closer({ kennel, dam, sire, on }) {
       return html`<${Cautions} cautions=${genotypes.cautions} />
         ${genotypes.markers.length === 0 && html`<p>${t("closer.untested")}</p>`}
         <ul class="lines-of">${genotypes.markers.map((marker) => html`<li key=${marker.marker}><strong>${marker.name}</strong>
-          ${Object.entries({ daughters: marker.daughters_show, sons: marker.sons_show }).map(([who, shows]) => html`<p>${t(`closer.${who}`)}
-            <span>${shown(shows)}</span></p>`)}
+          ${Object.entries({ daughters: marker.daughters_show, sons: marker.sons_show }).map(([who, shows]) => html`<p>${t(`closer.${who}`)} <span>${shown(shows)}</span></p>`)}
           <${Risks} risks=${marker.risks} />
           <p class="hint">${t("banner.source")} <span lang="en">${marker.source}</span></p></li>`)}
           ${free.map((test) => html`<li key=${test.name}><strong>${test.name}</strong> ${[test.dam && t("closer.dam_has", { result: test.dam.result }), test.sire && t("closer.sire_has", { result: test.sire.result })].filter(Boolean).join(" · ")}

@@ -12,6 +12,7 @@ import { fullDate, number, t } from "../parts/texts.js";
 /** @typedef {import("../parts/form.js").Field} Field */
 /** What breeding values can be made of. */
 const TRAITS = ["hips", "elbows", "patella", "heart"];
+const LEAST_ACCURACY = 0.01;
 const METHODS = ["runs_of_homozygosity", "excess_homozygosity", "relationship_matrix", "other"];
 
 /** @param {{ kennel: Kennel, dam: string, sire: string }} props */
@@ -19,10 +20,11 @@ export function Values({ kennel, dam, sire }) {
   const answers = useAnswers("/v1/kennels/{kennel_id}/breeding-values", TRAITS.map((trait) => ({ kennel_id: kennel.kennel_id, trait })), "?trait={trait}");
   return html`<${Shown} answers=${answers}>${() => {
     const told = answers.flatMap(({ data }) => (data ? [data] : [])).map((list) => ({ ...list, items: list.items.filter((one) => one.dog_id === dam || one.dog_id === sire) }))
-      .filter((list) => list.items.length > 0);
+      // Where nothing is known of either, the figures help nobody choose.
+      .filter((list) => list.items.some((one) => one.accuracy >= LEAST_ACCURACY));
     return html`${told.length === 0 && html`<p>${t("values.none")}</p>`}
       ${told.map(({ model, items }) => html`<p><strong>${t(`trait.${model.trait}`)}</strong></p><ul class="lines-of">${items.map((one) => html`<li key=${one.dog_id}>
-          <p>${t(one.dog_id === dam ? "values.dam" : "values.sire")} ${signed(one.breeding_value)} (${signed(one.lowest)} … ${signed(one.highest)}), ${t("values.accuracy", { share: number(one.accuracy * 100) })}</p>
+          <p>${t(one.dog_id === dam ? "values.dam" : "values.sire")} ${signed(one.breeding_value)} (${signed(one.lowest)} … ${signed(one.highest)})</p>
           <p>${one.tells}</p></li>`)}</ul>
         ${model.heritability_source && html`<p class="hint">${t("banner.source")} <span lang="en">${model.heritability_source}</span></p>`}`)}
       <p class="hint">${t("values.how")}</p>`;

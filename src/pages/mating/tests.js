@@ -35,7 +35,7 @@ function OneTest({ kennel, dog, test }) {
   return html`<p><strong>${MARK[test.standing]} <span>${test.name}</span></strong>: ${said}</p>
     <p>${test.why}</p><p class="hint">${t("banner.source")} <span lang="en">${test.source}</span></p>
     ${writes(kennel.role) && html`<${Fold} label=${t("tests.write")}><${Form} kennel=${kennel.kennel_id} draft=${`test/${dog}/${test.series}`} says="says.test" first=${{ given_at: localAt(now()) }}
-      fields=${[{ name: "result", label: t("tests.result"), kind: "choice", required: true, options: ["negative", "positive", "unclear"].map((one) => [one, t(`test_result.${one}`)]) },
+      fields=${[{ name: "result", label: t("tests.result"), kind: "choice", options: ["negative", "positive", "unclear"].map((one) => [one, t(`test_result.${one}`)]), hint: t("tests.done") },
         { name: "given_at", label: t("tests.when"), kind: "moment", required: true }, { name: "given_by", label: t("tests.by") }, { name: "note", label: t("event.note") }]}
       row=${(/** @type {any} */ record) => ({ kind: "health_event", subject_id: dog, record: { ...record, dog_id: dog, kind: "test", series: test.series } })} /><//>`}`;
 }

@@ -28,15 +28,18 @@ export function LookOver({ kennel, litter, dog, done }) {
     wrote(t("says.pup_check"), [item]);
     done();
   };
-  return html`<div class="look-over"><p>${t("newborns.look_how")}</p>
+  const isTouched = looked < ITEMS.length || wrong > 0;
+  return html`<div class="look-over">
+    ${!isTouched && html`<button type="button" class="main" onClick=${send}>${t("newborns.all_fine")}</button>`}
+    <p>${t("newborns.look_how")}</p>
     <div class="taps">${ITEMS.map((item) => {
       const state = found[item];
       return html`<button type="button" key=${item} data-found=${state ?? "normal"} onClick=${() => setFound((was) => tapped(was, item))}>
         ${state ? `${MARK[state]} ` : ""}${t(`exam.${item}`)}${state ? `: ${t(`exam_found.${state}`)}` : ""}</button>`;
     })}</div>
     ${wrong > 0 && html`<label>${t("event.note")}<textarea rows="2" maxlength="10000" value=${note} onInput=${(/** @type {any} */ event) => setNote(event.target.value)}></textarea></label>`}
-    <div class="row"><button type="button" class="main" disabled=${looked === 0} onClick=${send}>${wrong > 0 ? t("newborns.keep_found", { count: wrong })
-      : looked < ITEMS.length ? t("newborns.keep_looked", { count: looked }) : t("newborns.all_fine")}</button>
+    <div class="row">${isTouched && html`<button type="button" class="main" disabled=${looked === 0} onClick=${send}>
+        ${wrong > 0 ? t("newborns.keep_found", { count: wrong }) : t("newborns.keep_looked", { count: looked })}</button>`}
       <button type="button" onClick=${done}>${t("back")}</button></div>
     <${Fold} label=${t("newborns.how")}><${How} kennel=${kennel} litter=${litter} /><//></div>`;
 }

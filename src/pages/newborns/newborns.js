@@ -57,7 +57,7 @@ function Pup({ kennel, litter, pup, collar }) {
   const age = pup.age_hours < HOURS ? t("newborns.hours", { count: pup.age_hours }) : t("litter.age", { count: Math.floor(pup.age_hours / 24) });
   const said = [pup.first_fed_at ? t("newborns.fed", { at: moment(pup.first_fed_at, now()) }) : "",
     typeof pup.temperature_c === "number" ? `${warmth(pup.temperature_c)}${pup.temperature_at ? `, ${moment(pup.temperature_at, now())}` : ""}` : ""].filter(Boolean).join(" · ");
-  return html`<h2>${collar ? html`<${Collar} name=${collar} />` : html`<${Label} label=${pup.label} />`} · ${age}</h2>
+  return html`<h2 class="row">${collar ? html`<${Collar} name=${collar} />` : html`<${Label} label=${pup.label} />`}<span>· ${age}</span></h2>
     ${said && html`<p>${said}</p>`}
     ${!pup.first_fed_at && pup.age_hours < HOURS && html`<p>${t("newborns.not_fed")}</p>`}
     <${Cautions} cautions=${pup.cautions} />
@@ -65,7 +65,7 @@ function Pup({ kennel, litter, pup, collar }) {
     ${pup.fading && fades && html`<${Fading} score=${pup.fading} />`}
     ${waits && html`<p class="mark" role="status">✓ ${t("newborns.kept")}</p>`}
     ${open === "look" ? html`<${LookOver} ...${about} />` : open === "check" ? html`<${Check} ...${about} />` : writes(kennel.role) && html`<div class="deeds">
-      <button class=${pup.exam.length === 0 ? "main" : ""} onClick=${() => setOpen("look")}>${t("newborns.look")}</button>
+      <button class=${pup.exam.length === 0 && pup.age_hours < HOURS ? "main" : ""} onClick=${() => setOpen("look")}>${t("newborns.look")}</button>
       <button onClick=${() => setOpen("check")}>${t("newborns.check")}</button></div>`}
     <${Fold} label=${t("rearing.title")}><${Rearing} kennel=${kennel.kennel_id} dog=${pup.dog_id} /><//>`;
 }

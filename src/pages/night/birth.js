@@ -47,6 +47,10 @@ export function Pup({ line, kennel, litter, back }) {
     back();
   };
   const title = line.kind === "birth" ? t("birth.at", { at: time(line.at) }) : `${time(line.at)} ${t(nameOf(record["event"]))}`;
+  if (looking) {
+    return html`<section class="panel" aria-label=${title}><h2 class="row">${title} <${Collar} name=${record["collar"]} /></h2>
+      <${LookOver} kennel=${kennel} litter=${litter} dog=${record["dog_id"]} done=${() => setLooking(false)} /></section>`;
+  }
   return html`<section class="panel" aria-label=${title}>
     <h2>${title}</h2>
     ${line.kind === "birth" && html`
@@ -57,9 +61,7 @@ export function Pup({ line, kennel, litter, back }) {
       <${Field} key=${typing.unit} label=${t("birth.weight", { unit: typing.unit })} value=${record["weight_g"] && typing.typed(record["weight_g"])} figure=${true}
         keep=${(/** @type {number} */ typed) => set({ weight_g: typing.kept(typed) })} />
       <${Field} label=${t("birth.collar")} value=${record["collar"]} keep=${(/** @type {string} */ collar) => set({ collar })} />
-      ${record["outcome"] === "alive" && record["dog_id"] && (looking
-        ? html`<${LookOver} kennel=${kennel} litter=${litter} dog=${record["dog_id"]} done=${() => setLooking(false)} />`
-        : html`<button onClick=${() => setLooking(true)}>${t("newborns.look")}</button>`)}`}
+      ${record["outcome"] === "alive" && record["dog_id"] && html`<button onClick=${() => setLooking(true)}>${t("newborns.look")}</button>`}`}
     <div class="deeds">
       <button class="main" onClick=${back}>${t("done")}</button>
       <button onClick=${remove}>${t("birth.remove")}</button>

@@ -70,7 +70,7 @@ export default {
   "required.not_looked_for": "wurde nicht nachgesehen",
   "regional.by_days": "erste Impfung bis zum Alter von {days} Tagen",
   "regional.repeat": "wieder nach spätestens {days} Tagen",
-  "regional.read": "Gelesen {day}.",
+  "regional.read": "(gelesen {day})",
   "guideline.followed": "für jeden Hund dort",
   "guideline.offered": "wo die Gefahr besteht",
   "regional.follows": "im Plan",

@@ -75,7 +75,6 @@ export default {
   "values.none": "Aus dem Eingetragenen lässt sich kein Zuchtwert machen.",
   "values.dam": "Hündin:",
   "values.sire": "Rüde:",
-  "values.accuracy": "Genauigkeit {share} %",
   "values.how": "0 ist das Mittel der Gründer des Stammbaums, darunter ist gesünder; in Klammern, wo der wahre Wert in 95 von 100 Fällen liegt. Ein Welpe bekommt je die Hälfte.",
   "trait.hips": "Hüften",
   "trait.hip_laxity": "Lockerheit der Hüften",
@@ -106,4 +105,5 @@ export default {
   "genomic_method.excess_homozygosity": "Überschuss an Homozygotie",
   "genomic_method.relationship_matrix": "Verwandtschaftsmatrix",
   "genomic_method.other": "auf andere Weise",
+  "tests.done": "Leer: er wurde gemacht.",
 };

@@ -67,7 +67,7 @@ export default {
   "fading.for": "spricht für den Welpen",
   "fading.weights_alone": "Nach den Gewichten allein: {percent} %.",
   "fading.lacks": "Mehr würde sagen:",
-  "rearing.title": "Von Hand aufgezogen: Tag für Tag",
+  "rearing.title": "Wenn von Hand aufgezogen",
   "rearing.for_100": "Mengen je 100 g Welpe, mit Ersatzmilch von {kcal} kcal/ml.",
   "rearing.weighs": "Er wiegt {weight}.",
   "rearing.day": "Tag {day}",

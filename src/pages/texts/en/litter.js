@@ -70,7 +70,7 @@ export default {
   "required.not_looked_for": "was not looked for",
   "regional.by_days": "first dose by {days} days of age",
   "regional.repeat": "again after {days} days at the latest",
-  "regional.read": "Read {day}.",
+  "regional.read": "(read {day})",
   "guideline.followed": "for every dog there",
   "guideline.offered": "where the risk is",
   "regional.follows": "in the plan",

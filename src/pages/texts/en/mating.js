@@ -75,7 +75,6 @@ export default {
   "values.none": "No breeding value can be made of what is on record.",
   "values.dam": "Dam:",
   "values.sire": "Sire:",
-  "values.accuracy": "accuracy {share} %",
   "values.how": "0 is the mean of the pedigree’s founders, below it is healthier; in brackets where the true value lies in 95 of 100 cases. A pup gets half of each.",
   "trait.hips": "Hips",
   "trait.hip_laxity": "Hip laxity",
@@ -106,4 +105,5 @@ export default {
   "genomic_method.excess_homozygosity": "excess homozygosity",
   "genomic_method.relationship_matrix": "relationship matrix",
   "genomic_method.other": "another way",
+  "tests.done": "Left empty: it was done.",
 };

@@ -67,7 +67,7 @@ export default {
   "fading.for": "speaks for the pup",
   "fading.weights_alone": "By its weights alone: {percent} %.",
   "fading.lacks": "Would tell more:",
-  "rearing.title": "Reared by hand: day by day",
+  "rearing.title": "If reared by hand",
   "rearing.for_100": "Amounts are for each 100 g of the pup, with a replacer of {kcal} kcal/ml.",
   "rearing.weighs": "It weighs {weight}.",
   "rearing.day": "Day {day}",

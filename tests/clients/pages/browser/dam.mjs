@@ -85,7 +85,7 @@ async function beforeBirth(page, kennel, token, litter) {
 async function womb(page, kennel, token, dam) {
   const ofWomb = async () => (await far.get(`${kennel}/alarms`, token)).items.filter((one) => one.code === "heat.womb_infection" && one.about.dog_id === dam);
   assert.deepEqual(await ofWomb(), []);
-  await page.locator(".womb > button").click();
+  await page.locator(".womb button[aria-expanded]").click();
   await looked(page, "signs of the womb");
   await page.locator(".womb .taps").getByRole("button", { name: "pus or foul discharge" }).click();
   await page.locator(".womb li", { hasText: "pus or foul discharge" }).waitFor();

@@ -104,7 +104,7 @@ async function expected(page, calendar) {
   await expect.getByLabel("Name of the litter").fill("S litter");
   await keep(expect);
   await page.locator(".bars li").first().waitFor();
-  await page.locator(".risks .alarm", { hasText: "Her first litter" }).waitFor();
+  await page.locator(".risks").getByText("how she whelped before she came here").waitFor();
   await drawn(page, "life-due");
   await page.locator("section .button", { hasText: "Whelping" }).first().click();
   await page.locator(".taps").waitFor();
