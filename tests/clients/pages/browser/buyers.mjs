@@ -1,7 +1,7 @@
 // Buyers: somebody who asks, a proposal reserved and paid for, a hand-over that is too early, the booklet's link as
 // its new owner sees it and tells how the pup is by it, and somebody who has left the list.
 import assert from "node:assert/strict";
-import { far, looked, opened, phone, picture, show } from "./tools.mjs";
+import { drawn, far, looked, opened, phone, picture, show } from "./tools.mjs";
 
 export async function buyers(page, kennel, token) {
   await show(page, "#/buyers", "#promised");
@@ -82,7 +82,7 @@ async function reported(page, stranger, kennel, token) {
   await tell.getByLabel("On which day").fill((await far.get(`${kennel}/today`, token)).today);
   await tell.getByLabel("What was found").fill(found);
   await looked(stranger, "a report");
-  await picture(stranger, "booklet-report", true);
+  await drawn(stranger, "booklet-report");
   await tell.locator("button.main").click();
   const own = stranger.locator("#report ~ ul > li", { hasText: found });
   await own.getByText("waits for the kennel").waitFor();
@@ -91,8 +91,7 @@ async function reported(page, stranger, kennel, token) {
   await waits.waitFor();
   const events = async () => (await far.get(`${kennel}/health-events?limit=500&kind=illness`, token)).items.filter((one) => JSON.stringify(one).includes(found)).length;
   assert.equal(await events(), 0, "nothing of it is on record before it is accepted");
-  await looked(page, "buyers with a report");
-  await picture(page, "buyers-report", true);
+  await drawn(page, "buyers-report");
   await waits.getByRole("button", { name: "Accept: into the record" }).click();
   await waits.waitFor({ state: "detached" });
   assert.equal(await events(), 1);

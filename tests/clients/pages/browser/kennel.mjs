@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { code, secondFactor } from "./people.mjs";
-import { far, looked, maren, opened, phone, picture, show, signIn } from "./tools.mjs";
+import { drawn, far, looked, maren, opened, phone, picture, show, signIn } from "./tools.mjs";
 
 export async function kennelPage(page, kennel, token) {
   await show(page, "#/kennel", "#plans");
@@ -71,7 +71,7 @@ async function statements(page, kennel, token) {
   await holders.first().locator("li", { hasText: "of" }).last().waitFor();
   assert.equal(await holders.first().locator("h3:last-of-type ~ ul > li").count(), own.items.length);
   await looked(page, "statements");
-  await picture(page, "kennel-statements", true);
+  await drawn(page, "kennel-statements");
   const [file] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "All as a table (CSV)" }).click()]);
   const rows = readFileSync(await file.path(), "utf8").trim().split(/\r?\n/);
   assert.equal(file.suggestedFilename(), `statements-${from}-${to}.csv`);
