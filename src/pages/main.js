@@ -19,6 +19,7 @@ import { Home } from "./start/start.js";
 /** Pages that are loaded when they are opened, or when there is time. @type {Record<string, () => Promise<any>>} */
 const pages = {
   night: async () => (await import("./night/night.js")).Night,
+  newborns: async () => (await import("./newborns/newborns.js")).Newborns,
   weigh: async () => (await import("./weigh/weigh.js")).Weigh,
   dam: async () => (await import("./dam/dam.js")).Dam,
   litter: async () => (await import("./litter/litter.js")).Litter,
@@ -130,7 +131,7 @@ const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ run) 
 session.subscribe(({ state }) => {
   if (state === "out") forgetAll();
   if (state !== "in") return;
-  idle(() => ["night", "weigh"].forEach(fetchPage));
+  idle(() => ["night", "weigh", "newborns"].forEach(fetchPage));
   // Files that were on their way when the pages were left last go on.
   if (filesKept() > 0) idle(() => { import("./album/kept-files.js").catch(() => {}); });
 });

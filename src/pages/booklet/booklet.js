@@ -1,4 +1,5 @@
-// The page behind a booklet's link: all that is recorded of a pup, for its new owner, without a login.
+// The page behind a booklet's link: all that is recorded of a pup, for its new owner, without a login;
+// and how the dog is, told back to the kennel.
 import { html, useEffect, useState } from "../parts/html.js";
 import { Trouble, openly } from "../parts/api.js";
 import { Foot } from "../parts/frame.js";
@@ -7,6 +8,7 @@ import { fullDate, language, learn, number, t } from "../parts/texts.js";
 import { weight } from "../parts/units.js";
 import en from "../texts/en/booklet.js";
 import de from "../texts/de/booklet.js";
+import { Report } from "./report.js";
 
 learn({ en, de });
 
@@ -48,6 +50,7 @@ function Pages({ book, path, pdf }) {
     ${kennel.welcome && html`<p class="said-by">${kennel.welcome}</p>`}
     <p class="deeds"><a class="button main" href=${pdf} download="booklet.pdf">${t("booklet.paper")}</a></p>
     <dl class="facts">${facts.filter(([, value]) => value).map(([key, value]) => html`<div><dt>${t(String(key))}</dt><dd>${value}</dd></div>`)}</dl>
+    <${Report} path=${path} />
     <${Album} pictures=${book.pictures} path=${path} />
     <h2>${t("booklet.due")}</h2>
     ${book.due_next.length === 0 && html`<p>${t("booklet.nothing_due")}</p>`}

@@ -1,5 +1,5 @@
 // Buyers: who waits and wishes for what, a proposal with its reasons, what is promised and paid, the hand-over
-// with the booklet, and whom to ask how a pup is.
+// with the booklet, what new owners tell, and whom to ask how a pup is.
 import { html, useState } from "../parts/html.js";
 import { Fold } from "../parts/form.js";
 import { Frame } from "../parts/frame.js";
@@ -13,6 +13,7 @@ import de from "../texts/de/buyers.js";
 import { FollowUps } from "./follow-ups.js";
 import { Promised } from "./promised.js";
 import { Proposal } from "./proposal.js";
+import { Decided, Reports } from "./reports.js";
 import { Left, NewBuyer, Waiting } from "./waiting.js";
 
 learn({ en, de });
@@ -48,6 +49,7 @@ export function Buyers({ kennel }) {
         buyer: (id) => all.data?.items.find((one) => one.id === id)?.name ?? "–",
       };
       return html`<div class="desk"><div>
+          <${Reports} known=${known} />
           <section aria-labelledby="waiting"><h2 id="waiting">${t("buyers.waiting", { count: waiting.data?.items.length ?? 0 })}</h2>
             ${waiting.data?.items.length === 0 && html`<${State} state="empty" says=${t("buyers.none")} />`}
             <${Waiting} known=${known} waiting=${waiting.data?.items ?? []} />
@@ -58,6 +60,7 @@ export function Buyers({ kennel }) {
             ${held.length === 0 && html`<p>${t("buyers.none_promised")}</p>`}
             <ul>${held.map((one) => html`<li class="card" key=${one.id}><${Promised} known=${known} one=${one} /></li>`)}</ul></section>
           <${FollowUps} known=${known} />
+          <${Decided} known=${known} />
           <${Gone} known=${known} />
         </div></div>`;
     }}<//>

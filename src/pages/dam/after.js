@@ -10,6 +10,7 @@ import { Shown } from "../parts/states.js";
 import { moment, t } from "../parts/texts.js";
 import { temperatureTyping, warmth } from "../parts/units.js";
 import { wrote } from "../parts/undo.js";
+import { Weeks } from "./weeks.js";
 
 /** @typedef {import("../parts/types.d.ts").Schema} Schema */
 const CHOICES = /** @type {[string, string[]][]} */ ([
@@ -30,6 +31,7 @@ export function After({ kennel, litter }) {
       <${Cautions} cautions=${health.data?.cautions ?? []} />
       <p>${[t("after.days", { count: health.data?.days_after_birth ?? 0 }), typeof health.data?.last_temperature_c === "number" ? warmth(health.data.last_temperature_c) : "",
         t("after.fever", { limit: warmth(health.data?.fever_limit_c ?? 0) })].filter(Boolean).join(" · ")}</p>
+      ${health.data && html`<${Weeks} weeks=${health.data.puerperium} />`}
       ${(health.data?.lacks.length ?? 0) > 0 && html`<p>${t("after.lacks")} <span>${health.data?.lacks.join("; ")}</span>.</p>`}
       ${writes(kennel.role) && html`<${Fold} label=${t("after.check")}><${Check} kennel=${kennel.kennel_id} litter=${litter.id} /><//>`}
       <ul class="lines-of">${[...(checks.data?.items ?? [])].reverse().map((check) => html`<li key=${check.id}><strong>${moment(check.checked_at, now())}</strong> ${said(check)}</li>`)}</ul>

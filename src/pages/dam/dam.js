@@ -1,5 +1,5 @@
-// A dam: her heats and what the readings say, matings and checks, when her litter is due and why, and how she
-// is after it.
+// A dam: her heats, what the readings say and the watch after them, matings and checks, when her litter is due and
+// why, what may go wrong at its birth, how she is after it, and whether she may be bred again.
 import { html } from "../parts/html.js";
 import { Album } from "../album/album.js";
 import { Fold } from "../parts/form.js";
@@ -13,9 +13,11 @@ import { dayOf, fullDate, learn, t } from "../parts/texts.js";
 import en from "../texts/en/dam.js";
 import de from "../texts/de/dam.js";
 import { After } from "./after.js";
+import { Again } from "./again.js";
 import { Due } from "./due.js";
 import { Heats } from "./heat.js";
 import { Matings } from "./mated.js";
+import { BirthRisks } from "./risks.js";
 
 learn({ en, de });
 
@@ -41,8 +43,10 @@ export function Dam({ kennel, id }) {
         <div class="deeds"><a class="button" href=${address("mating", id)}>${t("dam.sires")}</a>
           ${[...all].reverse().map((litter) => html`<a class="button" key=${litter.id} href=${address("litter", litter.id)}>${litter.name ?? t("litter.unnamed")}</a>`)}</div>
         <div class="desk"><div>
-          ${expected.map((litter) => html`<${Due} key=${litter.id} kennel=${kennel} litter=${litter} />`)}
+          ${expected.map((litter) => html`<${Due} key=${litter.id} kennel=${kennel} litter=${litter} />
+            <${BirthRisks} key=${`risks-${litter.id}`} kennel=${kennel} litter=${litter} />`)}
           ${young.map((litter) => html`<${After} key=${litter.id} kennel=${kennel} litter=${litter} />`)}
+          <${Again} kennel=${kennel.kennel_id} dog=${id} />
           <${Coming} kennel=${kennel.kennel_id} dog=${id} />
         </div><div>
           <${Heats} kennel=${kennel} dog=${id} />

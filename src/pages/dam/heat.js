@@ -7,6 +7,7 @@ import { writes } from "../parts/kennel.js";
 import { useAnswer } from "../parts/read.js";
 import { Shown } from "../parts/states.js";
 import { dayOf, fullDate, localAt, moment, number, shortDate, t } from "../parts/texts.js";
+import { WOMB_SIGNS, Womb } from "./womb.js";
 
 /** @typedef {import("../parts/types.d.ts").Schema} Schema */
 /** @typedef {import("../parts/types.d.ts").MyKennel} Kennel */
@@ -42,7 +43,7 @@ function Heat({ kennel, heat, isLast }) {
   return html`<div class="heat">
     <p><strong>${heat.ended_on ? t("heat.from_to", { from: fullDate(heat.began_on), to: fullDate(heat.ended_on) }) : t("heat.since", { from: fullDate(heat.began_on) })}</strong></p>
     ${heat.note && html`<p>${heat.note}</p>`}
-    ${isLast && html`<${Timing} at=${at} />`}
+    ${isLast && html`<${Womb} kennel=${kennel} heat=${heat.id} /><${Timing} at=${at} />`}
     <${Shown} answers=${[readings]}>${() => html`<ul class="lines-of">${readings.data?.items.map((one) => html`<li key=${one.id}><${Reading} one=${one} /></li>`)}</ul>`}<//>
     ${isLast && writes(kennel.role) && html`<${AddReading} kennel=${kennel.kennel_id} heat=${heat.id} />
       ${!heat.ended_on && html`<${Fold} label=${t("heat.end")}><${Form} kennel=${kennel.kennel_id} draft=${`heat-end/${heat.id}`} says="says.heat" fields=${end}
@@ -53,7 +54,7 @@ function Heat({ kennel, heat, isLast }) {
 
 /** @param {{ one: Schema["KeptHeatReading"] }} props */
 function Reading({ one }) {
-  const known = one.finding && Object.values(READINGS).some(({ findings }) => findings?.includes(one.finding ?? ""));
+  const known = one.finding && [...WOMB_SIGNS, ...Object.values(READINGS).flatMap(({ findings }) => findings ?? [])].includes(one.finding);
   const said = [typeof one.value === "number" ? `${number(one.value, 1)} ${one.unit ? t(`unit.${one.unit}`) : ""}` : "",
     one.finding ? (known ? t(`finding.${one.finding}`) : one.finding) : ""].filter(Boolean).join(" · ");
   return html`<strong>${moment(one.taken_at, now())}</strong> ${t(`reading.${one.kind}`)}: ${said}${one.note ? ` (${one.note})` : ""}`;

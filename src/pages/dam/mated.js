@@ -55,7 +55,7 @@ function Mating({ kennel, mating, sire, isLast, hasLitter }) {
     ${mating.ties.length > 0 && html`<p>${t("mated.ties")} ${mating.ties.map((one) => moment(one.happened_at, now())).join("; ")}</p>`}
     ${mating.note && html`<p>${mating.note}</p>`}
     ${checks.data && checks.data.items.length > 0 && html`<ul class="lines-of">${checks.data.items.map((check) => html`<li key=${check.id}><strong>${moment(check.checked_at, now())}</strong>
-      ${" "}${[t(`preg.${check.method}`), t(`preg_result.${check.result}`), counted(check), ...check.measures.map((one) => `${t(`measure.${one.kind}`)} ${number(one.value_mm, 1)} mm`),
+      ${" "}${[t(`preg.${check.method}`), t(`preg_result.${check.result}`), counted(check), ...seen(check), ...check.measures.map((one) => `${t(`measure.${one.kind}`)} ${number(one.value_mm, 1)} mm`),
         check.due_on ? t("mated.due_told", { day: fullDate(check.due_on) }) : "", check.note ?? ""].filter(Boolean).join(" · ")}</li>`)}</ul>`}
     ${isLast && writes(kennel.role) && mating.status !== "called_off" && html`
       <${Fold} label=${t("mated.tie")}><${Form} kennel=${kennel.kennel_id} draft=${`tie/${mating.id}`} says="says.mating" fields=${tie} first=${{ happened_at: localAt(now()) }}
@@ -72,14 +72,21 @@ function counted({ count_at_least: least, count_at_most: most }) {
   return typeof most === "number" ? t("mated.count_range", { range: least === most ? least : `${least}–${most}` }) : t("mated.count_least", { least });
 }
 
+/** Hearts that beat, pups that were being resorbed, and how a pregnancy was lost. @param {Schema["KeptPregnancyCheck"]} check */
+const seen = ({ heartbeats, resorptions, lost_how: lost }) => [typeof heartbeats === "number" ? t("mated.hearts", { count: heartbeats }) : "",
+  resorptions ? t("mated.resorbed", { count: resorptions }) : "", lost ? t(`lost_how.${lost}`) : ""];
+
 /** @param {{ kennel: string, mating: string }} props */
 function Check({ kennel, mating }) {
   const fields = /** @type {Field[]} */ ([
     { name: "checked_at", label: t("mated.checked_at"), kind: "moment", required: true },
     { name: "method", label: t("mated.how"), kind: "choice", required: true, options: words("preg", ["palpation", "ultrasound", "xray", "hormone"]) },
-    { name: "result", label: t("mated.result"), kind: "choice", required: true, options: words("preg_result", ["pregnant", "not_pregnant", "unclear"]) },
+    { name: "result", label: t("mated.result"), kind: "choice", required: true, options: words("preg_result", ["pregnant", "not_pregnant", "unclear", "lost"]) },
     { name: "count_at_least", label: t("mated.least"), kind: "number" },
     { name: "count_at_most", label: t("mated.most"), kind: "number" },
+    { name: "heartbeats", label: t("mated.heartbeats"), kind: "number" },
+    { name: "resorptions", label: t("mated.resorptions"), kind: "number" },
+    { name: "lost_how", label: t("mated.lost_how"), kind: "choice", options: words("lost_how", ["resorbed", "aborted", "unknown"]), hint: t("mated.lost_hint") },
     { name: "inner_chorionic_cavity", label: `${t("measure.inner_chorionic_cavity")}, mm`, kind: "number" },
     { name: "biparietal", label: `${t("measure.biparietal")}, mm`, kind: "number" },
     { name: "due_on", label: t("mated.due_on"), kind: "date" },

@@ -1,4 +1,5 @@
-// The kennel: people, invitations and roles, what rings and who is on duty, shares, the rules and plans with their
+// The kennel: people, invitations and roles, what rings and who is on duty, shares and what
+// they come to in money and pups, the rules and plans with their
 // sources, what is taken in and taken along, its end, calendar links, and the safety of one's own sign-in.
 import { html } from "../parts/html.js";
 import { Fold } from "../parts/form.js";
@@ -17,6 +18,7 @@ import { Plans, Rules } from "./rules.js";
 import { Security } from "./security.js";
 import { Units } from "./settings.js";
 import { Shares } from "./shares.js";
+import { Statements } from "./statements.js";
 
 learn({ en, de });
 
@@ -28,6 +30,7 @@ export function Kennel({ kennel }) {
       <${People} kennel=${kennel} />
       <${Rings} kennel=${kennel} />
       <${Shares} kennel=${kennel} />
+      ${(isOwner || kennel.role === "co_owner") && html`<${Statements} kennel=${kennel} />`}
       <${Security} />
       ${isOwner && html`<section aria-labelledby="settings"><h2 id="settings">${t("settings.title")}</h2><${Units} kennel=${kennel} /></section>`}
     </div><div>

@@ -2,6 +2,7 @@
 import { html, useState } from "../parts/html.js";
 import { Fold, Form } from "../parts/form.js";
 import { useAnswer } from "../parts/read.js";
+import { Recall } from "../parts/recall.js";
 import { Shown } from "../parts/states.js";
 import { number, t } from "../parts/texts.js";
 
@@ -58,5 +59,6 @@ export function Plans({ kennel }) {
           <ol class="lines-of">${plan.steps.map((step) => html`<li key=${step.key}><p><strong>${step.name}</strong></p>
             <p>${t("plans.days", { from: step.earliest_days, ideal: step.ideal_days, to: step.latest_days })}</p>
             ${step.note && html`<p>${step.note}</p>`}<p class="hint">${t("banner.source")} <span lang="en">${step.source}</span></p></li>`)}</ol><//></li>`)}</ul>`;
-    }}<//></section>`;
+    }}<//>
+    <${Fold} label=${t("recall.title")}><${Recall} kennel=${kennel.kennel_id} /><//></section>`;
 }

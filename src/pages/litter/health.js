@@ -1,15 +1,17 @@
 // The health grid: each step of the plans for each pup, what was given and what is due; and one form that
-// writes what was given to all of them, or to some.
+// writes what was given to all of them, or to some. What the country calls for, and who got a batch, stand below.
 import { html, useSignal, useState } from "../parts/html.js";
 import { now } from "../parts/clock.js";
 import { Fold } from "../parts/form.js";
 import { writes } from "../parts/kennel.js";
 import { queue } from "../parts/kept.js";
-import { useAnswers } from "../parts/read.js";
+import { useAnswer, useAnswers } from "../parts/read.js";
+import { Recall } from "../parts/recall.js";
 import { Shown } from "../parts/states.js";
 import { Cautions } from "../parts/cautions.js";
 import { dayOf, localAt, momentOf, shortDate, t } from "../parts/texts.js";
 import { wrote } from "../parts/undo.js";
+import { Regional } from "./regional.js";
 import { rowsOf } from "./steps.js";
 
 /** @typedef {import("../parts/types.d.ts").Schema} Schema */
@@ -24,8 +26,8 @@ const AHEAD_DAYS = 35;
 
 /** @typedef {Birth & { label: string }} Labelled */
 
-/** @param {{ kennel: import("../parts/types.d.ts").MyKennel, pups: Labelled[] }} props */
-export function Health({ kennel, pups }) {
+/** @param {{ kennel: import("../parts/types.d.ts").MyKennel, litter: string, pups: Labelled[] }} props */
+export function Health({ kennel, litter, pups }) {
   const dogs = pups.map((pup) => pup.dog_id);
   const schedules = useAnswers("/v1/kennels/{kennel_id}/dogs/{dog_id}/schedule", dogs.map((dog_id) => ({ kennel_id: kennel.kennel_id, dog_id })));
   const [giving, setGiving] = useState("");
@@ -43,7 +45,16 @@ export function Health({ kennel, pups }) {
         ${near.length < rows.length && html`<button onClick=${() => setAll(true)}>${t("litter.later_steps", { count: rows.length - near.length })}</button>`}
         <${Cautions} cautions=${cautions.filter((one, place) => cautions.findIndex((other) => other.what === one.what) === place)} />
         <${Fold} label=${t("litter.step_sources")}><ul class="lines-of">${near.map((one) => html`<li key=${one.key}>${one.step.name}: <span lang="en">${one.step.source}</span></li>`)}</ul><//>`;
-    }}<//></section>`;
+    }}<//>
+    <${Fold} label=${t("regional.title")}><${Regional} kennel=${kennel} litter=${litter} /><//>
+    <${Fold} label=${t("recall.title")}><${Batches} kennel=${kennel.kennel_id} dogs=${dogs} /><//></section>`;
+}
+
+/** Batches that these pups got, to tap when one is called back. @param {{ kennel: string, dogs: string[] }} props */
+function Batches({ kennel, dogs }) {
+  const events = useAnswer("/v1/kennels/{kennel_id}/health-events", { kennel_id: kennel });
+  const batches = (events.data?.items ?? []).filter((event) => dogs.includes(event.dog_id)).flatMap(({ batch }) => batch ?? []);
+  return html`<${Recall} kennel=${kennel} batches=${[...new Set(batches)]} />`;
 }
 
 /** @param {{ rows: Row[], pups: Labelled[], give: ((key: string) => void) | undefined }} props */

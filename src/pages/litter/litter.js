@@ -19,6 +19,7 @@ import "../parts/record.js";
 import en from "../texts/en/litter.js";
 import de from "../texts/de/litter.js";
 import { Album } from "../album/album.js";
+import { daysSince, isNewborn } from "../newborns/age.js";
 import { Births, labelOf } from "./births.js";
 import { Health } from "./health.js";
 import { Placed } from "./placed.js";
@@ -67,6 +68,7 @@ function Head({ kennel, litter, pups }) {
       ${pups.length > 0 && html` · ${t("litter.alive_of", { alive, all: pups.length })}`}</p>
     <div class="deeds">
       ${alive > 0 && html`<a class="button" href=${address("weigh", litter.id)}>${t("weigh.title")}</a>`}
+      ${alive > 0 && litter.whelped_on && isNewborn(daysSince(litter.whelped_on)) && html`<a class="button" href=${address("newborns", litter.id)}>${t("home.newborns")}</a>`}
       <a class="button" href=${address("night", litter.id)}>${t("night.title")}</a>
       <a class="button" href=${address("dam", litter.dam_id)}>${t("litter.dam")}</a>
     </div>
@@ -96,7 +98,7 @@ function Born({ kennel, litter, pups }) {
           <span>${pup.last ? weight(pup.last.weight_g) : "–"}</span>
           <span>${pup.since_yesterday ? gained(pup.since_yesterday) : ""}</span></li>`)}</ul>`}
         <p class="standing">${growth.data?.advice}</p>`}<//></section>
-    </div><div>${present.length > 0 && html`<${Health} kennel=${kennel} pups=${present} />
+    </div><div>${present.length > 0 && html`<${Health} kennel=${kennel} litter=${litter.id} pups=${present} />
       <${Ready} kennel=${kennel} litter=${litter.id} />`}
     <${Placed} kennel=${kennel} pups=${alive} /></div></div>`;
 }

@@ -1,7 +1,8 @@
-// The sires for a dam, side by side: what speaks for and against each, where inbreeding comes from, what pups
+// Her tests before a mating, and the sires for a dam, side by side: what speaks for and against each, where inbreeding comes from, what pups
 // can inherit, and one planned.
 import { html, useState } from "../parts/html.js";
 import { now } from "../parts/clock.js";
+import { Fold } from "../parts/form.js";
 import { Frame } from "../parts/frame.js";
 import "../parts/record.js";
 import { useAnswer, useAsked } from "../parts/read.js";
@@ -11,6 +12,7 @@ import { dayOf, learn, t } from "../parts/texts.js";
 import en from "../texts/en/mating.js";
 import de from "../texts/de/mating.js";
 import { Excluded, Ranked } from "./sire.js";
+import { Tests } from "./tests.js";
 
 learn({ en, de });
 
@@ -47,6 +49,7 @@ function Sires({ kennel, dam }) {
         ${(sets.data?.items ?? []).map((one) => html`<option value=${one.name} selected=${one.name === set}>${one.title}</option>`)}</select></label>
       <a class="button" href=${address("dam", dam.id)}>${t("mating.her_page", { name })}</a>
     </div>
+    <${Fold} label=${t("tests.of_dam")}><${Tests} kennel=${kennel} of="dam" dog=${dam.id} on=${on} /><//>
     <${Shown} answers=${[plan]}>${() => {
       const answer = /** @type {Schema["MatingPlan"]} */ (plan.data);
       const ranking = answer.grid.dams[0];

@@ -44,7 +44,7 @@ function Deeds({ one, name, about }) {
   const [open, setOpen] = useState(false);
   const methods = ["natural", "fresh", "chilled", "frozen"].map((method) => /** @type {[string, string]} */ ([method, t(`method.${method}`)]));
   return html`<button aria-expanded=${open} onClick=${() => setOpen(!open)}>${t(open ? "outbox.close" : "mating.closer")}</button>
-    ${open && html`<${Closer} kennel=${kennel.kennel_id} dam=${dam} sire=${one.sire_id} />`}
+    ${open && html`<${Closer} kennel=${kennel} dam=${dam} sire=${one.sire_id} on=${on} />`}
     ${writes(kennel.role) && html`<${Fold} label=${t("mating.plan", { name })}><${Form} kennel=${kennel.kennel_id} draft=${`plan/${dam}/${one.sire_id}`} says="says.mating"
       fields=${[{ name: "planned_on", label: t("mating.on"), kind: "date", required: true }, { name: "method", label: t("mating.method"), kind: "choice", required: true, options: methods },
         { name: "note", label: t("event.note"), kind: "lines" }]} first=${{ planned_on: on, method: "natural" }} button=${t("mating.plan_it")}

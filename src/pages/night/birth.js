@@ -4,6 +4,7 @@ import { Collar } from "../parts/collars.js";
 import { correct, undo } from "../parts/kept.js";
 import { t, time } from "../parts/texts.js";
 import { weightTyping } from "../parts/units.js";
+import { LookOver } from "../newborns/look.js";
 import { nameOf } from "./choices.js";
 
 /** @param {{ born: (fields: Record<string, any>) => void, at: number, back: () => void }} props */
@@ -30,9 +31,9 @@ const CHOICES = [
 
 /**
  * One line of the log, to add to, correct or take back.
- * @param {{ line: import("./record.js").Line, kennel: string, litter: string, back: () => void }} props
+ * @param {{ line: import("./record.js").Line, kennel: string, litter: string, back: () => void, look?: () => void }} props `look`: has it looked over
  */
-export function Pup({ line, kennel, litter, back }) {
+export function Pup({ line, kennel, litter, back, look }) {
   const { record } = line;
   const item = line.item ?? {
     id: line.id, person: "", kennel, at: line.at, state: /** @type {const} */ ("kept"), tried: true, why: [], says: "",
@@ -54,12 +55,24 @@ export function Pup({ line, kennel, litter, back }) {
       </div></fieldset>`)}
       <${Field} key=${typing.unit} label=${t("birth.weight", { unit: typing.unit })} value=${record["weight_g"] && typing.typed(record["weight_g"])} figure=${true}
         keep=${(/** @type {number} */ typed) => set({ weight_g: typing.kept(typed) })} />
-      <${Field} label=${t("birth.collar")} value=${record["collar"]} keep=${(/** @type {string} */ collar) => set({ collar })} />`}
+      <${Field} label=${t("birth.collar")} value=${record["collar"]} keep=${(/** @type {string} */ collar) => set({ collar })} />
+      ${look && record["outcome"] === "alive" && record["dog_id"] && html`<button onClick=${look}>${t("newborns.look")}</button>`}`}
     <div class="deeds">
       <button class="main" onClick=${back}>${t("done")}</button>
       <button onClick=${remove}>${t("birth.remove")}</button>
     </div>
   </section>`;
+}
+
+/**
+ * The look over a pup, in its panel. It stands by the pup and not by its line: between being sent and being read again a
+ * line is for a moment in neither list.
+ * @param {{ line: import("./record.js").Line, kennel: string, litter: string, done: () => void }} props
+ */
+export function Looking({ line, kennel, litter, done }) {
+  const title = t("birth.at", { at: time(line.at) });
+  return html`<section class="panel" aria-label=${title}><h2 class="row">${title} <${Collar} name=${line.record["collar"]} /></h2>
+    <${LookOver} kennel=${kennel} litter=${litter} dog=${line.record["dog_id"]} done=${done} /></section>`;
 }
 
 /** @param {{ label: string, value: any, figure?: boolean, keep: (value: any) => void }} props */

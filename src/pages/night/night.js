@@ -7,11 +7,12 @@ import { Frame } from "../parts/frame.js";
 import { writes } from "../parts/kennel.js";
 import { queue } from "../parts/kept.js";
 import { useAnswer } from "../parts/read.js";
+import { address } from "../parts/router.js";
 import { Shown } from "../parts/states.js";
 import { span, t, time } from "../parts/texts.js";
 import { wrote } from "../parts/undo.js";
 import { newId } from "../parts/uuid.js";
-import { Born, Pup } from "./birth.js";
+import { Born, Looking, Pup } from "./birth.js";
 import { CHOICES } from "./choices.js";
 import { Log } from "./log.js";
 import { Panel } from "./panel.js";
@@ -38,6 +39,7 @@ function Whelping({ kennel, litter, status, births, lines }) {
   const log = merged(litter, births, lines, items);
   const state = standing(status, log);
   const [open, setOpen] = useState(/** @type {string | undefined} */ (undefined));
+  const [looked, setLooked] = useState(/** @type {import("./record.js").Line | undefined} */ (undefined));
   const [tapped, setTapped] = useState(0);
   const show = (/** @type {string | undefined} */ key) => {
     setTapped(Date.now());
@@ -67,11 +69,14 @@ function Whelping({ kennel, litter, status, births, lines }) {
       ? html`<p>${t("night.read_only")}</p>`
       : open === "birth" ? html`<${Born} born=${born} at=${tapped} back=${() => setOpen(undefined)} />`
       : choice ? html`<${Panel} key=${choice.key} choice=${choice} litter=${litter} pups=${pups} write=${write} back=${() => setOpen(undefined)} />`
-      : chosen ? html`<${Pup} key=${chosen.id} line=${chosen} kennel=${kennel.kennel_id} litter=${litter} back=${() => setOpen(undefined)} />`
+      : chosen ? html`<${Pup} key=${chosen.id} line=${chosen} kennel=${kennel.kennel_id} litter=${litter} back=${() => setOpen(undefined)}
+          look=${() => { setLooked(chosen); setOpen("look"); }} />`
+      : open === "look" && looked ? html`<${Looking} line=${looked} kennel=${kennel.kennel_id} litter=${litter} done=${() => setOpen(`line/${looked.id}`)} />`
       : html`<div class="taps">
           <button class="main wide" onClick=${() => show("birth")}>${t("event.birth")}</button>
           ${CHOICES.map((one) => html`<button key=${one.key} class=${`tap-${one.key}`} onClick=${() => show(one.key)}>${t(`event.${one.key}`)}</button>`)}
         </div>`}
+    ${state.alive > 0 && html`<p><a class="button" href=${address("newborns", litter)}>${t("newborns.title")}</a></p>`}
     <${Log} log=${log} open=${(/** @type {string} */ id) => show(`line/${id}`)} />
     <p class="standing">${status.advice}</p>
   </div>`;
@@ -92,7 +97,6 @@ function Clocks({ state, status }) {
       ${state.lastAt !== undefined && html` · ${t(`stage.${state.stage}`)}`}
       ${status.placentas_missing > 0 && html` · ${t("night.placentas_missing", { count: status.placentas_missing })}`}</p>
     ${status.when_to_call && html`<details class="why call-${status.call}"><summary><span class="line">${status.when_to_call}</span></summary>
-      <p>${status.when_to_call}</p>
       ${status.limits.map((limit) => html`<p>${time(limit.reached_at)} · <span lang="en">${limit.source}</span></p>`)}</details>`}
   </section>`;
 }

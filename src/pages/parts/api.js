@@ -182,9 +182,10 @@ export async function since(path, tag) {
   return { data: { ...data, next_cursor: null } };
 }
 
-/** What is open to whoever has its address. @param {string} path @returns {Promise<any>} */
-export async function openly(path) {
-  return bodyOf(await fetched(path));
+/** What is open to whoever has its address. @param {string} path @param {Asked} [asked] @returns {Promise<any>} */
+export async function openly(path, asked) {
+  const answer = await fetched(path, asked);
+  return answer.status === 204 ? undefined : bodyOf(answer);
 }
 
 /** @param {string} path @returns {Promise<string>} the answer as text */
@@ -195,6 +196,18 @@ export async function textOf(path) {
 /** @param {string} path @returns {Promise<Blob>} the answer as a file */
 export async function fileOf(path) {
   return bodyOf(await ask(path, { large: true }), (answer) => answer.blob());
+}
+
+/** A whole list as a table for a spreadsheet: its pages under one line of names. @param {string} path @returns {Promise<Blob>} */
+export async function tableOf(path) {
+  let table = "";
+  for (let next = /** @type {string | undefined} */ (path); next;) {
+    const answer = await ask(next, { large: true, headers: { Accept: "text/csv" } });
+    const page = await bodyOf(answer, (one) => one.text());
+    table += table ? page.slice(page.indexOf("\n") + 1) : page;
+    next = /<([^>]+)>; rel="next"/.exec(answer.headers.get("Link") ?? "")?.[1];
+  }
+  return new Blob([table], { type: "text/csv" });
 }
 
 /** Finds out who is signed in here; without a network, who was at last. */

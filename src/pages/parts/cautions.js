@@ -9,6 +9,6 @@ import { t } from "./texts.js";
 export function Cautions({ cautions }) {
   return cautions.map((caution) => html`<div class="alarm" data-level=${caution.level} key=${caution.what}>
     <p class="what"><${LevelMark} level=${caution.level} /> <span>${caution.what}</span></p>
-    <details class="why"><summary><span class="line">${caution.why}</span></summary><p>${caution.why}</p>
+    <details class="why"><summary><span class="line">${caution.why}</span></summary>
       <p>${t("banner.source")} <span lang="en">${caution.source}</span></p></details></div>`);
 }

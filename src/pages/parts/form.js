@@ -76,7 +76,6 @@ export function Form({ kennel, draft, says, fields, first = {}, change = false, 
     event.preventDefault();
     if (!busy) send(false);
   };
-  const isOf = (/** @type {Fault} */ fault, /** @type {Field} */ field) => `${fault.pointer}/`.startsWith(`/${field.name}/`);
   const other = faults.filter((fault) => !fields.some((field) => isOf(fault, field)));
   return html`<form class="fields" onSubmit=${submit}>
     ${fields.map((field) => html`<${OneField} key=${field.name} field=${field} form=${draft} value=${typed[field.name] ?? ""}
@@ -89,8 +88,11 @@ export function Form({ kennel, draft, says, fields, first = {}, change = false, 
   </form>`;
 }
 
+/** Whether a fault is of a field. @param {Fault} fault @param {Field} field */
+export const isOf = (fault, field) => `${fault.pointer}/`.startsWith(`/${field.name}/`);
+
 /** @param {{ field: Field, form: string, value: any, set: (value: any) => void, faults: Fault[] }} props */
-function OneField({ field, form, value, set, faults }) {
+export function OneField({ field, form, value, set, faults }) {
   const { kind = "text", options, required = false } = field;
   const id = `${form}-${field.name}`.replace(/[^\w-]/g, "-");
   const typed = (/** @type {any} */ event) => set(event.target.value);

@@ -42,6 +42,7 @@ export function pathOf({ id, kind, subject_id }) {
     temperature: `/dogs/${subject_id}/temperatures`,
     feed: `/dogs/${subject_id}/feeds`,
     health_event: "/health-events",
+    pup_check: `/dogs/${subject_id}/pup-checks`,
     dam_check: `/litters/${subject_id}/dam-checks`,
     mating: "/matings",
     heat_reading: `/heats/${subject_id}/readings`,

@@ -3,14 +3,14 @@ import { html, useState } from "./html.js";
 import { Trouble, fileOf } from "./api.js";
 import { t } from "./texts.js";
 
-/** @param {{ path: string, name: string, children: any }} props `name`: of the file */
-export function Paper({ path, name, children }) {
+/** @param {{ path: string, name: string, of?: (path: string) => Promise<Blob>, children: any }} props `name`: of the file; `of`: how it is fetched */
+export function Paper({ path, name, of = fileOf, children }) {
   const [told, setTold] = useState("");
   const fetch = async () => {
     setTold(t("state.loading"));
     try {
       const link = document.createElement("a");
-      link.href = URL.createObjectURL(await fileOf(path));
+      link.href = URL.createObjectURL(await of(path));
       link.download = name;
       link.click();
       setTimeout(() => URL.revokeObjectURL(link.href), 60_000);

@@ -7,6 +7,7 @@ import { useAnswer } from "../parts/read.js";
 import { address } from "../parts/router.js";
 import { Shown, State } from "../parts/states.js";
 import { date, t } from "../parts/texts.js";
+import { isNewborn } from "../newborns/age.js";
 
 /** Pages of no litter or dam of their own. @type {[string, string][]} */
 const WAYS = [["wall", "wall.title"], ["buyers", "home.buyers"], ["mating", "home.mating"], ["year", "home.year"], ["kennel", "home.kennel_page"]];
@@ -47,6 +48,7 @@ function litterCard(litter) {
       <a class="button" href=${address("litter", id)}>${t("home.litter")}</a>
       ${(expected || (litter.age_days ?? 99) < 3) && html`<a class="button" href=${address("night", id)}>${t("night.title")}</a>`}
       ${litter.pups.length > 0 && html`<a class="button" href=${address("weigh", id)}>${t("weigh.title")}</a>`}
+      ${litter.pups.length > 0 && isNewborn(litter.age_days) && html`<a class="button" href=${address("newborns", id)}>${t("home.newborns")}</a>`}
     </div>
   </li>`;
 }

@@ -42,7 +42,7 @@ function Alarms({ today }) {
   if (alarms.length === 0) return html`<p>${t("banner.none")}</p>`;
   return html`<ul class="alarms">${alarms.map((alarm) => html`<li class="alarm" key=${alarm.id} data-level=${alarm.level}>
     <p class="what"><${LevelMark} level=${alarm.level} /> <span>${alarm.what}</span></p>
-    <details class="why"><summary><span class="line">${alarm.why}</span></summary><p>${alarm.why}</p>
+    <details class="why"><summary><span class="line">${alarm.why}</span></summary>
       <p>${t("banner.source")} <span lang="en">${alarm.source}</span></p></details>
     ${alarm.seen && html`<p class="seen">${t("banner.seen", { name: alarm.seen.name ?? t("banner.somebody"), at: moment(alarm.seen.seen_at, now()) })}</p>`}
   </li>`)}</ul>`;

@@ -18,6 +18,8 @@ const { recordOf, typedOf } = await import("../../../src/pages/parts/typed.js");
 const { rowsOf } = await import("../../../src/pages/litter/steps.js");
 const { between, months, shifted } = await import("../../../src/pages/year/days.js");
 const { gained } = await import("../../../src/pages/parts/gain.js");
+const { examOf, tapped, wrongIn } = await import("../../../src/pages/newborns/exam.js");
+const { spansOf } = await import("../../../src/pages/newborns/spans.js");
 const { bodyOf, reached } = await import("../../../src/pages/parts/api.js");
 
 const pages = fileURLToPath(new URL("../../../src/pages/", import.meta.url));
@@ -243,4 +245,24 @@ test("a line that breaks while an answer is read is a service not reached, to be
   await assert.rejects(bodyOf(new Response(broken)), (trouble) => trouble.status === 0 && trouble.passes);
   assert.equal(reached.value, false);
   assert.deepEqual(await bodyOf(new Response('{"items": []}')), { items: [] });
+});
+
+test("taps on the places of a newborn say what is not as it should be, and what nobody looked at", () => {
+  let found = {};
+  assert.deepEqual([Object.keys(examOf(found)).length, new Set(Object.values(examOf(found)))], [11, new Set(["normal"])]);
+  found = tapped(tapped(tapped(found, "palate"), "eyes"), "eyes");
+  assert.equal(examOf(found).palate, "abnormal");
+  assert.ok(!("eyes" in examOf(found)), "where nobody looked nothing is said");
+  assert.equal(wrongIn(found), 1);
+  // A third tap is as before.
+  assert.equal(examOf(tapped(found, "eyes")).eyes, "normal");
+  const document = JSON.parse(readFileSync(new URL("../../../openapi/denwright.json", import.meta.url), "utf8"));
+  assert.deepEqual(Object.keys(examOf({})).sort(), Object.keys(document.components.schemas.NewbornExam.properties).sort());
+});
+
+test("days of an orphan that are alike stand in one line", () => {
+  const day = (age_days, feeds_least) => ({ age_days, falls_on: `2026-05-${10 + age_days}`, feeds_least });
+  const spans = spansOf([day(0, 8), day(1, 8), day(2, 6), day(3, 8)]);
+  assert.deepEqual(spans.map(({ first, last }) => [first.age_days, last.age_days]), [[0, 1], [2, 2], [3, 3]]);
+  assert.deepEqual(spansOf([]), []);
 });

@@ -1,7 +1,7 @@
 // Buyers: somebody who asks, a proposal reserved and paid for, a hand-over that is too early, the booklet's link as
-// its new owner sees it, and somebody who has left the list.
+// its new owner sees it and tells how the pup is by it, and somebody who has left the list.
 import assert from "node:assert/strict";
-import { far, looked, opened, phone, picture, show } from "./tools.mjs";
+import { drawn, far, looked, opened, phone, picture, show } from "./tools.mjs";
 
 export async function buyers(page, kennel, token) {
   await show(page, "#/buyers", "#promised");
@@ -48,6 +48,7 @@ export async function buyers(page, kennel, token) {
   await looked(stranger, "booklet");
   await picture(stranger, "booklet-phone", true);
   assert.doesNotMatch(await stranger.locator("#page").innerText(), new RegExp(buyer), "nothing of buyers is in a booklet");
+  await reported(page, stranger, kennel, token);
   await book.getByText("Withdraw the link").click();
   await book.getByText("Withdraw the link").waitFor({ state: "detached" });
   await stranger.reload();
@@ -67,4 +68,33 @@ export async function buyers(page, kennel, token) {
   await one.getByText("took a pup elsewhere").first().waitFor();
   await one.getByText("Back on the list").click();
   await waiting.waitFor();
+}
+
+/** What the new owner tells by the link becomes record once the kennel accepts it. */
+async function reported(page, stranger, kennel, token) {
+  const found = "Loose stool for two days, none since";
+  const tell = await opened(stranger, "Tell the kennel");
+  await tell.locator("button.main").click();
+  await tell.locator("[role=alert]").waitFor();
+  await tell.getByLabel("How it behaves").fill("Sleeps through, meets everybody.");
+  await tell.getByText("Add something about its health").click();
+  await tell.getByLabel("What it was").selectOption("illness");
+  await tell.getByLabel("On which day").fill((await far.get(`${kennel}/today`, token)).today);
+  await tell.getByLabel("What was found").fill(found);
+  await looked(stranger, "a report");
+  await drawn(stranger, "booklet-report");
+  await tell.locator("button.main").click();
+  const own = stranger.locator("#report ~ ul > li", { hasText: found });
+  await own.getByText("waits for the kennel").waitFor();
+
+  const waits = page.locator("#reports ~ ul > li", { hasText: found });
+  await waits.waitFor();
+  const events = async () => (await far.get(`${kennel}/health-events?limit=500&kind=illness`, token)).items.filter((one) => JSON.stringify(one).includes(found)).length;
+  assert.equal(await events(), 0, "nothing of it is on record before it is accepted");
+  await drawn(page, "buyers-report");
+  await waits.getByRole("button", { name: "Accept: into the record" }).click();
+  await waits.waitFor({ state: "detached" });
+  assert.equal(await events(), 1);
+  await stranger.reload();
+  await own.getByText("accepted").waitFor();
 }

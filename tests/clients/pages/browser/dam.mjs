@@ -1,6 +1,7 @@
-// A dam: why her litter is due when it is, a reading that is refused and mended, and her check after a birth.
+// A dam: why her litter is due when it is and what may go wrong at its birth, a sign of the womb that rings, a reading that
+// is refused and mended, her check after a birth, her weeks and whether she may be bred again.
 import assert from "node:assert/strict";
-import { far, picture, show, shownAfter, measured } from "./tools.mjs";
+import { drawn, far, looked, picture, sent, show, shownAfter, measured } from "./tools.mjs";
 
 /** @param litters `coming`: the litter expected, `young`: the youngest born */
 export async function dam(page, kennel, token, litters) {
@@ -11,6 +12,8 @@ export async function dam(page, kennel, token, litters) {
   assert.equal(await page.locator(".bars li").count(), due.chance_by_day.filter((day) => day.chance >= 0.005).length);
   await page.locator("summary", { hasText: `What it rests on (${due.evidence.length})` }).click();
   await page.getByText(due.evidence[0].source).first().waitFor();
+  await beforeBirth(page, kennel, token, litters.coming);
+  await womb(page, kennel, token, expecting);
 
   const heat = page.locator(".fold", { hasText: "Add a reading" }).first();
   await heat.locator("summary").click();
@@ -47,15 +50,55 @@ export async function dam(page, kennel, token, litters) {
   assert.equal(await heat.locator("input[inputmode=decimal]").inputValue(), "3,3");
 
   await show(page, `#/dam/${nursing}`, "#matings");
+  const weeks = (await far.get(`${kennel}/litters/${litters.young}/dam-health`, token)).puerperium;
+  await page.getByText(weeks.involution.usual).waitFor();
+  await page.getByText(weeks.calcium_risk.advice).waitFor();
+  const again = await far.get(`${kennel}/dogs/${nursing}/breeding-again`, token);
+  await page.locator(".again strong", { hasText: again.says }).waitFor();
+  for (const ground of again.grounds.filter(({ answer }) => answer !== "yes")) await page.locator(".again li", { hasText: ground.what }).first().waitFor();
   const check = page.locator(".fold", { hasText: "Write how she is" });
   await check.locator("summary").click();
   await check.locator("input").fill("38,9");
   await check.locator("button", { hasText: /^eats$/ }).click();
   await check.locator("button", { hasText: "restless" }).click();
-  measured("a check of the dam, ms from tap to shown", await shownAfter(page, ".fold[open] button.main", ".undo button"), 250);
+  // What was written before may still be there to take back: that it is kept is told by the foot.
+  await sent(page);
+  measured("a check of the dam, ms from tap to shown", await shownAfter(page, ".fold[open] button.main", ".outbox .sum button"), 250);
   const line = page.locator("section li", { hasText: "38.9 °C · eats · restless" });
   await line.waitFor();
   await picture(page, "dam-phone", true);
   await page.locator(".undo button").click();
   await line.waitFor({ state: "detached" });
+}
+
+/** Each risk, with what it means; and all of them together. */
+async function beforeBirth(page, kennel, token, litter) {
+  const { risks, plan, kit, on_call: onCall } = await far.get(`${kennel}/litters/${litter}/birth-risks`, token);
+  assert.ok(risks.length > 0, "there is something to see");
+  const list = page.locator(".risks");
+  await list.locator(".alarm").nth(risks.length - 1).waitFor();
+  assert.equal(await list.locator(".alarm").count(), risks.length);
+  assert.deepEqual(await list.locator("ul li").allTextContents(), [...onCall, ...plan, ...kit]);
+  await list.locator(".alarm summary").first().click();
+  await list.getByText(risks[0].source).first().waitFor();
+}
+
+/** Two taps write a sign, and it rings; taken back, it is over. */
+async function womb(page, kennel, token, dam) {
+  const ofWomb = async () => (await far.get(`${kennel}/alarms`, token)).items.filter((one) => one.code === "heat.womb_infection" && one.about.dog_id === dam);
+  assert.deepEqual(await ofWomb(), []);
+  await page.locator(".womb button[aria-expanded]").click();
+  await looked(page, "signs of the womb");
+  await page.locator(".womb .taps").getByRole("button", { name: "pus or foul discharge" }).click();
+  await page.locator(".womb li", { hasText: "pus or foul discharge" }).waitFor();
+  await sent(page);
+  const [alarm] = await ofWomb();
+  await page.locator(".banner .more").click();
+  await page.locator(".banner .alarm", { hasText: alarm.what }).first().waitFor();
+  await page.locator(".banner .more").click();
+  await drawn(page, "dam-womb");
+  await page.locator(".undo button").click();
+  await page.locator(".womb li").waitFor({ state: "detached" });
+  await sent(page);
+  assert.deepEqual(await ofWomb(), []);
 }

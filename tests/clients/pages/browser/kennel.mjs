@@ -1,8 +1,9 @@
-// The kennel: somebody invited, a rule set and given up, a calendar link, a file tried before it is taken in, and a
+// The kennel: somebody invited, a rule set and given up, a calendar link, statements of co-owners, a file tried before it is taken in, and a
 // second factor that one sets up and signs in with.
 import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
 import { code, secondFactor } from "./people.mjs";
-import { far, looked, maren, opened, phone, picture, show, signIn } from "./tools.mjs";
+import { drawn, far, looked, maren, opened, phone, picture, show, signIn } from "./tools.mjs";
 
 export async function kennelPage(page, kennel, token) {
   await show(page, "#/kennel", "#plans");
@@ -37,6 +38,8 @@ export async function kennelPage(page, kennel, token) {
   assert.match(days, /^BEGIN:VCALENDAR/);
   assert.ok(days.includes("CATEGORIES:Health") && !days.includes("CATEGORIES:Chores"), "it shows what was ticked");
 
+  await statements(page, kennel, token);
+
   const take = await opened(page, "Take a file in");
   const file = (text) => ({ name: "dogs.csv", mimeType: "text/csv", buffer: Buffer.from(text) });
   await take.locator("input[type=file]").setInputFiles(file("id,name,sex\n1,Juniper of the Test,female\n2,Rowan of the Test,neither\n"));
@@ -56,6 +59,25 @@ export async function kennelPage(page, kennel, token) {
   await newcomer(link.replace(/[^/]+$/, secret));
 }
 
+/** What each holder's part comes to, line by line, and all of it as a table. */
+async function statements(page, kennel, token) {
+  const from = "2020-01-01";
+  await page.locator("#statements ~ .row input").first().fill(from);
+  const { items, last_on: to } = await far.get(`${kennel}/statements?first_on=${from}`, token);
+  const holders = page.locator("#statements ~ ul > li");
+  await holders.nth(new Set(items.map((one) => one.holder_id)).size - 1).waitFor();
+  const own = await far.get(`${kennel}/statements/${items[0].holder_id}?first_on=${from}&limit=500`, token);
+  await holders.first().locator("summary").click();
+  await holders.first().locator("li", { hasText: "of" }).last().waitFor();
+  assert.equal(await holders.first().locator("h3:last-of-type ~ ul > li").count(), own.items.length);
+  await looked(page, "statements");
+  await drawn(page, "kennel-statements");
+  const [file] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "All as a table (CSV)" }).click()]);
+  const rows = readFileSync(await file.path(), "utf8").trim().split(/\r?\n/);
+  assert.equal(file.suggestedFilename(), `statements-${from}-${to}.csv`);
+  assert.equal(rows.length, 1 + items.length, "a line of names, and one a holder and currency");
+}
+
 /** Whoever is invited and has no login makes one at the link, though sign-up is closed; and changes the password. */
 async function newcomer(link) {
   const page = await phone({ serviceWorkers: "block" });
@@ -73,6 +95,7 @@ async function newcomer(link) {
   await page.locator("h1", { hasText: "Larkfell" }).waitFor();
 
   await show(page, "#/kennel", "#security");
+  assert.equal(await page.locator("#statements").count(), 0, "a helper sees no money");
   const change = await opened(page, "Change the password");
   await change.locator("input").first().fill("a thimble of moss");
   await change.locator("input").last().fill("two thimbles of moss");

@@ -4,13 +4,15 @@
 import assert from "node:assert/strict";
 import { Calendar } from "./calendar.mjs";
 import { grow, handOver } from "./growing.mjs";
-import { drawn, far, keep, maren, opened, phone, sent, show, signIn, stored } from "./tools.mjs";
+import { drawn, far, keep, looked, maren, opened, phone, sent, show, signIn, stored } from "./tools.mjs";
 
 const KENNEL = { name: "Thornmead Kennel", time_zone: "Europe/Berlin", jurisdiction: "DE", currency: "EUR", vet_phone: "+49 30 23125 100" };
 /** Days of the calendar: her heat begins on day 0. */
 const [READ, MATED, CHECKED, BORN] = [9, 11, 39, 74];
 /** When each pup comes, its sex, and its weight in grams. */
 const PUPS = [["01:10", "female", 412], ["01:45", "male", 438], ["02:35", "female", 396]];
+/** The weight of the pup whose palate is not as it should be. */
+const CLEFT = 438;
 
 export async function life() {
   const { access_token: token } = await far.post("/v1/auth/login", maren);
@@ -102,6 +104,7 @@ async function expected(page, calendar) {
   await expect.getByLabel("Name of the litter").fill("S litter");
   await keep(expect);
   await page.locator(".bars li").first().waitFor();
+  await page.locator(".risks").getByText("how she whelped before she came here").waitFor();
   await drawn(page, "life-due");
   await page.locator("section .button", { hasText: "Whelping" }).first().click();
   await page.locator(".taps").waitFor();
@@ -128,13 +131,39 @@ async function whelped(page, calendar, litter) {
     await page.locator(".panel").getByRole("button", { name: sex, exact: true }).click();
     await page.locator(".panel").getByRole("button", { name: "passed" }).click();
     await page.locator(".panel").getByLabel("Weight, g").fill(String(grams));
+    await lookedOver(page, grams === CLEFT);
     await page.locator(".panel button.main", { hasText: "Done" }).click();
     await page.locator(".log li", { hasText: `${grams} g` }).filter({ hasText: at }).waitFor();
     await sent(page);
   }
   await page.locator("[data-testid=counts]", { hasText: "3 pups out" }).waitFor();
   await drawn(page, "life-night");
+  await newborns(page, litter);
   await page.locator(".tap-finished").click();
   await page.locator(".panel").getByRole("button", { name: "All pups are out" }).click();
   await page.locator("[data-testid=counts]", { hasText: "all out" }).waitFor();
+}
+
+/** Before its first feed: all as it should be, or its palate is not. */
+async function lookedOver(page, isCleft) {
+  await page.locator(".panel").getByRole("button", { name: "Look it over" }).click();
+  const look = page.locator(".look-over");
+  if (isCleft) await look.getByRole("button", { name: "Palate" }).click();
+  await look.getByRole("button", { name: isCleft ? "Keep: 1 not as it should be" : "All eleven as they should be" }).click();
+  await look.waitFor({ state: "detached" });
+}
+
+/** The round says what the look over each pup found; it rings until the vet has seen it. */
+async function newborns(page, litter) {
+  await page.getByRole("link", { name: "Newborns" }).click();
+  await page.locator(".newborns > li", { hasText: "11 of 11 places, 11 as they should be" }).nth(PUPS.length - 2).waitFor();
+  const pup = page.locator(".newborns > li", { hasText: "11 of 11 places, 10 as they should be" });
+  await pup.getByText("Palate: not as it should be").waitFor();
+  await pup.locator(".alarm", { hasText: "palate" }).waitFor();
+  await looked(page, "newborns of a night");
+  await drawn(page, "life-newborns");
+  await pup.getByRole("button", { name: "The vet has seen it" }).click();
+  await pup.getByText("Palate: seen by the vet").waitFor();
+  await pup.locator(".alarm", { hasText: "palate" }).waitFor({ state: "detached" });
+  await show(page, `#/night/${litter}`, ".taps");
 }

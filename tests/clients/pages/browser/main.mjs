@@ -40,6 +40,7 @@ const everyOne = (litters) => [
   ["home", "#/", ".cards"], ["litter", `#/litter/${litters.grown}`, ".grid td"], ["dam", `#/dam/${litters.dam}`, ".heat"],
   ["buyers", "#/buyers", "#promised"], ["kennel", "#/kennel", "#plans"], ["year", "#/year", "svg.year"], ["mating", `#/mating/${litters.dam}`, ".sires"],
   ["night", `#/night/${litters.coming}`, ".taps"], ["weigh", `#/weigh/${litters.young}`, ".pad, .round-end"],
+  ["newborns", `#/newborns/${litters.young}`, ".newborns > li"],
   ["wall", "#/wall", ".tasks"], ["vet", "#/vet", "input[type=tel]"], ["gone", "#/nothing", "[data-state=gone]"],
 ];
 

@@ -51,6 +51,8 @@ export async function coOwner(kennel, token, hidden) {
     const told = others.filter((name) => new RegExp(`\\b${name}\\b`).test(words));
     assert.deepEqual(told, [], `${hash} names dogs that are not the co-owner's to see`);
   }
+  await show(page, "#/kennel", "#statements ~ ul > li, #statements ~ p:last-of-type");
+  assert.ok(await page.locator("#statements ~ ul > li").count() <= 1, "a co-owner sees the own statement alone");
   for (const hash of [`#/litter/${hidden.litter}`, `#/dam/${hidden.dam}`]) {
     await go(page, hash);
     await page.locator("main [data-state=gone]").waitFor();
