@@ -7,6 +7,8 @@
 mod decline;
 #[path = "../src/domain/agreement/dice.rs"]
 mod dice;
+#[path = "bench/fading.rs"]
+mod fading;
 #[path = "bench/litters.rs"]
 mod litters;
 #[path = "bench/ranking.rs"]
@@ -18,7 +20,9 @@ use chrono::Duration;
 use decline::{Curve, ROUNDS};
 use dice::Dice;
 use domain::growth::{GrowthModel, Weighing, WeightVerdict, find_swaps, plausibility};
+use domain::moment::Moment;
 use domain::rules::Rules;
+use fading::{Course, DIARIES, compare};
 use litters::{Habits, born_at, simulate};
 use ranking::{FIGURES, rank};
 use warning_score::{Alarm, score};
@@ -54,6 +58,19 @@ fn slow_declines_are_told_as_well_as_by_plain_rules_whoever_grows_the_pups() {
             assert!(found > better - 0.03, "{place}: {found} {better}");
         }
     }
+}
+
+/// Looks that find nothing do not calm what calm weights tell: of an illness that is quiet until late, by a generator
+/// and a course on which nothing was set, all that is known tells as well as the weights, up to what the seeds do.
+#[test]
+fn what_else_is_known_takes_nothing_from_calm_weights() {
+    let base = Moment::by_standard_rules(born_at(), chrono_tz::UTC);
+    let told =
+        compare(40_000..40_020, (Curve::Gompertz, Course::Quiet), &ROUNDS[0], DIARIES[1], &base);
+    let (score, weights) = (&told.score, &told.weights);
+    assert!(score.auc > weights.auc - 0.01, "{} {}", score.auc, weights.auc);
+    let (score, weights) = (score.found_at_five_percent, weights.found_at_five_percent);
+    assert!(score > weights - 0.03, "{score} {weights}");
 }
 
 #[test]

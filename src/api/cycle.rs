@@ -4,7 +4,7 @@ use super::{alarms::watched, inbreeding::current_book, query::Query, resource::p
 use catalogue::{Text, said};
 use domain::{
     advice::standing_line,
-    alarms::{about_dog, list},
+    alarms::{Alarm, list},
     breeding_again::{BreedingAgain, DamToBreed, breeding_again},
     cycle::coming_heats::{HeatForecast, forecast_heats},
     litter::Weights,
@@ -147,15 +147,18 @@ pub(crate) async fn read_breeding_again(
             Ok(((dams, own), planning::breeding_rules(tx).await?))
         })
         .await?;
-    let (whelped, moment) = watched(&app, &scope.0, Which::OfDams(vec![dog_id])).await?;
+    let (mut known, moment) = watched(&app, &scope.0, Which::OfDams(vec![dog_id])).await?;
     let (herself, _) = watched(&app, &scope.0, Which::OfDogs(vec![dog_id])).await?;
+    let whelped = known.len();
+    known.extend(herself);
     let jurisdiction = scope.0.jurisdiction().to_owned();
     let answer = move || {
         let records = dams.first().ok_or(StoreError::NotFound)?;
-        let alarms = about_dog(dog_id, [list(&whelped, &moment), list(&herself, &moment)]);
+        let mut alarms: Vec<Alarm> = list(&known, &moment);
+        alarms.retain(|alarm| alarm.about.dog_id == Some(dog_id));
         let dam = DamToBreed {
             records,
-            litters: &whelped,
+            litters: &known[..whelped],
             alarms: &alarms,
             weighings: weights.weighings.of(dog_id),
             jurisdiction: &jurisdiction,

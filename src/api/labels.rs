@@ -74,7 +74,7 @@ async fn print(
 /// The pups that are here; `page` is that of their litter.
 fn labelled(core: &Core, moment: &Moment, page: &str) -> Vec<LabelledPup> {
     let label = |pup: &Pup| LabelledPup {
-        label: pup.label(),
+        label: pup.label().to_string(),
         collar: pup.birth.as_ref().and_then(|birth| birth.record.collar.clone()),
         sex: pup.dog.as_ref().and_then(|dog| dog.sex),
         born_on: pup.born_on(moment),

@@ -12,6 +12,7 @@ use crate::{
     pregnancy::DamRecords,
     preparation::PreparationTemplate,
     record::{Kept, OwnTask},
+    report_tasks::{WaitingReport, report_tasks},
     rings::TaskToRing,
     rules::Rules,
     tasks::{DaysAhead, GeneratedTask, Marked, TaskFilter, TaskLine, Turn, task_list},
@@ -37,6 +38,8 @@ pub struct TaskRecords {
     pub litters: Vec<(Core, Watched)>,
     /// Of pups that have gone; `None` for who may not know of them.
     pub gone: Option<Vec<FollowUpsOfPup>>,
+    /// What their new owners told and nobody has decided.
+    pub reports: Vec<WaitingReport>,
 }
 
 impl TaskRecords {
@@ -79,6 +82,7 @@ impl TaskRecords {
             let made = follow_up_tasks(pup.placement_id, dog, &pup.reminders, today, rules);
             tasks.extend(made);
         }
+        tasks.extend(report_tasks(&self.reports, moment));
         tasks
     }
 }

@@ -7,7 +7,7 @@ use crate::{
     listing::semicolons,
 };
 use catalogue::{Text, said};
-use chrono::{Months, NaiveDate};
+use chrono::{Datelike as _, Months, NaiveDate};
 use serde::Deserialize;
 use std::{fmt, str::FromStr};
 
@@ -107,12 +107,35 @@ pub(crate) fn dated<T: Into<Text>>(
     })
 }
 
+/// That the text which was read of a law is of an earlier year than the last, and where to ask.
+pub(crate) fn old_text(about: Text, text_of: i32, today: NaiveDate) -> Option<Caution> {
+    (today.year() - text_of > 1).then(|| {
+        Caution::new(
+            CautionCode::LawDated,
+            Level::Note,
+            said!("law-old-text", about = about, year = text_of.to_string()),
+            said!("law-old-text-why", year = text_of.to_string()),
+            STANDING_SOURCE,
+        )
+        .with("text_of", text_of)
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn day(text: &str) -> NaiveDate {
         text.parse().unwrap()
+    }
+
+    #[test]
+    fn a_text_is_old_from_the_second_year_after_it_on() {
+        let old = |today: &str| old_text(Text::verbatim("rabies"), 2025, day(today));
+        assert_eq!(old("2026-12-31"), None);
+        let told = old("2027-01-01").unwrap();
+        assert_eq!(told.level, Level::Note);
+        assert!(told.what.contains("2025") && told.what.contains("rabies"), "{}", told.what);
     }
 
     /// Exactly a year is not more than a year; 29 February has its anniversary on the 28th.

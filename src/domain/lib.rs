@@ -53,6 +53,7 @@ pub mod preparation;
 pub mod privacy;
 pub mod readiness;
 pub mod record;
+pub mod report_tasks;
 pub mod reports;
 pub mod rings;
 pub mod rules;

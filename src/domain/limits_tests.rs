@@ -167,6 +167,7 @@ fn tables() -> Vec<&'static [Limit]> {
         crate::readiness::limits_tests::LIMITS,
         crate::birth_risks::limits_tests::LIMITS,
         crate::mating_tests::limits_tests::LIMITS,
+        crate::report_tasks::tests::LIMITS,
         crate::schedule::limits_tests::LIMITS,
         crate::slips::limits_tests::LIMITS,
         crate::temperature::limits_tests::LIMITS,

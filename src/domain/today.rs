@@ -80,8 +80,8 @@ pub struct TodayPup {
     /// The pup.
     pub dog_id: Uuid,
     /// Its name or collar.
-    #[schema(example = "green collar")]
-    pub label: String,
+    #[schema(value_type = String, example = "green collar")]
+    pub label: Text,
     /// The last weight; null when it was never weighed.
     pub last: Option<WeightPoint>,
     /// Gain since yesterday in grams; null without a weighing to compare.

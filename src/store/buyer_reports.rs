@@ -6,7 +6,7 @@
 use super::{
     StoreError, StoreResult, Tx,
     columns::{Shape, Word},
-    keep::{Conditions, Hooks, Keep as _, keep, write},
+    keep::{Conditions, Gather as _, Hooks, Keep as _, Page, keep, write},
     schema,
     scope::Right,
     statement::statement,
@@ -20,10 +20,13 @@ use diesel::{
 use diesel_async::RunQueryDsl as _;
 use domain::{
     fault::Fault,
+    litter::called,
     record::{
         BuyerNews, BuyerReport, BuyerReportFilter, Dog, Kept, ReportPart, ReportStatus, TakenNews,
     },
+    report_tasks::WaitingReport,
 };
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 keep!(BuyerReport in buyer_reports { dog_id, buyer_id, link_id, news, status, refusal_reason, decided_on }
@@ -119,6 +122,30 @@ pub async fn take_back(tx: &mut Tx, secret_hash: &[u8], id: Uuid) -> StoreResult
         .get_result(&mut tx.conn)
         .await?;
     if answer.gone { Ok(()) } else { Err(StoreError::NotFound) }
+}
+
+/// Most reports that wait and are told as tasks; ten wait of a dog at most.
+const MOST_WAITING: Page = Page::first(1_000);
+
+/// The reports that wait for a decision, with what their dogs are called.
+///
+/// # Errors
+/// When the database is away.
+pub async fn waiting(tx: &mut Tx) -> StoreResult<Vec<WaitingReport>> {
+    let filter =
+        BuyerReportFilter { status: Some(ReportStatus::Waiting), ..BuyerReportFilter::default() };
+    let reports = BuyerReport::page(tx, None, &filter, MOST_WAITING).await?;
+    if reports.is_empty() {
+        return Ok(Vec::new());
+    }
+    let dog_ids: Vec<Uuid> = reports.iter().map(|report| report.record.dog_id).collect();
+    let dogs: BTreeMap<Uuid, Dog> =
+        Dog::gather(tx, &dog_ids).await?.into_iter().map(|kept| (kept.id, kept.record)).collect();
+    let named = |report: Kept<BuyerReport>| {
+        let dog = dogs.get(&report.record.dog_id).and_then(called);
+        (report, dog)
+    };
+    Ok(reports.into_iter().map(named).collect())
 }
 
 /// What somebody of the kennel makes of a report.

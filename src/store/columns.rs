@@ -24,7 +24,7 @@ use domain::{
         AttachmentKind, BirthOutcome, BuyerNews, DeliveryStatus, DutyTurn, FileType, GenomicMethod,
         LossKind, MatingMethod, MatingStatus, Measure, PlaceKind, Placenta, PregnancyMethod,
         PregnancyResult, Presentation, ReadingKind, ReadingUnit, Registration, ReportStatus,
-        Residence, RingChoices, RingWay, Role, Sex, TestResult, Tie,
+        Residence, RingChoices, RingWay, Role, Sex, TestResult, Tie, WhichParent,
     },
     schedule::{HealthKind, HealthPlan, PlanStep, PlanSubject},
     units::{TemperatureUnit, WeightUnit},
@@ -173,6 +173,7 @@ text_column!(
     TemperatureUnit,
     TestResult,
     WeightUnit,
+    WhichParent,
 );
 json_column!(
     JsonList<DamSign>,

@@ -40,6 +40,7 @@ fn taken(constraint: &str) -> Option<Text> {
         "buyer_reports_at_most" => said!("problem-conflict-reports-wait"),
         "former_shares_held_once" => said!("problem-conflict-former-share"),
         "genotype_tests_marker_taken" => said!("problem-conflict-marker"),
+        "breed_tests_series_taken" => said!("problem-conflict-breed-test"),
         "free_tests_name_taken" => said!("problem-conflict-free-test"),
         "heats_began_taken" => said!("problem-conflict-heat"),
         "litters_mating_taken" => said!("problem-conflict-litter-of-mating"),

@@ -2,7 +2,7 @@
 
 use super::{
     StoreError, StoreResult, Tx, asked,
-    keep::{Hooks, keep},
+    keep::{Hooks, Keep as _, Page, keep},
     schema,
 };
 use catalogue::said;
@@ -15,7 +15,8 @@ use diesel_async::RunQueryDsl as _;
 use domain::{
     admission::version_to_apply,
     record::{
-        HealthEvent, HealthEventFilter, HealthPlanFilter, Kept, LitterPlan, LitterPlanFilter,
+        BreedTest, BreedTestFilter, HealthEvent, HealthEventFilter, HealthPlanFilter, Kept,
+        LitterPlan, LitterPlanFilter,
     },
     schedule::{
         AppliedPlan, HealthPlan, HealthPlanVersion, PlanBook, RegionalSchedule, regional_schedule,
@@ -62,6 +63,24 @@ impl Hooks for HealthEvent {
         }
         asked(domain::slips::expiry(self, given_on))
     }
+}
+
+keep!(BreedTest in breed_tests { breed, series, name, of, needed, valid_days, source }
+sorted { breed Name, series Word }
+filter BreedTestFilter { series == series, breed == breed });
+
+impl Hooks for BreedTest {}
+
+/// Most tests that a kennel asks for itself; a kennel has fewer by far.
+const ALL_TESTS: Page = Page::first(1_000);
+
+/// The tests that the kennel asks for itself before a mating.
+///
+/// # Errors
+/// When the database is away.
+pub async fn breed_tests(tx: &mut Tx) -> StoreResult<Vec<BreedTest>> {
+    let kept = BreedTest::page(tx, None, &BreedTestFilter::default(), ALL_TESTS).await?;
+    Ok(kept.into_iter().map(|kept| kept.record).collect())
 }
 
 keep!(HealthPlan in health_plans { key, name, subject, by_default, instead_of, source, steps as json }

@@ -73,7 +73,7 @@ pub async fn free_pups(
         let readiness = dog_readiness(&core, parts, pup, &set, &moment);
         Some(FreePup {
             dog_id: pup.dog_id,
-            name: pup.label(),
+            name: pup.label().to_string(),
             litter_id: Some(litter_id),
             sex: dog.sex,
             colour: dog.colour.clone(),

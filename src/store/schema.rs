@@ -7,8 +7,8 @@ pub(crate) use super::schema_alone::{
     webhook_standing,
 };
 pub use super::schema_alone::{
-    attachments, costs, follow_ups, former_shares, free_tests, genomic_inbreedings, genotype_tests,
-    letters, rings, screening_results, uploads, webhooks,
+    attachments, breed_tests, costs, follow_ups, former_shares, free_tests, genomic_inbreedings,
+    genotype_tests, letters, rings, screening_results, uploads, webhooks,
 };
 
 diesel::table! {

@@ -183,6 +183,24 @@ diesel::table! {
 
 diesel::table! {
     use crate::columns::sql::*;
+    breed_tests (kennel_id, id) {
+        kennel_id -> Uuid,
+        id -> Uuid,
+        breed -> Nullable<Text>,
+        series -> Text,
+        name -> Nullable<Text>,
+        of -> Word,
+        needed -> Bool,
+        valid_days -> Nullable<Integer>,
+        source -> Text,
+        version -> BigInt,
+        created_at -> Timestamptz,
+        updated_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use crate::columns::sql::*;
     free_tests (kennel_id, id) {
         kennel_id -> Uuid,
         id -> Uuid,

@@ -1,7 +1,7 @@
 //! Every task that a kennel's records ask for, read together.
 
 use super::{
-    StoreResult, Tx, after_placement, aside,
+    StoreResult, Tx, after_placement, aside, buyer_reports,
     litters::{self, Which},
     planning,
     scope::Right,
@@ -24,12 +24,14 @@ pub async fn asked_for(tx: &mut Tx, dams: &[DamRecords]) -> StoreResult<KennelTa
     let house = planning::house(tx, dams).await?;
     let own = planning::own_tasks(tx).await?;
     let litters = litters::load::<Watched>(tx, Which::Kennel).await?;
-    let gone = match tx.scope().require(Right::Placing) {
-        Ok(()) => Some(after_placement::reminders(tx, None).await?),
-        Err(_) => None,
+    let (gone, reports) = match tx.scope().require(Right::Placing) {
+        Ok(()) => {
+            (Some(after_placement::reminders(tx, None).await?), buyer_reports::waiting(tx).await?)
+        }
+        Err(_) => (None, Vec::new()),
     };
     let marks = planning::marks(tx).await?;
-    let records = TaskRecords { dams: dams.to_vec(), template, house, own, litters, gone };
+    let records = TaskRecords { dams: dams.to_vec(), template, house, own, litters, gone, reports };
     // Whoever asks has a seat in the room for work.
     aside(move || KennelTasks::of(&records, marks, &moment)).await
 }

@@ -6,6 +6,9 @@
 //! and then, and in a cold night all of a litter are cool. No study has counted how often; the courses bracket what
 //! reviews describe (chilled and limp; gut first; quiet until late).
 
+#![allow(dead_code, reason = "each of those who share them asks for some")]
+#![allow(clippy::panic, reason = "an invented record that is none ends the measurement")]
+
 use super::decline::{Curve, DAYS, Decline, Declining, Round, born_at, declining};
 use super::dice::Dice;
 use super::ranking::{Ranked, ranked};
@@ -145,7 +148,13 @@ fn recorded(dice: &mut Dice, made: &Declining, course: Course, diary: Diary) -> 
         });
         let dog: Dog = read(json!({ "sex": "female" }));
         let birth = Some(kept::<Birth>(200 + index as u128, fields));
-        pups.push(Pup { dog_id: pup.dog_id, dog: Some(dog), birth, placements: Vec::new() });
+        pups.push(Pup {
+            dog_id: pup.dog_id,
+            dog: Some(dog),
+            birth,
+            placements: Vec::new(),
+            litters: Vec::new(),
+        });
     }
     let dam: Dog = read(json!({
         "name": "Juno", "sex": "female", "adult_weight_g": 22_000, "born_on": "2022-03-04",

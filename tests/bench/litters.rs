@@ -121,7 +121,7 @@ fn on_the_scale(
     let born_at = born_at();
     let mut pup = GrowthPup {
         dog_id: Uuid::from_u128(100 + number as u128),
-        label: format!("pup {}", number + 1),
+        label: format!("pup {}", number + 1).into(),
         born_at,
         birth_weight_g: None,
         is_female: None,

@@ -193,3 +193,50 @@ async fn a_healthy_litter_is_quiet() {
     let loud = alarms(&kennel, "?level=act").await;
     assert!(loud.is_empty(), "{loud:#?}");
 }
+
+/// A daughter that was born here and has a litter of her own stands in two records: what is found of her is one
+/// alarm, about the litter for which she is followed, under one id in every answer, with who has seen it.
+#[tokio::test]
+async fn a_dam_who_was_born_here_has_one_alarm_of_a_kind() {
+    let kennel = Kennel::among_others().await;
+    let (birth_litter, pups) = kennel.born_litter(2, 800).await;
+    let daughter = pups[0];
+    let dose = async |days: i64, batch: &str| {
+        let dose = json!({
+            "dog_id": daughter, "kind": "vaccination", "given_at": time_ago(Duration::days(days)),
+            "series": "core", "product": "core vaccine", "batch": batch,
+            "expires_on": days_ago(days + 3), "confirmed": true,
+        });
+        kennel.post("/health-events", dose).await.created();
+    };
+    dose(6, "Q4").await;
+    let about = async |query: &str| {
+        let mut found = alarms(&kennel, query).await;
+        found.retain(|alarm| alarm["about"]["dog_id"] == json!(daughter));
+        let told = |alarm: &Value| (alarm["id"].clone(), alarm["about"]["litter_id"].clone());
+        found.iter().filter(|a| a["code"] == "health.expired_product").map(told).collect::<Vec<_>>()
+    };
+    let as_a_dog = about("").await;
+    assert_eq!(as_a_dog.len(), 1);
+    assert_eq!(as_a_dog[0].1, json!(birth_litter));
+    let own = kennel.litter(daughter, kennel.sire("Pollux").await).await;
+    kennel.birth(own, 24 * 3, json!({ "weight_g": 400 })).await;
+    dose(1, "Q5").await;
+    let found = about("").await;
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert_eq!(found[0].1, json!(own));
+    for query in [format!("?litter_id={own}"), format!("?litter_id={birth_litter}")] {
+        assert_eq!(about(&query).await, found, "{query}");
+    }
+    let id = found[0].0.as_str().unwrap().to_owned();
+    kennel.post(&format!("/alarms/{id}/seen"), json!({ "note": "asked the vet" })).await.created();
+    // Her own schedule is of the record of her birth.
+    let schedule = kennel.get(&format!("/dogs/{daughter}/schedule")).await.ok();
+    let shown = &schedule["cautions"].as_array().unwrap()[0]["alarm"];
+    assert_eq!((&shown["id"], &shown["seen"]["note"]), (&json!(id), &json!("asked the vet")));
+    let again = kennel.get(&format!("/dogs/{daughter}/breeding-again")).await.ok();
+    let expired = again["cautions"].as_array().unwrap().iter();
+    let expired: Vec<&Value> =
+        expired.filter(|it| it["code"] == "health.expired_product").collect();
+    assert!(expired.iter().all(|caution| caution["alarm"]["id"] == json!(id)), "{again}");
+}

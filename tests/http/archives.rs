@@ -192,6 +192,8 @@ pub(crate) async fn full_kennel() -> Caller {
     let measured =
         json!({ "inbreeding": 0.21, "method": "runs_of_homozygosity", "shortest_run_mb": 0.5 });
     post(&format!("/dogs/{dog}/genomic-inbreeding"), measured).await;
+    let asked = json!({ "breed": "=Kooikerhondje", "series": "patella", "source": "our \"club\"" });
+    post("/rules/mating-tests", asked).await;
     put(&owner, "/planner/settings", json!({ "breeding_rules": "careful" })).await;
     put(&owner, "/preparation-template", json!({ "without": ["towels"] })).await;
     let gone = owner.get("/follow-ups").await.ok();

@@ -153,6 +153,23 @@ async fn tests_before_a_mating_are_as_old_as_on_its_day() {
     assert_eq!(told["cautions"][0]["code"], "mating.test_positive");
     let later = kennel.get(&format!("{path}&mated_on={}", days_ago(-30))).await.ok();
     assert_eq!(of(&later, "dam", "brucellosis"), "outdated");
+    // What the kennel asks for itself stands for what the breed's clubs ask for.
+    let own = json!({
+        "breed": "labrador retriever", "series": "hips", "valid_days": 30, "source": "our vet",
+    });
+    let rules = "/rules/mating-tests";
+    let row = kennel.post(rules, own.clone()).await.id();
+    kennel.post(rules, own.clone()).await.problem(409);
+    kennel.helper().await.post(rules, own).await.problem(403);
+    let told = kennel.get(&path).await.ok();
+    let hips = |told: &Value| {
+        let tests = told["dam"]["tests"].as_array().unwrap().clone();
+        let hips = tests.iter().find(|test| test["series"] == "hips").unwrap();
+        json!([hips["of_kennel"], hips["of_breed"], hips["valid_days"], hips["source"]])
+    };
+    assert_eq!(hips(&told), json!([true, false, 30, "our vet"]));
+    kennel.delete(&format!("{rules}/{row}"), "*").await.no_content();
+    assert_eq!(hips(&kennel.get(&path).await.ok())[0], false);
     kennel.get("/mating-tests").await.problem(400);
     kennel.get(&format!("/mating-tests?dam_id={sire}")).await.problem(422);
     kennel.get(&format!("/mating-tests?dam_id={}", Uuid::now_v7())).await.problem(404);

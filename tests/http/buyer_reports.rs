@@ -185,6 +185,38 @@ async fn a_report_is_the_links_own_and_read_by_those_who_place_pups() {
     kennel.get(&report).await.ok();
 }
 
+/// A report that waits is a task of those who may decide, and goes with the decision.
+#[tokio::test]
+async fn a_report_that_waits_is_a_task() {
+    let Gone { kennel, pup, link, .. } = gone(Kennel::among_others().await).await;
+    let told = id(&kennel.nobody().post(&link, news()).await.created());
+    let dam =
+        kennel.get(&format!("/dogs/{pup}")).await.ok()["dam_id"].as_str().unwrap().parse().unwrap();
+    let co_owner = kennel.co_owner(&[dam]).await;
+    let other = kennel.co_owner(&[kennel.dam("Freya").await]).await;
+    let key = format!("report:{told}:go_home:decide");
+    let line = async |caller: &Caller| {
+        let tasks = caller.get("/tasks?limit=500").await.ok();
+        items(&tasks).iter().find(|line| line["key"] == key).cloned()
+    };
+    let owners = line(&kennel).await.unwrap();
+    assert_eq!((&owners["dog_id"], &owners["origin"]), (&json!(pup), &json!("go_home")));
+    assert!(owners["title"].as_str().unwrap().contains("ill"), "{owners}");
+    assert!(line(&co_owner).await.is_some());
+    for caller in [&kennel.helper().await, &kennel.viewer().await, &other] {
+        assert_eq!(line(caller).await, None);
+    }
+    kennel.post(&format!("/buyer-reports/{told}/acceptance"), json!({})).await.ok();
+    assert_eq!(line(&kennel).await, None);
+    // A death is the dog's day once it is accepted.
+    let died = json!({ "health": [
+        { "kind": "death", "happened_on": days_ago(1), "finding": "its heart" },
+    ]});
+    let told = id(&kennel.nobody().post(&link, died).await.created());
+    kennel.post(&format!("/buyer-reports/{told}/acceptance"), json!({})).await.ok();
+    assert_eq!(kennel.get(&format!("/dogs/{pup}")).await.ok()["died_on"], json!(days_ago(1)));
+}
+
 #[tokio::test]
 async fn a_link_takes_small_and_sound_reports_and_not_too_many() {
     let Gone { kennel, link, .. } = gone(Kennel::new().await).await;

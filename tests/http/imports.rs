@@ -312,6 +312,28 @@ async fn temperatures_and_health_events_come_in() {
     assert_eq!(again["lines"][0]["changes"], json!(["batch"]));
     let events = kennel.get(&format!("/health-events?dog_id={dam}")).await.ok();
     assert_eq!(items(&events).len(), 2);
+    // What a table of ours writes of a dose of several series, and of tests, comes in as it was.
+    let tests = "dog,kind,date,series,also_series,result,protective\n\
+        Juno,vaccination,2027-01-12,core,\"[\"\"leptospirosis\"\",\"\"rabies\"\"]\",,\n\
+        Juno,test,2027-01-13,brucellosis,,negativ,\n\
+        Juno,test,2027-01-14,core,,,ja\n";
+    assert_eq!(counts(&import(&kennel, "health-events", tests).await.ok()), [3, 0, 0, 0]);
+    assert_eq!(counts(&import(&kennel, "health-events", tests).await.ok()), [0, 0, 3, 0]);
+    let kept = kennel.get(&format!("/health-events?dog_id={dam}&since=2027-01-10T00:00:00Z")).await;
+    let kept = kept.ok();
+    let told = |event: &Value| {
+        json!([event["series"], event["also_series"], event["result"], event["protective"]])
+    };
+    let mut told: Vec<Value> = items(&kept).iter().map(told).collect();
+    told.sort_by_key(Value::to_string);
+    assert_eq!(
+        told,
+        [
+            json!(["brucellosis", [], "negative", null]),
+            json!(["core", ["leptospirosis", "rabies"], null, null]),
+            json!(["core", [], null, true]),
+        ]
+    );
     // Before the dog was born; past its expiry.
     let wrong = "dog,kind,date,expiry\nJuno,vaccinated,2010-01-05,\nJuno,vaccinated,2027-02-01,2026-12-31\n";
     import(&kennel, "health-events", wrong)

@@ -262,6 +262,17 @@ async fn a_choice_of_a_mate_is_told_with_what_it_costs_the_others() {
     assert!((breed["of_proposal"].as_f64().unwrap() - pups).abs() < 1e-12);
     assert!(plain["proposal"]["matings"][0]["mean_kinship_to_breed"].is_null());
 
+    // Where the breed weighs, it is part of what the plan makes lowest; where it does not, the plan is what it was.
+    let by_breed = json!({ "breed": "Labrador Retriever", "breed_weight": 2.0 });
+    let by_breed = with(by_breed).await.ok();
+    let figure = |plan: &Value, part: &str| plan["proposal"][part].as_f64().unwrap();
+    let of_pups = by_breed["breed"]["of_proposal"].as_f64().unwrap();
+    let weighs = figure(&by_breed, "mean_kinship") + 2.0 * of_pups;
+    assert!((figure(&by_breed, "weighed") - weighs).abs() < 1e-12, "{by_breed}");
+    assert!((figure(&plain, "weighed") - figure(&plain, "mean_kinship")).abs() < 1e-15);
+    assert_eq!(figure(&plain, "breed_weight"), 0.0);
+    with(json!({ "breed_weight": 2.0 })).await.refused(&["/breed"]);
+
     // Limits of single dogs.
     let only =
         json!([{ "dog_id": sisters[1], "at_most": 0 }, { "dog_id": sisters[0], "at_most": 2 }]);

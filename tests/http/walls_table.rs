@@ -324,7 +324,9 @@ pub(crate) async fn furnish(document: &Value, kennel: &Kennel, dam: Uuid, sire: 
     let alarm = alarm.unwrap_or_else(|| panic!("no alarm of her glands: {alarms}"));
     ids.insert("alarms/alarm_id".to_owned(), id(alarm).to_string());
     let tasks = kennel.get("/tasks").await.ok();
-    let task = items(&tasks).first().unwrap_or_else(|| panic!("no task: {tasks}"));
+    // One of a report goes as soon as somebody decides.
+    let stays = |task: &&Value| !task["key"].as_str().unwrap().starts_with("report:");
+    let task = items(&tasks).iter().find(stays).unwrap_or_else(|| panic!("no task: {tasks}"));
     ids.insert("tasks/task_key".to_owned(), task["key"].as_str().unwrap().to_owned());
     let hook = format!("/webhooks/{}/deliveries", ids["webhooks/webhook_id"]);
     kennel.change(&format!("/dogs/{dam}"), json!({ "note": "seen" })).await.ok();

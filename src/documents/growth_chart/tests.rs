@@ -22,8 +22,7 @@ fn litter(pups: usize, days: i64) -> GrowthLitter {
         pups: (0..pups)
             .map(|n| GrowthPup {
                 dog_id: Uuid::from_u128(10 + n as u128),
-                label: ["red", "blue & <white>", "green", "a very long name indeed"][n % 4]
-                    .to_owned(),
+                label: ["red", "blue & <white>", "green", "a very long name indeed"][n % 4].into(),
                 born_at: born(),
                 birth_weight_g: Some(360.0 + 15.0 * n as f64),
                 is_female: None,
@@ -282,7 +281,7 @@ fn a_german_picture_has_no_english_text_of_ours() {
         let parts = parts.filter(|(tag, text)| *tag != "style" && !text.trim().is_empty());
         parts.map(|(_, text)| text.to_owned()).collect()
     };
-    let names: Vec<&str> = litter.pups.iter().map(|pup| pup.label.as_str()).collect();
+    let names: Vec<String> = litter.pups.iter().map(|pup| pup.label.to_string()).collect();
     for unit in WeightUnit::ALL {
         let [english, german] = Language::ALL.map(|of| speaking(of, || said(&drawn(*unit))));
         let is_name = |text: &str| names.iter().any(|name| name.starts_with(&text[..3]));

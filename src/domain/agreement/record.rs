@@ -121,7 +121,7 @@ fn core(book: &Book, litter: &Kept<Litter>, litters: &[Kept<Litter>]) -> Core {
         let dog_id = birth.record.dog_id;
         let dog = book.rows.iter().find(|row| row.id == dog_id);
         let dog = dog.map(|row| kept::<Dog>(row, None).record);
-        Pup { dog_id, dog, placements: placed(dog_id), birth: Some(birth) }
+        Pup { dog_id, dog, placements: placed(dog_id), birth: Some(birth), litters: Vec::new() }
     };
     let mut pups: Vec<Pup> = book.of("births").map(pup).collect();
     pups.sort_by_key(Pup::ordinal);
@@ -133,6 +133,7 @@ fn core(book: &Book, litter: &Kept<Litter>, litters: &[Kept<Litter>]) -> Core {
             litter_id: kept.id,
             dam_id: kept.record.dam_id,
             whelped_on: kept.record.whelped_on,
+            weaned_on: kept.record.weaned_on,
             born: if Some(kept.id) == book.id("litter") { born_here } else { 0 },
         })
         .collect();

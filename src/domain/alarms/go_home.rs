@@ -97,7 +97,7 @@ mod tests {
         let (buyer_id, handed_over_on, country) = (None, None, None);
         let placed =
             Placed { placement_id, dog_id, kind, stage, buyer_id, handed_over_on, country };
-        Pup { dog_id, dog: Some(dog), birth: None, placements: vec![placed] }
+        Pup { dog_id, dog: Some(dog), birth: None, placements: vec![placed], litters: vec![] }
     }
 
     fn step(state: &str, before_go_home: &str, optional: bool) -> DueStep {

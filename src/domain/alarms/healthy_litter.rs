@@ -149,7 +149,13 @@ impl Making {
         });
         let dog: Dog = read(json!({ "breed": breed, "sex": "female" }));
         let birth = Some(kept::<Birth>(200 + number, fields));
-        self.pups.push(Pup { dog_id, dog: Some(dog), birth, placements: Vec::new() });
+        self.pups.push(Pup {
+            dog_id,
+            dog: Some(dog),
+            birth,
+            placements: Vec::new(),
+            litters: Vec::new(),
+        });
         let at = |quarter: i64| born_at + Duration::hours(6 * quarter);
         let mut own = vec![Weighing { id: None, measured_at: born_at, weight_g, doubtful: false }];
         for (quarter, weight_g) in grows(dice, birth_g).into_iter().enumerate().skip(1) {
@@ -208,7 +214,13 @@ impl Making {
             dam: Some(dam.clone()),
             dam_born_here: false,
             sire: None,
-            of_dam: vec![LitterOfDam { litter_id, dam_id, whelped_on: Some(whelped_on), born }],
+            of_dam: vec![LitterOfDam {
+                litter_id,
+                dam_id,
+                whelped_on: Some(whelped_on),
+                weaned_on: None,
+                born,
+            }],
             pups: self.pups,
         };
         let check = |half: u128| {

@@ -180,17 +180,6 @@ pub(crate) fn cautions(alarms: &[Alarm]) -> Vec<Caution> {
     alarms.iter().map(Alarm::caution).collect()
 }
 
-/// What several lists say of one dog; of a kind that more than one knows, what the first says.
-pub fn about_dog(dog_id: Uuid, lists: impl IntoIterator<Item = Vec<Alarm>>) -> Vec<Alarm> {
-    let mut about: Vec<Alarm> = Vec::new();
-    for alarm in lists.into_iter().flatten().filter(|it| it.about.dog_id == Some(dog_id)) {
-        if !about.iter().any(|known| known.code == alarm.code) {
-            about.push(alarm);
-        }
-    }
-    about
-}
-
 /// What was found, before it is gathered by its cause.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {

@@ -9,8 +9,8 @@ use crate::feeding::FeedTaken;
 use crate::growth::LitterGrowth;
 use crate::litter::{
     Core, Health, Nursing, Pregnancy, Presence, Pup, Schedules, Weights, WhelpingWatch,
-    bereft_buyers, called, dam_after_whelping, dam_schedule, followed_schedule, followed_schedules,
-    growth_litter, night_case,
+    bereft_buyers, called, dam_after_whelping, followed_schedule, followed_schedules,
+    growth_litter, night_case, whole_schedule_of_dam,
 };
 use crate::moment::Moment;
 use crate::newborn::NewbornExam;
@@ -22,6 +22,7 @@ use crate::whelping::{NewbornSigns, WhelpingEvent};
 use catalogue::{Text, said, speaking, spoken};
 use chrono::{DateTime, Utc};
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
+use std::collections::BTreeSet;
 use uuid::Uuid;
 
 #[cfg(test)]
@@ -110,7 +111,16 @@ pub fn list(litters: &[(Core, Watched)], moment: &Moment) -> Vec<Alarm> {
     let language = spoken();
     let looked_at: Vec<WatchedLitter> =
         litters.par_iter().map(|litter| speaking(language, || look_at(litter))).collect();
-    let mut alarms: Vec<Alarm> = looked_at.into_iter().flat_map(|one| one.alarms).collect();
+    let here: BTreeSet<Uuid> = litters.iter().filter_map(|(core, _)| core.id()).collect();
+    let of_record = |((core, _), one): (&(Core, Watched), WatchedLitter)| {
+        let mut alarms = one.alarms;
+        // What the record of her birth finds of a dam is told by that of the litter for which she is followed.
+        alarms.retain(|alarm| {
+            alarm.about.litter_id.is_none_or(|id| core.id() == Some(id) || !here.contains(&id))
+        });
+        alarms
+    };
+    let mut alarms: Vec<Alarm> = litters.iter().zip(looked_at).flat_map(of_record).collect();
     in_order(&mut alarms);
     alarms
 }
@@ -205,7 +215,7 @@ pub(crate) fn of_home(
     moment: &Moment,
 ) -> Vec<Alarm> {
     let list = followed_schedule(core, health, pup, moment);
-    let mut alarms = gather(&about_pup(core, pup), home_findings(core, &list, pup, moment));
+    let mut alarms = gather(&about_pup(core, pup, moment), home_findings(core, &list, pup, moment));
     sights.mark(&mut alarms);
     alarms
 }
@@ -238,14 +248,15 @@ pub(crate) fn of_feeding(
     let found = newborn
         .filter(|newborn| newborn.present)
         .map(|newborn| feeding::findings(&newborn, weighings, moment.now, &moment.rules));
-    let mut alarms = gather(&about_pup(core, pup), found.unwrap_or_default());
+    let mut alarms = gather(&about_pup(core, pup, moment), found.unwrap_or_default());
     sights.mark(&mut alarms);
     alarms
 }
 
-fn about_pup(core: &Core, pup: &Pup) -> AlarmAbout {
-    let litter_id = core.id().or(pup.litter_id());
-    AlarmAbout { litter_id, dog_id: Some(pup.dog_id), label: pup.label().into() }
+/// What is found of a dog is about the litter for which it is followed as the dam, else that of its record.
+fn about_pup(core: &Core, pup: &Pup, moment: &Moment) -> AlarmAbout {
+    let litter_id = pup.followed_for(moment).or(core.id()).or(pup.litter_id());
+    AlarmAbout { litter_id, dog_id: Some(pup.dog_id), label: pup.label() }
 }
 
 fn about_dam(core: &Core) -> AlarmAbout {
@@ -279,7 +290,7 @@ impl Watch<'_> {
         let dam = dam.filter(|dam| dam.is_watched(moment.now, &moment.rules));
         found.extend(dam.iter().flat_map(|dam| dam::findings(dam, moment.now, &moment.rules)));
         if core.follows_dam(moment) {
-            let list = dam_schedule(core, health, moment);
+            let list = whole_schedule_of_dam(core, health, moment);
             found.extend(health::findings(&list.cautions, moment));
             let signs = core.dam_id().map(|dam| health.heat_signs.of(dam));
             found.extend(signs.iter().flat_map(|signs| womb::findings(signs, moment)));
@@ -293,7 +304,7 @@ impl Watch<'_> {
         // Of those that died only what is left to do for the living.
         for (pup, ..) in bereft_buyers(core, moment) {
             let found = home_findings(core, &DueList::default(), pup, moment);
-            alarms.extend(gather(&about_pup(core, pup), found));
+            alarms.extend(gather(&about_pup(core, pup, moment), found));
         }
         alarms
     }
@@ -318,7 +329,7 @@ impl Watch<'_> {
             found.extend(home_findings(core, list, pup, moment));
         }
         found.extend(womb::findings(self.parts.2.heat_signs.of(pup.dog_id), moment));
-        gather(&about_pup(core, pup), found)
+        gather(&about_pup(core, pup, moment), found)
     }
 
     fn of_litter(&self) -> Vec<Alarm> {
@@ -369,7 +380,7 @@ pub(crate) fn newborn_facts(
     let checks = nursing.pup_checks.of(pup.dog_id).iter();
     Some(NewbornFacts {
         dog_id: pup.dog_id,
-        label: pup.label().into(),
+        label: pup.label(),
         born_at: birth.born_at,
         present: pup.presence(moment).is_here(),
         vitality: birth.vitality.clone(),

@@ -24,7 +24,7 @@ fn weighing(hours: f64, weight_g: f64) -> Weighing {
 fn pup(number: u128, weights: &[(f64, f64)]) -> GrowthPup {
     GrowthPup {
         dog_id: Uuid::from_u128(number),
-        label: format!("pup {number}"),
+        label: format!("pup {number}").into(),
         born_at: at(0.0),
         birth_weight_g: None,
         is_female: None,

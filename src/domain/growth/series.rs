@@ -1,5 +1,6 @@
 //! The weights of one pup in order, on the kennel's calendar.
 
+use catalogue::Text;
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use chrono_tz::Tz;
 use serde::Serialize;
@@ -25,7 +26,7 @@ pub struct GrowthPup {
     /// The pup.
     pub dog_id: Uuid,
     /// What people call it in the whelping box: name, collar or number.
-    pub label: String,
+    pub label: Text,
     /// When it was born.
     pub born_at: DateTime<Utc>,
     /// Weight at birth in grams, if it was taken.

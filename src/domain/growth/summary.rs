@@ -113,8 +113,8 @@ pub struct PupGrowth {
     /// The pup.
     pub dog_id: Uuid,
     /// What people call it.
-    #[schema(example = "red collar")]
-    pub label: String,
+    #[schema(value_type = String, example = "red collar")]
+    pub label: Text,
     /// Whether it is still in the litter.
     pub present: bool,
     /// When it was born.
@@ -280,19 +280,19 @@ impl LitterGrowth {
 
     /// What the weights alone say, for those who have nothing else of the pups.
     fn hear_the_weights(&mut self, rules: &Rules) {
-        let about = |dog_id: Option<Uuid>, label: &str| AlarmAbout {
+        let about = |dog_id: Option<Uuid>, label: Text| AlarmAbout {
             litter_id: Some(self.litter_id),
             dog_id,
-            label: label.into(),
+            label,
         };
         let mut alarms = Vec::new();
         for pup in &self.pups {
             let risk = self.risks.iter().find(|risk| risk.dog_id == pup.dog_id);
             let found = alarms::growth::of_pup(pup, risk, self.as_of, rules);
-            alarms.extend(gather(&about(Some(pup.dog_id), &pup.label), found));
+            alarms.extend(gather(&about(Some(pup.dog_id), pup.label.clone()), found));
         }
         let found = alarms::growth::of_litter(self, rules).into_iter().collect();
-        alarms.extend(gather(&about(None, &said!("called-litter").to_string()), found));
+        alarms.extend(gather(&about(None, said!("called-litter")), found));
         self.hear(&alarms);
     }
 }

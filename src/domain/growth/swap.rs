@@ -217,7 +217,7 @@ fn proposal(
     let still_going_on = going_on && days.len() >= 2;
     SwapProposal {
         dog_ids: pups.map(|pup| pup.dog_id),
-        detail: exchanged(pups.map(|pup| pup.label.as_str()), &days, still_going_on),
+        detail: exchanged(pups.map(|pup| &pup.label), &days, still_going_on),
         days,
         weighing_ids,
         still_going_on,
@@ -226,7 +226,7 @@ fn proposal(
 }
 
 /// When two pups were exchanged, and what to look at; there is one day at least.
-fn exchanged([pup, other]: [&str; 2], days: &[NaiveDate], still_going_on: bool) -> Text {
+fn exchanged([pup, other]: [&Text; 2], days: &[NaiveDate], still_going_on: bool) -> Text {
     let first = days.first().copied().unwrap_or_default();
     let last = days.last().copied().unwrap_or_default();
     match (first == last, still_going_on) {

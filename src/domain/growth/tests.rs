@@ -26,7 +26,7 @@ pub(super) fn pup(number: u128, weights: &[(i64, f64)]) -> GrowthPup {
     let born_at = at("2026-03-01T00:00:00Z");
     GrowthPup {
         dog_id: Uuid::from_u128(number),
-        label: format!("pup {number}"),
+        label: format!("pup {number}").into(),
         born_at,
         birth_weight_g: None,
         is_female: None,

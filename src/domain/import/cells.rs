@@ -6,7 +6,7 @@ use super::{
 };
 use crate::{
     partial_date::{PartialDate, not_a_date},
-    record::{Residence, Sex, words::words},
+    record::{Residence, Sex, TestResult, words::words},
     schedule::HealthKind,
 };
 use catalogue::{Text, said};
@@ -90,6 +90,28 @@ pub fn health_kind(text: &str) -> Result<HealthKind, Text> {
         let words: Vec<&str> = HealthKind::ALL.iter().map(|kind| kind.as_str()).collect();
         said!("fault-unknown-value-health-kind", known = words.join(", "))
     })
+}
+
+/// What a test said.
+///
+/// # Errors
+/// When the word is none.
+pub(crate) fn test_result(text: &str) -> Result<TestResult, Text> {
+    let found = meaning("test_result", text).and_then(|word| word.parse().ok());
+    found.ok_or_else(|| {
+        let words: Vec<&str> = TestResult::ALL.iter().map(|result| result.as_str()).collect();
+        said!("fault-unknown-value-test-result", known = words.join(", "))
+    })
+}
+
+/// Several names in a cell: a list of JSON, as a table of ours writes it, else what stands between commas,
+/// semicolons and plus signs.
+pub(crate) fn names(text: &str) -> Vec<String> {
+    if let Ok(names) = serde_json::from_str::<Vec<String>>(text) {
+        return names;
+    }
+    let parts = text.split([',', ';', '+']).map(str::trim);
+    parts.filter(|name| !name.is_empty()).map(str::to_owned).collect()
 }
 
 /// A figure with a decimal point, or a decimal comma.

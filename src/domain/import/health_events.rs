@@ -16,6 +16,9 @@ fields! {
         Time = "time" "The time of day.",
         Series = "series" "The series of doses.",
         Step = "step" "The step of a health plan.",
+        AlsoSeries = "also_series" "Further series of a combined product.",
+        Result = "result" "What a test said.",
+        Protective = "protective" "Whether a test of antibodies showed protection.",
         Product = "product" "The product.",
         Batch = "batch" "Its batch.",
         ExpiresOn = "expires_on" "Its expiry date.",
@@ -37,7 +40,9 @@ impl RecordFile for HealthColumn {
             Self::GivenAt => Holds::At,
             Self::Time => Holds::Time,
             Self::ExpiresOn => Holds::Day,
-            Self::Confirmed => Holds::Truth,
+            Self::AlsoSeries => Holds::Names,
+            Self::Result => Holds::TestResult,
+            Self::Protective | Self::Confirmed => Holds::Truth,
             Self::Reaction | Self::Note => Holds::Lines,
             Self::Series
             | Self::Step

@@ -42,6 +42,10 @@ pub(crate) enum Holds {
     Sex,
     /// A kind of health event.
     HealthKind,
+    /// What a test said.
+    TestResult,
+    /// Several names: between commas, semicolons or plus signs, or as a table of ours writes a list.
+    Names,
     /// A transponder number (ISO 11784).
     Chip,
     /// Whole grams.
@@ -275,6 +279,8 @@ impl RowReader {
             },
             Holds::Sex => json!(cells::sex(&cell.text()?)?),
             Holds::HealthKind => json!(cells::health_kind(&cell.text()?)?),
+            Holds::TestResult => json!(cells::test_result(&cell.text()?)?),
+            Holds::Names => json!(cells::names(&cell.text()?)),
             Holds::Chip => {
                 let chip = read_chip(&cell.text()?).map_err(|error| error.to_string())?;
                 json!(chip.number)

@@ -128,6 +128,18 @@ fn temperatures_health_chips_and_buyers_make_their_bodies() {
         json!({ "kind": "vaccination", "product": "X", "batch": "B1", "expires_on": "2027-01-31",
             "given_at": "2026-05-14T10:00:00Z" })
     );
+    let text = "dog,kind,date,series,result,protected\nJuno,test,2026-05-14,core,Pos,ja\n";
+    let event = one(health_events::read(text.as_bytes(), &how(None), zone()));
+    assert_eq!((&event["result"], &event["protective"]), (&json!("positive"), &json!(true)));
+    let text = "dog,kind,date,result\nJuno,test,2026-05-14,perhaps\n";
+    let found = faults(health_events::read(text.as_bytes(), &how(None), zone()));
+    assert_eq!(found[0].0, "#line/2/result");
+    for written in ["leptospirosis; rabies", "\"leptospirosis, rabies\"", "leptospirosis + rabies"]
+    {
+        let text = format!("dog,kind,date,also_series\nJuno,shot,2026-05-14,{written}\n");
+        let event = one(health_events::read(text.as_bytes(), &how(None), zone()));
+        assert_eq!(event["also_series"], json!(["leptospirosis", "rabies"]), "{written}");
+    }
     let chip = one(chips::read(b"dog,chip\nJuno,276 0981 0012-3456\n", &how(None), zone()));
     assert_eq!(chip, json!({ "chip_number": "276098100123456" }));
     let found = faults(chips::read(b"dog,chip\nJuno,999000000000001\n", &how(None), zone()));

@@ -35,6 +35,7 @@ fn tasks(gone: Option<Vec<FollowUpsOfPup>>) -> KennelTasks {
         own: vec![own(1, "2026-06-10"), own(2, "2026-06-11")],
         litters: Vec::new(),
         gone,
+        reports: Vec::new(),
     };
     KennelTasks::of(&records, BTreeMap::new(), &moment())
 }

@@ -43,8 +43,23 @@ pub struct LitterOfDam {
     pub dam_id: Uuid,
     /// Day of whelping; null while it is expected.
     pub whelped_on: Option<NaiveDate>,
+    /// Day of weaning.
+    pub weaned_on: Option<NaiveDate>,
     /// Pups born, alive or not.
     pub born: u32,
+}
+
+/// The litter for which a dog is followed as its dam, of all that it had or carries, oldest first: the newest, until
+/// `schedule.dam_followed` days after whelping, or weaning where that is later.
+///
+/// What is found of her then belongs to the record of that litter, and to no other one: neither to that into which
+/// she was born nor to her own.
+fn followed_for(of_dam: &[LitterOfDam], dam: Option<&Dog>, moment: &Moment) -> Option<Uuid> {
+    dam.filter(|dam| dam.died_on.is_none())?;
+    let newest = of_dam.last()?;
+    let followed = rule_days(&moment.rules, "schedule.dam_followed");
+    let last = newest.whelped_on.map(|on| plus(on, followed).max(newest.weaned_on.unwrap_or(on)));
+    last.is_none_or(|last| moment.today() <= last).then_some(newest.litter_id)
 }
 
 /// A pup of a litter, or a dog that is followed by itself.
@@ -58,6 +73,8 @@ pub struct Pup {
     pub birth: Option<Kept<Birth>>,
     /// Its placements, oldest first.
     pub placements: Vec<Placed>,
+    /// The litters that it had itself or carries, oldest first; an expected one comes last.
+    pub litters: Vec<LitterOfDam>,
 }
 
 impl Core {
@@ -170,17 +187,9 @@ impl Core {
         others.into_iter().any(|other| other.whelped_on.is_some())
     }
 
-    /// Whether the dam's schedule is still followed for this litter: it is her newest, and not longer
-    /// ago than `schedule.dam_followed` days after whelping, or weaning where that is later.
+    /// Whether the dam is still followed for this litter.
     pub fn follows_dam(&self, moment: &Moment) -> bool {
-        let newest = self.of_dam.last().map(|litter| litter.litter_id);
-        let followed = rule_days(&moment.rules, "schedule.dam_followed");
-        let last =
-            self.whelped_on().map(|on| plus(on, followed).max(self.weaned_on().unwrap_or(on)));
-        self.litter.is_some()
-            && newest == self.id()
-            && self.dam.as_ref().is_some_and(|dam| dam.died_on.is_none())
-            && last.is_none_or(|last| moment.today() <= last)
+        self.litter.is_some() && followed_for(&self.of_dam, self.dam.as_ref(), moment) == self.id()
     }
 }
 
@@ -196,17 +205,19 @@ impl Pup {
     }
 
     /// What people call it: its call name, its name, its collar, its number.
-    pub fn label(&self) -> String {
+    pub fn label(&self) -> Text {
         let birth = self.birth.as_ref().map(|birth| &birth.record);
         let collar = birth.and_then(|birth| birth.collar.as_deref());
-        self.dog
-            .as_ref()
-            .and_then(called)
-            .or_else(|| collar.map(|collar| collar_worn(collar).to_string()))
-            .or_else(|| {
-                birth.map(|birth| said!("called-pup-number", number = birth.ordinal).to_string())
-            })
-            .unwrap_or_else(|| said!("called-without-name").to_string())
+        let called = self.dog.as_ref().and_then(called).map(Text::from);
+        called
+            .or_else(|| collar.map(collar_worn))
+            .or_else(|| birth.map(|birth| said!("called-pup-number", number = birth.ordinal)))
+            .unwrap_or_else(|| said!("called-without-name"))
+    }
+
+    /// The litter for which it is followed as the dam.
+    pub(crate) fn followed_for(&self, moment: &Moment) -> Option<Uuid> {
+        followed_for(&self.litters, self.dog.as_ref(), moment)
     }
 
     /// The litter into which it was born; null for a dog that was not born here.

@@ -180,7 +180,7 @@ pub fn told_schedule(
 }
 
 /// The schedule of the dam for this litter: events since its mating, or its whelping.
-pub(crate) fn dam_schedule(core: &Core, health: &Health, moment: &Moment) -> DueList {
+fn dam_schedule(core: &Core, health: &Health, moment: &Moment) -> DueList {
     let on = core.whelped_on().unwrap_or(moment.today());
     let steps = moment.plans.steps(PlanSubject::Dam, core.id(), on);
     let since = core.mated_on(moment).or(core.whelped_on());
@@ -192,13 +192,9 @@ pub(crate) fn dam_schedule(core: &Core, health: &Health, moment: &Moment) -> Due
     scheduled(&steps, dates(core, None, moment), &events, moment)
 }
 
-fn with_steps_of_grown(
-    mut all: Vec<DueStep>,
-    core: &Core,
-    health: &Health,
-    moment: &Moment,
-) -> Vec<DueStep> {
-    let Some(dam_id) = core.dam_id() else { return all };
+/// What is done about the dam as the grown dog that she is.
+fn own_schedule_of_dam(core: &Core, health: &Health, moment: &Moment) -> DueList {
+    let Some(dam_id) = core.dam_id() else { return DueList::default() };
     let (today, dam) = (moment.today(), core.dam.as_ref());
     let steps = |subject| moment.plans.steps(subject, core.id(), today);
     let (of_grown, of_pups) = (steps(PlanSubject::Grown), steps(PlanSubject::Pup));
@@ -212,14 +208,23 @@ fn with_steps_of_grown(
     let grown_on = life.grown_on(&moment.rules);
     let plans = (of_grown.as_slice(), of_pups.as_slice());
     let events: Vec<&Kept<HealthEvent>> = events.iter().collect();
-    let own = laid_out(&events, moment, |given| {
+    laid_out(&events, moment, |given| {
         due_when_grown(plans, life.dates, grown_on, given, today, &moment.rules)
-    });
+    })
+}
+
+/// The schedule of the dam for this litter with that of the grown dog that she is: all that is done about her, and
+/// all that was wrong with what she was given.
+pub(crate) fn whole_schedule_of_dam(core: &Core, health: &Health, moment: &Moment) -> DueList {
+    let DueList { steps, mut cautions, .. } = own_schedule_of_dam(core, health, moment);
+    let mut all = dam_schedule(core, health, moment);
     let carries = core.whelped_on().is_none();
-    all.extend(own.steps.into_iter().map(|step| {
+    all.steps.extend(steps.into_iter().map(|step| {
         let optional = step.optional || (carries && step.state != DueState::Done);
         DueStep { optional, ..step }
     }));
+    cautions.retain(|caution| !all.cautions.contains(caution));
+    all.cautions.extend(cautions);
     all
 }
 
@@ -270,11 +275,16 @@ fn followed_by(
             let list = known.remove(&pup.dog_id).unwrap_or_else(|| plans.followed(health, pup));
             // Who was kept and is grown is a dog like the others, and no pup of its litter any more.
             let in_litter = !is_grown(core, health, pup, moment);
-            (pup.dog_id, pup.label(), pup.ordinal().filter(|_| in_litter), in_litter, list)
+            (
+                pup.dog_id,
+                pup.label().to_string(),
+                pup.ordinal().filter(|_| in_litter),
+                in_litter,
+                list,
+            )
         };
         let of_dam = |dam: &Dog| {
-            let mut list = dam_schedule(core, health, moment);
-            list.steps = with_steps_of_grown(list.steps, core, health, moment);
+            let list = whole_schedule_of_dam(core, health, moment);
             let name = super::core::called(dam)
                 .unwrap_or_else(|| said!("called-without-name").to_string());
             Some((core.dam_id()?, name, None, true, list))

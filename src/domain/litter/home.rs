@@ -58,7 +58,7 @@ pub fn pups_readiness(
     let growing = Growing::of(core, parts.0, set, moment);
     let answer = |pup: &Pup| {
         let readiness = of_pup(core, parts, pup, set, &growing, moment);
-        PupReadiness::new(pup.dog_id, pup.label(), readiness)
+        PupReadiness::new(pup.dog_id, pup.label().to_string(), readiness)
     };
     let mut litter = litter_readiness(core.here(moment).map(answer).collect());
     let bereft = bereft_buyers(core, moment)

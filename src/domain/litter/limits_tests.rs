@@ -38,7 +38,7 @@ fn pup(number: u128) -> Pup {
         }),
     );
     let dog = serde_json::from_value(json!({ "residence": "here" })).unwrap();
-    Pup { dog_id, dog: Some(dog), birth: Some(birth), placements: Vec::new() }
+    Pup { dog_id, dog: Some(dog), birth: Some(birth), placements: Vec::new(), litters: Vec::new() }
 }
 
 /// A litter of pups with red collars, born on 1 March.
@@ -49,7 +49,13 @@ pub(crate) fn core_of(pups: &[u128]) -> Core {
     Core {
         litter: Some(kept(1, json!({ "dam_id": dam_id, "whelped_on": whelped_on }))),
         dam: Some(serde_json::from_value(dam).unwrap()),
-        of_dam: vec![LitterOfDam { litter_id, dam_id, whelped_on: Some(whelped_on), born: 3 }],
+        of_dam: vec![LitterOfDam {
+            litter_id,
+            dam_id,
+            whelped_on: Some(whelped_on),
+            weaned_on: None,
+            born: 3,
+        }],
         ..Core::of_dogs(pups.iter().map(|number| pup(*number)).collect())
     }
 }

@@ -1,6 +1,6 @@
 //! How akin a kennel's dogs, and the pups of a plan, are to the breed.
 
-use super::{MatingGrid, YearProposal};
+use super::{MatingGrid, YearProposal, proposal::BreedAim};
 use crate::{
     inbreeding::{Studbook, choice::MeanKinship},
     partial_date::PartialDate,
@@ -92,6 +92,12 @@ impl BreedKinship {
     fn of(&self, dog: Uuid) -> Option<f64> {
         let found = self.of_candidates.iter().find(|one| one.dog_id == dog)?;
         Some(found.mean_kinship)
+    }
+
+    /// What a plan makes low when kinship to the breed weighs so much.
+    pub(super) fn aim(&self, weight: f64) -> BreedAim {
+        let of_dogs = self.of_candidates.iter().map(|one| (one.dog_id, one.mean_kinship));
+        BreedAim { weight, of_dogs: of_dogs.collect() }
     }
 
     fn of_pups(&self, dam: Uuid, sire: Uuid) -> Option<f64> {

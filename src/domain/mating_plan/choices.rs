@@ -56,7 +56,8 @@ pub struct ChoiceCost {
     /// Mean kinship of all pups in the best plan with it; null where there is none.
     #[schema(example = 0.094)]
     pub mean_kinship: Option<f64>,
-    /// That less the proposal's: what the choice costs all; 0 where the proposal has the pair.
+    /// What the plan makes lowest (`weighed`) with the pair less the proposal's: what the choice costs all; 0 where the
+    /// proposal has the pair.
     #[schema(example = 0.011)]
     pub cost: Option<f64>,
     /// Mean inbreeding of all pups in that plan.
@@ -114,7 +115,7 @@ impl PairChoice {
             Ok(plan) => plan,
             Err(why_not) => return none(why_not),
         };
-        let cost = (plan.mean_kinship - best.mean_kinship).max(0.0);
+        let cost = (plan.weighed - best.weighed).max(0.0);
         let others = changed(best, &plan, dam_id);
         let tells = match (cost <= 2.0 * EQUAL, others.len()) {
             (true, 0) => said!("choice-costs-nothing"),
@@ -156,6 +157,10 @@ impl PairChoice {
         }
         if spent {
             return Err(vec![said!("choice-dam-without-litter")]);
+        }
+        if let Some(aim) = &mut request.breed {
+            let own = aim.of_dogs.iter().find(|(id, _)| *id == self.dam_id).map(|(_, k)| *k);
+            aim.of_dogs.extend(own.map(|kinship| (CHOSEN, kinship)));
         }
         request.dams.push(ProposalAnimal { id: CHOSEN, at_least: 1, at_most: 1 });
         request.pairs.push(ProposalPair { dam_id: CHOSEN, sire_id: self.sire_id, at_most: 1 });

@@ -46,6 +46,7 @@ fn request(litters: u32, per_dam: u32, per_sire: u32) -> YearPlanRequest {
         sires: offer([2, 3], per_sire),
         pairs: [(0, 2), (0, 3), (1, 2), (1, 3)].map(pair).to_vec(),
         pups_per_litter: Some(5.0),
+        breed: None,
     }
 }
 

@@ -69,6 +69,7 @@ fn year(rules: &Rules) -> bool {
         sires: (2..=4).map(animal).collect(),
         pairs: (2..=4).map(pair).collect(),
         pups_per_litter: Some(5.0),
+        breed: None,
     };
     propose_year(&request, &kinship, rules).is_ok()
 }

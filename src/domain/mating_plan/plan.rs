@@ -81,6 +81,11 @@ pub struct MatingPlanRequest {
     #[serde(default)]
     #[schema(example = "Labrador Retriever", min_length = 1, max_length = 200)]
     pub breed: Option<String>,
+    /// What the pups' mean kinship to the breed counts in the proposal beside that among themselves: 1 as much, 0 not at
+    /// all, as when it is left out; needs `breed` and `litters`.
+    #[serde(default)]
+    #[schema(example = 0.5, minimum = 0, maximum = 10)]
+    pub breed_weight: Option<f64>,
 }
 
 /// How many litters one dog may have in a proposal.
@@ -219,11 +224,24 @@ impl MatingPlanRequest {
         faults.unless(self.choices.is_empty() || self.litters.is_some(), "/litters", || {
             said!("fault-missing-litters-of-choices")
         });
+        let weighs = self.breed_weight.is_some();
+        faults.unless(!weighs || self.breed.is_some(), "/breed", || {
+            said!("fault-missing-breed-of-weight")
+        });
+        faults.unless(!weighs || self.litters.is_some(), "/litters", || {
+            said!("fault-missing-litters-of-weight")
+        });
         faults.into_result()
     }
 
     /// The question of a year: so many litters, of the pairs that the ranking allows.
-    fn of_year(&self, litters: u32, facts: &MatingPlanFacts, grid: &MatingGrid) -> YearPlanRequest {
+    fn of_year(
+        &self,
+        litters: u32,
+        facts: &MatingPlanFacts,
+        grid: &MatingGrid,
+        breed: Option<&BreedKinship>,
+    ) -> YearPlanRequest {
         let per_dam = self.litters_per_dam.unwrap_or(1);
         let per_sire = self.litters_per_sire.unwrap_or(litters);
         let limit = |id: Uuid| self.limits.iter().find(|limit| limit.dog_id == id);
@@ -244,6 +262,9 @@ impl MatingPlanRequest {
             sires: offer(&facts.sires, per_sire),
             pairs: grid.allowed_pairs(most),
             pups_per_litter: self.pups_per_litter,
+            breed: breed
+                .zip(self.breed_weight.filter(|weight| *weight > 0.0))
+                .map(|(breed, weight)| breed.aim(weight)),
         }
     }
 }
@@ -287,10 +308,13 @@ impl MatingPlanFacts {
             mated_on: self.mated_on,
         };
         let mut grid = plan_grid(dams, sires, &context)?;
+        let of_breed = self.breed.as_ref();
+        let breed = of_breed.map(|group| group.kinship(book, &named, self.mated_on, rules));
+        let breed = breed.transpose().map_err(gone)?;
         let mut proposal = None;
         let mut choices = Vec::new();
         if let Some(litters) = asked.litters {
-            let request = asked.of_year(litters, self, &grid);
+            let request = asked.of_year(litters, self, &grid, breed.as_ref());
             let best = propose_year(&request, &kinship, rules)?;
             let weighed = asked.choices.iter();
             choices =
@@ -298,9 +322,6 @@ impl MatingPlanFacts {
             proposal = Some(best);
         }
         grid.shorten(MOST_TOLD);
-        let of_breed = self.breed.as_ref();
-        let breed = of_breed.map(|group| group.kinship(book, &named, self.mated_on, rules));
-        let breed = breed.transpose().map_err(gone)?;
         if let Some(breed) = &breed {
             breed.tell(&mut grid, proposal.as_mut());
         }

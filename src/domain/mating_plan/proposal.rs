@@ -47,6 +47,22 @@ pub(crate) struct ProposalPair {
     pub at_most: u32,
 }
 
+/// How much it counts how akin the pups are to their breed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub(crate) struct BreedAim {
+    /// What a part of mean kinship to the breed counts beside one of mean kinship among the pups.
+    #[schema(example = 0.5)]
+    pub weight: f64,
+    /// Mean kinship of each dam and sire to the breed.
+    pub of_dogs: Vec<(Uuid, f64)>,
+}
+
+impl BreedAim {
+    fn of(&self, dog: Uuid) -> f64 {
+        self.of_dogs.iter().find(|(id, _)| *id == dog).map_or(0.0, |(_, kinship)| *kinship)
+    }
+}
+
 /// What a year's proposal must keep to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub(crate) struct YearPlanRequest {
@@ -61,6 +77,9 @@ pub(crate) struct YearPlanRequest {
     pub pairs: Vec<ProposalPair>,
     /// Pups expected in a litter; the rule `breeding.pups_per_litter` when absent.
     pub pups_per_litter: Option<f64>,
+    /// Whether kinship to the breed counts as well, and how much.
+    #[serde(default)]
+    pub breed: Option<BreedAim>,
 }
 
 /// A mating of the proposal.
@@ -107,9 +126,15 @@ pub struct YearProposal {
     pub within_pups: f64,
     /// Mean inbreeding of the pups.
     pub mean_inbreeding: f64,
-    /// No plan within the request has a lower mean kinship.
+    /// What the mean kinship of the pups to the breed counts beside that; 0 where it is only told.
+    #[schema(example = 0.5)]
+    pub breed_weight: f64,
+    /// What the plan makes lowest: `mean_kinship`, and `breed_weight` times the mean kinship of the pups to the breed.
+    #[schema(example = 0.083)]
+    pub weighed: f64,
+    /// No plan within the request has a lower `weighed`.
     pub lower_bound: f64,
-    /// `mean_kinship` less `lower_bound`.
+    /// `weighed` less `lower_bound`.
     pub gap: f64,
     /// Whether the gap is within rounding, so that no plan is better.
     pub optimal: bool,
@@ -132,7 +157,8 @@ pub struct YearProposal {
 /// With `c` each parent's share (litters / 2·all litters), `K` the kinship of the parents and `N`
 /// the pups expected, the mean over all pairs of pups, each with itself included, is
 /// `c'Kc + Σ cₐ(1 − Kₐₐ) / 2N`: the first term holds full sibs and half sibs, the second what a
-/// pup is more akin to itself than to a litter mate. Fractions 0–1; limits of size and work by
+/// pup is more akin to itself than to a litter mate. Where the breed weighs, `Σ c · weight · kinship of the parent to the
+/// breed` is added: the pups' mean kinship to it, which is linear in the shares. Fractions 0–1; limits of size and work by
 /// the rules `breeding.proposal_*` and `breeding.pups_per_litter`.
 ///
 /// # Errors
@@ -162,6 +188,8 @@ pub(crate) fn propose_year(
     })?;
     let pups = request.pups_per_litter.unwrap_or_else(|| rules.value("breeding.pups_per_litter"));
     let mut objective = objective(network, request.litters, &ids, kinship, pups);
+    let of_breed = of_breed(request, &ids);
+    objective.linear.iter_mut().zip(&of_breed).for_each(|(all, breed)| *all += breed);
     objective
         .split_diagonal()
         .map_err(|()| vec![Fault::new("/kinship", said!("fault-wrong-kind-no-kinship"))])?;
@@ -169,7 +197,14 @@ pub(crate) fn propose_year(
     let limit = rules.value("breeding.proposal_nodes_limit").max(1.0) as u64;
     let found = search(&objective, &spans, limit)
         .ok_or_else(|| vec![Fault::new("/litters", said!("fault-unknowable-no-plan"))])?;
-    Ok(report(request, &objective, &ids, &found, limit, pups))
+    Ok(report(request, &objective, &ids, (&found, &of_breed), limit, pups))
+}
+
+/// What a litter of each dog adds to the aim by its kinship to the breed.
+fn of_breed(request: &YearPlanRequest, ids: &[Uuid]) -> Vec<f64> {
+    let Some(aim) = &request.breed else { return vec![0.0; ids.len()] };
+    let share = 1.0 / (2.0 * f64::from(request.litters));
+    ids.iter().map(|id| aim.weight * aim.of(*id) * share).collect()
 }
 
 fn network(request: &YearPlanRequest, ids: &[Uuid]) -> PairNetwork {
@@ -205,7 +240,7 @@ fn report(
     request: &YearPlanRequest,
     objective: &KinshipObjective,
     ids: &[Uuid],
-    found: &SearchOutcome,
+    (found, of_breed): (&SearchOutcome, &[f64]),
     nodes_limit: u64,
     pups_per_litter: f64,
 ) -> YearProposal {
@@ -221,7 +256,16 @@ fn report(
         .unwrap_or_else(|_| found.plan.clone());
     let used = || (0..pairs.len()).filter(|p| paired.of_pair[*p] > 0);
     let all = f64::from(request.litters);
-    let within: f64 = (0..n).map(|a| objective.linear[a] * f64::from(paired.of_animal[a])).sum();
+    let litters_of = |a: usize| f64::from(paired.of_animal[a]);
+    let linear: f64 = (0..n).map(|a| objective.linear[a] * litters_of(a)).sum();
+    let breed: f64 = (0..n).map(|a| of_breed[a] * litters_of(a)).sum();
+    let (within, mean_kinship) = (linear - breed, found.value - breed);
+    let breed_weight = request.breed.as_ref().map_or(0.0, |aim| aim.weight);
+    let mut assumptions =
+        vec![said!("year-plan-pups", pups = pups_per_litter), said!("year-plan-founders")];
+    if breed_weight > 0.0 {
+        assumptions.push(said!("year-plan-breed-weighs", weight = breed_weight));
+    }
     let gap = (found.value - found.bound).max(0.0);
     YearProposal {
         matings: used()
@@ -241,11 +285,13 @@ fn report(
                 contribution: f64::from(paired.of_animal[a]) / (2.0 * all),
             })
             .collect(),
-        mean_kinship: found.value,
-        between_pups: found.value - within,
+        mean_kinship,
+        between_pups: mean_kinship - within,
         within_pups: within,
         mean_inbreeding: used().map(|p| inbreeding(p) * f64::from(paired.of_pair[p])).sum::<f64>()
             / all,
+        breed_weight,
+        weighed: found.value,
         lower_bound: found.bound,
         gap,
         optimal: gap <= 2.0 * EQUAL,
@@ -253,10 +299,7 @@ fn report(
         nodes: found.nodes,
         nodes_limit,
         method: said!("year-plan-method"),
-        assumptions: vec![
-            said!("year-plan-pups", pups = pups_per_litter),
-            said!("year-plan-founders"),
-        ],
+        assumptions,
     }
 }
 

@@ -1,4 +1,4 @@
-use super::proposal::ProposalPair;
+use super::proposal::{BreedAim, ProposalPair};
 use super::*;
 use crate::rules::Rules;
 use proptest::prelude::*;
@@ -53,6 +53,7 @@ fn request(
             .map(|((d, s), _)| ProposalPair { dam_id: id(d), sire_id: id(s), at_most: 2 })
             .collect(),
         pups_per_litter: Some(5.0),
+        breed: None,
     }
 }
 
@@ -76,7 +77,16 @@ fn by_pups(table: &KinshipTable, matings: &[(Uuid, Uuid, u32)], pups: usize) -> 
     sum / (parents.len() * parents.len()) as f64
 }
 
-/// The least mean kinship of all plans, by enumeration.
+/// Mean kinship of a plan's pups to their breed, times its weight: each pup is as akin to it as its parents on average.
+fn by_breed(request: &YearPlanRequest, matings: &[(Uuid, Uuid, u32)]) -> f64 {
+    let Some(aim) = &request.breed else { return 0.0 };
+    let of = |dog: &Uuid| aim.of_dogs.iter().find(|(id, _)| id == dog).unwrap().1;
+    let sum: f64 =
+        matings.iter().map(|(d, s, litters)| f64::from(*litters) * 0.5 * (of(d) + of(s))).sum();
+    aim.weight * sum / f64::from(request.litters)
+}
+
+/// The least of what is to be low, of all plans, by enumeration.
 fn brute_force(request: &YearPlanRequest, table: &KinshipTable) -> Option<f64> {
     let mut best: Option<f64> = None;
     let mut x = vec![0_u32; request.pairs.len()];
@@ -94,7 +104,7 @@ fn brute_force(request: &YearPlanRequest, table: &KinshipTable) -> Option<f64> {
         if fits {
             let matings: Vec<(Uuid, Uuid, u32)> =
                 request.pairs.iter().zip(&x).map(|(p, k)| (p.dam_id, p.sire_id, *k)).collect();
-            let value = by_pups(table, &matings, 5);
+            let value = by_pups(table, &matings, 5) + by_breed(request, &matings);
             best = Some(best.map_or(value, |b: f64| b.min(value)));
         }
         let Some(p) = (0..x.len()).find(|p| x[*p] < request.pairs[*p].at_most) else {
@@ -133,8 +143,13 @@ proptest! {
         most in prop::collection::vec(0..3_u32, 6),
         banned in prop::collection::vec(prop::bool::weighted(0.25), 9),
         nodes in prop_oneof![Just(1.0), Just(3.0), Just(2000.0)],
+        weight in prop_oneof![Just(0.0), Just(0.5), Just(4.0)],
+        to_breed in prop::collection::vec(0.0..0.3_f64, 5),
     ) {
-        let request = request(dams, 5 - dams, litters, &most, &banned);
+        let mut request = request(dams, 5 - dams, litters, &most, &banned);
+        let of_dogs = to_breed.iter().enumerate().map(|(dog, kinship)| (id(dog), *kinship));
+        request.breed =
+            (weight > 0.0).then(|| BreedAim { weight, of_dogs: of_dogs.collect() });
         let table = kinship(&parents, 5);
         let rules = Rules::standard()
             .with_override("breeding.proposal_nodes_limit", nodes, "test")
@@ -145,15 +160,20 @@ proptest! {
             Ok(answer) => {
                 let best = truth.unwrap();
                 prop_assert!(answer.lower_bound <= best + 1e-9, "{} {best}", answer.lower_bound);
-                prop_assert!(answer.mean_kinship >= best - 1e-9);
+                prop_assert!(answer.weighed >= best - 1e-9);
                 prop_assert!(answer.relaxation_bound <= best + 1e-9);
-                prop_assert!((answer.mean_kinship - answer.lower_bound - answer.gap).abs() < 1e-12);
+                prop_assert!((answer.weighed - answer.lower_bound - answer.gap).abs() < 1e-12);
                 if nodes > 3.0 {
-                    prop_assert!(answer.optimal && (answer.mean_kinship - best).abs() < 3e-9);
+                    prop_assert!(answer.optimal && (answer.weighed - best).abs() < 3e-9);
                 }
                 let matings: Vec<(Uuid, Uuid, u32)> =
                     answer.matings.iter().map(|m| (m.dam_id, m.sire_id, m.litters)).collect();
                 prop_assert!((by_pups(&table, &matings, 5) - answer.mean_kinship).abs() < 1e-9);
+                let breed = by_breed(&request, &matings);
+                prop_assert!((answer.weighed - answer.mean_kinship - breed).abs() < 1e-9);
+                prop_assert_eq!(answer.breed_weight.to_bits(), weight.to_bits());
+                let parts = answer.between_pups + answer.within_pups;
+                prop_assert!((parts - answer.mean_kinship).abs() < 1e-12);
                 prop_assert_eq!(matings.iter().map(|m| m.2).sum::<u32>(), litters);
                 let shares: f64 = answer.contributions.iter().map(|c| c.contribution).sum();
                 prop_assert!((shares - 1.0).abs() < 1e-12);

@@ -1,4 +1,5 @@
-//! Tests before a mating: brucellosis, herpes, and those that the breed asks for, with their age on the day.
+//! Tests before a mating: brucellosis, herpes, and those that the breed or the kennel asks for, with their age on
+//! the day.
 
 #[cfg(test)]
 pub(crate) mod limits_tests;
@@ -9,7 +10,7 @@ use crate::{
     advice::{Caution, CautionCode, Level, standing_line},
     litter::called,
     moment::Moment,
-    record::{Dog, HealthEvent, Kept, TestResult},
+    record::{BreedTest, Dog, HealthEvent, Kept, TestResult, WhichParent},
     rules::{Rules, Status},
     schedule::plus,
 };
@@ -20,23 +21,13 @@ use std::{collections::BTreeMap, sync::LazyLock};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-/// Which of the two a test is of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "snake_case")]
-enum Of {
-    Dam,
-    Sire,
-    Both,
-}
-
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Row {
+struct ForAll {
     series: String,
-    of: Of,
+    of: WhichParent,
     needed: bool,
-    rule: Option<String>,
-    breeds: Option<Vec<String>>,
+    rule: String,
     why: String,
     source: String,
     #[serde(rename = "confirmation")]
@@ -45,8 +36,29 @@ struct Row {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
+struct Kind {
+    series: String,
+    rule: Option<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct OfBreed {
+    names: Vec<String>,
+    needed: Vec<String>,
+    #[serde(default)]
+    offered: Vec<String>,
+    source: String,
+    #[serde(rename = "confirmation")]
+    status: Status,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Table {
-    test: Vec<Row>,
+    test: Vec<ForAll>,
+    kind: Vec<Kind>,
+    breed: Vec<OfBreed>,
     names: BTreeMap<String, String>,
 }
 
@@ -55,6 +67,92 @@ static TABLE: LazyLock<Table> = LazyLock::new(|| {
     let table = toml::from_str(include_str!("tests.toml")).expect("embedded tests before a mating");
     table
 });
+
+/// Who asks for a test.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Asker {
+    Everybody,
+    Breed,
+    Kennel,
+}
+
+/// What is asked for of one of the two, whoever asks.
+struct Asked<'a> {
+    series: &'a str,
+    name: Option<&'a str>,
+    needed: bool,
+    asker: Asker,
+    valid_days: Option<i64>,
+    why: Text,
+    source: &'a str,
+    status: Status,
+}
+
+/// Whether two names of breeds are one.
+fn is_breed(one: &str, other: &str) -> bool {
+    one.trim().to_lowercase() == other.trim().to_lowercase()
+}
+
+/// What is asked for of a dog of a breed. What the kennel asks for comes first: of a series it stands for what others
+/// ask.
+fn asked<'a>(
+    breed: Option<&str>,
+    parent: WhichParent,
+    own: &'a [BreedTest],
+    rules: &Rules,
+) -> Vec<Asked<'a>> {
+    let of_breed = |name: &String| breed.is_some_and(|breed| is_breed(breed, name));
+    let of_kennel = own
+        .iter()
+        .filter(|test| test.of.holds(parent) && test.breed.as_ref().is_none_or(of_breed))
+        .map(|test| Asked {
+            series: &test.series,
+            name: test.name.as_deref(),
+            needed: test.needed,
+            asker: Asker::Kennel,
+            valid_days: test.valid_days.map(i64::from),
+            why: said!("mating-test-why-kennel"),
+            source: &test.source,
+            status: Status::Kennel,
+        });
+    let for_all = TABLE.test.iter().filter(|row| row.of.holds(parent)).map(|row| Asked {
+        series: &row.series,
+        name: None,
+        needed: row.needed,
+        asker: Asker::Everybody,
+        valid_days: Some(days(rules, rule_of(&row.rule))),
+        why: Text::keyed("mating-test-why", &row.series, row.why.as_str()),
+        source: &row.source,
+        status: row.status,
+    });
+    let row = TABLE.breed.iter().find(|row| row.names.iter().any(of_breed));
+    let of_club = row.into_iter().flat_map(|row| {
+        let needed = row.needed.iter().map(|series| (series, true));
+        let offered = row.offered.iter().map(|series| (series, false));
+        needed.chain(offered).map(|(series, needed)| Asked {
+            series,
+            name: None,
+            needed,
+            asker: Asker::Breed,
+            valid_days: rule_of_kind(series).map(|rule| days(rules, rule)),
+            why: match needed {
+                true => said!("mating-test-why-breed"),
+                false => said!("mating-test-why-breed-advises"),
+            },
+            source: &row.source,
+            status: row.status,
+        })
+    });
+    let mut all: Vec<Asked<'a>> = Vec::new();
+    for one in of_kennel.chain(for_all).chain(of_club) {
+        if !all.iter().any(|known| known.series == one.series) {
+            all.push(one);
+        }
+    }
+    // Those of every dog first, as long as nobody says otherwise.
+    all.sort_by_key(|one| (!one.needed, one.asker != Asker::Everybody));
+    all
+}
 
 /// How a test stands on the day of mating.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -83,8 +181,10 @@ pub struct TestBeforeMating {
     pub name: Text,
     /// Whether it is asked for before every such mating; else it is offered.
     pub needed: bool,
-    /// Whether the breed asks for it; else it is for every dog.
+    /// Whether the clubs of the breed ask for it, or advise it.
     pub of_breed: bool,
+    /// Whether the kennel asks for it itself: a row of `GET …/rules/mating-tests`, which stands for what others ask.
+    pub of_kennel: bool,
     /// How it stands.
     pub standing: TestStanding,
     /// The day of the last one.
@@ -143,63 +243,63 @@ pub type Tested<'a> = (Uuid, &'a Dog, &'a [Kept<HealthEvent>]);
 
 /// The tests before a mating on a day.
 ///
-/// The last test of a series up to that day counts. A positive one counts however old it is, until a later one
+/// `own` are the tests that the kennel asks for itself. The last test of a series up to that day counts. A positive
+/// one counts however old it is, until a later one
 /// says otherwise. A test whose result was not written down counts as done.
 pub fn mating_tests(
     dam: Option<Tested<'_>>,
     sire: Option<Tested<'_>>,
+    own: &[BreedTest],
     mated_on: NaiveDate,
     moment: &Moment,
 ) -> MatingTests {
-    let of =
-        |tested: Option<Tested<'_>>, of| tested.map(|tested| of_dog(tested, of, mated_on, moment));
-    let (dam, sire) = (of(dam, Of::Dam), of(sire, Of::Sire));
+    let of = |tested: Option<Tested<'_>>, parent| {
+        tested.map(|tested| of_dog(tested, (parent, own), mated_on, moment))
+    };
+    let (dam, sire) = (of(dam, WhichParent::Dam), of(sire, WhichParent::Sire));
     let cautions = dam.iter().chain(&sire).flat_map(positive).collect();
     MatingTests { mated_on, dam, sire, cautions, standing_line: standing_line() }
 }
 
 /// The rule of the age that a test may have.
-fn rule_of(row: &Row) -> Option<&'static str> {
-    Some(match row.rule.as_deref()? {
+fn rule_of(name: &str) -> &'static str {
+    match name {
         "brucellosis_dam_days" => "mating_tests.brucellosis_dam_days",
         "brucellosis_sire_days" => "mating_tests.brucellosis_sire_days",
         "herpes_days" => "mating_tests.herpes_days",
+        "thyroid_days" => "mating_tests.thyroid_days",
         _ => "mating_tests.eyes_days",
-    })
+    }
+}
+
+fn rule_of_kind(series: &str) -> Option<&'static str> {
+    let kind = TABLE.kind.iter().find(|kind| kind.series == series)?;
+    kind.rule.as_deref().map(rule_of)
 }
 
 fn of_dog(
     (dog_id, dog, events): Tested<'_>,
-    of: Of,
+    (parent, own): (WhichParent, &[BreedTest]),
     mated_on: NaiveDate,
     moment: &Moment,
 ) -> TestsOfDog {
-    let breed = dog.breed.as_deref().map(|breed| breed.trim().to_lowercase());
-    let asks = |row: &&Row| {
-        let of_breed = row
-            .breeds
-            .as_ref()
-            .is_none_or(|breeds| breeds.iter().any(|name| Some(name.to_lowercase()) == breed));
-        (row.of == Of::Both || row.of == of) && of_breed
-    };
-    let mut tests: Vec<TestBeforeMating> =
-        TABLE.test.iter().filter(asks).map(|row| stands(row, events, mated_on, moment)).collect();
-    tests.sort_by_key(|test| !test.needed);
+    let asked = asked(dog.breed.as_deref(), parent, own, &moment.rules);
+    let tests = asked.into_iter().map(|test| stands(test, events, mated_on, moment)).collect();
     TestsOfDog { dog_id, dog_name: called(dog), breed: dog.breed.clone(), tests }
 }
 
 fn stands(
-    row: &Row,
+    asked: Asked<'_>,
     events: &[Kept<HealthEvent>],
     mated_on: NaiveDate,
     moment: &Moment,
 ) -> TestBeforeMating {
+    let Asked { series, name, needed, asker, valid_days, why, source, status } = asked;
     let on = |event: &Kept<HealthEvent>| moment.day_of(event.record.given_at);
     let of_series = |event: &&Kept<HealthEvent>| {
-        event.record.series.as_deref() == Some(&row.series) && on(event) <= mated_on
+        event.record.series.as_deref() == Some(series) && on(event) <= mated_on
     };
     let last = events.iter().filter(of_series).max_by_key(|event| event.record.given_at);
-    let valid_days = rule_of(row).map(|rule| days(&moment.rules, rule));
     let tested_on = last.map(on);
     let age_days = tested_on.map(|tested_on| (mated_on - tested_on).num_days());
     let result = last.and_then(|event| event.record.result);
@@ -207,29 +307,31 @@ fn stands(
     let standing = match (last, result) {
         (None, _) => TestStanding::Missing,
         // Of herpes a dam that has met it is the safer one.
-        (_, Some(TestResult::Positive)) if row.series != "herpes" => TestStanding::Positive,
+        (_, Some(TestResult::Positive)) if series != "herpes" => TestStanding::Positive,
         (_, Some(TestResult::Unclear)) => TestStanding::Unclear,
         _ if too_old => TestStanding::Outdated,
         _ => TestStanding::Met,
     };
-    let name = TABLE.names.get(&row.series).map_or(row.series.as_str(), String::as_str);
+    let name = match (name, TABLE.names.get(series)) {
+        (Some(name), _) => Text::verbatim(name),
+        (None, Some(name)) => Text::keyed("mating-test-name", series, name.as_str()),
+        (None, None) => Text::verbatim(series),
+    };
     TestBeforeMating {
-        series: row.series.clone(),
-        name: Text::keyed("mating-test-name", &row.series, name),
-        needed: row.needed,
-        of_breed: row.breeds.is_some(),
+        series: series.to_owned(),
+        name,
+        needed,
+        of_breed: asker == Asker::Breed,
+        of_kennel: asker == Asker::Kennel,
         standing,
         tested_on,
         result,
         age_days,
         valid_days,
         good_until: tested_on.zip(valid_days).map(|(on, most)| plus(on, most)),
-        why: match row.breeds {
-            Some(_) => Text::keyed("mating-test-why", "breed", row.why.as_str()),
-            None => Text::keyed("mating-test-why", &row.series, row.why.as_str()),
-        },
-        source: row.source.clone(),
-        confirmation: row.status,
+        why,
+        source: source.to_owned(),
+        confirmation: status,
     }
 }
 

@@ -33,7 +33,7 @@ fn event(series: &str, on: &str, result: Option<&str>) -> Kept<HealthEvent> {
 }
 
 fn dam(breed: Option<&str>, events: &[Kept<HealthEvent>], mated_on: &str) -> MatingTests {
-    mating_tests(Some((Uuid::nil(), &dog(breed), events)), None, day(mated_on), &moment())
+    mating_tests(Some((Uuid::nil(), &dog(breed), events)), None, &[], day(mated_on), &moment())
 }
 
 fn standing(told: &MatingTests, series: &str) -> TestStanding {
@@ -53,7 +53,7 @@ fn a_test_is_as_old_as_it_is_on_the_day_of_mating() {
     // A sire's counts for half a year.
     let sire = |on: &str| {
         let dog = dog(None);
-        let told = mating_tests(None, Some((Uuid::nil(), &dog, &tested)), day(on), &moment());
+        let told = mating_tests(None, Some((Uuid::nil(), &dog, &tested)), &[], day(on), &moment());
         standing(&told, "brucellosis")
     };
     assert_eq!(
@@ -113,6 +113,73 @@ fn a_breed_asks_for_its_own() {
     let told = dam(Some("Labrador"), &done, "2026-11-30");
     assert_eq!(standing(&told, "hips"), TestStanding::Met);
     assert_eq!(standing(&told, "eyes"), TestStanding::Outdated);
+}
+
+/// Whatever the table asks of a breed is a kind that it knows and names, and no breed stands in two rows.
+#[test]
+fn the_table_holds_together() {
+    let known: Vec<&str> = TABLE.kind.iter().map(|kind| kind.series.as_str()).collect();
+    let mut breeds: Vec<String> = Vec::new();
+    for row in &TABLE.breed {
+        assert!(!row.needed.is_empty() || !row.offered.is_empty(), "{:?}", row.names);
+        for series in row.needed.iter().chain(&row.offered) {
+            assert!(known.contains(&series.as_str()), "{series} of {:?}", row.names);
+        }
+        breeds.extend(row.names.iter().map(|name| name.to_lowercase()));
+    }
+    for series in known.iter().copied().chain(TABLE.test.iter().map(|test| test.series.as_str())) {
+        assert!(TABLE.names.contains_key(series), "{series} has no name");
+    }
+    let count = breeds.len();
+    breeds.sort();
+    breeds.dedup();
+    assert_eq!(breeds.len(), count);
+}
+
+/// The clubs of Great Danes ask for the thyroid, every second year here; those of Bulldogs for nothing that is needed.
+#[test]
+fn what_a_club_advises_is_offered() {
+    let told = dam(Some("Bulldog"), &[], "2026-11-30").dam.unwrap();
+    let breathing = told.tests.iter().find(|test| test.series == "breathing").unwrap();
+    assert_eq!((breathing.needed, breathing.of_breed), (false, true));
+    let tested = [event("thyroid", "2024-11-30", None)];
+    let standing = |on| standing(&dam(Some("Deutsche Dogge"), &tested, on), "thyroid");
+    assert_eq!(standing("2026-11-30"), TestStanding::Met);
+    assert_eq!(standing("2026-12-01"), TestStanding::Outdated);
+}
+
+/// What the kennel asks for itself stands for what others ask of that series, of that breed and that parent.
+#[test]
+fn a_kennel_asks_for_its_own() {
+    let own = |body: serde_json::Value| -> BreedTest { serde_json::from_value(body).unwrap() };
+    let own = [
+        own(json!({ "breed": " labrador ", "series": "eyes", "valid_days": 30, "source": "we" })),
+        own(json!({ "series": "teeth", "name": "Teeth", "of": "sire", "source": "we" })),
+        own(json!({ "series": "herpes", "of": "dam", "needed": false, "source": "our vet" })),
+    ];
+    let tested = [event("eyes", "2026-10-30", None), event("teeth", "2020-01-01", None)];
+    let of = |breed, is_sire| {
+        let dog = dog(Some(breed));
+        let tested: Option<Tested<'_>> = Some((Uuid::nil(), &dog, &tested));
+        let (dam, sire) = if is_sire { (None, tested) } else { (tested, None) };
+        let told = mating_tests(dam, sire, &own, day("2026-11-30"), &moment());
+        told.dam.or(told.sire).unwrap().tests
+    };
+    let find = |tests: &[TestBeforeMating], series: &str| {
+        tests.iter().find(|test| test.series == series).cloned()
+    };
+    let labrador = of("Labrador", false);
+    let eyes = find(&labrador, "eyes").unwrap();
+    assert_eq!((eyes.of_kennel, eyes.of_breed), (true, false));
+    assert_eq!((eyes.standing, eyes.valid_days), (TestStanding::Outdated, Some(30)));
+    assert_eq!((eyes.source.as_str(), eyes.confirmation), ("we", Status::Kennel));
+    assert_eq!(labrador.iter().filter(|test| test.series == "eyes").count(), 1);
+    assert_eq!(find(&labrador, "herpes").unwrap().valid_days, None);
+    assert_eq!(find(&labrador, "teeth"), None, "asked of sires");
+    let teeth = find(&of("Kooikerhondje", true), "teeth").unwrap();
+    assert_eq!((teeth.standing, teeth.name.to_string().as_str()), (TestStanding::Met, "Teeth"));
+    let golden = find(&of("Golden Retriever", false), "eyes").unwrap();
+    assert_eq!((golden.of_kennel, golden.standing), (false, TestStanding::Met));
 }
 
 #[test]

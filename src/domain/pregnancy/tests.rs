@@ -106,7 +106,13 @@ fn records(ties: &[&str]) -> DamRecords {
             whelping: false,
             caesarean: None,
         }],
-        whelpings: vec![LitterOfDam { litter_id: LITTER, dam_id: DAM, whelped_on: None, born: 0 }],
+        whelpings: vec![LitterOfDam {
+            litter_id: LITTER,
+            dam_id: DAM,
+            whelped_on: None,
+            weaned_on: None,
+            born: 0,
+        }],
         inbreeding: None,
         pups_inbreeding: BTreeMap::new(),
     }

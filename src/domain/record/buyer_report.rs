@@ -25,6 +25,8 @@ words! {
         Treatment = "treatment",
         /// A vaccine.
         Vaccination = "vaccination",
+        /// That the dog died, of what the finding says.
+        Death = "death",
         /// Anything else.
         Other = "other",
     }
@@ -38,7 +40,8 @@ impl ToldKind {
             Self::Examination => HealthKind::Examination,
             Self::Treatment => HealthKind::Treatment,
             Self::Vaccination => HealthKind::Vaccination,
-            Self::Other => HealthKind::Other,
+            // The day is the dog's own; what it died of stands among the news of its health.
+            Self::Death | Self::Other => HealthKind::Other,
         }
     }
 }
@@ -265,10 +268,15 @@ impl BuyerReport {
             new.clone().filter(|_| takes(part)).or_else(|| old.clone())
         };
         let adult = weight_g(ReportPart::AdultWeight).filter(|_| news.full_grown);
+        let died_on = || {
+            let told = news.health.iter().filter(|_| takes(ReportPart::Health));
+            told.filter(|told| told.kind == ToldKind::Death).map(|told| told.happened_on).min()
+        };
         let known = Dog {
             colour: text(ReportPart::Colour, &news.colour, &dog.colour),
             markings: text(ReportPart::Markings, &news.markings, &dog.markings),
             adult_weight_g: adult.or(dog.adult_weight_g),
+            died_on: dog.died_on.or_else(died_on),
             ..dog.clone()
         };
         TakenNews { weight, health, dog: (known != *dog).then_some(known) }
@@ -367,6 +375,23 @@ mod tests {
         assert_eq!(nothing, TakenNews::default());
         let young = report(json!({ "weight_g": 9_000 })).taken(today, &[], &dog(), &moment);
         assert_eq!((young.weight.unwrap().measured_at, young.dog), (moment.now, None));
+    }
+
+    /// A death is the day of the dog, where none is known, and what it died of is news of its health.
+    #[test]
+    fn a_death_is_the_dogs_day() {
+        let moment = at("2026-11-30T08:00:00Z");
+        let today = moment.today();
+        let told = report(json!({ "health": [
+            { "kind": "death", "happened_on": "2026-11-28", "finding": "its heart" },
+        ]}));
+        let taken = told.taken(today, &[], &dog(), &moment);
+        assert_eq!(taken.dog.unwrap().died_on, Some("2026-11-28".parse().unwrap()));
+        assert_eq!(taken.health[0].kind, HealthKind::Other);
+        assert_eq!(taken.health[0].product.as_deref(), Some("its heart"));
+        let known = Dog { died_on: Some("2026-11-27".parse().unwrap()), ..dog() };
+        assert_eq!(told.taken(today, &[], &known, &moment).dog, None);
+        assert_eq!(told.taken(today, &[ReportPart::Health], &dog(), &moment).dog, None);
     }
 
     #[test]

@@ -35,7 +35,7 @@ pub struct HealthEvent {
     #[schema(example = json!(["leptospirosis"]), max_items = 10)]
     pub also_series: Vec<String>,
     /// Of a test, what it said. In `mating-tests` the series names what was tested: `brucellosis`, `herpes`, `hips`,
-    /// `elbows`, `eyes`, `heart`, `patella`.
+    /// `elbows`, `eyes`, `heart`, `patella`, `thyroid`, `hearing`, `breathing`, `spine`, or what the kennel calls it.
     #[serde(default)]
     pub result: Option<TestResult>,
     /// Of a test of antibodies, whether it showed that what the series protects from cannot harm: such a test

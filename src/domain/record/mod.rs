@@ -7,6 +7,7 @@
 mod attachment;
 mod batch;
 mod booklet;
+mod breed_test;
 mod buyer;
 mod buyer_report;
 mod calendar_link;
@@ -39,6 +40,7 @@ pub use batch::{
     ObservationKind, ObservationRow, RowStatus, WeightBatch, WeightRow, device_clock,
 };
 pub use booklet::BookletTexts;
+pub use breed_test::{BreedTest, BreedTestFilter, WhichParent};
 pub use buyer::{Buyer, BuyerFilter};
 pub use buyer_report::{
     BuyerNews, BuyerReport, BuyerReportFilter, ReportPart, ReportStatus, TakenNews, ToldHealth,

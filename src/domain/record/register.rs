@@ -18,6 +18,7 @@ use uuid::Uuid;
 macro_rules! registered_records {
     ([$($take:tt)+] $($with:tt)*) => { $($take)+! { [$($with)*]
         (RuleOverride "rule_override" in "rule_overrides", read Dogs, write Managing, archived)
+        (BreedTest "breed_test" in "breed_tests", read Dogs, write Managing, archived)
         (Place "place" in "places", read Dogs, write Managing, archived)
         (Supply "supply" in "supplies", read Dogs, write Observations, archived)
         (TemplateOverlay "preparation_template" in "preparation_templates", read Dogs, write Managing, archived)

@@ -3,7 +3,7 @@
 use super::plan::{HealthKind, HealthPlan, PlanStep, standard_plans};
 use crate::{
     advice::{Caution, standing_line},
-    law::{Country, dated, nearest},
+    law::{Country, dated, nearest, old_text},
     rules::{Rules, Status},
     schedule::rule_days,
 };
@@ -44,6 +44,7 @@ struct RabiesRow {
     required: RabiesRequired,
     by_days: Option<i32>,
     repeat_days: Option<i32>,
+    text_of: Option<i32>,
     #[serde(rename = "confirmation")]
     status: Status,
     checked_on: NaiveDate,
@@ -178,6 +179,9 @@ pub struct RabiesByLaw {
     pub confirmation: Option<Status>,
     /// The day on which it was last read.
     pub checked_on: Option<NaiveDate>,
+    /// The year of the text that was read, where that is not the law as it stood on that day.
+    #[schema(example = 2014)]
+    pub text_of: Option<i32>,
     /// What else to know, in English as it was noted.
     pub note: Option<String>,
 }
@@ -221,7 +225,7 @@ pub struct RegionalSchedule {
     /// Least days between two injected live vaccines of different kinds, unless on one day.
     #[schema(example = 14)]
     pub live_vaccines_apart_days: i64,
-    /// Rows that were read more than a year ago.
+    /// Rows that were read more than a year ago, and laws of which an older text was read.
     pub cautions: Vec<Caution>,
     /// The line that stands beside every piece of advice.
     #[schema(value_type = String)]
@@ -246,15 +250,17 @@ pub fn regional_schedule(
         ),
         confirmation: law.map(|law| law.status),
         checked_on: law.map(|law| law.checked_on),
+        text_of: law.and_then(|law| law.text_of),
         note: law.and_then(|law| law.note.clone()),
     };
     let plans: Vec<RegionalPlan> =
         plans_of(jurisdiction).map(|row| regional_plan(row, own)).collect();
     let rows = plans.iter().map(|plan| (plan.disease.clone(), plan.checked_on));
     let read = law.map(|law| (said!("regional-rabies"), law.checked_on));
+    let old = rabies.text_of.and_then(|year| old_text(said!("regional-rabies"), year, today));
     RegionalSchedule {
         jurisdiction: jurisdiction.to_owned(),
-        cautions: dated(rows.chain(read), today).into_iter().collect(),
+        cautions: dated(rows.chain(read), today).into_iter().chain(old).collect(),
         rabies,
         plans,
         vaccines: TABLE.vaccine.clone(),

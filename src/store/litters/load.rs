@@ -111,8 +111,12 @@ pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResul
     let rows = litter_rows(tx, which, moment).await?;
     let ids: Vec<Uuid> = rows.iter().map(|row| row.litter.id).collect();
     let dams: Vec<Uuid> = rows.iter().map(|row| row.litter.record.dam_id).collect();
+    let mut mothers = dams.clone();
+    if let Which::OfDogs(dogs) = which {
+        mothers.extend(dogs);
+    }
     let (of_dams, births, living_here) = tokio::try_join!(
-        litters_of_dams(tx, &dams),
+        litters_of_dams(tx, &mothers, &ids),
         births(tx, &ids, &dams),
         living_here(tx, *which == Which::Kennel)
     )?;
@@ -136,7 +140,7 @@ pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResul
         Which::OfDogs(dogs) => {
             let born = |id: &&Uuid| cores.iter().any(|core| core.pup(**id).is_some());
             let others = dogs.iter().filter(|id| !born(id));
-            let (unseen, alone) = gathered.apart(others, &apart);
+            let (unseen, alone) = gathered.apart(others, (&apart, &of_dams));
             cores.extend(unseen);
             cores.extend((!alone.is_empty()).then(|| Core::of_dogs(alone)));
         }
@@ -147,7 +151,7 @@ pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResul
         let followed = cores.iter().filter(|core| core.follows_dam(moment));
         let met: BTreeSet<Uuid> = pups.chain(followed.filter_map(Core::dam_id)).collect();
         let others = living_here.iter().filter(|id| !met.contains(id));
-        let (unseen, alone) = gathered.apart(others, &apart);
+        let (unseen, alone) = gathered.apart(others, (&apart, &of_dams));
         cores.extend(unseen);
         cores.push(Core::of_dogs(alone));
     }
@@ -172,19 +176,20 @@ impl Gathered {
         let LitterRow { litter, place, mated_at } = row;
         let Litter { dam_id, sire_id, .. } = litter.record;
         let own = births.iter().filter(|birth| birth.record.litter_id == litter.id);
+        let of_dog = |id: Uuid| of_dams.iter().filter(move |of| of.dam_id == id).copied();
         Core {
             place,
             mated_at,
             dam: self.dogs.get(&dam_id).cloned(),
             dam_born_here: births.iter().any(|birth| birth.record.dog_id == dam_id),
             sire: sire_id.and_then(|id| self.dogs.get(&id)).cloned(),
-            of_dam: of_dams.iter().filter(|other| other.dam_id == dam_id).copied().collect(),
-            pups: own.map(|birth| self.pup(birth)).collect(),
+            of_dam: of_dog(dam_id).collect(),
+            pups: own.map(|birth| self.pup(birth, of_dams)).collect(),
             litter: Some(litter),
         }
     }
 
-    fn pup(&self, birth: &Kept<Birth>) -> Pup {
+    fn pup(&self, birth: &Kept<Birth>, of_dams: &[LitterOfDam]) -> Pup {
         let dog_id = birth.record.dog_id;
         let dog = self.dogs.get(&dog_id).cloned();
         let mut birth = birth.clone();
@@ -195,7 +200,8 @@ impl Gathered {
             birth.record.markings.clone_from(&dog.markings);
             birth.record.name.clone_from(&dog.name);
         }
-        Pup { dog_id, dog, birth: Some(birth), placements: self.placements_of(dog_id) }
+        let litters = of_dams.iter().filter(|of| of.dam_id == dog_id).copied().collect();
+        Pup { dog_id, dog, birth: Some(birth), placements: self.placements_of(dog_id), litters }
     }
 
     /// Dogs that are in no litter that is seen: a record for those of each litter that is not, and the dogs of
@@ -203,20 +209,22 @@ impl Gathered {
     fn apart<'d>(
         &self,
         dogs: impl Iterator<Item = &'d Uuid>,
-        births: &[Kept<Birth>],
+        (births, of_dams): (&[Kept<Birth>], &[LitterOfDam]),
     ) -> (Vec<Core>, Vec<Pup>) {
         let mut unseen: BTreeMap<Uuid, Vec<Pup>> = BTreeMap::new();
         let mut alone = Vec::new();
         for dog_id in dogs.copied().filter(|id| self.dogs.contains_key(id)) {
             match births.iter().find(|birth| birth.record.dog_id == dog_id) {
                 Some(birth) => {
-                    unseen.entry(birth.record.litter_id).or_default().push(self.pup(birth))
+                    let pups = unseen.entry(birth.record.litter_id).or_default();
+                    pups.push(self.pup(birth, of_dams));
                 }
                 None => alone.push(Pup {
                     dog_id,
                     dog: self.dogs.get(&dog_id).cloned(),
                     birth: None,
                     placements: self.placements_of(dog_id),
+                    litters: of_dams.iter().filter(|of| of.dam_id == dog_id).copied().collect(),
                 }),
             }
         }
@@ -330,16 +338,27 @@ struct OfDamRow {
     id: Uuid,
     dam_id: Uuid,
     whelped_on: Option<NaiveDate>,
+    weaned_on: Option<NaiveDate>,
 }
 
-async fn litters_of_dams(tx: &Tx, dams: &[Uuid]) -> StoreResult<Vec<LitterOfDam>> {
+/// The litters of these dams, and of the pups of these litters that have become dams themselves.
+async fn litters_of_dams(
+    tx: &Tx,
+    dams: &[Uuid],
+    born_in: &[Uuid],
+) -> StoreResult<Vec<LitterOfDam>> {
     use schema::{births as b, litters::dsl};
     let born = b::table
         .filter(b::kennel_id.eq(dsl::kennel_id).and(b::litter_id.eq(dsl::id)))
         .count()
         .single_value();
+    let kennel_id = tx.scope.kennel_id();
+    let daughters = b::table
+        .filter(b::kennel_id.eq(kennel_id).and(b::litter_id.eq_any(born_in)))
+        .select(b::dog_id);
     let rows: Vec<(OfDamRow, Option<i64>)> = dsl::litters
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dam_id.eq_any(dams)))
+        .filter(dsl::kennel_id.eq(kennel_id))
+        .filter(dsl::dam_id.eq_any(dams).or(dsl::dam_id.eq_any(daughters)))
         .select((OfDamRow::as_select(), born))
         .order((dsl::whelped_on, dsl::id))
         .load(&mut tx.pipelined())
@@ -348,6 +367,7 @@ async fn litters_of_dams(tx: &Tx, dams: &[Uuid]) -> StoreResult<Vec<LitterOfDam>
         litter_id: row.id,
         dam_id: row.dam_id,
         whelped_on: row.whelped_on,
+        weaned_on: row.weaned_on,
         born: born.and_then(|born| u32::try_from(born).ok()).unwrap_or(0),
     };
     Ok(rows.into_iter().map(litter).collect())

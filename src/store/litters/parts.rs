@@ -370,12 +370,16 @@ impl Part for Sights {
     async fn load(from: &Loading<'_>) -> StoreResult<Vec<Self>> {
         let Loading { tx, cores, .. } = from;
         let alone = cores.iter().filter(|core| core.litter.is_none()).flat_map(dogs_of);
-        let seen = alarms::seen_of(tx, &litter_ids(cores), &alone.collect::<Vec<_>>()).await?;
+        // What was seen of a pup that is a dam now may stand with the litter that she is followed for.
+        let pups = cores.iter().flat_map(|core| &core.pups);
+        let dams = pups.filter(|pup| !pup.litters.is_empty()).map(|pup| pup.dog_id);
+        let dogs: Vec<Uuid> = alone.chain(dams).collect();
+        let seen = alarms::seen_of(tx, &litter_ids(cores), &dogs).await?;
         let of = |core: &Core| {
             let dogs = dogs_of(core);
-            let own = seen.iter().filter(|seen| match core.id() {
-                Some(id) => seen.litter_id == Some(id),
-                None => seen.dog_id.is_some_and(|dog| dogs.contains(&dog)),
+            let own = seen.iter().filter(|seen| {
+                core.id().is_some_and(|id| seen.litter_id == Some(id))
+                    || seen.dog_id.is_some_and(|dog| dogs.contains(&dog))
             });
             Self::new(own.map(|seen| (seen.alarm_id, seen.sight.clone())))
         };

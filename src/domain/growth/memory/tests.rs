@@ -65,7 +65,7 @@ fn whatever_is_written_is_reckoned_anew() {
         |litter| litter.pups[0].weighings[2].weight_g += 1.0,
         |litter| litter.pups[0].weighings[2].doubtful = true,
         |litter| litter.pups[1].weighings.push(weighing(at("2026-03-02T11:00:00Z"), 360.0)),
-        |litter| litter.pups[1].label = "green collar".to_owned(),
+        |litter| litter.pups[1].label = "green collar".into(),
         |litter| litter.pups[1].left_at = Some(at("2026-03-02T11:00:00Z")),
         |litter| litter.pups[0].birth_weight_g = Some(405.0),
         |litter| litter.breed = None,

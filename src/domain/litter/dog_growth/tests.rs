@@ -22,7 +22,7 @@ fn event(dog_id: Uuid, kind: &str, given_at: &str) -> Kept<HealthEvent> {
 fn litter() -> GrowthLitter {
     let pup = GrowthPup {
         dog_id: ROOK,
-        label: "Rook".to_owned(),
+        label: "Rook".into(),
         born_at: at("2026-05-01T04:00:00Z"),
         birth_weight_g: None,
         is_female: None,

@@ -85,7 +85,7 @@ fn a_year_asks_one_litter_of_a_dam_unless_more_are_named() {
         law: words(),
     };
     let most = |body: Json| {
-        let year = asked(body).of_year(4, &facts, &grid);
+        let year = asked(body).of_year(4, &facts, &grid, None);
         (year.litters, year.dams[0].at_most, year.sires[0].at_most)
     };
     assert_eq!(most(json!({})), (4, 1, 4));
@@ -94,7 +94,7 @@ fn a_year_asks_one_litter_of_a_dam_unless_more_are_named() {
     let of_dog = |dog: u128| json!({ "dog_id": Uuid::from_u128(dog), "at_least": 1, "at_most": 3 });
     assert_eq!(most(json!({ "limits": [of_dog(1)] })), (4, 3, 4));
     assert_eq!(most(json!({ "litters_per_sire": 2, "limits": [of_dog(2)] })), (4, 1, 3));
-    let year = asked(json!({ "limits": [of_dog(1)] })).of_year(4, &facts, &grid);
+    let year = asked(json!({ "limits": [of_dog(1)] })).of_year(4, &facts, &grid, None);
     assert_eq!((year.dams[0].at_least, year.sires[0].at_least), (1, 0));
 
     let refused = |body: Json| {
@@ -108,6 +108,7 @@ fn a_year_asks_one_litter_of_a_dam_unless_more_are_named() {
     let swapped = json!({ "dam_id": Uuid::from_u128(2), "sire_id": Uuid::from_u128(1) });
     let choices = json!({ "choices": [swapped] });
     assert_eq!(refused(choices), ["/choices/0/dam_id", "/choices/0/sire_id", "/litters"]);
+    assert_eq!(refused(json!({ "breed_weight": 1.0 })), ["/breed", "/litters"]);
 }
 
 #[test]

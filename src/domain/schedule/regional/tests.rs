@@ -32,6 +32,28 @@ fn every_row_names_countries_plans_and_what_was_read() {
     }
 }
 
+/// Of most of the United States a list of 2014 was read: whoever asks is told to ask their state.
+#[test]
+fn an_old_text_of_a_law_is_told() {
+    let told = |place, today| {
+        let told = regional_schedule(place, &[], day(today), &Rules::standard());
+        let old: Vec<String> = told.cautions.iter().map(|it| it.what.to_string()).collect();
+        (told.rabies.required, told.rabies.by_days, told.rabies.text_of, old)
+    };
+    let (required, by_days, text_of, old) = told("US-TX", "2026-11-30");
+    assert_eq!((required, by_days, text_of), (RabiesRequired::Yes, Some(120), Some(2014)));
+    assert!(old[0].contains("2014"), "{old:?}");
+    let (required, by_days, text_of, old) = told("US-NM", "2026-11-30");
+    assert_eq!((required, by_days, text_of), (RabiesRequired::Yes, Some(90), Some(2021)));
+    assert_eq!(old.len(), 1);
+    assert_eq!(told("US-NM", "2022-12-31").3, [""; 0]);
+    assert_eq!(told("US-NM", "2023-01-01").3.len(), 1);
+    assert_eq!(told("US-CO", "2026-11-30").0, RabiesRequired::ByRegion);
+    assert_eq!(told("US-HI", "2026-11-30").0, RabiesRequired::No);
+    let (_, _, text_of, old) = told("PL", "2026-11-30");
+    assert_eq!((text_of, old.len()), (None, 0));
+}
+
 /// Each row's words are said in German too.
 #[test]
 fn rows_are_told_in_german() {

@@ -1,0 +1,2 @@
+DROP TABLE breed_tests;
+DELETE FROM log_words WHERE word = 'breed_test';
