@@ -155,6 +155,20 @@ async fn an_alarm_rings_once_a_turn_at_the_device() {
     assert!(worse["title"].as_str().unwrap().starts_with("Emergency"), "{worse}");
 }
 
+/// A dam between two litters has no page of a litter: what rings of her womb opens her own.
+#[tokio::test]
+async fn a_sign_of_the_womb_opens_the_dams_page() {
+    let kennel = Kennel::with(ringing()).await;
+    let dam = kennel.dam("Juno").await;
+    let heat = kennel.heat(dam, 60).await;
+    let phone = listen(&kennel, &kennel, json!({})).await;
+    let sign = json!({ "kind": "sign", "finding": "drinks more", "taken_at": time_ago(Duration::hours(3)) });
+    kennel.post(&format!("/heats/{heat}/readings"), sign).await.created();
+    let ring = phone.wait(1).await.remove(0);
+    assert_eq!(ring["path"], format!("/#/in/{}/dam/{dam}", kennel.kennel_id));
+    assert!(ring["title"].as_str().unwrap().contains("Juno"), "{ring}");
+}
+
 #[tokio::test]
 async fn a_limit_rings_when_its_moment_comes() {
     let kennel = Kennel::with(ringing()).await;

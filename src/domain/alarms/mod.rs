@@ -136,6 +136,11 @@ impl Alarm {
         matches!(self.code.family(), "whelping" | "overdue" | "dating" | "pregnancy")
     }
 
+    /// Whether it is about a dam's heat or the weeks after it, which no litter has.
+    pub fn is_of_heat(&self) -> bool {
+        self.code.family() == "heat"
+    }
+
     /// Whether it rests on the dam's temperature before the birth.
     pub fn is_of_temperature(&self) -> bool {
         use CautionCode::{

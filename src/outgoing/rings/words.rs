@@ -110,10 +110,11 @@ fn path_of_tasks(kennel_id: Uuid, tasks: &[&TaskLine]) -> String {
 /// another one last.
 fn path_of(kennel_id: Uuid, alarm: &Alarm) -> String {
     let kennel = page_of(kennel_id);
-    match alarm.about.litter_id {
-        Some(litter) if alarm.is_of_night() => format!("{kennel}/night/{litter}"),
-        Some(litter) => format!("{kennel}/litter/{litter}"),
-        None => kennel,
+    match (alarm.about.litter_id, alarm.about.dog_id) {
+        (_, Some(dam)) if alarm.is_of_heat() => format!("{kennel}/dam/{dam}"),
+        (Some(litter), _) if alarm.is_of_night() => format!("{kennel}/night/{litter}"),
+        (Some(litter), _) => format!("{kennel}/litter/{litter}"),
+        (None, _) => kennel,
     }
 }
 
