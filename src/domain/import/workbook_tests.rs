@@ -43,8 +43,11 @@ fn packed(parts: &[(&str, &str)]) -> Vec<u8> {
     archive.finish().unwrap().into_inner()
 }
 
-/// The rows of a sheet with their lines, or the place and words of what is wrong.
-fn taken(bytes: &[u8], name: Option<&str>) -> Result<Vec<(u64, Vec<String>)>, (String, String)> {
+/// The number of a line, and its cells.
+type Line = (u64, Vec<String>);
+
+/// The lines of a sheet, or the place and words of what is wrong.
+fn taken(bytes: &[u8], name: Option<&str>) -> Result<Vec<Line>, (String, String)> {
     let how = TableHow { separator: None, sheet: name.map(str::to_owned) };
     let mut rows = Vec::new();
     let mut take = |part: Part<'_>| {
