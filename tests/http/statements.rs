@@ -103,7 +103,7 @@ async fn a_read_is_one_statement() {
         format!("/dogs/{dog}"),
         "/dogs".to_owned(),
         format!("/dogs/{dog}/weights"),
-        "/planner-settings".to_owned(),
+        "/planner/settings".to_owned(),
     ] {
         // Workers ask now and then, and a connection prepares what it asks for the first time.
         let mut least = usize::MAX;
