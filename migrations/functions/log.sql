@@ -223,6 +223,39 @@ LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
     UNION SELECT 'alarm'
 $$;
 
+-- For who remembers weights up to a number of the log: the newest one, and whose weights changed since. Without a
+-- number, or where too much has changed or was imported, which is not told row by row, all have to be read anew:
+-- `dogs` is null. No row to who does not see all dogs, nor where the transaction has written: what it has written
+-- it may yet undo, and then others get its numbers.
+CREATE OR REPLACE FUNCTION dogs_weighed_since(since bigint) RETURNS TABLE (newest bigint, dogs uuid[])
+LANGUAGE plpgsql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+#variable_conflict use_column
+DECLARE
+    most CONSTANT bigint := 1000;
+    entered CONSTANT uuid := (SELECT s.kennel FROM proven_scope s WHERE s.all_dogs);
+    last bigint; changed uuid[]; imported boolean;
+BEGIN
+    IF entered IS NULL OR pg_current_xact_id_if_assigned() IS NOT NULL THEN
+        RETURN;
+    END IF;
+    SELECT h.sequence INTO last FROM change_heads h WHERE h.kennel_id = entered;
+    IF last IS NULL THEN
+        RETURN;
+    END IF;
+    IF since <= last AND last <= since + most THEN
+        SELECT bool_or(c.action = 'imported'), array_agg(DISTINCT d.id) FILTER (WHERE d.id IS NOT NULL)
+        INTO imported, changed
+        FROM changes c LEFT JOIN LATERAL unnest(c.dog_ids || c.was_dog_ids) AS d (id) ON true
+        WHERE c.kennel_id = entered AND c.sequence > since AND c.sequence <= last AND c.what = 'weight';
+        IF NOT coalesce(imported, false) THEN
+            changed := coalesce(changed, '{}');
+        ELSE
+            changed := NULL;
+        END IF;
+    END IF;
+    RETURN QUERY SELECT last, changed;
+END $$;
+
 -- For an archive: all whom the kennel's rows may name, and the address of one of them.
 CREATE OR REPLACE FUNCTION people_of_log() RETURNS TABLE (id uuid, name text, email text)
 LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$

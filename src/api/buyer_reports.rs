@@ -43,12 +43,12 @@ type BuyerReportSort = Sorted<BuyerReport>;
 #[get("/v1/kennels/{kennel_id}/buyer-reports")]
 pub(crate) async fn list_buyer_reports(
     app: web::Data<App>,
-    scope: InKennel,
+    claim: Asks,
     _path: web::Path<Uuid>,
     request: HttpRequest,
     listing: Listing<BuyerReportFilter>,
 ) -> Result<HttpResponse, Problem> {
-    resource::list::<BuyerReport>(&app, &scope.0, &request, None, listing).await
+    resource::list::<BuyerReport>(&app, &claim.0, &request, None, listing).await
 }
 
 /// Read a report of a new owner.
@@ -56,10 +56,10 @@ pub(crate) async fn list_buyer_reports(
 #[get("/v1/kennels/{kennel_id}/buyer-reports/{buyer_report_id}")]
 pub(crate) async fn read_buyer_report(
     app: web::Data<App>,
-    scope: InKennel,
+    claim: Asks,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    resource::read::<KeptBuyerReport>(&app, &scope.0, RowPath::from(path.1)).await
+    resource::read::<KeptBuyerReport>(&app, &claim.0, RowPath::from(path.1)).await
 }
 
 /// Delete a report of a new owner.

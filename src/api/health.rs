@@ -178,12 +178,12 @@ async fn events_of(mut body: JsonBody, now: DateTime<Utc>) -> Result<Vec<HealthE
 #[get("/v1/kennels/{kennel_id}/health-events")]
 pub(crate) async fn list_health_events(
     app: web::Data<App>,
-    scope: InKennel,
+    claim: Asks,
     request: HttpRequest,
     _path: web::Path<Uuid>,
     listing: Listing<HealthEventFilter>,
 ) -> Result<HttpResponse, Problem> {
-    crate::resource::list::<HealthEvent>(&app, &scope.0, &request, None, listing).await
+    crate::resource::list::<HealthEvent>(&app, &claim.0, &request, None, listing).await
 }
 
 /// Read a health event.
@@ -191,10 +191,10 @@ pub(crate) async fn list_health_events(
 #[get("/v1/kennels/{kennel_id}/health-events/{event_id}")]
 pub(crate) async fn read_health_event(
     app: web::Data<App>,
-    scope: InKennel,
+    claim: Asks,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    crate::resource::read::<Kept<HealthEvent>>(&app, &scope.0, RowPath::from(path.1)).await
+    crate::resource::read::<Kept<HealthEvent>>(&app, &claim.0, RowPath::from(path.1)).await
 }
 
 /// Change a health event by a JSON Merge Patch.

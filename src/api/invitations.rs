@@ -116,12 +116,12 @@ async fn mail(
 #[get("/v1/kennels/{kennel_id}/invitations")]
 pub async fn list_invitations(
     app: web::Data<App>,
-    scope: InKennel,
+    claim: Asks,
     _path: web::Path<Uuid>,
     request: HttpRequest,
     listing: Listing<InvitationFilter>,
 ) -> Result<HttpResponse, Problem> {
-    crate::resource::list::<Invitation>(&app, &scope.0, &request, None, listing).await
+    crate::resource::list::<Invitation>(&app, &claim.0, &request, None, listing).await
 }
 
 /// Withdraw an invitation.

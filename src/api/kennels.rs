@@ -193,10 +193,10 @@ type MemberPatch = Patch<Member>;
 #[get("/v1/kennels/{kennel_id}/members/{member_id}")]
 pub(crate) async fn read_member(
     app: web::Data<App>,
-    scope: InKennel,
+    claim: Asks,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    crate::resource::read::<Kept<Member>>(&app, &scope.0, RowPath::from(path.1)).await
+    crate::resource::read::<Kept<Member>>(&app, &claim.0, RowPath::from(path.1)).await
 }
 
 /// Change a member's role.

@@ -15,8 +15,7 @@ use catalogue::{Text, said};
 use security::credentials::{ACCESS_TOKEN_PREFIX, Subject, hash_secret};
 use std::pin::Pin;
 use store::{
-    StoreError,
-    scope::{self, Scope},
+    scope::{Claim, Scope},
     sessions,
 };
 
@@ -75,6 +74,34 @@ impl FromRequest for Login {
     }
 }
 
+/// Whoever asks within the kennel of the path by a login that is good by itself; the question proves it.
+pub(crate) struct Asks(pub Claim);
+
+/// What is shown by a request within the kennel of its path.
+async fn claim(request: &HttpRequest) -> Result<Claim, Problem> {
+    let token = bearer(request)?;
+    let now = app(request)?.clock.now();
+    let kennel_id = || {
+        let id = request.match_info().get("kennel_id").and_then(|id| id.parse().ok());
+        id.ok_or_else(|| Problem::not_an_id("kennel_id"))
+    };
+    if token.starts_with(ACCESS_TOKEN_PREFIX) {
+        return Ok(Claim::of_token(hash_secret(token), kennel_id()?, now));
+    }
+    let subject = subject(request).await?;
+    Ok(Claim::of_session(subject, kennel_id()?, now))
+}
+
+impl FromRequest for Asks {
+    type Error = Problem;
+    type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        let request = request.clone();
+        Box::pin(async move { claim(&request).await.map(Self) })
+    }
+}
+
 impl FromRequest for InKennel {
     type Error = Problem;
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
@@ -82,23 +109,8 @@ impl FromRequest for InKennel {
     fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
         let (request, gate) = (request.clone(), Gate::before(request, true));
         Box::pin(async move {
-            let token = bearer(&request)?;
-            let app = app(&request)?;
-            let (db, now) = (&app.db, app.clock.now());
-            let kennel_id = request.match_info().get("kennel_id").and_then(|id| id.parse().ok());
-            let no_id = || Problem::not_an_id("kennel_id");
-            let scope = if token.starts_with(ACCESS_TOKEN_PREFIX) {
-                let kennel_id = kennel_id.ok_or_else(no_id)?;
-                scope::of_token(db, &hash_secret(token), kennel_id, now).await
-            } else {
-                let subject = subject(&request).await?;
-                let kennel_id = kennel_id.ok_or_else(no_id)?;
-                scope::of_session(db, subject, kennel_id, now).await
-            };
-            let scope = scope.map_err(|error| match error {
-                StoreError::NotFound => Problem::no_kennel(),
-                other => other.into(),
-            })?;
+            let scope = claim(&request).await?.proven(&app(&request)?.db).await?;
+            let scope = scope.ok_or_else(Problem::no_kennel)?;
             if request.method() != Method::GET {
                 scope.require_writable()?;
             }

@@ -75,11 +75,11 @@ impl Operations {
 }
 
 /// A word of the path, and how many segments the path has.
-type Family<Word> = (Word, usize);
+pub type Family<Word> = (Word, usize);
 
 /// The word behind the kennel in a path, or behind the edition where there is no kennel; and the number
 /// of segments.
-fn family_of(path: &str) -> Family<&str> {
+pub fn family_of(path: &str) -> Family<&str> {
     let mut segments = path.split('/').skip(1);
     let count = segments.clone().count();
     let first = segments.next().unwrap_or_default();

@@ -215,10 +215,10 @@ pub(crate) async fn try_planner(
 #[get("/v1/kennels/{kennel_id}/planner/settings")]
 pub(crate) async fn read_planner_settings(
     app: web::Data<App>,
-    scope: InKennel,
+    claim: Asks,
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
-    crate::resource::read_single::<PlannerSettings>(&app, &scope.0).await
+    crate::resource::read_single::<PlannerSettings>(&app, &claim.0).await
 }
 
 /// Set how the kennel plans.

@@ -18,7 +18,7 @@ use serde::Serialize;
 use store::{
     StoreResult, Tx,
     keep::{self, Keep, RowPath, Seen},
-    scope::Scope,
+    scope::{Claim, Scope},
 };
 use utoipa::ToSchema;
 use uuid::Uuid;
@@ -27,6 +27,11 @@ use uuid::Uuid;
 pub trait Shown: Serialize + Sized {
     /// The record.
     type Record: Keep;
+
+    /// The answer where nothing belongs beside a record.
+    fn alone(kept: Kept<Self::Record>) -> Result<Self, Kept<Self::Record>> {
+        Err(kept)
+    }
 
     /// Adds what belongs beside a record, in the transaction that has found or written it.
     async fn of(tx: &mut Tx, kept: Kept<Self::Record>) -> StoreResult<Self>;
@@ -40,6 +45,10 @@ where
     Self: Serialize,
 {
     type Record = R;
+
+    fn alone(kept: Self) -> Result<Self, Self> {
+        Ok(kept)
+    }
 
     async fn of(_: &mut Tx, kept: Self) -> StoreResult<Self> {
         Ok(kept)
@@ -87,36 +96,45 @@ pub async fn create<S: Shown>(
 /// One page of records.
 pub async fn list<R: Keep + ToSchema + 'static>(
     app: &App,
-    scope: &Scope,
+    claim: &Claim,
     request: &HttpRequest,
     parent: Option<Uuid>,
     listing: Listing<R::Filter>,
 ) -> Result<HttpResponse, Problem> {
     let Listing { filter, asked } = listing;
-    let page = asked.of_records::<R>()?;
-    let find = async |tx: &mut Tx| keep::list::<R>(tx, parent, &filter, page).await;
-    answer::page(request, &app.db.within(scope, find).await?)
+    let page = match asked.of_records::<R>() {
+        Ok(page) => page,
+        // Whose login is not good is told that first.
+        Err(problem) => {
+            claim.proven(&app.db).await?.ok_or_else(Problem::no_kennel)?;
+            return Err(problem);
+        }
+    };
+    let found = keep::ask_list::<R>(&app.db, claim, parent, &filter, page).await?;
+    answer::page(request, &found.ok_or_else(Problem::no_kennel)?)
 }
 
 /// One record.
 pub async fn read<S: Shown>(
     app: &App,
-    scope: &Scope,
+    claim: &Claim,
     place: RowPath,
 ) -> Result<HttpResponse, Problem> {
-    let found = app.db.within(scope, async |tx| {
-        let kept = keep::find::<S::Record>(tx, place).await?;
-        S::of(tx, kept).await
-    });
-    Ok(answered(&found.await?))
+    let found = keep::ask::<S::Record>(&app.db, claim, place).await?;
+    let (scope, kept) = found.ok_or_else(Problem::no_kennel)?;
+    let shown = match S::alone(kept) {
+        Ok(shown) => shown,
+        Err(kept) => app.db.within(&scope, async |tx| S::of(tx, kept).await).await?,
+    };
+    Ok(answered(&shown))
 }
 
 /// The record of which a kennel has one at most; what holds until it is set.
 pub async fn read_single<R: Keep + Default>(
     app: &App,
-    scope: &Scope,
+    claim: &Claim,
 ) -> Result<HttpResponse, Problem> {
-    let kept = app.db.within(scope, async |tx| keep::only::<R>(tx).await).await?;
+    let kept = keep::ask_only::<R>(&app.db, claim).await?.ok_or_else(Problem::no_kennel)?;
     let version = kept.as_ref().map_or(0, |kept| kept.version);
     Ok(answer::tagged(version, &kept.map(|kept| kept.record).unwrap_or_default()))
 }
@@ -222,13 +240,13 @@ macro_rules! resource {
         #[get($collection)]
         pub async fn $list(
             app: web::Data<App>,
-            scope: InKennel,
+            claim: Asks,
             request: HttpRequest,
             path: web::Path<$collection_path>,
             listing: Listing<[<$record Filter>]>,
         ) -> Result<HttpResponse, Problem> {
             let $collection_names = path.into_inner();
-            crate::resource::list::<$record>(&app, &scope.0, &request, $parent, listing).await
+            crate::resource::list::<$record>(&app, &claim.0, &request, $parent, listing).await
         }
 
         #[doc = concat!("Read ", $one, ".")]
@@ -236,11 +254,11 @@ macro_rules! resource {
         #[get($item)]
         pub async fn $read(
             app: web::Data<App>,
-            scope: InKennel,
+            claim: Asks,
             path: web::Path<$item_path>,
         ) -> Result<HttpResponse, Problem> {
             let $item_names = path.into_inner();
-            crate::resource::read::<[<$shown $record>]>(&app, &scope.0, $place).await
+            crate::resource::read::<[<$shown $record>]>(&app, &claim.0, $place).await
         }
 
         #[doc = concat!("Change ", $one, " by a JSON Merge Patch.")]
@@ -281,7 +299,7 @@ pub mod prelude {
         App,
         answer::IfMatch,
         body::JsonBody,
-        login::InKennel,
+        login::{Asks, InKennel},
         problem::Problem,
         query::{All, Listing, Paging, Sort},
     };

@@ -193,10 +193,10 @@ pub(crate) async fn test_rings(
 #[get("/v1/kennels/{kennel_id}/duty")]
 pub(crate) async fn read_duty(
     app: web::Data<App>,
-    scope: InKennel,
+    claim: Asks,
     _path: web::Path<Uuid>,
 ) -> Result<HttpResponse, Problem> {
-    crate::resource::read_single::<DutyRoster>(&app, &scope.0).await
+    crate::resource::read_single::<DutyRoster>(&app, &claim.0).await
 }
 
 /// Set who is on duty when.

@@ -87,12 +87,12 @@ pub(crate) async fn create_webhook(
 #[get("/v1/kennels/{kennel_id}/webhooks")]
 pub(crate) async fn list_webhooks(
     app: web::Data<App>,
-    scope: InKennel,
+    claim: Asks,
     _path: web::Path<Uuid>,
     request: HttpRequest,
     listing: Listing<WebhookFilter>,
 ) -> Result<HttpResponse, Problem> {
-    crate::resource::list::<Webhook>(&app, &scope.0, &request, None, listing).await
+    crate::resource::list::<Webhook>(&app, &claim.0, &request, None, listing).await
 }
 
 /// Read a webhook.
@@ -100,10 +100,10 @@ pub(crate) async fn list_webhooks(
 #[get("/v1/kennels/{kennel_id}/webhooks/{webhook_id}")]
 pub(crate) async fn read_webhook(
     app: web::Data<App>,
-    scope: InKennel,
+    claim: Asks,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    crate::resource::read::<Kept<Webhook>>(&app, &scope.0, RowPath::from(path.1)).await
+    crate::resource::read::<Kept<Webhook>>(&app, &claim.0, RowPath::from(path.1)).await
 }
 
 /// Change a webhook by a JSON Merge Patch; its secret stays.

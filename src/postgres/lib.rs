@@ -2,7 +2,7 @@
 //! wakes up. It knows no table: those are the store's.
 
 pub mod address;
-mod expression;
+pub mod expression;
 pub mod order;
 pub mod statement;
 pub mod wakes;

@@ -1,6 +1,7 @@
 //! What surrounds every request: its id, its line in the log, its figures, its time limit, and the
 //! headers that every answer carries.
 
+use super::known_paths::KnownPaths;
 use actix_web::{
     Error, HttpMessage as _,
     body::MessageBody,
@@ -17,7 +18,11 @@ use api::{
 };
 use catalogue::said;
 use metrics::METRICS;
-use std::time::{Duration, Instant};
+use std::{
+    borrow::Cow,
+    sync::Arc,
+    time::{Duration, Instant},
+};
 use tracing::Span;
 use tracing_actix_web::{RequestId, RootSpanBuilder};
 
@@ -54,9 +59,10 @@ fn known_method(method: &str) -> &str {
 ///
 /// # Errors
 /// Those of the request.
-pub async fn around(
+pub(crate) async fn around(
     mut request: ServiceRequest,
     next: Next<impl MessageBody>,
+    known: Arc<KnownPaths>,
     https: bool,
 ) -> Result<ServiceResponse<impl MessageBody>, Error> {
     let began = Instant::now();
@@ -69,11 +75,16 @@ pub async fn around(
     let result = next.call(request).await;
     let took = began.elapsed();
     let (route, status) = match &result {
-        Ok(response) => (
-            response.request().match_pattern().unwrap_or_else(|| "none".to_owned()),
-            response.status().as_u16(),
-        ),
-        Err(error) => ("none".to_owned(), error.as_response_error().status_code().as_u16()),
+        Ok(response) => {
+            // The router would go through all of its patterns once more.
+            let request = response.request();
+            let route = match known.pattern(request.path()) {
+                Some(pattern) => Cow::Borrowed(pattern),
+                None => request.match_pattern().map_or(Cow::Borrowed("none"), Cow::Owned),
+            };
+            (route, response.status().as_u16())
+        }
+        Err(error) => ("none".into(), error.as_response_error().status_code().as_u16()),
     };
     METRICS.answered(known_method(method.as_str()), &route, status, took);
     let milliseconds = u64::try_from(took.as_millis()).unwrap_or(u64::MAX);

@@ -7,11 +7,14 @@ use actix_web::{
     http::{Method, header},
     web,
 };
-use api::problem::{Kind, Problem};
+use api::{
+    operations::{Family, family_of},
+    problem::{Kind, Problem},
+};
 use catalogue::said;
 use serde::{Deserialize, de::IgnoredAny};
 use std::{
-    collections::BTreeMap,
+    collections::{BTreeMap, HashMap},
     future::{Ready, ready},
     io,
     sync::Arc,
@@ -21,7 +24,11 @@ type Explained = Result<HttpResponse, Problem>;
 
 /// The paths of the published document and the methods that each takes, to tell a wrong method from
 /// a wrong path.
-pub(crate) struct KnownPaths(Vec<KnownPath>);
+pub(crate) struct KnownPaths {
+    paths: Vec<KnownPath>,
+    /// By their family, so that a path is held against a few.
+    families: HashMap<Family<String>, Vec<usize>>,
+}
 
 struct KnownPath {
     pattern: String,
@@ -50,16 +57,35 @@ impl KnownPaths {
                 methods: methods.into_iter().filter(taken).collect(),
             }
         });
-        Ok(Self(paths.collect()))
+        let paths: Vec<KnownPath> = paths.collect();
+        let mut families: HashMap<Family<String>, Vec<usize>> = HashMap::new();
+        for (index, known) in paths.iter().enumerate() {
+            let (word, segments) = family_of(&known.pattern);
+            families.entry((word.to_owned(), segments)).or_default().push(index);
+        }
+        Ok(Self { paths, families })
+    }
+
+    /// The pattern that a path fits.
+    pub(crate) fn pattern(&self, path: &str) -> Option<&str> {
+        Some(self.fitting(path)?.pattern.as_str())
+    }
+
+    fn fitting(&self, path: &str) -> Option<&KnownPath> {
+        let (word, segments) = family_of(path);
+        let family = self.families.get(&(word.to_owned(), segments))?;
+        let fitting = family.iter().filter_map(|index| self.paths.get(*index));
+        let fitting = fitting.filter(|known| known.path.is_match(path));
+        fitting.min_by_key(|known| known.pattern.matches('{').count())
     }
 
     /// Refuses other methods at a path with a fixed name in the place of an id
     /// (`/health-plans/standard`), before they are taken for those of the path with the id.
     pub(crate) fn refuse_wrong_methods(self: &Arc<Self>, config: &mut web::ServiceConfig) {
         let fits = |known: &&KnownPath| {
-            self.0.iter().any(|other| is_named_place_of(&other.pattern, &known.pattern))
+            self.paths.iter().any(|other| is_named_place_of(&other.pattern, &known.pattern))
         };
-        for known in self.0.iter().filter(fits) {
+        for known in self.paths.iter().filter(fits) {
             let methods = known.methods.clone();
             let is_wrong =
                 guard::fn_guard(move |context| !methods.contains(&context.head().method));
@@ -78,8 +104,7 @@ impl KnownPaths {
     }
 
     fn explain(&self, request: &HttpRequest) -> Problem {
-        let fitting = self.0.iter().filter(|known| known.path.is_match(request.path()));
-        match fitting.min_by_key(|known| known.pattern.matches('{').count()) {
+        match self.fitting(request.path()) {
             Some(known) => {
                 let methods: Vec<&str> = known.methods.iter().map(Method::as_str).collect();
                 let allowed = methods.join(", ");

@@ -311,6 +311,7 @@ pub async fn start(
     let server = HttpServer::new(move || {
         app.db.welcome_worker();
         let known = Arc::clone(&known);
+        let around = Arc::clone(&known);
         WebApp::new()
             .wrap(from_fn(conditional::tagged))
             .wrap(from_fn(|request, next| endings::told(request, next, ENDINGS)))
@@ -318,7 +319,9 @@ pub async fn start(
             .wrap(cors(&settings.origins))
             .wrap(from_fn(move |request, next| edge::in_time(request, next, limit)))
             .wrap(from_fn(language::spoken_to))
-            .wrap(from_fn(move |request, next| edge::around(request, next, https)))
+            .wrap(from_fn(move |request, next| {
+                edge::around(request, next, Arc::clone(&around), https)
+            }))
             .wrap(TracingLogger::<edge::QuietSpan>::new())
             .app_data(app.clone())
             .app_data(

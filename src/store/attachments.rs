@@ -26,8 +26,8 @@ filter AttachmentFilter { kind == kind } and asked_of_attachments);
 /// What a list of them asks beside their kind.
 fn asked_of_attachments(
     asked: &AttachmentFilter,
-    _today: NaiveDate,
-) -> Conditions<schema::attachments::table> {
+    _today: Option<NaiveDate>,
+) -> Option<Conditions<schema::attachments::table>> {
     use schema::attachments::dsl;
     let mut conditions: Conditions<schema::attachments::table> = Vec::new();
     if let Some(dog_id) = asked.dog_id {
@@ -39,7 +39,7 @@ fn asked_of_attachments(
     if let Some(placement_id) = asked.placement_id {
         conditions.push(Box::new(dsl::placement_id.eq(placement_id)));
     }
-    conditions
+    Some(conditions)
 }
 
 impl Hooks for Attachment {

@@ -37,8 +37,8 @@ and asked_of_reports);
 /// What a list of reports asks beside the values of columns.
 fn asked_of_reports(
     filter: &BuyerReportFilter,
-    _today: NaiveDate,
-) -> Conditions<schema::buyer_reports::table> {
+    _today: Option<NaiveDate>,
+) -> Option<Conditions<schema::buyer_reports::table>> {
     use schema::{buyer_reports::dsl, dogs};
     let mut asked: Conditions<schema::buyer_reports::table> = Vec::new();
     if let Some(buyer_id) = filter.buyer_id {
@@ -51,7 +51,7 @@ fn asked_of_reports(
             .select(dogs::id);
         asked.push(Box::new(diesel::dsl::exists(offspring).nullable()));
     }
-    asked
+    Some(asked)
 }
 
 impl Hooks for BuyerReport {}

@@ -28,12 +28,16 @@ filter BuyerFilter {}
 and asked_of_buyers);
 
 /// What a list of buyers asks beside the values of columns.
-fn asked_of_buyers(filter: &BuyerFilter, today: NaiveDate) -> Conditions<schema::buyers::table> {
+fn asked_of_buyers(
+    filter: &BuyerFilter,
+    today: Option<NaiveDate>,
+) -> Option<Conditions<schema::buyers::table>> {
     use schema::{buyers::dsl, placements as p};
     let mut asked: Conditions<schema::buyers::table> = Vec::new();
     for word in filter.search.iter().flat_map(Search::words) {
         asked.push(Box::new(Finds::in_buyer(word).nullable()));
     }
+    let Some(waiting) = filter.waiting else { return Some(asked) };
     let holding = [PlacementStage::Reserved, PlacementStage::Confirmed, PlacementStage::HandedOver];
     let placed = exists(
         p::table
@@ -42,13 +46,12 @@ fn asked_of_buyers(filter: &BuyerFilter, today: NaiveDate) -> Conditions<schema:
             .select(p::id),
     );
     let left =
-        dsl::erased_on.is_not_null().or(dsl::left_on.is_not_null().and(dsl::left_on.le(today)));
-    match filter.waiting {
-        Some(true) => asked.push(Box::new(not(placed.or(left)).nullable())),
-        Some(false) => asked.push(Box::new(placed.or(left).nullable())),
-        None => {}
-    }
-    asked
+        dsl::erased_on.is_not_null().or(dsl::left_on.is_not_null().and(dsl::left_on.le(today?)));
+    asked.push(match waiting {
+        true => Box::new(not(placed.or(left)).nullable()),
+        false => Box::new(placed.or(left).nullable()),
+    });
+    Some(asked)
 }
 
 impl Hooks for Buyer {

@@ -5,21 +5,14 @@ use super::{
     batches::{Offered, RowOutcome},
     births,
     keep::{Hooks, keep},
-    litters, schema, weight_batches,
+    litters, weight_batches,
 };
-use chrono::{DateTime, Utc};
-use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
-    SelectableHelper as _,
-};
-use diesel_async::RunQueryDsl as _;
 use domain::{
     admission::BirthWeightFacts,
     growth::{GrowthLitter, Weighing, plausibility},
     litter::{self, Weights},
     record::{Kept, Temperature, TemperatureFilter, Weight, WeightFilter},
 };
-use std::collections::BTreeMap;
 use uuid::Uuid;
 
 keep!(Weight in weights { dog_id, measured_at, weight_g, confirmed, at_birth, note }
@@ -52,44 +45,6 @@ impl Hooks for Weight {
     ) -> StoreResult<Vec<Offered<Self>>> {
         weight_batches::screen(tx, rows, done).await
     }
-}
-
-/// A weight as the questions of growth read it.
-#[derive(Queryable, Selectable)]
-#[diesel(table_name = schema::weights)]
-struct WeighingRow {
-    dog_id: Uuid,
-    id: Uuid,
-    measured_at: DateTime<Utc>,
-    weight_g: i32,
-}
-
-/// The weights of several dogs, of each in order of time.
-pub(super) async fn weighings(
-    tx: &Tx,
-    dogs: &[Uuid],
-) -> StoreResult<BTreeMap<Uuid, Vec<Weighing>>> {
-    use schema::weights::dsl;
-    let rows: Vec<WeighingRow> = dsl::weights
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
-        .select(WeighingRow::as_select())
-        .load(&mut tx.pipelined())
-        .await?;
-    let mut by_dog: BTreeMap<Uuid, Vec<Weighing>> = BTreeMap::new();
-    for WeighingRow { dog_id, id, measured_at, weight_g } in rows {
-        by_dog.entry(dog_id).or_default().push(Weighing {
-            id: Some(id),
-            measured_at,
-            weight_g: f64::from(weight_g),
-            // A doubtful weight is asked about before it is kept.
-            doubtful: false,
-        });
-    }
-    // Half of the query's time when Postgres sorts them all together.
-    for list in by_dog.values_mut() {
-        list.sort_unstable_by_key(|weighing| (weighing.measured_at, weighing.id));
-    }
-    Ok(by_dog)
 }
 
 /// The litter against which a new weight of a dog is held; `None` when nothing is known of its birth.

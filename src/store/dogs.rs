@@ -48,7 +48,10 @@ filter DogFilter {
 and asked_of_dogs, of id);
 
 /// What a list of dogs asks beside the values of columns.
-fn asked_of_dogs(filter: &DogFilter, _today: NaiveDate) -> Conditions<schema::dogs::table> {
+fn asked_of_dogs(
+    filter: &DogFilter,
+    _today: Option<NaiveDate>,
+) -> Option<Conditions<schema::dogs::table>> {
     use schema::dogs::dsl;
     let mut asked: Conditions<schema::dogs::table> = Vec::new();
     if let Some(sex) = filter.sex {
@@ -78,7 +81,7 @@ fn asked_of_dogs(filter: &DogFilter, _today: NaiveDate) -> Conditions<schema::do
         asked.push(Box::new(dsl::died_on.is_null().nullable()));
         asked.push(Box::new(born_alive!().nullable()));
     }
-    asked
+    Some(asked)
 }
 
 impl Hooks for Dog {

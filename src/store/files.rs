@@ -1,11 +1,11 @@
 //! Which files of pictures and papers rows refer to. Their bytes lie elsewhere.
 
-use super::{Db, Manager, StoreResult, Tx, statement::statement};
+use super::{Db, StoreResult, Tx, line::Line, statement::statement};
 use diesel::{
     QueryDsl as _, QueryableByName,
     sql_types::{Array, Bool, Text, Uuid as SqlUuid},
 };
-use diesel_async::{RunQueryDsl as _, TransactionManager as _};
+use diesel_async::RunQueryDsl as _;
 use uuid::Uuid;
 
 #[derive(QueryableByName)]
@@ -73,8 +73,7 @@ pub async fn held<T>(
         Hold::ToKeep => "SELECT pg_advisory_xact_lock_shared(hashtextextended($1, 0))",
         Hold::ToForget => "SELECT pg_advisory_xact_lock(hashtextextended($1, 0))",
     };
-    let mut conn = db.connection().await?;
-    Manager::begin_transaction(&mut *conn).await?;
+    let mut conn = Line::new(db.connection().await?, "BEGIN".to_owned());
     let taken = statement(text)
         .bind::<Text, _>(format!("file {kennel_id} {sha256}"))
         .execute(&mut conn)
@@ -84,7 +83,7 @@ pub async fn held<T>(
         Err(error) => Err(error),
     };
     // Nothing was written: the end lets the file go.
-    Manager::rollback_transaction(&mut *conn).await?;
+    conn.end(false).await?;
     Ok(done?)
 }
 

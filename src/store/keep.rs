@@ -11,10 +11,11 @@ pub(crate) use queries::{Conditions, keep};
 pub use write::{Pen, change, create, put_only, remove};
 
 use super::{
-    StoreError, StoreResult, Tx,
+    Db, StoreError, StoreResult, Tx,
+    ask::Answer,
     batches::{Offered, RowOutcome},
     register::seen,
-    scope::Scope,
+    scope::{Claim, Scope},
 };
 use chrono::{DateTime, Utc};
 use domain::record::{Kept, List, register::Registered};
@@ -61,6 +62,12 @@ pub trait Keep: Hooks {
     ) -> impl Future<Output = StoreResult<()>>;
     /// One row that this person may see, locked when it is about to be changed.
     fn select(tx: &mut Tx, id: Uuid, lock: bool) -> impl Future<Output = StoreResult<Kept<Self>>>;
+    /// One row, by a claim.
+    fn ask_row(
+        db: &Db,
+        claim: &Claim,
+        id: Uuid,
+    ) -> impl Future<Output = StoreResult<Answer<Kept<Self>>>>;
     /// One page of the rows that fit; `parent` is the row they hang on in the path.
     fn page(
         tx: &mut Tx,
@@ -68,6 +75,14 @@ pub trait Keep: Hooks {
         filter: &Self::Filter,
         page: Page,
     ) -> impl Future<Output = StoreResult<Vec<Kept<Self>>>>;
+    /// The same, by a claim.
+    fn ask_page(
+        db: &Db,
+        claim: &Claim,
+        parent: Option<Uuid>,
+        filter: &Self::Filter,
+        page: Page,
+    ) -> impl Future<Output = StoreResult<Answer<Kept<Self>>>>;
     /// Overwrites the fields of a row.
     fn update(
         tx: &mut Tx,
@@ -204,11 +219,39 @@ impl From<Uuid> for RowPath {
 pub async fn find<R: Keep>(tx: &mut Tx, place: impl Into<RowPath>) -> StoreResult<Kept<R>> {
     tx.scope().require(R::READ)?;
     let kept = at(tx, place.into(), false).await?;
-    shown(tx, kept)
+    Ok(shown(tx.scope(), kept))
+}
+
+/// One record, asked for by a claim, with who asks; null when there is no such kennel for them.
+///
+/// # Errors
+/// As [`find`], and [`StoreError::Login`].
+pub async fn ask<R: Keep>(
+    db: &Db,
+    claim: &Claim,
+    place: RowPath,
+) -> StoreResult<Option<(Scope, Kept<R>)>> {
+    match R::ask_row(db, claim, place.id).await? {
+        Answer::NoKennel => Ok(None),
+        Answer::Told { scope, mut rows, .. } => {
+            scope.require(R::READ)?;
+            let kept = rows.pop().ok_or(StoreError::NotFound)?;
+            let kept = shown(&scope, in_its_place(kept, place)?);
+            Ok(Some((*scope, kept)))
+        }
+        Answer::Later => {
+            let Some(scope) = claim.proven(db).await? else { return Ok(None) };
+            let kept = db.within(&scope, async |tx| find(tx, place).await).await?;
+            Ok(Some((scope, kept)))
+        }
+    }
 }
 
 async fn at<R: Keep>(tx: &mut Tx, place: RowPath, lock: bool) -> StoreResult<Kept<R>> {
-    let kept = R::select(tx, place.id, lock).await?;
+    in_its_place(R::select(tx, place.id, lock).await?, place)
+}
+
+fn in_its_place<R: Keep>(kept: Kept<R>, place: RowPath) -> StoreResult<Kept<R>> {
     match place.parent {
         Some(parent) if kept.record.parent() != Some(parent) => Err(StoreError::NotFound),
         _ => Ok(kept),
@@ -229,15 +272,54 @@ pub async fn list<R: Keep>(
     if let Some(parent) = parent {
         find_parent::<R>(tx, parent).await?;
     }
-    let limit = usize::try_from(page.limit).unwrap_or(0);
-    let order = page.order.clone();
-    let mut items = R::page(tx, parent, filter, Page { limit: page.limit + 1, ..page }).await?;
-    let more = items.len() > limit;
-    items.truncate(limit);
-    let items: Vec<_> =
-        items.into_iter().map(|kept| shown(tx, kept)).collect::<StoreResult<_>>()?;
+    let (order, limit) = (page.order.clone(), page.limit);
+    let rows = R::page(tx, parent, filter, Page { limit: limit + 1, ..page }).await?;
+    listed(tx.scope(), &order, limit, rows)
+}
+
+/// One page of records, asked for by a claim; null when there is no such kennel for them.
+///
+/// # Errors
+/// As [`list`], and [`StoreError::Login`].
+pub async fn ask_list<R: Keep>(
+    db: &Db,
+    claim: &Claim,
+    parent: Option<Uuid>,
+    filter: &R::Filter,
+    page: Page,
+) -> StoreResult<Option<List<R>>> {
+    let (order, limit) = (page.order.clone(), page.limit);
+    let more = Page { limit: limit + 1, ..page.clone() };
+    match R::ask_page(db, claim, parent, filter, more).await? {
+        Answer::NoKennel => Ok(None),
+        Answer::Told { scope, has_parent, rows } => {
+            scope.require(R::READ)?;
+            if !has_parent {
+                return Err(StoreError::NotFound);
+            }
+            listed(&scope, &order, limit, rows).map(Some)
+        }
+        Answer::Later => {
+            let Some(scope) = claim.proven(db).await? else { return Ok(None) };
+            let work = async |tx: &mut Tx| list::<R>(tx, parent, filter, page).await;
+            db.within(&scope, work).await.map(Some)
+        }
+    }
+}
+
+/// A page of the rows that were asked for, of which one more than its limit tells that the list goes on.
+fn listed<R: Keep>(
+    scope: &Scope,
+    order: &Order,
+    limit: i64,
+    mut rows: Vec<Kept<R>>,
+) -> StoreResult<List<R>> {
+    let limit = usize::try_from(limit).unwrap_or(0);
+    let more = rows.len() > limit;
+    rows.truncate(limit);
+    let items: Vec<_> = rows.into_iter().map(|kept| shown(scope, kept)).collect();
     let next_cursor = match items.last().filter(|_| more) {
-        Some(last) => Some(cursor_after(&order, last)?),
+        Some(last) => Some(cursor_after(order, last)?),
         None => None,
     };
     Ok(List { items, next_cursor })
@@ -284,9 +366,19 @@ pub async fn only<R: Keep>(tx: &mut Tx) -> StoreResult<Option<Kept<R>>> {
     Ok(R::page(tx, None, &R::Filter::default(), Page::first(1)).await?.pop())
 }
 
-fn shown<R: Keep>(tx: &Tx, kept: Kept<R>) -> StoreResult<Kept<R>> {
-    let record = kept.record.redacted(|right| tx.scope.allows(right));
-    Ok(Kept { record, ..kept })
+/// The same, asked for by a claim; null when there is no such kennel for them.
+///
+/// # Errors
+/// As [`only`], and [`StoreError::Login`].
+pub async fn ask_only<R: Keep>(db: &Db, claim: &Claim) -> StoreResult<Option<Option<Kept<R>>>> {
+    let found = ask_list::<R>(db, claim, None, &R::Filter::default(), Page::first(1)).await?;
+    Ok(found.map(|mut list| list.items.pop()))
+}
+
+/// A record without what its reader may not read.
+fn shown<R: Keep>(scope: &Scope, kept: Kept<R>) -> Kept<R> {
+    let record = kept.record.redacted(|right| scope.allows(right));
+    Kept { record, ..kept }
 }
 
 /// The columns that every kept row begins with.

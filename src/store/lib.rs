@@ -5,10 +5,12 @@
 //! every query. A use case that writes is one function in one transaction.
 
 mod aside;
+mod ask;
 mod birth_weights;
 mod columns;
 mod constraint;
 pub mod keep;
+mod line;
 mod litter_parents;
 mod moments;
 mod pools;
@@ -69,6 +71,7 @@ pub mod tasks;
 pub mod upkeep;
 pub mod uploads;
 pub mod webhooks;
+mod weighings;
 mod weight_batches;
 pub mod whelping;
 
@@ -77,7 +80,7 @@ use catalogue::Text;
 
 use deadpool::managed::TimeoutType;
 use diesel_async::{
-    AsyncConnection, AsyncPgConnection, RunQueryDsl, SimpleAsyncConnection, TransactionManager,
+    AsyncPgConnection, RunQueryDsl, SimpleAsyncConnection,
     pooled_connection::deadpool::{Object, PoolError},
 };
 use domain::{
@@ -86,6 +89,7 @@ use domain::{
     growth::GrowthMemory,
     moment::Moment,
 };
+use line::Line;
 use pools::{Pools, Works, soon};
 use postgres::{
     address,
@@ -95,8 +99,7 @@ use scope::Scope;
 use security::vault::{Vault, VaultError};
 use std::{fmt, sync::Arc};
 use tokio::sync::OnceCell;
-
-type Manager = <AsyncPgConnection as AsyncConnection>::TransactionManager;
+use weighings::WeighingMemory;
 
 /// Why the store did not do what was asked. What it says of itself may go to the log, so what a client
 /// sent is not in it.
@@ -197,6 +200,7 @@ pub struct Db {
     pools: Arc<Pools>,
     vault: Option<Arc<Vault>>,
     growth: GrowthMemory,
+    weighings: WeighingMemory,
 }
 
 impl Db {
@@ -228,7 +232,12 @@ impl Db {
     }
 
     fn of(pools: Pools) -> Self {
-        Self { pools: Arc::new(pools), vault: None, growth: GrowthMemory::default() }
+        Self {
+            pools: Arc::new(pools),
+            vault: None,
+            growth: GrowthMemory::default(),
+            weighings: WeighingMemory::default(),
+        }
     }
 
     /// The same, with the keys under which secrets lie sealed.
@@ -300,39 +309,29 @@ impl Db {
         scope: &Scope,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        let mut tx = self.begun(begin, scope).await?;
+        let mut tx = self.tx(begin, scope).await?;
         let result = work(&mut tx).await;
         tx.ended(result.is_ok()).await?;
         result
     }
 
-    /// A transaction that has begun. Begin and end stand by themselves, so that they are compiled once and
-    /// not with each of the pieces of work between them.
-    async fn begun(&self, begin: &str, scope: &Scope) -> StoreResult<Tx> {
-        let begin = format!("{begin}; {}", scope.entry());
-        let conn = soon(async {
-            let mut conn = self.connection().await?;
-            match Manager::begin_transaction_sql(&mut *conn, &begin).await {
-                Ok(()) => Ok(conn),
-                Err(error) => {
-                    // The transaction may stand open, and failed: nobody else may get this connection.
-                    drop(Object::take(conn));
-                    Err(error.into())
-                }
-            }
-        })
-        .await?;
+    /// A transaction that begins with its first statement. Beginning and end stand by themselves, so that they
+    /// are compiled once and not with each of the pieces of work between them.
+    async fn tx(&self, begin: &str, scope: &Scope) -> StoreResult<Tx> {
+        let conn = Line::new(self.connection().await?, format!("{begin}; {}", scope.entry()));
         let (vault, growth) = (self.vault.clone(), self.growth.clone());
-        Ok(Tx { conn, scope: scope.clone(), vault, growth, moment: OnceCell::new() })
+        let (weighings, moment) = (self.weighings.clone(), OnceCell::new());
+        Ok(Tx { conn, scope: scope.clone(), vault, growth, weighings, moment })
     }
 }
 
 /// A transaction within one person's scope in one kennel.
 pub struct Tx {
-    conn: Object<AsyncPgConnection>,
+    conn: Line,
     scope: Scope,
     vault: Option<Arc<Vault>>,
     growth: GrowthMemory,
+    weighings: WeighingMemory,
     moment: OnceCell<Arc<Moment>>,
 }
 
@@ -342,14 +341,15 @@ const MANY_ROWS: usize = 1_000;
 impl Tx {
     /// Keeps what was done, or undoes it.
     async fn ended(&mut self, is_good: bool) -> StoreResult<()> {
-        if is_good {
-            return Ok(Manager::commit_transaction(&mut *self.conn).await?);
+        match self.conn.end(is_good).await {
+            Err(error) if is_good => Err(error.into()),
+            // When the connection is lost there is nothing left to roll back.
+            Err(lost) => {
+                tracing::debug!(%lost, "rollback failed");
+                Ok(())
+            }
+            Ok(()) => Ok(()),
         }
-        // When the connection is lost there is nothing left to roll back.
-        if let Err(lost) = Manager::rollback_transaction(&mut *self.conn).await {
-            tracing::debug!(%lost, "rollback failed");
-        }
-        Ok(())
     }
 
     /// Tells the planner, for the rest of the transaction, that statements run over long lists: it
@@ -361,7 +361,7 @@ impl Tx {
 
     /// The connection for several questions at once: they are sent one after the other without a wait,
     /// and the answers read while Postgres works on the next.
-    fn pipelined(&self) -> &AsyncPgConnection {
+    fn pipelined(&self) -> &Line {
         &self.conn
     }
 
@@ -383,17 +383,10 @@ impl Tx {
         &mut self,
         work: impl AsyncFnOnce(&mut Tx) -> Result<T, E>,
     ) -> Result<T, E> {
-        Manager::begin_transaction(&mut *self.conn).await?;
-        match work(self).await {
-            Ok(value) => {
-                Manager::commit_transaction(&mut *self.conn).await?;
-                Ok(value)
-            }
-            Err(error) => {
-                Manager::rollback_transaction(&mut *self.conn).await?;
-                Err(error)
-            }
-        }
+        self.conn.mark().await?;
+        let result = work(self).await;
+        self.conn.end_mark(result.is_ok()).await?;
+        result
     }
 
     /// Does `work` and undoes what it wrote, whatever came of it; the transaction goes on.
@@ -404,9 +397,9 @@ impl Tx {
         &mut self,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        Manager::begin_transaction(&mut *self.conn).await?;
+        self.conn.mark().await?;
         let found = work(self).await;
-        Manager::rollback_transaction(&mut *self.conn).await?;
+        self.conn.end_mark(false).await?;
         found
     }
 

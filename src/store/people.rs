@@ -4,6 +4,7 @@ use super::{Db, StoreResult, Tx, statement::statement};
 use crate::columns::Word;
 use diesel::{
     QueryableByName,
+    pg::Pg,
     sql_types::{Bool, Bytea, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
@@ -111,7 +112,7 @@ pub async fn add_known(tx: &mut Tx, person: &Person, password_hash: &str) -> Sto
 }
 
 async fn insert(
-    conn: &mut diesel_async::AsyncPgConnection,
+    conn: &mut impl diesel_async::AsyncConnectionCore<Backend = Pg>,
     person: &Person,
     password_hash: &str,
     proven: bool,

@@ -25,7 +25,7 @@ const IDLE_LIMIT: Duration = Duration::from_millis(500);
 /// How long it has for that.
 const SIGN_OF_LIFE_TIMEOUT: Duration = Duration::from_secs(2);
 /// The longest way to a connection: of several that hang, each would take its time.
-const CHECKOUT_TIMEOUT: Duration = Duration::from_secs(8);
+pub(crate) const CHECKOUT_TIMEOUT: Duration = Duration::from_secs(8);
 
 /// The way to the database and the first statement there, together no longer than the way alone may
 /// take: a connection that was used just now is not asked whether it lives.

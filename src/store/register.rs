@@ -1,11 +1,12 @@
 //! What the store does with the record that a word names: the lines are in [`domain::record::register`].
 
-use super::{StoreError, StoreResult, Tx, keep::Keep, statement::statement};
+use super::{StoreError, StoreResult, Tx, ask::Parent, keep::Keep, statement::statement};
 use diesel::{
     QueryableByName,
     sql_types::{Array, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
+use domain::record::register::Registered;
 use std::collections::HashSet;
 use uuid::Uuid;
 
@@ -28,6 +29,14 @@ macro_rules! by_word {
             }
         }
 
+        /// The table of a word.
+        fn table(word: &str) -> Option<&'static str> {
+            match word {
+                $($word => Some($table),)+
+                _ => None,
+            }
+        }
+
         /// Which rows of a word are seen, as a statement that is prepared once.
         fn question(word: &str) -> Option<&'static str> {
             match word {
@@ -41,6 +50,17 @@ macro_rules! by_word {
 }
 domain::each_record!(by_word);
 
+/// The row that rows of a record hang on in the path.
+pub(crate) fn parent_of<R: Registered>(id: Option<Uuid>) -> StoreResult<Option<Parent>> {
+    let (Some(id), Some(of)) = (id, R::LINE.parent) else { return Ok(None) };
+    let table = table(of.word).ok_or_else(|| unknown(of.word))?;
+    Ok(Some(Parent { table, id }))
+}
+
+fn unknown(word: &str) -> StoreError {
+    StoreError::Internal(format!("{word} is the word of no record"))
+}
+
 #[derive(QueryableByName)]
 struct SeenRow {
     #[diesel(sql_type = SqlUuid)]
@@ -49,8 +69,7 @@ struct SeenRow {
 
 /// Of the rows of a record that are asked for, those that this person may see.
 pub(super) async fn seen(tx: &mut Tx, word: &str, ids: &[Uuid]) -> StoreResult<HashSet<Uuid>> {
-    let question = question(word)
-        .ok_or_else(|| StoreError::Internal(format!("{word} is the word of no record")))?;
+    let question = question(word).ok_or_else(|| unknown(word))?;
     let rows: Vec<SeenRow> = statement(question)
         .bind::<SqlUuid, _>(tx.scope.kennel_id())
         .bind::<Array<SqlUuid>, _>(ids)

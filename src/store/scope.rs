@@ -1,10 +1,13 @@
 //! Who asks, and what they may see and do in a kennel.
 //!
-//! This file and [`opened`] alone make a [`Scope`].
+//! This file, [`claim`] and [`opened`] alone make a [`Scope`].
 
+mod claim;
 mod opened;
 
 use catalogue::said;
+pub use claim::Claim;
+pub(super) use claim::{Shown, Told};
 pub(super) use opened::of_booklet_link;
 pub(super) use opened::{for_letter, for_task_rings, to_ring};
 pub use opened::{

@@ -13,6 +13,7 @@ pub struct Counting {
     /// The address under which the service finds its database.
     pub url: String,
     statements: Arc<AtomicUsize>,
+    all: Arc<AtomicUsize>,
 }
 
 impl Counting {
@@ -28,18 +29,19 @@ impl Counting {
         let database = config.get_dbname().expect("a database");
         let url = format!("postgres://{user}{secret}@127.0.0.1:{port}/{database}?sslmode=disable");
         let statements = Arc::new(AtomicUsize::new(0));
-        let count = Arc::clone(&statements);
+        let all = Arc::new(AtomicUsize::new(0));
+        let counts = [Arc::clone(&statements), Arc::clone(&all)];
         // On a thread of its own: a test's is blocked while its service starts.
         std::thread::spawn(move || {
             let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
             runtime.expect("a runtime starts").block_on(async move {
                 let listener = TcpListener::from_std(listener).expect("it listens");
                 while let Ok((client, _)) = listener.accept().await {
-                    tokio::spawn(stand_between(client, config.clone(), Arc::clone(&count)));
+                    tokio::spawn(stand_between(client, config.clone(), counts.clone()));
                 }
             });
         });
-        Self { url, statements }
+        Self { url, statements, all }
     }
 
     /// Waits until what goes on beside requests is over: nothing is asked for a tenth of a second.
@@ -53,22 +55,30 @@ impl Counting {
     pub fn taken(&self) -> usize {
         self.statements.swap(0, Ordering::SeqCst)
     }
+
+    /// Statements of anybody since this was last asked, logins and workers too.
+    pub fn all_taken(&self) -> usize {
+        self.all.swap(0, Ordering::SeqCst)
+    }
 }
 
-async fn stand_between(client: TcpStream, config: Config, count: Arc<AtomicUsize>) {
+/// Statements within kennels, and all.
+type Counts = [Arc<AtomicUsize>; 2];
+
+async fn stand_between(client: TcpStream, config: Config, counts: Counts) {
     let port = config.get_ports().first().copied().unwrap_or(5432);
     let (from_client, to_client) = client.into_split();
     match config.get_hosts().first().expect("a host") {
         Host::Tcp(name) => {
             let server = TcpStream::connect((name.as_str(), port)).await.expect("Postgres answers");
             let (from_server, to_server) = server.into_split();
-            pass_on(from_client, to_server, from_server, to_client, count).await;
+            pass_on(from_client, to_server, from_server, to_client, counts).await;
         }
         Host::Unix(folder) => {
             let socket = folder.join(format!(".s.PGSQL.{port}"));
             let server = UnixStream::connect(socket).await.expect("Postgres answers");
             let (from_server, to_server) = server.into_split();
-            pass_on(from_client, to_server, from_server, to_client, count).await;
+            pass_on(from_client, to_server, from_server, to_client, counts).await;
         }
     }
 }
@@ -78,9 +88,9 @@ async fn pass_on(
     to_server: impl AsyncWrite + Unpin,
     mut from_server: impl AsyncRead + Unpin,
     mut to_client: impl AsyncWrite + Unpin,
-    count: Arc<AtomicUsize>,
+    counts: Counts,
 ) {
-    let up = asked(from_client, to_server, &count);
+    let up = asked(from_client, to_server, &counts);
     let down = tokio::io::copy(&mut from_server, &mut to_client);
     tokio::select! {
         _ = up => {}
@@ -92,7 +102,7 @@ async fn pass_on(
 async fn asked(
     mut from: impl AsyncRead + Unpin,
     mut to: impl AsyncWrite + Unpin,
-    count: &AtomicUsize,
+    [statements, all]: &Counts,
 ) -> std::io::Result<()> {
     let mut begun = false;
     let mut in_kennel = false;
@@ -110,8 +120,9 @@ async fn asked(
             let text = String::from_utf8_lossy(&message[head..]);
             let query = message[0] == b'Q';
             in_kennel |= query && text.contains("enter_kennel(");
-            if in_kennel && (query || message[0] == b'E') {
-                count.fetch_add(1, Ordering::SeqCst);
+            if query || message[0] == b'E' {
+                all.fetch_add(1, Ordering::SeqCst);
+                statements.fetch_add(usize::from(in_kennel), Ordering::SeqCst);
             }
             in_kennel &= !(query && (text.starts_with("COMMIT") || text.starts_with("ROLLBACK")));
         }

@@ -7,6 +7,7 @@ mod existence;
 mod kept_answers;
 mod logins;
 mod logs;
+mod one_statement;
 mod owasp;
 mod rights;
 mod second_wall;

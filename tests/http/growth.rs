@@ -170,3 +170,52 @@ async fn a_picture_is_of_now_and_in_the_colours_of_the_collars() {
     let first = svg.split("class=\"line c").nth(1).unwrap();
     assert!(first.starts_with('0') && svg.contains(".c0{stroke:#1e5fd0}"));
 }
+
+/// What was read of weights is remembered; a litter is told as it is on record all the same, whatever was written, taken
+/// away, moved or brought by a file, and beside whatever transaction is undone.
+#[tokio::test]
+async fn weights_that_are_remembered_are_those_on_record() {
+    let kennel = Kennel::new().await;
+    let (litter, pups) = weighed_litter(&kennel).await;
+    let (first, second) = (pups[0], pups[1]);
+    let growth = format!("/litters/{litter}/growth");
+    let last = async |dog: Uuid| {
+        let growth = kennel.get(&growth).await.ok();
+        pup_of(&growth, dog)["last"]["weight_g"].as_f64().unwrap()
+    };
+    for _ in 0..2 {
+        assert_eq!((last(first).await, last(second).await), (561.0, 561.0));
+    }
+    let new = kennel.weight(first, 2, 575).await;
+    assert_eq!((last(first).await, last(second).await), (575.0, 561.0), "written");
+    let path = format!("/dogs/{first}/weights/{new}");
+    kennel.change(&path, json!({ "weight_g": 577 })).await.ok();
+    assert_eq!(last(first).await, 577.0, "changed");
+
+    // Numbers of the log that an undone transaction took are given to the next one.
+    let sql = kennel.sql().await;
+    let weigh = format!(
+        "INSERT INTO weights (kennel_id, id, dog_id, measured_at, weight_g) \
+         VALUES ('{}', gen_random_uuid(), '{second}', '{}', 590)",
+        kennel.kennel_id,
+        time_ago(chrono::Duration::hours(1)),
+    );
+    sql.batch_execute(&format!("BEGIN; {weigh}; ROLLBACK")).await.unwrap();
+    assert_eq!(last(second).await, 561.0, "undone");
+    kennel.weight(second, 2, 580).await;
+    assert_eq!((last(first).await, last(second).await), (577.0, 580.0), "after it");
+
+    kennel.remove(&path).await.no_content();
+    assert_eq!(last(first).await, 561.0, "taken away");
+    let moved = format!(
+        "UPDATE weights SET dog_id = '{first}' WHERE kennel_id = '{}' AND dog_id = '{second}' AND weight_g = 580",
+        kennel.kennel_id
+    );
+    assert_eq!(sql.execute(&moved, &[]).await.unwrap(), 1);
+    assert_eq!((last(first).await, last(second).await), (580.0, 561.0), "moved");
+    // A file is one entry of the log for all of its rows.
+    sql.batch_execute(&format!("BEGIN; SET LOCAL denwright.import = 'yes'; {weigh}; COMMIT"))
+        .await
+        .unwrap();
+    assert_eq!((last(first).await, last(second).await), (580.0, 590.0), "brought by a file");
+}

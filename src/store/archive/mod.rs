@@ -10,9 +10,10 @@ pub use import::{Arrived, ArrivedRows, LeftOut, restoring_scope, take_in};
 use super::{Db, StoreError, StoreResult};
 use diesel::{
     QueryableByName,
+    pg::Pg,
     sql_types::{Array, Bool, Text},
 };
-use diesel_async::{AsyncPgConnection, RunQueryDsl as _};
+use diesel_async::{AsyncConnectionCore, RunQueryDsl as _};
 use domain::archive::{ArchiveColumn, ArchiveTable, CellKind, tables};
 use std::collections::BTreeMap;
 
@@ -39,7 +40,7 @@ pub async fn shapes(db: &Db) -> StoreResult<Shapes> {
     shapes_on(&mut *db.connection().await?).await
 }
 
-async fn shapes_on(conn: &mut AsyncPgConnection) -> StoreResult<Shapes> {
+async fn shapes_on(conn: &mut impl AsyncConnectionCore<Backend = Pg>) -> StoreResult<Shapes> {
     let names: Vec<&str> = tables().map(|table| table.name).collect();
     let rows: Vec<ColumnRow> = diesel::sql_query(
         "SELECT c.relname::text AS table_name, a.attname::text AS column_name, \

@@ -36,6 +36,61 @@ macro_rules! keep {
             stringify!($table),
         ));
 
+        const _: () = {
+        use crate::schema::$table::dsl;
+
+        type PageQuery<'f> = diesel::dsl::IntoBoxed<
+            'f,
+            diesel::dsl::Select<
+                dsl::$table,
+                ((dsl::id, dsl::version, dsl::created_at, dsl::updated_at), ($(dsl::$field,)+)),
+            >,
+            diesel::pg::Pg,
+        >;
+
+        /// One page; null where the kennel's day has to be known first.
+        fn page_query<'f>(
+            kennel_id: uuid::Uuid,
+            today: Option<chrono::NaiveDate>,
+            parent: Option<uuid::Uuid>,
+            filter: &'f $filter,
+            page: crate::keep::Page,
+        ) -> Option<PageQuery<'f>> {
+            use diesel::{ExpressionMethods as _, QueryDsl as _};
+            let mut query = dsl::$table
+                .select((
+                    (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
+                    ($(dsl::$field,)+),
+                ))
+                .into_boxed()
+                .filter(dsl::kennel_id.eq(kennel_id))
+                .order(page.order.by(concat!("\"", stringify!($table), "\".\"id\"")))
+                .limit(page.limit);
+            if let Some(place) = page.after {
+                query = query.filter(page.order.after(concat!("\"", stringify!($table), "\".\"id\""), place));
+            }
+            $(
+                if let Some(since) = filter.since {
+                    query = query.filter(dsl::$dated.ge(since));
+                }
+                if let Some(until) = filter.until {
+                    query = query.filter(dsl::$dated.lt(until));
+                }
+            )?
+            use domain::record::register::Registered;
+            if let (Some(parent), Some(of)) = (parent, <$record as Registered>::LINE.parent) {
+                query = query.filter(::postgres::expression::HangsOn { column: of.field, id: parent });
+            }
+            let _ = (filter, today);
+            $(if let Some(wanted) = &filter.$wanted { query = query.filter(dsl::$column.eq(crate::columns::Stored(wanted))); })*
+            $(
+                for condition in $asked(filter, today)? {
+                    query = query.filter(condition);
+                }
+            )?
+            Some(query)
+        }
+
         impl crate::keep::Keep for $record {
             type Filter = $filter;
             const FIELDS: &'static [&'static str] = &[$(stringify!($field)),+];
@@ -82,44 +137,36 @@ macro_rules! keep {
                 Ok(crate::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ }))
             }
 
+            async fn ask_row(
+                db: &crate::Db,
+                claim: &crate::scope::Claim,
+                id: uuid::Uuid,
+            ) -> crate::StoreResult<crate::ask::Answer<domain::record::Kept<Self>>> {
+                use crate::schema::$table::dsl;
+                use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
+                let query = dsl::$table
+                    .filter(dsl::kennel_id.eq(claim.kennel_id).and(dsl::id.eq(id)))
+                    .select((
+                        (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
+                        ($(dsl::$field,)+),
+                    ))
+                    .limit(1);
+                let answer = crate::ask::ask(db, claim, None, query).await?;
+                Ok(answer.map(|(stamp, ($($field,)+))| {
+                    crate::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ })
+                }))
+            }
+
             async fn page(
                 tx: &mut crate::Tx,
                 parent: Option<uuid::Uuid>,
                 filter: &Self::Filter,
                 page: crate::keep::Page,
             ) -> crate::StoreResult<Vec<domain::record::Kept<Self>>> {
-                use crate::schema::$table::dsl;
-                use diesel::{ExpressionMethods as _, QueryDsl as _};
-                let mut query = dsl::$table
-                    .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-                    .select((
-                        (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-                        ($(dsl::$field,)+),
-                    ))
-                    .order(page.order.by(concat!("\"", stringify!($table), "\".\"id\"")))
-                    .limit(page.limit)
-                    .into_boxed();
-                if let Some(place) = page.after {
-                    query = query.filter(page.order.after(concat!("\"", stringify!($table), "\".\"id\""), place));
-                }
-                $(
-                    if let Some(since) = filter.since {
-                        query = query.filter(dsl::$dated.ge(since));
-                    }
-                    if let Some(until) = filter.until {
-                        query = query.filter(dsl::$dated.lt(until));
-                    }
-                )?
-                use domain::record::register::Registered;
-                if let (Some(parent), Some(of)) = (parent, <Self as Registered>::LINE.parent) {
-                    let own = diesel::dsl::sql::<diesel::sql_types::Bool>(&format!("\"{}\" = ", of.field));
-                    query = query.filter(own.bind::<diesel::sql_types::Uuid, _>(parent));
-                }
-                let _ = filter;
-                $(if let Some(wanted) = &filter.$wanted { query = query.filter(dsl::$column.eq(crate::columns::Stored(wanted))); })*
-                $(for condition in $asked(filter, tx.scope.today()) {
-                    query = query.filter(condition);
-                })?
+                let (kennel_id, today) = (tx.scope.kennel_id(), Some(tx.scope.today()));
+                let Some(query) = page_query(kennel_id, today, parent, filter, page) else {
+                    return Ok(Vec::new());
+                };
                 let rows = diesel_async::RunQueryDsl::load(query, &mut tx.conn).await?;
                 Ok(rows
                     .into_iter()
@@ -127,6 +174,23 @@ macro_rules! keep {
                         crate::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ })
                     })
                     .collect())
+            }
+
+            async fn ask_page(
+                db: &crate::Db,
+                claim: &crate::scope::Claim,
+                parent: Option<uuid::Uuid>,
+                filter: &Self::Filter,
+                page: crate::keep::Page,
+            ) -> crate::StoreResult<crate::ask::Answer<domain::record::Kept<Self>>> {
+                let Some(query) = page_query(claim.kennel_id, None, parent, filter, page) else {
+                    return Ok(crate::ask::Answer::Later);
+                };
+                let parent = crate::register::parent_of::<Self>(parent)?;
+                let answer = crate::ask::ask(db, claim, parent, query).await?;
+                Ok(answer.map(|(stamp, ($($field,)+))| {
+                    crate::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ })
+                }))
             }
 
             async fn update(
@@ -155,6 +219,7 @@ macro_rules! keep {
                 Ok(())
             }
         }
+        };
     };
     (@gather $record:ident in $table:ident { $($fields:tt)+ } of []) => {};
     (@gather $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ } of [$owner:ident]) => {

@@ -109,7 +109,7 @@ async fn overwrite<R: Keep>(tx: &mut Tx, id: Uuid, before: &R, record: &R) -> St
 
 async fn written<R: Keep>(tx: &mut Tx, id: Uuid) -> StoreResult<Kept<R>> {
     let kept = R::select(tx, id, false).await?;
-    shown(tx, kept)
+    Ok(shown(tx.scope(), kept))
 }
 
 /// Writes a new record.

@@ -36,14 +36,14 @@ and asked_of_litters, of dam_id);
 /// What a list of litters asks beside the values of columns.
 fn asked_of_litters(
     filter: &LitterFilter,
-    _today: NaiveDate,
-) -> Conditions<schema::litters::table> {
+    _today: Option<NaiveDate>,
+) -> Option<Conditions<schema::litters::table>> {
     use schema::litters::dsl;
-    match filter.born {
+    Some(match filter.born {
         Some(true) => vec![Box::new(dsl::whelped_on.is_not_null().nullable())],
         Some(false) => vec![Box::new(dsl::whelped_on.is_null().nullable())],
         None => Vec::new(),
-    }
+    })
 }
 
 impl Hooks for Litter {

@@ -2,8 +2,8 @@
 
 use super::dams;
 use crate::{
-    StoreError, StoreResult, Tx, alarms, care, columns::Word, keep::Gather as _, schema,
-    statement::statement,
+    StoreError, StoreResult, Tx, alarms, columns::Word, keep::Gather as _, schema,
+    statement::statement, weighings,
 };
 use chrono::{DateTime, Days, Duration, NaiveDate, Utc};
 use diesel::{
@@ -205,11 +205,12 @@ fn in_time<R>(
     ByDog::group(rows, |row| dog(&row.record))
 }
 
-/// One statement.
+/// Two statements: what the log tells of weights since they were read last, and those that have to be read.
 impl Part for Weights {
     async fn load(from: &Loading<'_>) -> StoreResult<Vec<Self>> {
         let Loading { tx, cores, .. } = from;
-        let weighings: ByDog<Weighing> = care::weighings(tx, &dogs_of_all(cores)).await?.into();
+        let weighings: ByDog<Weighing> =
+            weighings::weighings(tx, &dogs_of_all(cores)).await?.into();
         let of = |core: &Core| Self { weighings: weighings.only(&dogs_of(core)) };
         Ok(cores.iter().map(of).collect())
     }

@@ -11,7 +11,7 @@ use store::{Db, upkeep};
 use tokio_postgres::{Client, error::SqlState};
 
 /// The session that a caller's access token belongs to.
-fn session_of(caller: &Caller) -> Uuid {
+pub fn session_of(caller: &Caller) -> Uuid {
     let token = caller.token.clone().unwrap();
     let claims = URL_SAFE_NO_PAD.decode(token.split('.').nth(1).unwrap()).unwrap();
     let claims: Value = serde_json::from_slice(&claims).unwrap();
