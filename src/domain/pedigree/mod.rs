@@ -246,11 +246,24 @@ impl<Id: Ord + Clone> Pedigree<Id> {
         self.added.insert(at, animal);
         self.ids.push(id);
         if self.added.len() == ADDED_APART {
-            // Two runs, each sorted: the sort merges them.
-            self.by_id.append(&mut self.added);
-            self.by_id.sort_by(|a, b| self.ids[*a as usize].cmp(&self.ids[*b as usize]));
+            self.sort_in_added();
         }
         Ok(animal)
+    }
+
+    fn sort_in_added(&mut self) {
+        let mut merged = Vec::with_capacity(self.by_id.len() + self.added.len());
+        let mut rest = self.by_id.as_slice();
+        for animal in self.added.drain(..) {
+            let id = &self.ids[animal as usize];
+            let (before, behind) =
+                rest.split_at(rest.partition_point(|other| self.ids[*other as usize] < *id));
+            merged.extend_from_slice(before);
+            merged.push(animal);
+            rest = behind;
+        }
+        merged.extend_from_slice(rest);
+        self.by_id = merged;
     }
 
     fn search(&self, sorted: &[Animal], id: &Id) -> Result<usize, usize> {
