@@ -7,12 +7,14 @@
 mod breed;
 #[path = "../src/domain/agreement/dice.rs"]
 mod dice;
+#[path = "bench/many_sires.rs"]
+mod many_sires;
 #[path = "bench/meuwissen_luo.rs"]
 mod meuwissen_luo;
 
 use domain::{
     inbreeding::{Studbook, coefficients, explanation, kinship, kinship_grid},
-    pedigree::{Animal, Pedigree, PedigreeRow, completeness::depths},
+    pedigree::{Animal, Parents, Pedigree, PedigreeRow, completeness::depths},
 };
 
 fn pedigree(dogs: usize, seed: u64) -> Pedigree<u32> {
@@ -113,4 +115,20 @@ fn one_litter_changes_no_other_coefficient() {
     let f = book.inbreeding(&10_005).unwrap();
     assert!((f - book.trial_mating(&sire, &dam).unwrap()).abs() < 1e-12);
     assert!((f - book.inbreeding(&sib).unwrap()).abs() < 1e-12);
+}
+
+/// Enough sires for many parts, which threads share: to the same bits, and as the other method.
+#[test]
+fn a_breed_of_many_sires_agrees_with_meuwissen_and_luo_on_any_threads() {
+    let rows = (0..).zip(many_sires::breed(20_000, 2));
+    let rows = rows.map(|(id, [sire, dam])| PedigreeRow { id, sire, dam });
+    let pedigree = Pedigree::build(rows).unwrap();
+    let f = coefficients(pedigree.parents(), 1);
+    let plain = meuwissen_luo::coefficients(pedigree.parents());
+    assert!(f.iter().zip(&plain).all(|(a, b)| (a - b).abs() < 1e-12));
+    assert!(f.iter().filter(|f| **f > 0.01).count() > 10_000, "the breed is inbred");
+    for threads in [2, 3, 8] {
+        let other = coefficients(pedigree.parents(), threads);
+        assert!(f.iter().zip(&other).all(|(a, b)| a.to_bits() == b.to_bits()), "{threads}");
+    }
 }

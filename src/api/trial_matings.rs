@@ -94,9 +94,12 @@ pub(crate) async fn try_matings(
     let (sexes, head, signs, rules) = app
         .db
         .within(&scope, async |tx| {
-            let sexes = pedigrees::sexes(tx, &both).await?;
-            let signs = seen_traits::signs_of(tx, &both).await?;
-            Ok((sexes, studbooks::head(tx).await?, signs, kennels::rules(tx).await?))
+            tokio::try_join!(
+                pedigrees::sexes(tx, &both),
+                studbooks::head(tx),
+                seen_traits::signs_of(tx, &both),
+                kennels::rules(tx)
+            )
         })
         .await?;
     grid.admit_parents(&sexes).map_err(StoreError::from)?;

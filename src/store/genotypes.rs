@@ -46,14 +46,14 @@ struct ResultRow {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn results_of(tx: &mut Tx, dog_ids: &[Uuid]) -> StoreResult<Vec<(Uuid, GenotypeResult)>> {
+pub async fn results_of(tx: &Tx, dog_ids: &[Uuid]) -> StoreResult<Vec<(Uuid, GenotypeResult)>> {
     use schema::genotype_tests::dsl;
     tx.scope.require(Right::Dogs)?;
     let rows: Vec<ResultRow> = dsl::genotype_tests
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dog_ids)))
         .select(ResultRow::as_select())
         .order(dsl::id)
-        .load(&mut tx.conn)
+        .load(&mut tx.pipelined())
         .await?;
     let result = |row: ResultRow| {
         let ResultRow { dog_id, marker, alleles, laboratory, tested_on, omia } = row;

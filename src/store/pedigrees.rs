@@ -218,13 +218,13 @@ pub async fn particulars(tx: &mut Tx, dog_ids: &[Uuid]) -> StoreResult<Vec<Pedig
 ///
 /// # Errors
 /// When the database is away.
-pub async fn sexes(tx: &mut Tx, dog_ids: &[Uuid]) -> StoreResult<HashMap<Uuid, Option<Sex>>> {
+pub async fn sexes(tx: &Tx, dog_ids: &[Uuid]) -> StoreResult<HashMap<Uuid, Option<Sex>>> {
     use schema::dogs::dsl;
     tx.scope.require(Right::Dogs)?;
     let rows: Vec<(Uuid, Option<Sex>)> = dsl::dogs
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq_any(dog_ids)))
         .select((dsl::id, dsl::sex))
-        .load(&mut tx.conn)
+        .load(&mut tx.pipelined())
         .await?;
     Ok(rows.into_iter().collect())
 }

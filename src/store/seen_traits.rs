@@ -28,21 +28,25 @@ struct CoatRow {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn signs_of(tx: &mut Tx, dog_ids: &[Uuid]) -> StoreResult<HashMap<Uuid, TraitSigns>> {
+pub async fn signs_of(tx: &Tx, dog_ids: &[Uuid]) -> StoreResult<HashMap<Uuid, TraitSigns>> {
     use schema::dogs::dsl;
     tx.scope.require(Right::Dogs)?;
-    let rows: Vec<CoatRow> = dsl::dogs
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq_any(dog_ids)))
-        .select(CoatRow::as_select())
-        .load(&mut tx.conn)
-        .await?;
+    let coats = async {
+        let rows: Vec<CoatRow> = dsl::dogs
+            .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::id.eq_any(dog_ids)))
+            .select(CoatRow::as_select())
+            .load(&mut tx.pipelined())
+            .await?;
+        StoreResult::Ok(rows)
+    };
+    let (rows, results) = tokio::try_join!(coats, genotypes::results_of(tx, dog_ids))?;
     let mut coats: HashMap<Uuid, CoatOnRecord> = rows
         .into_iter()
         .map(|CoatRow { id, colour, markings }| {
             (id, CoatOnRecord { colour, markings, tests: Vec::new() })
         })
         .collect();
-    for (dog_id, result) in genotypes::results_of(tx, dog_ids).await? {
+    for (dog_id, result) in results {
         if let Some(coat) = coats.get_mut(&dog_id) {
             coat.tests.push(result);
         }

@@ -17,7 +17,7 @@ use domain::{
 };
 use futures_util::TryStreamExt as _;
 use std::{
-    collections::{BTreeSet, HashMap},
+    collections::{BTreeSet, HashMap, HashSet},
     sync::{Arc, Mutex, PoisonError, RwLock},
     time::Duration,
 };
@@ -48,10 +48,10 @@ struct HeadRow {
 ///
 /// # Errors
 /// When the database is away.
-pub async fn head(tx: &mut Tx) -> StoreResult<PedigreeHead> {
+pub async fn head(tx: &Tx) -> StoreResult<PedigreeHead> {
     let row = statement("SELECT sequence FROM pedigree_heads WHERE kennel_id = $1")
         .bind::<SqlUuid, _>(tx.scope.kennel_id())
-        .get_result::<HeadRow>(&mut tx.conn)
+        .get_result::<HeadRow>(&mut tx.pipelined())
         .await
         .optional()?;
     Ok(PedigreeHead(row.map_or(0, |row| row.sequence)))
@@ -102,6 +102,12 @@ impl KennelShelf {
         self.book.read().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
+    /// The book, to be written in: whoever has it open already keeps a copy of its own, others
+    /// wait for it to come back, and read the pedigree anew if it does not.
+    fn taken_out(&self) -> Option<Book> {
+        self.book.write().unwrap_or_else(PoisonError::into_inner).take()
+    }
+
     fn dogs(&self) -> usize {
         self.book().map_or(0, |book| book.studbook.pedigree().len())
     }
@@ -136,7 +142,7 @@ impl Studbooks {
         }
         let seat = tokio::time::timeout(PATIENCE, self.computing.acquire()).await;
         let seat = seat.map_err(|_| StoreError::Busy("pedigrees are computed".to_owned()))?;
-        let (book, left) = self.renewed(scope, place.book(), unkept.clone()).await?;
+        let (book, left) = self.renewed(scope, &place, unkept.clone()).await?;
         drop(seat);
         *place.book.write().unwrap_or_else(PoisonError::into_inner) = Some(book.clone());
         *unkept = left;
@@ -185,11 +191,13 @@ impl Studbooks {
     async fn renewed(
         &self,
         scope: &Scope,
-        old: Option<Book>,
+        place: &KennelShelf,
         unkept: Unkept,
     ) -> StoreResult<(Book, Unkept)> {
-        if let Some(old) = old
-            && let Some(changes) = changes_since(&self.db, scope, old.head).await?
+        let head = place.book().map(|book| book.head);
+        if let Some(head) = head
+            && let Some(changes) = changes_since(&self.db, scope, head).await?
+            && let Some(old) = place.taken_out()
         {
             return blocking(move || appended(old, changes, unkept)).await;
         }
@@ -279,20 +287,21 @@ fn appended(
     Ok((Book { head: changes.head, studbook }, unkept))
 }
 
+/// Some thousand dogs in one row of lists, so that not each is a message with columns to be found.
 #[derive(QueryableByName)]
-struct DogRow {
+struct DogRows {
     #[diesel(sql_type = BigInt)]
     head: i64,
     #[diesel(sql_type = Nullable<BigInt>)]
     kept: Option<i64>,
-    #[diesel(sql_type = SqlUuid)]
-    id: Uuid,
-    #[diesel(sql_type = Nullable<SqlUuid>)]
-    sire_id: Option<Uuid>,
-    #[diesel(sql_type = Nullable<SqlUuid>)]
-    dam_id: Option<Uuid>,
-    #[diesel(sql_type = Nullable<Double>)]
-    inbreeding: Option<f64>,
+    #[diesel(sql_type = Array<SqlUuid>)]
+    ids: Vec<Uuid>,
+    #[diesel(sql_type = Array<Nullable<SqlUuid>>)]
+    sire_ids: Vec<Option<Uuid>>,
+    #[diesel(sql_type = Array<Nullable<SqlUuid>>)]
+    dam_ids: Vec<Option<Uuid>>,
+    #[diesel(sql_type = Array<Nullable<Double>>)]
+    inbreeding: Vec<Option<f64>>,
 }
 
 /// A whole pedigree as the database holds it.
@@ -306,6 +315,18 @@ struct Read {
     edited: Vec<Uuid>,
 }
 
+impl Read {
+    fn add(&mut self, dogs: DogRows) {
+        self.head = PedigreeHead(dogs.head);
+        self.kept = dogs.kept.map(PedigreeHead);
+        let known = dogs.ids.iter().zip(dogs.inbreeding);
+        self.known.extend(known.filter_map(|(id, inbreeding)| Some((*id, inbreeding?))));
+        let parents = dogs.sire_ids.into_iter().zip(dogs.dam_ids);
+        let rows = dogs.ids.into_iter().zip(parents);
+        self.rows.extend(rows.map(|(id, (sire, dam))| PedigreeRow { id, sire, dam }));
+    }
+}
+
 async fn read_all(tx: &mut Tx) -> StoreResult<Read> {
     let mut read = Read {
         head: head(tx).await?,
@@ -314,22 +335,24 @@ async fn read_all(tx: &mut Tx) -> StoreResult<Read> {
         known: Vec::new(),
         edited: Vec::new(),
     };
-    // One statement, so that dogs, coefficients and both heads are of one moment.
-    let mut dogs = statement(
-        "SELECT h.sequence AS head, k.sequence AS kept, p.id, p.sire_id, p.dam_id, p.inbreeding \
-         FROM pedigree_heads h LEFT JOIN inbreeding_heads k USING (kennel_id), whole_pedigree() p \
+    // One statement, so that dogs, coefficients and both heads are of one moment. Lists of some
+    // thousand dogs, lest Postgres hold a million in one.
+    let mut parts = statement(
+        "SELECT h.sequence AS head, k.sequence AS kept, p.ids, p.sire_ids, p.dam_ids, p.inbreeding \
+         FROM pedigree_heads h LEFT JOIN inbreeding_heads k USING (kennel_id), ( \
+             SELECT array_agg(id) AS ids, array_agg(sire_id) AS sire_ids, array_agg(dam_id) AS dam_ids, \
+                 array_agg(inbreeding) AS inbreeding \
+             FROM (SELECT *, (row_number() OVER () - 1) / 8192 AS part FROM whole_pedigree()) dogs \
+             GROUP BY part) p \
          WHERE h.kennel_id = $1",
     )
     .bind::<SqlUuid, _>(tx.scope.kennel_id())
-    .load_stream::<DogRow>(&mut tx.conn)
+    .load_stream::<DogRows>(&mut tx.conn)
     .await?;
-    while let Some(dog) = dogs.try_next().await? {
-        read.head = PedigreeHead(dog.head);
-        read.kept = dog.kept.map(PedigreeHead);
-        read.known.extend(dog.inbreeding.map(|inbreeding| (dog.id, inbreeding)));
-        read.rows.push(PedigreeRow { id: dog.id, sire: dog.sire_id, dam: dog.dam_id });
+    while let Some(dogs) = parts.try_next().await? {
+        read.add(dogs);
     }
-    drop(dogs);
+    drop(parts);
     if let Some(kept) = read.kept.filter(|kept| *kept < read.head && !read.known.is_empty()) {
         let changed = changed_rows(tx, kept).await?;
         read.edited = changed.iter().filter(|row| !row.created).filter_map(|row| row.id).collect();
@@ -346,14 +369,15 @@ fn computed(read: Read, threads: usize) -> Result<(Book, Unkept), PedigreeError<
         let stale = pedigree.parents().descendants(&edited);
         known.retain(|(id, _)| pedigree.find(id).is_some_and(|dog| !stale[dog as usize]));
     }
-    known.sort_unstable_by_key(|(id, _)| *id);
-    let find = |id: &Uuid| known.binary_search_by_key(id, |(id, _)| *id).ok();
     let (book, unkept) = if known.len() < pedigree.len() / 2 {
         (Studbook::compute(pedigree, threads), Unkept::default())
     } else {
-        let dogs = pedigree.ids().iter().filter(|id| find(id).is_none()).copied().collect();
-        let book = Studbook::with_known(pedigree, |id| find(id).map(|at| known[at].1));
-        (book, Unkept { since: kept, dogs })
+        let mut dogs = BTreeSet::new();
+        if known.len() < pedigree.len() {
+            let known: HashSet<&Uuid> = known.iter().map(|(id, _)| id).collect();
+            dogs.extend(pedigree.ids().iter().filter(|id| !known.contains(id)));
+        }
+        (Studbook::with_known(pedigree, known), Unkept { since: kept, dogs })
     };
     Ok((Book { head, studbook: Arc::new(book) }, unkept))
 }

@@ -10,7 +10,7 @@ use super::dice::Dice;
 const YEARS: usize = 140;
 
 /// A number below `end`.
-fn below(dice: &mut Dice, end: usize) -> usize {
+pub fn below(dice: &mut Dice, end: usize) -> usize {
     (dice.share() * end as f64) as usize
 }
 
@@ -92,7 +92,7 @@ fn draw(sires: &[Breeder], total: f64, dice: &mut Dice) -> u32 {
 }
 
 /// Whether two dogs share a parent or a grandparent.
-fn are_related(parents: &[[Option<u32>; 2]], a: u32, b: u32) -> bool {
+pub fn are_related(parents: &[[Option<u32>; 2]], a: u32, b: u32) -> bool {
     let line = |dog: u32| {
         let near = parents[dog as usize].into_iter().flatten();
         near.clone().chain(near.flat_map(|parent| parents[parent as usize]).flatten())

@@ -3,6 +3,7 @@
 mod breed;
 #[path = "../../src/domain/agreement/dice.rs"]
 mod dice;
+mod many_sires;
 mod meuwissen_luo;
 
 use chrono::NaiveDate;
@@ -38,38 +39,58 @@ fn memory_mb(key: &str) -> f64 {
     kb / 1024.0
 }
 
+/// Processor time of all threads so far, in milliseconds; Linux counts it in hundredths of a second.
+fn processor_ms() -> f64 {
+    let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    let fields = stat.rsplit(')').next().unwrap_or_default().split_whitespace();
+    10.0 * fields.skip(11).take(2).filter_map(|ticks| ticks.parse::<f64>().ok()).sum::<f64>()
+}
+
 /// Sets the peak back to the present size (Linux 4.0).
 fn forget_peak() {
     let _ = std::fs::write("/proc/self/clear_refs", "5");
 }
 
+/// The invented breeds, by the name under which `rows` and `time` ask for one.
+const BREEDS: [(&str, Breed); 2] =
+    [("popular-sires", breed::breed), ("many-sires", many_sires::breed)];
+
+type Breed = fn(usize, u64) -> Vec<[Option<u32>; 2]>;
+
 fn main() {
     let mut arguments = std::env::args().skip(1).filter(|argument| argument != "--bench");
-    let sizes: Vec<usize> = match arguments.next().as_deref() {
-        Some("rows") => return print_rows(size_of(arguments.next())),
-        Some("time") => return print_time(size_of(arguments.next())),
+    let first = arguments.next();
+    let sizes: Vec<usize> = match first.as_deref() {
+        Some("rows") => return print_rows(&asked(arguments)),
+        Some("time") => return print_time(&asked(arguments)),
         Some(sizes) => sizes.split(',').filter_map(|size| size.parse().ok()).collect(),
         None => vec![10_000, 100_000, 1_000_000],
     };
-    for size in sizes {
-        measure(size);
+    let load = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
+    println!("load of the machine at the start: {}", load.trim());
+    for (name, breed) in BREEDS {
+        for size in &sizes {
+            measure(name, &pedigree(breed, *size));
+        }
     }
 }
 
-fn size_of(argument: Option<String>) -> usize {
-    argument.and_then(|size| size.parse().ok()).unwrap_or(10_000)
+/// The pedigree that `SIZE BREED` names.
+fn asked(mut arguments: impl Iterator<Item = String>) -> Pedigree<u32> {
+    let size = arguments.next().and_then(|size| size.parse().ok()).unwrap_or(10_000);
+    let name = arguments.next();
+    let named = BREEDS.into_iter().find(|(known, _)| Some(*known) == name.as_deref());
+    pedigree(named.unwrap_or(BREEDS[0]).1, size)
 }
 
 /// Prints the milliseconds that all coefficients take on one thread.
-fn print_time(size: usize) {
-    let pedigree = pedigree(size);
+fn print_time(pedigree: &Pedigree<u32>) {
     println!("{:.3}", timed(7, || coefficients(pedigree.parents(), 1)).0);
 }
 
 /// Prints `id,sire,dam,inbreeding` of a generated breed, for an outside check.
-fn print_rows(size: usize) {
-    let pedigree = pedigree(size);
-    let book = Studbook::compute(pedigree, 1);
+fn print_rows(pedigree: &Pedigree<u32>) {
+    let book = Studbook::compute(pedigree.clone(), 1);
     let text = |id: Option<u32>| id.map(|id| id.to_string()).unwrap_or_default();
     let mut lines = String::from("id,sire,dam,inbreeding\n");
     for row in book.pedigree().rows() {
@@ -80,9 +101,9 @@ fn print_rows(size: usize) {
 }
 
 /// The generated breed under ids without order, as the rows of a database may come.
-fn pedigree(size: usize) -> Pedigree<u32> {
+fn pedigree(breed: Breed, size: usize) -> Pedigree<u32> {
     let scatter = |id: u32| (id ^ (id >> 7)).wrapping_mul(2_654_435_761);
-    let rows = (0..).zip(breed::breed(size, 1)).map(|(id, [sire, dam])| PedigreeRow {
+    let rows = (0..).zip(breed(size, 1)).map(|(id, [sire, dam])| PedigreeRow {
         id: scatter(id),
         sire: sire.map(scatter),
         dam: dam.map(scatter),
@@ -99,44 +120,35 @@ fn line(name: &str, ms: f64, floor: f64, note: &str) {
     println!("{name:<44}{ms:>12.3} ms{:>12.1} x floor  {note}", ms / floor);
 }
 
-fn measure(size: usize) {
-    let (build, pedigree) = timed(1, || pedigree(size));
+fn measure(name: &str, pedigree: &Pedigree<u32>) {
     let parents = pedigree.parents();
+    let size = parents.len();
     let (floor, _) = timed(9, || pass(parents));
-    let runs = if size > 200_000 { 3 } else { 7 };
-    let depths = depths(parents);
-    let deepest = depths.iter().map(|depth| depth.deepest).max().unwrap_or(0);
-    let mean = depths.iter().map(|depth| depth.equivalents).sum::<f64>() / size as f64;
-    let breeding = {
-        let mut is_parent = vec![false; parents.len()];
-        parents.animals().flat_map(|a| parents.known(a)).for_each(|p| is_parent[p as usize] = true);
-        is_parent.iter().filter(|p| **p).count()
-    };
-    println!(
-        "\n{size} dogs, {:.1} % parents, {} generations deep ({:.1} complete equivalents on average)",
-        100.0 * breeding as f64 / size as f64,
-        deepest,
-        mean
-    );
+    describe(name, parents);
     line("pass over the parent arrays (floor)", floor, floor, "");
-    line("generate and build", build, floor, "");
+    let (build, _) = timed(1, || Pedigree::build(pedigree.rows()));
+    line("build from rows", build, floor, "");
+    let runs = if size > 200_000 { 3 } else { 7 };
     let mut engine = Vec::new();
     let mut one_thread = 0.0;
-    for threads in [1, 2] {
+    for threads in [1, 2, 3, 8] {
         forget_peak();
-        let before = memory_mb("VmRSS");
+        let (before, processor) = (memory_mb("VmRSS"), processor_ms());
         let (ms, f) = timed(runs, || coefficients(parents, threads));
+        let processor = (processor_ms() - processor) / runs as f64;
         let (peak, mean) = (memory_mb("VmHWM"), f.iter().sum::<f64>() / size as f64);
+        let same = threads == 1
+            || f.iter().zip(&engine).all(|(a, b): (&f64, &f64)| a.to_bits() == b.to_bits());
         let note = format!(
-            "{:.0} MB with the pedigree, {:.0} MB more than before; mean F {mean:.4}",
-            peak,
-            peak - before
+            "{processor:.0} ms of processor; {peak:.0} MB with the pedigree, {:.0} MB more than before; mean F {mean:.4}{}",
+            peak - before,
+            if same { "" } else { "; OTHER BITS than on one thread" }
         );
         line(&format!("engine, all coefficients, {threads} thread(s)"), ms, floor, &note);
         if threads == 1 {
             one_thread = ms;
+            engine = f;
         }
-        engine = f;
     }
     if size <= 100_000 {
         let (ms, f) = timed(1, || meuwissen_luo::coefficients(parents));
@@ -145,7 +157,70 @@ fn measure(size: usize) {
         line("Meuwissen & Luo, every animal", ms, floor, &note);
     }
     measure_matings(parents, &engine, floor);
-    measure_file(&pedigree, floor);
+    measure_growth(pedigree, floor);
+    measure_file(pedigree, floor);
+}
+
+fn describe(name: &str, parents: &Parents) {
+    let depths = depths(parents);
+    let deepest = depths.iter().map(|depth| depth.deepest).max().unwrap_or(0);
+    let equivalents: f64 = depths.iter().map(|depth| depth.equivalents).sum();
+    let mut is_parent = vec![false; parents.len()];
+    let mut is_sire = vec![false; parents.len()];
+    for animal in parents.animals() {
+        parents.known(animal).for_each(|parent| is_parent[parent as usize] = true);
+        parents.sire(animal).into_iter().for_each(|sire| is_sire[sire as usize] = true);
+    }
+    let count = |marks: Vec<bool>| marks.into_iter().filter(|mark| *mark).count();
+    let size = parents.len();
+    println!(
+        "\n{name}: {size} dogs, {:.1} % parents, {} sires, {deepest} generations deep ({:.1} complete equivalents on average)",
+        100.0 * count(is_parent) as f64 / size as f64,
+        count(is_sire),
+        equivalents / size as f64
+    );
+}
+
+/// What it costs to keep a computed pedigree in step.
+fn measure_growth(pedigree: &Pedigree<u32>, floor: f64) {
+    const LITTERS: u32 = 100;
+    let mut book = Studbook::compute(pedigree.clone(), 2);
+    let late = |of: fn(&Parents, Animal) -> Option<Animal>| -> Vec<u32> {
+        let parents = pedigree.parents();
+        let named = parents.animals().rev().filter_map(|animal| of(parents, animal));
+        named.map(|parent| *pedigree.id(parent)).take(10 * LITTERS as usize).collect()
+    };
+    let (sires, dams) = (late(Parents::sire), late(Parents::dam));
+    let mut new = (0..u32::MAX).filter(|id| pedigree.find(id).is_none());
+    let rows: Vec<PedigreeRow<u32>> = (0..8 * LITTERS as usize)
+        .filter_map(|pup| {
+            let (sire, dam) = (sires[pup / 8 * 10], dams[(pup / 8 * 7 + 3) % dams.len()]);
+            Some(PedigreeRow { id: new.next()?, sire: Some(sire), dam: Some(dam) })
+        })
+        .collect();
+    let (ms, added) = timed(1, || book.append(rows.iter().copied()));
+    let note = format!("{LITTERS} of eight pups{}", if added.is_ok() { "" } else { ", REFUSED" });
+    line("one new litter", ms / f64::from(LITTERS), floor, &note);
+
+    let breeding = parents_end(pedigree.parents());
+    let halfway = *pedigree.id(breeding / 2);
+    for (what, id) in [
+        ("a pup's sire corrected", rows[0].id),
+        ("a late sire's sire corrected", sires[0]),
+        ("the same of a dog halfway back", halfway),
+    ] {
+        let parents = book.pedigree().parents();
+        let dam = book.pedigree().find(&id).and_then(|animal| parents.dam(animal));
+        let row = PedigreeRow { id, sire: None, dam: dam.map(|dam| *book.pedigree().id(dam)) };
+        let (ms, changed) = timed(1, || book.set_parents(row, 1));
+        let note = format!("F of {} dogs changed", changed.map_or(0, |changed| changed.len()));
+        line(what, ms, floor, &note);
+    }
+}
+
+/// One more than the last animal that has offspring.
+fn parents_end(parents: &Parents) -> Animal {
+    parents.animals().flat_map(|animal| parents.known(animal)).max().map_or(0, |last| last + 1)
 }
 
 fn measure_matings(parents: &Parents, f: &[f64], floor: f64) {

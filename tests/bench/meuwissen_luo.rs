@@ -1,7 +1,7 @@
 //! The method of Meuwissen & Luo (1992, Genet Sel Evol 24:305-313): one animal's ancestors at a
 //! time, youngest first. Plain and dependable; the second opinion of the bench.
 
-use domain::pedigree::Parents;
+use super::Parents;
 use std::collections::BinaryHeap;
 
 /// F of every animal by position.

@@ -19,6 +19,8 @@ type Outcome<T> = Result<T, Box<dyn Error>>;
 const ASKED: usize = 300;
 /// Dams, and sires, of the grid.
 const GRID: usize = 200;
+/// 4,000 pairs are answered at once.
+const DAMS_AT_ONCE: usize = 20;
 
 #[tokio::main(flavor = "current_thread")]
 async fn main() -> Outcome<()> {
@@ -105,16 +107,19 @@ async fn pairs(
 }
 
 async fn grid(size: usize, kennel: &Kennel, dams: &[String], sires: &[String]) -> Outcome<()> {
-    let body = json!({ "dams": &dams[..GRID], "sires": &sires[..GRID] });
     let mut best = f64::INFINITY;
     for _ in 0..5 {
         let start = Instant::now();
-        let answer = kennel.post("/trial-matings", &body).await?;
+        let mut pairs = 0;
+        for dams in dams[..GRID].chunks(DAMS_AT_ONCE) {
+            let body = json!({ "dams": dams, "sires": &sires[..GRID] });
+            let answer = kennel.post("/trial-matings", &body).await?;
+            pairs += answer["pairs"].as_array().map_or(0, Vec::len);
+        }
         best = best.min(start.elapsed().as_secs_f64());
-        let pairs = answer["pairs"].as_array().map_or(0, Vec::len);
         assert_eq!(pairs, GRID * GRID);
     }
-    line(size, "grid of 200 x 200", millis(best));
+    line(size, "grid of 200 x 200, in ten parts", millis(best));
     Ok(())
 }
 

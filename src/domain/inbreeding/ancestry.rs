@@ -84,8 +84,8 @@ impl Ancestry {
         let whole = parents.pairs();
         let local = |p: Animal| if p == UNKNOWN { nobody } else { place[p as usize] };
         let pairs = animals.iter().map(|a| whole[*a as usize].map(local)).collect();
-        let mendelian =
-            animals.iter().map(|a| mendelian_variance(whole[*a as usize], inbreeding)).collect();
+        let f = |parent: Animal| inbreeding[parent as usize];
+        let mendelian = animals.iter().map(|a| mendelian_variance(whole[*a as usize], f)).collect();
         Self { animals, pairs, mendelian }
     }
 

@@ -1,6 +1,6 @@
 //! Kinship of every animal of one list with every animal of another.
 
-use super::ancestry::Ancestry;
+use super::{ancestry::Ancestry, kinship};
 use crate::pedigree::{Animal, Parents};
 
 /// Columns of the relationship matrix computed in one walk: one cache line of them.
@@ -17,6 +17,9 @@ pub fn kinship_grid(
     rows: &[Animal],
     columns: &[Animal],
 ) -> Vec<Vec<f64>> {
+    if let ([row], [column]) = (rows, columns) {
+        return vec![vec![kinship(parents, inbreeding, *row, *column)]];
+    }
     let mut grid = vec![vec![0.0; columns.len()]; rows.len()];
     let all: Vec<Animal> = rows.iter().chain(columns).copied().collect();
     let ancestry = Ancestry::of(parents, inbreeding, &all);

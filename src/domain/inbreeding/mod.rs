@@ -49,9 +49,8 @@ pub fn coefficients(parents: &Parents, threads: usize) -> Vec<f64> {
 /// The part of an animal's genetic variance that its parents do not explain: the diagonal of D
 /// in A = TDT' (Henderson 1976, Biometrics 32:69-83; with inbreeding: Quaas 1976, 32:949-953).
 #[inline]
-fn mendelian_variance(pair: [Animal; 2], inbreeding: &[f64]) -> f64 {
-    let explained =
-        |p: Animal| if p == UNKNOWN { 0.0 } else { (1.0 + inbreeding[p as usize]) / 4.0 };
+fn mendelian_variance(pair: [Animal; 2], inbreeding: impl Fn(Animal) -> f64) -> f64 {
+    let explained = |p: Animal| if p == UNKNOWN { 0.0 } else { (1.0 + inbreeding(p)) / 4.0 };
     1.0 - explained(pair[0]) - explained(pair[1])
 }
 

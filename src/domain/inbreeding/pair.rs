@@ -24,7 +24,7 @@ pub fn kinship(parents: &Parents, inbreeding: &[f64], a: Animal, b: Animal) -> f
         let [of_a, of_b] = shares[animal as usize];
         let pair = pairs[animal as usize];
         if of_a != 0.0 && of_b != 0.0 {
-            relationship += of_a * of_b * mendelian_variance(pair, inbreeding);
+            relationship += of_a * of_b * mendelian_variance(pair, |p| inbreeding[p as usize]);
         }
         for parent in parents.known(animal) {
             let share = &mut shares[parent as usize];

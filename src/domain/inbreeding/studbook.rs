@@ -3,8 +3,10 @@
 use super::{coefficients, kinship};
 use crate::pedigree::{Animal, Pedigree, PedigreeError, PedigreeRow, UNKNOWN};
 
-/// From so many different matings on, computing all animals anew is faster than one by one.
-const MATINGS_ONE_BY_ONE: usize = 500;
+/// From one mating in so many animals on, computing all anew is faster than one by one.
+const ANIMALS_A_MATING: usize = 200;
+/// So many are computed one by one in any pedigree.
+const FEW_MATINGS: usize = 20;
 
 /// A pedigree and F of every animal in it.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,14 +22,16 @@ impl<Id: Ord + Clone> Studbook<Id> {
         Self { pedigree, inbreeding }
     }
 
-    /// Takes coefficients that were computed before; `known` gives F by id. Animals without one
-    /// are computed.
-    pub fn with_known(pedigree: Pedigree<Id>, known: impl Fn(&Id) -> Option<f64>) -> Self {
-        let found: Vec<Option<f64>> = pedigree.ids().iter().map(known).collect();
+    /// Takes coefficients that were computed before, by id; animals without one are computed.
+    pub fn with_known(pedigree: Pedigree<Id>, known: impl IntoIterator<Item = (Id, f64)>) -> Self {
+        let mut found = vec![f64::NAN; pedigree.len()];
+        for (animal, f) in pedigree.find_all(known) {
+            found[animal as usize] = f;
+        }
         let missing: Vec<Animal> =
-            (0..).zip(&found).filter(|(_, f)| f.is_none()).map(|(animal, _)| animal).collect();
-        let inbreeding = found.into_iter().map(Option::unwrap_or_default).collect();
-        let mut book = Self { pedigree, inbreeding };
+            (0..).zip(&found).filter(|(_, f)| f.is_nan()).map(|(animal, _)| animal).collect();
+        missing.iter().for_each(|animal| found[*animal as usize] = 0.0);
+        let mut book = Self { pedigree, inbreeding: found };
         book.compute_again(&missing, 1);
         book
     }
@@ -89,23 +93,22 @@ impl<Id: Ord + Clone> Studbook<Id> {
         row: PedigreeRow<Id>,
         threads: usize,
     ) -> Result<Vec<Id>, PedigreeError<Id>> {
-        let old_ids = self.pedigree.ids().to_vec();
         let id = row.id.clone();
-        let stayed = self.pedigree.set_parents(row)?;
-        let old = std::mem::take(&mut self.inbreeding);
-        self.inbreeding = vec![0.0; self.pedigree.len()];
-        for (at, f) in old.iter().enumerate() {
-            let now = if stayed { at } else { self.find(&old_ids[at])? as usize };
-            self.inbreeding[now] = *f;
+        if let Some(moved) = self.pedigree.set_parents(row)? {
+            let old = std::mem::take(&mut self.inbreeding);
+            self.inbreeding = vec![0.0; self.pedigree.len()];
+            for (now, f) in moved.into_iter().zip(old) {
+                self.inbreeding[now as usize] = f;
+            }
         }
-        let before = self.inbreeding.clone();
-        let marked = self.pedigree.parents().descendants(&[self.find(&id)?]);
-        let again: Vec<Animal> =
-            (0..).zip(marked).filter(|(_, marked)| *marked).map(|(animal, _)| animal).collect();
+        let again = self.pedigree.parents().with_descendants(self.find(&id)?);
+        let before: Vec<f64> = again.iter().map(|a| self.inbreeding[*a as usize]).collect();
         self.compute_again(&again, threads);
-        let changed =
-            again.iter().filter(|a| before[**a as usize] != self.inbreeding[**a as usize]);
-        Ok(changed.map(|animal| self.pedigree.id(*animal).clone()).collect())
+        let changed = again
+            .into_iter()
+            .zip(before)
+            .filter(|(animal, before)| *before != self.inbreeding[*animal as usize]);
+        Ok(changed.map(|(animal, _)| self.pedigree.id(animal).clone()).collect())
     }
 
     /// Computes F of `animals`, given in ascending order; F of all their ancestors that are not
@@ -115,7 +118,7 @@ impl<Id: Ord + Clone> Studbook<Id> {
             animals.iter().map(|animal| (self.parents_of(*animal), *animal)).collect();
         matings.sort_unstable();
         matings.dedup_by_key(|(pair, _)| *pair);
-        if matings.len() > MATINGS_ONE_BY_ONE {
+        if matings.len() > FEW_MATINGS + self.pedigree.len() / ANIMALS_A_MATING {
             self.inbreeding = coefficients(self.pedigree.parents(), threads);
             return;
         }

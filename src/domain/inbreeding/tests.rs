@@ -210,4 +210,12 @@ fn shares_of_founders_and_unknown_parents_sum_to_one() {
     assert!(of("a").is_founder && !of("y").is_founder);
 }
 
+#[test]
+fn one_animal_alone_and_none_have_nothing_to_compute() {
+    assert_eq!(coefficients(&Parents::with_capacity(0), 2), [0.0; 0]);
+    let mut one = Parents::with_capacity(1);
+    one.push(None, None);
+    assert_eq!(coefficients(&one, 2), [0.0]);
+}
+
 mod properties;

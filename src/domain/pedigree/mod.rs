@@ -63,13 +63,27 @@ impl<Id> fmt::Display for PedigreeError<Id> {
 impl<Id: fmt::Debug> std::error::Error for PedigreeError<Id> {}
 
 /// Animals by id, each with its parents, parents first.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub struct Pedigree<Id> {
     ids: Vec<Id>,
     /// Positions in the order of their ids: a search in it costs a fifth of a hash map's memory.
     by_id: Vec<Animal>,
+    /// The same of those that were added last, so that adding one moves few of them.
+    added: Vec<Animal>,
     parents: Parents,
 }
+
+impl<Id: PartialEq> PartialEq for Pedigree<Id> {
+    /// The index follows from the ids.
+    fn eq(&self, other: &Self) -> bool {
+        self.ids == other.ids && self.parents == other.parents
+    }
+}
+
+impl<Id: Eq> Eq for Pedigree<Id> {}
+
+/// So many added animals are sorted in among the others at once.
+const ADDED_APART: usize = 2_048;
 
 impl<Id: Ord + Clone> Pedigree<Id> {
     /// Builds a pedigree from rows in any order. A parent without a row of its own is a founder.
@@ -106,7 +120,7 @@ impl<Id: Ord + Clone> Pedigree<Id> {
         }
         // The ids came out of `number` sorted, so the map from old to new position is the index.
         let ids = order.iter().map(|old| ids[*old as usize].clone()).collect();
-        Ok(Self { ids, by_id: position, parents })
+        Ok(Self { ids, by_id: position, added: Vec::new(), parents })
     }
 
     /// Number of animals.
@@ -121,7 +135,28 @@ impl<Id: Ord + Clone> Pedigree<Id> {
 
     /// The position of an animal, if it is in the pedigree.
     pub fn find(&self, id: &Id) -> Option<Animal> {
-        self.search(id).ok().map(|at| self.by_id[at])
+        let search = |sorted: &[Animal]| self.search(sorted, id).ok().map(|at| sorted[at]);
+        search(&self.by_id).or_else(|| search(&self.added))
+    }
+
+    /// The positions of many animals, with what is given beside each; those that are not there are
+    /// left out. Goes along both in the order of ids, several times faster than a search for each.
+    pub fn find_all<T>(
+        &self,
+        ids: impl IntoIterator<Item = (Id, T)>,
+    ) -> impl Iterator<Item = (Animal, T)> {
+        let mut ids: Vec<(Id, T)> = ids.into_iter().collect();
+        ids.sort_by(|a, b| a.0.cmp(&b.0));
+        let mut rest = self.by_id.as_slice();
+        ids.into_iter().filter_map(move |(id, beside)| {
+            while let Some((first, others)) = rest.split_first()
+                && self.ids[*first as usize] < id
+            {
+                rest = others;
+            }
+            let next = rest.first().copied().filter(|animal| self.ids[*animal as usize] == id);
+            Some((next.or_else(|| self.find(&id))?, beside))
+        })
     }
 
     /// The id of the animal at a position.
@@ -164,13 +199,16 @@ impl<Id: Ord + Clone> Pedigree<Id> {
         self.put(row.id, sire, dam)
     }
 
-    /// Replaces the parents of an animal that is there. Answers whether the positions of all
-    /// animals stayed; if not, they were numbered anew.
+    /// Replaces the parents of an animal that is there. Where all were numbered anew for it, it
+    /// answers the new position of each.
     ///
     /// # Errors
     /// The animal is not there, one animal as both parents, or the animal would become its own
     /// ancestor; the pedigree is then as before.
-    pub fn set_parents(&mut self, row: PedigreeRow<Id>) -> Result<bool, PedigreeError<Id>> {
+    pub fn set_parents(
+        &mut self,
+        row: PedigreeRow<Id>,
+    ) -> Result<Option<Vec<Animal>>, PedigreeError<Id>> {
         let animal = self.find(&row.id).ok_or_else(|| PedigreeError::NotThere(row.id.clone()))?;
         refuse_odd_parents(&row)?;
         let place = |id: &Option<Id>| match id {
@@ -180,11 +218,14 @@ impl<Id: Ord + Clone> Pedigree<Id> {
         if let (Some(sire), Some(dam)) = (place(&row.sire), place(&row.dam))
             && self.parents.replace(animal, [sire, dam])
         {
-            return Ok(true);
+            return Ok(None);
         }
         let rows = self.rows().map(|old| if old.id == row.id { row.clone() } else { old });
-        *self = Self::build(rows)?;
-        Ok(false)
+        let new = Self::build(rows)?;
+        // Nobody gets lost by it.
+        let moved = self.ids.iter().map(|id| new.find(id).unwrap_or(UNKNOWN)).collect();
+        *self = new;
+        Ok(Some(moved))
     }
 
     fn find_or_found(&mut self, id: Id) -> Result<Animal, PedigreeError<Id>> {
@@ -201,14 +242,32 @@ impl<Id: Ord + Clone> Pedigree<Id> {
         dam: Option<Animal>,
     ) -> Result<Animal, PedigreeError<Id>> {
         let animal = self.parents.push(sire, dam).ok_or(PedigreeError::TooMany)?;
-        let (Ok(at) | Err(at)) = self.search(&id);
-        self.by_id.insert(at, animal);
+        let (Ok(at) | Err(at)) = self.search(&self.added, &id);
+        self.added.insert(at, animal);
         self.ids.push(id);
+        if self.added.len() == ADDED_APART {
+            self.sort_in_added();
+        }
         Ok(animal)
     }
 
-    fn search(&self, id: &Id) -> Result<usize, usize> {
-        self.by_id.binary_search_by(|animal| self.ids[*animal as usize].cmp(id))
+    fn sort_in_added(&mut self) {
+        let mut merged = Vec::with_capacity(self.by_id.len() + self.added.len());
+        let mut rest = self.by_id.as_slice();
+        for animal in self.added.drain(..) {
+            let id = &self.ids[animal as usize];
+            let (before, behind) =
+                rest.split_at(rest.partition_point(|other| self.ids[*other as usize] < *id));
+            merged.extend_from_slice(before);
+            merged.push(animal);
+            rest = behind;
+        }
+        merged.extend_from_slice(rest);
+        self.by_id = merged;
+    }
+
+    fn search(&self, sorted: &[Animal], id: &Id) -> Result<usize, usize> {
+        sorted.binary_search_by(|animal| self.ids[*animal as usize].cmp(id))
     }
 }
 

@@ -72,6 +72,23 @@ impl Parents {
         0..self.len() as Animal
     }
 
+    /// An animal and all that descend from it, ascending.
+    pub(crate) fn with_descendants(&self, start: Animal) -> Vec<Animal> {
+        let mut marked = vec![0u64; self.len().div_ceil(64)];
+        let mut found = vec![start];
+        marked[start as usize / 64] |= 1 << (start % 64);
+        for animal in start + 1..self.len() as Animal {
+            let is_marked =
+                |p: &Animal| *p >= start && marked[*p as usize / 64] >> (p % 64) & 1 == 1;
+            let pair = &self.0[animal as usize];
+            if pair.iter().any(|parent| *parent != UNKNOWN && is_marked(parent)) {
+                marked[animal as usize / 64] |= 1 << (animal % 64);
+                found.push(animal);
+            }
+        }
+        found
+    }
+
     /// Marks `start` and all that descend from them.
     pub fn descendants(&self, start: &[Animal]) -> Vec<bool> {
         let mut marked = vec![false; self.len()];

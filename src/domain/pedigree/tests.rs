@@ -59,15 +59,18 @@ fn grows_without_moving_anyone() {
 #[test]
 fn changes_parents_in_place_or_by_a_new_order() {
     let mut pedigree = Pedigree::build([row("c", "a", "b"), row("d", "c", "b")]).unwrap();
-    assert_eq!(pedigree.set_parents(row("d", "a", "b")), Ok(true));
-    assert_eq!(pedigree.set_parents(row("c", "a", "")), Ok(true));
+    assert_eq!(pedigree.set_parents(row("d", "a", "b")), Ok(None));
+    assert_eq!(pedigree.set_parents(row("c", "a", "")), Ok(None));
     let unchanged = pedigree.clone();
     assert_eq!(
         pedigree.set_parents(row("a", "d", "")),
         Err(PedigreeError::Loop(vec![vec!["a", "d"]]))
     );
     assert_eq!(pedigree, unchanged, "a refused change leaves everything as it was");
-    assert_eq!(pedigree.set_parents(row("b", "later", "c")), Ok(false));
+    let before = pedigree.ids().to_vec();
+    let moved = pedigree.set_parents(row("b", "later", "c")).unwrap().unwrap();
+    let now: Vec<_> = moved.iter().map(|place| *pedigree.id(*place)).collect();
+    assert_eq!(now, before);
     let rows: Vec<_> = pedigree.rows().collect();
     assert!(rows.contains(&row("b", "later", "c")) && rows.contains(&row("d", "a", "b")));
 }
@@ -93,4 +96,20 @@ fn marks_descendants() {
         .filter(|id| marked[pedigree.find(id).unwrap() as usize])
         .collect();
     assert_eq!(names, ["a", "c", "d"]);
+}
+
+/// More animals than are sorted in at once, added in an order far from that of their ids.
+#[test]
+fn finds_all_that_were_added() {
+    let mut pedigree = Pedigree::build([row("a", "", "")]).unwrap();
+    let names: Vec<String> =
+        (0..3 * ADDED_APART).map(|n| format!("{:x}", n * 7919 % 9973)).collect();
+    for name in names.iter().filter(|name| *name != "a") {
+        let row = PedigreeRow { id: name.as_str(), sire: Some("a"), dam: None };
+        let behind = pedigree.len() as Animal;
+        assert_eq!(pedigree.append(row), Ok(behind));
+        assert_eq!(pedigree.append(row), Err(PedigreeError::Duplicate(name.as_str())));
+    }
+    let places = pedigree.ids().iter().map(|id| pedigree.find(id).unwrap());
+    assert!(places.eq(0..pedigree.len() as Animal));
 }

@@ -66,7 +66,46 @@ fn pedigrees() -> impl Strategy<Value = Vec<Row>> {
     })
 }
 
+/// The method of Meuwissen & Luo, which the bench compares with too.
+#[path = "../../../../tests/bench/meuwissen_luo.rs"]
+mod meuwissen_luo;
+
+/// Up to 600 animals in generations: few sires, litters of full sibs of whom some are bred from,
+/// mated back to parents and to sibs; so many sires that they are served in several parts.
+fn breeds() -> impl Strategy<Value = Vec<Row>> {
+    let litter = (any::<prop::sample::Index>(), any::<prop::sample::Index>(), 1..6u8, 0..12u8);
+    (1..30usize, prop::collection::vec(litter, 1..200)).prop_map(|(span, litters)| {
+        let founders = 2 + span as u32 % 7;
+        let mut rows: Vec<Row> =
+            (0..founders).map(|id| Row { id, sire: None, dam: None }).collect();
+        for (sire, dam, pups, kind) in litters {
+            let near = |index: prop::sample::Index| {
+                let span = span.min(rows.len());
+                (rows.len() - 1 - index.index(span)) as u32
+            };
+            let sire = Some(near(sire)).filter(|_| kind != 0);
+            // Back to his own dam, where she is known.
+            let of_sire = sire.and_then(|sire| rows[sire as usize].dam).filter(|_| kind == 1);
+            let dam = of_sire.or(Some(near(dam))).filter(|dam| Some(*dam) != sire && kind != 2);
+            let id = rows.len() as u32;
+            rows.extend((0..pups).map(|pup| Row { id: id + u32::from(pup), sire, dam }));
+        }
+        rows
+    })
+}
+
 proptest! {
+    #[test]
+    fn agrees_with_meuwissen_and_luo_to_the_same_bits_on_any_threads(rows in breeds()) {
+        let pedigree = Pedigree::build(rows).unwrap();
+        let f = coefficients(pedigree.parents(), 1);
+        let other = meuwissen_luo::coefficients(pedigree.parents());
+        prop_assert!(f.iter().zip(&other).all(|(a, b)| (a - b).abs() < 1e-12));
+        for threads in [2, 3, 8] {
+            prop_assert_eq!(&coefficients(pedigree.parents(), threads), &f);
+        }
+    }
+
     #[test]
     fn equals_the_exact_table(rows in pedigrees(), threads in 1..3usize) {
         let table = table(&rows);
@@ -157,7 +196,10 @@ proptest! {
         grown.append(new.iter().copied()).unwrap();
         prop_assert!(same(&grown, &fresh(&rows)));
         let known = fresh(old);
-        let kept = Studbook::with_known(grown.pedigree().clone(), |id| known.inbreeding(id));
+        let kept = Studbook::with_known(
+            grown.pedigree().clone(),
+            rows.iter().rev().filter_map(|row| Some((row.id, known.inbreeding(&row.id)?))),
+        );
         prop_assert!(same(&kept, &grown));
 
         let mut rows = rows;
