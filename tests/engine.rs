@@ -9,7 +9,7 @@ mod breed;
 mod dice;
 #[path = "bench/many_sires.rs"]
 mod many_sires;
-#[path = "bench/meuwissen_luo.rs"]
+#[path = "../src/domain/inbreeding/tests/meuwissen_luo.rs"]
 mod meuwissen_luo;
 
 use domain::{

@@ -4,6 +4,7 @@ mod breed;
 #[path = "../../src/domain/agreement/dice.rs"]
 mod dice;
 mod many_sires;
+#[path = "../../src/domain/inbreeding/tests/meuwissen_luo.rs"]
 mod meuwissen_luo;
 
 use chrono::NaiveDate;

@@ -218,4 +218,5 @@ fn one_animal_alone_and_none_have_nothing_to_compute() {
     assert_eq!(coefficients(&one, 2), [0.0]);
 }
 
+mod meuwissen_luo;
 mod properties;

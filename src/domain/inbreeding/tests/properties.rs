@@ -66,10 +66,6 @@ fn pedigrees() -> impl Strategy<Value = Vec<Row>> {
     })
 }
 
-/// The method of Meuwissen & Luo, which the bench compares with too.
-#[path = "../../../../tests/bench/meuwissen_luo.rs"]
-mod meuwissen_luo;
-
 /// Up to 600 animals in generations: few sires, litters of full sibs of whom some are bred from,
 /// mated back to parents and to sibs; so many sires that they are served in several parts.
 fn breeds() -> impl Strategy<Value = Vec<Row>> {
@@ -99,7 +95,7 @@ proptest! {
     fn agrees_with_meuwissen_and_luo_to_the_same_bits_on_any_threads(rows in breeds()) {
         let pedigree = Pedigree::build(rows).unwrap();
         let f = coefficients(pedigree.parents(), 1);
-        let other = meuwissen_luo::coefficients(pedigree.parents());
+        let other = super::meuwissen_luo::coefficients(pedigree.parents());
         prop_assert!(f.iter().zip(&other).all(|(a, b)| (a - b).abs() < 1e-12));
         for threads in [2, 3, 8] {
             prop_assert_eq!(&coefficients(pedigree.parents(), threads), &f);
