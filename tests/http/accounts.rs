@@ -118,19 +118,17 @@ async fn an_unknown_address_takes_as_long_as_a_wrong_password() {
     let kennel = open().await;
     let nobody = sign_up(&kennel, ADDRESS).await;
     let sql = kennel.sql().await;
-    let mut times = [Vec::new(), Vec::new()];
-    for _ in 0..7 {
-        for (times, address) in times.iter_mut().zip([ADDRESS, "nobody@example.org"]) {
+    // The least of several: what runs beside makes some of them longer, and none shorter.
+    let mut least = [f64::INFINITY; 2];
+    for _ in 0..15 {
+        for (least, address) in least.iter_mut().zip([ADDRESS, "nobody@example.org"]) {
             sql.batch_execute("DELETE FROM attempts").await.unwrap();
             let began = std::time::Instant::now();
             log_in(&nobody, address, "another pass phrase").await.problem(401);
-            times.push(began.elapsed());
+            *least = least.min(began.elapsed().as_secs_f64());
         }
     }
-    let [known, unknown] = times.map(|mut times| {
-        times.sort_unstable();
-        times[times.len() / 2].as_secs_f64()
-    });
+    let [known, unknown] = least;
     // Without the same work the unknown one would take a small part of the time.
     assert!(unknown > 0.5 * known && known > 0.5 * unknown, "{known} s and {unknown} s");
 }
