@@ -10,6 +10,7 @@ import sys
 import time
 
 from sample import AREAS, HEAD, MOST_ALIVE, Tally, area_of, in_turn, skipped
+from switches import Switched
 
 # Line tables are for people who read a backtrace; nobody does here, and linking is faster without.
 LEAN = {"CARGO_PROFILE_DEV_DEBUG": "0", "CARGO_PROFILE_TEST_DEBUG": "0", "RUST_BACKTRACE": "0"}
@@ -41,30 +42,24 @@ def listed(tree):
     ).stdout
     every = json.loads(output)
     for place, mutant in enumerate(every):
-        mutant["shard"] = f"{place}/{len(every)}"
+        mutant["id"], mutant["shard"] = place + 1, f"{place}/{len(every)}"
     return [mutant for mutant in every if area_of(mutant["file"])]
 
 
 def test_arguments(area):
-    """What stands behind -- for cargo test: the unit tests, without those that no area needs."""
-    return ["--lib", "--", *(word for name in skipped(area) for word in ("--skip", name))]
+    """The unit tests for mutants of an area: without those that none needs."""
+    return [word for name in skipped(area) for word in ("--skip", name)]
 
 
-def baseline(tree, environment):
-    """Whether the unit tests pass without a change."""
-    command = ["cargo", "test", "--quiet", "--package", "domain", *test_arguments("dating")]
-    return subprocess.run(command, cwd=tree, env=environment).returncode == 0
-
-
-def tried(mutant, tree, out, environment):
-    """What became of one mutant, in cargo-mutants' word."""
+def tried_alone(mutant, tree, out, environment):
+    """What became of one mutant in a build of its own, in cargo-mutants' word."""
     command = [
         "cargo", "mutants", "--dir", str(tree), "--in-place", "--output", str(out),
         # A pattern would not do: deletions of fields pass every one.
         "--package", "domain", "--shard", mutant["shard"],
         "--baseline", "skip", "--timeout", str(TEST_SECONDS),
         "--build-timeout", str(BUILD_SECONDS), "--no-times",
-        "--", *test_arguments(area_of(mutant["file"])),
+        "--", "--lib", "--", *test_arguments(area_of(mutant["file"])),
     ]
     done = subprocess.run(command, env=environment, capture_output=True, text=True)
     try:
@@ -77,12 +72,25 @@ def tried(mutant, tree, out, environment):
     return outcomes[0]["summary"]
 
 
+def tried(mutant, switched, seconds):
+    """What became of one mutant of the switched program, in cargo-mutants' word."""
+    area = area_of(mutant["file"])
+    # Those of its own area mostly notice; the others are asked where they do not.
+    for chosen in ([f"{area}::"], []):
+        passed = switched.run(mutant["id"], [*chosen, *test_arguments(area)], seconds)
+        if passed is None:
+            return "Timeout"
+        if not passed:
+            return "CaughtMutant"
+    return "MissedMutant"
+
+
 def main():
     parser = argparse.ArgumentParser(prog="scripts/mutants")
     parser.add_argument("folder", type=pathlib.Path, help="where copy and build are kept")
     parser.add_argument("--seed", type=int, default=int(time.time()))
     parser.add_argument("--minutes", type=float, default=20)
-    parser.add_argument("--known-good", action="store_true")
+    parser.add_argument("--most", type=int, help="so many of the sample, and no more")
     parser.add_argument("--only", metavar="REGEX", default="")
     parser.add_argument("areas", nargs="*", metavar="AREA", help=", ".join(AREAS))
     arguments = parser.parse_intermixed_args()
@@ -90,21 +98,35 @@ def main():
     if unknown := set(areas) - set(AREAS):
         parser.error(f"no such area: {', '.join(sorted(unknown))}")
 
+    at_first = time.monotonic()
     tree = arguments.folder / "tree"
     copied(tree)
     environment = {**os.environ, **LEAN, "CARGO_TARGET_DIR": str(arguments.folder / "target")}
-    if not arguments.known_good and not baseline(tree, environment):
-        sys.exit("The tests fail without a change: mend them first.")
     mutants = [mutant for mutant in listed(tree) if re.search(arguments.only, mutant["name"])]
     sample = in_turn(mutants, areas, arguments.seed)
+    sample = sample[: arguments.most]
     print(f"seed {arguments.seed}: {len(sample)} mutants in {', '.join(areas)}", flush=True)
+    switched = Switched(arguments.folder / "switched", environment)
+    switched.build(sample, copied)
+    built = time.monotonic()
+    # The switches must change nothing by themselves.
+    if not switched.run(0, test_arguments("dating"), BUILD_SECONDS):
+        sys.exit("The tests fail without a change: mend them first.")
+    # A busy machine must not pass for a test that noticed.
+    seconds = max(TEST_SECONDS, 5 * (time.monotonic() - built))
+    print(f"built in {built - at_first:.0f} s; {len(switched.without)} are built alone", flush=True)
 
     tallies, alive, begun = {area: Tally() for area in areas}, [], time.monotonic()
     for mutant in sample:
         if time.monotonic() - begun >= arguments.minutes * 60:
             break
         at = time.monotonic()
-        summary = tried(mutant, tree, arguments.folder, environment)
+        if mutant["id"] in switched.unviable:
+            summary = "Unviable"
+        elif mutant["id"] in switched.without:
+            summary = tried_alone(mutant, tree, arguments.folder, environment)
+        else:
+            summary = tried(mutant, switched, seconds)
         tallies[area_of(mutant["file"])].add(summary)
         if summary == "MissedMutant":
             alive.append(mutant["name"])

@@ -202,3 +202,18 @@ fn mates_gain(pup: usize, of_day: &[(usize, f64)]) -> Option<(f64, f64)> {
     };
     Some((middle, mates as f64))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Its own gain is left out, and one that was not weighed that day has all the others for mates.
+    #[test]
+    fn the_middle_of_the_mates_is_without_its_own() {
+        let of_day = [(2, 0.02), (0, 0.04), (1, 0.07)];
+        assert_eq!(mates_gain(7, &of_day), Some((0.04, 3.0)));
+        assert_eq!(mates_gain(0, &of_day), Some(((0.02 + 0.07) / 2.0, 2.0)));
+        assert_eq!(mates_gain(2, &of_day), Some(((0.04 + 0.07) / 2.0, 2.0)));
+        assert_eq!(mates_gain(1, &of_day[1..]), None, "one mate is no litter");
+    }
+}

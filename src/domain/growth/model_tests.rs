@@ -148,6 +148,20 @@ fn a_three_day_old_pup_has_a_sane_forecast() {
     assert!(pup.adult.is_none(), "sex unknown: no curve");
 }
 
+/// The early warning asks for the prior alone, which is that of the model: of the time after week 4 once a pup was
+/// weighed there.
+#[test]
+fn the_time_after_week_four_has_its_norm_from_the_first_weight_in_it() {
+    let to_days = |days: i64| {
+        let known = litter(vec![daily(1, 400.0, days), daily(2, 420.0, 26), daily(3, 370.0, 26)]);
+        let (now, rules) = (hours(24 * days), Rules::standard());
+        let prior = GrowthModel::prior_of(&known, &known.days(now), &rules).unwrap();
+        (prior.to_day, GrowthModel::fit(&known, now, &rules).unwrap().to_day())
+    };
+    assert_eq!([27, 28].map(|days| to_days(days).0), [28.0; 2]);
+    assert_eq!(to_days(29), (84.0, 84.0));
+}
+
 #[test]
 fn without_an_adult_weight_nothing_is_forecast_beyond_the_norms() {
     let mut litter = litter(vec![daily(1, 400.0, 10)]);
@@ -279,6 +293,11 @@ fn two_pups_exchanged_are_found_and_proposed() {
     assert_eq!(once[0].dog_ids, [Uuid::from_u128(1), Uuid::from_u128(2)]);
     assert_eq!(once[0].days, ["2026-03-07".parse().unwrap()]);
     assert!(!once[0].still_going_on, "the next day was right again");
+    let last = exchanged(&[9]);
+    assert_eq!((last.len(), last[0].days.len()), (1, 1));
+    assert!(!last[0].still_going_on, "one day is a slip of the pen");
+    let two = exchanged(&[8, 9]);
+    assert!(two[0].days.len() == 2 && two[0].still_going_on);
     let collars = exchanged(&[7, 8, 9]);
     assert_eq!(collars[0].days.len(), 3);
     assert!(collars[0].still_going_on && collars[0].detail.contains("collars"));

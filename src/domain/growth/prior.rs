@@ -266,3 +266,26 @@ pub(super) fn week_four_from_later(
             .collect(),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn point(age_days: f64, weight_g: f64) -> WeightPoint {
+        let measured_at: chrono::DateTime<chrono::Utc> = "2026-03-01T12:00:00Z".parse().unwrap();
+        WeightPoint { measured_at, day: measured_at.date_naive(), age_days, weight_g }
+    }
+
+    /// Back by the usual grams a day from the first weight at four weeks or later, and by no more than to a quarter.
+    #[test]
+    fn later_weights_point_back_at_the_end_of_week_four() {
+        let gain_g = growth_norms().adult_gain.usual_g_per_kg * 29.0;
+        let from = |points: &[WeightPoint]| week_four_from_later(&[points.to_vec()], 29_000.0);
+        let near = |found: Option<f64>, wanted: f64| (found.unwrap() - wanted).abs() < 1e-6;
+        assert!(near(from(&[point(35.0, 5_000.0)]), 5_000.0 - 7.0 * gain_g));
+        assert_eq!(from(&[point(27.99, 2_500.0)]), None);
+        assert!(near(from(&[point(27.0, 2_400.0), point(28.0, 2_500.0)]), 2_500.0));
+        assert!(near(from(&[point(29.0, 2_600.0), point(35.0, 9_000.0)]), 2_600.0 - gain_g));
+        assert!(near(from(&[point(128.0, 4_002.0)]), 1_000.5));
+    }
+}

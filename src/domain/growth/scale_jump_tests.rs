@@ -90,6 +90,22 @@ fn each_limit_of_a_jump_on_it_before_and_after() {
     check(LIMITS);
 }
 
+/// A scale that shows tens of grams adds its step, as a share of the pup, and no more.
+#[test]
+fn a_coarse_scale_allows_its_step_and_no_more() {
+    let in_tens = |last: [f64; 4]| {
+        let mut known = weighed(last.map(|g| (120.0, g)));
+        for weighing in known.pups.iter_mut().flat_map(|pup| &mut pup.weighings) {
+            weighing.weight_g = (weighing.weight_g / 10.0).round() * 10.0;
+        }
+        let found = litter_figures(&known, born_at() + Duration::days(8), &Rules::standard());
+        assert!(found.pups.iter().all(|pup| pup.scale_step_g == 10.0));
+        found.scale_jump.is_some()
+    };
+    assert!(in_tens([450.0, 490.0, 520.0, 560.0]), "each a tenth less, to the nearest ten");
+    assert!(!in_tens([500.0, 490.0, 520.0, 560.0]), "one that lost nothing is no scale's");
+}
+
 fn loud(growth: &LitterGrowth) -> Vec<(CautionCode, Level)> {
     let rules = Rules::standard();
     let mut found: Vec<_> = growth

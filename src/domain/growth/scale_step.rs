@@ -123,4 +123,15 @@ mod tests {
         assert_eq!(step(&halves), OUNCE_G / 2.0);
         assert_eq!(ScaleSteps::of(&[]).on(ounces[0][0].day), 1.0, "nothing tells");
     }
+
+    /// Even grams by chance alone: 0.55 to the power of 15 is above one in ten thousand, of 16 below.
+    #[test]
+    fn even_grams_are_a_step_from_the_sixteenth_on() {
+        let step_of = |weights: u32| {
+            let mut all = Fitting::default();
+            (0..weights).for_each(|n| all.add(402.0 + 2.0 * f64::from(n)));
+            all.step_g()
+        };
+        assert_eq!([14, 15, 16, 17].map(step_of), [1.0, 1.0, 2.0, 2.0]);
+    }
 }

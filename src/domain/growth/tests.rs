@@ -5,7 +5,7 @@ use super::standards::{
     BirthWeightClass, adult_curve_of, birth_weights, birth_weights_of, grade_birth_weight,
     growth_norms,
 };
-use super::summary::reached;
+use super::summary::{GrowthDay, reached};
 use super::*;
 use crate::advice::{Caution, CautionCode, Level};
 use crate::alarms;
@@ -188,6 +188,33 @@ fn days_are_counted_on_the_kennels_calendar_through_the_change_of_clocks() {
     assert_eq!(growth.pups[0].born_on.to_string(), "2026-03-28");
     assert_eq!(growth.pups[0].age_days, 2);
     assert_eq!(growth.pups[0].last.unwrap().day.to_string(), "2026-03-30");
+}
+
+#[test]
+fn each_day_tells_its_gain_and_what_it_is_of_the_birth_weight() {
+    let growth = litter_growth(
+        &litter(vec![pup(1, &[(0, 400.0), (24, 440.0), (72, 484.0)])]),
+        hours(80),
+        &Rules::standard(),
+    );
+    let of = |day: &GrowthDay| (day.weight.weight_g, day.gain_g, day.multiple_of_birth);
+    let days: Vec<_> = growth.pups[0].days.iter().map(of).collect();
+    let (first, second) = ((400.0, None, Some(1.0)), (440.0, Some(40.0), Some(1.1)));
+    assert_eq!(days, [first, second, (484.0, Some(44.0), Some(1.21))]);
+    let a_day = growth.pups[0].days[2].gain_fraction_per_day.unwrap();
+    assert!((a_day - (1.1_f64.sqrt() - 1.0)).abs() < 0.002, "{a_day}");
+}
+
+#[test]
+fn a_birth_weight_is_the_recorded_one_and_none_where_it_is_nothing() {
+    let born_with = |recorded: Option<f64>, first_hour: i64| {
+        let mut one = pup(1, &[(first_hour, 500.0)]);
+        one.birth_weight_g = recorded;
+        litter_growth(&litter(vec![one]), hours(120), &Rules::standard()).pups[0].birth_weight_g
+    };
+    assert_eq!(born_with(Some(400.0), 100), Some(400.0));
+    assert_eq!(born_with(Some(400.0), 0), Some(400.0), "as recorded, whatever was weighed first");
+    assert_eq!([Some(0.0), Some(-1.0), None].map(|it| born_with(it, 100)), [None; 3]);
 }
 
 #[test]

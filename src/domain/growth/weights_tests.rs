@@ -133,6 +133,9 @@ fn what_was_meant_is_told_once_and_the_likeliest_first() {
     let (reason, found) = meant(1, 5_620.0);
     assert_eq!(reason, ImplausibleReason::DigitSlip);
     assert_eq!(found.iter().filter(|(grams, _)| (grams - 562.0).abs() < 0.5).count(), 1);
+    // Of 5500 the nearest with a digit less is what it is with its point moved.
+    let (_, found) = meant(1, 5_500.0);
+    assert_eq!(found.iter().filter(|(grams, _)| *grams == 550.0).count(), 1, "{found:?}");
     // 56.2 is 562 with its point a place too far, and no number of digits.
     let (reason, found) = meant(1, 56.2);
     assert_eq!(reason, ImplausibleReason::DigitSlip);

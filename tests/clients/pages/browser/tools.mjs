@@ -8,8 +8,8 @@ import { service } from "./service.mjs";
 import { small as asSmall } from "./small-png.mjs";
 
 const [program, executablePath, folder, clock] = process.argv.slice(2);
-const pictures = process.env.PAGES_PICTURES ?? join(folder, "pictures");
-mkdirSync(pictures, { recursive: true });
+const pictures = process.env.PAGES_PICTURES;
+if (pictures) mkdirSync(pictures, { recursive: true });
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 export const PHONE = { width: 360, height: 640 };
 const DESK = { width: 1280, height: 800 };
@@ -73,11 +73,14 @@ export async function forReadme(page, name, size) {
   writeFileSync(new URL(`../pictures/${name}.png`, import.meta.url), asSmall(await page.screenshot()));
   await page.setViewportSize(before);
 }
-export const picture = (page, name, fullPage = false) => page.screenshot({ path: join(pictures, `${name}.png`), fullPage });
+/** A picture, where pictures are wanted: nobody sees others before they are gone. */
+export const picture = async (page, name, fullPage = false) => {
+  if (pictures) await page.screenshot({ path: join(pictures, `${name}.png`), fullPage });
+};
 
 /** The whole of a page on a phone and at a desk, where pictures are wanted. */
 export async function drawn(page, name) {
-  if (!process.env.PAGES_PICTURES) return;
+  if (!pictures) return;
   await picture(page, `${name}-phone`, true);
   await page.setViewportSize(DESK);
   await picture(page, `${name}-desk`, true);
