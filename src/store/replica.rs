@@ -157,7 +157,7 @@ impl Replica {
             let line = Line::new(conn, format!("{BEGIN}{limits}; {}", scope.entry()));
             let mut tx = Tx { weighings: self.weighings.clone(), ..db.tx_on(line, scope) };
             let head = KennelHead::of(&mut tx).await;
-            Ok((tx, head))
+            StoreResult::Ok((tx, head))
         };
         let none = || StoreError::Unavailable("the replica does not answer".to_owned());
         let entered = timeout(PATIENCE, enter).await.unwrap_or_else(|_| Err(none()));

@@ -21,15 +21,10 @@ struct Followed {
 
 impl Followed {
     async fn new() -> Self {
-        Self::at(None).await
-    }
-
-    /// One whose service looks for the standby at this address instead.
-    async fn at(replica: Option<String>) -> Self {
         let turn = STANDBY.lock().await;
         let pair = tokio::task::spawn_blocking(pair).await.unwrap();
         let database = Database::migrated_on(&pair.primary).await;
-        let replica = replica.unwrap_or_else(|| database.copy_at(&pair.standby));
+        let replica = database.copy_at(&pair.standby);
         let service = Service::start_reading_from(&replica, database, settings());
         let kennel = Kennel::on(Arc::new(service)).await;
         Self { kennel, pair, _turn: turn }
@@ -169,7 +164,7 @@ async fn who_has_just_written_reads_it() {
         let weights = booklet["weights"].as_array().unwrap();
         weights.iter().any(|weight| weight["weight_g"] == 604)
     };
-    assert_eq!(followed.counts(read).await, (true, [0, 1, 0]), "the server answers for it");
+    assert_eq!(followed.counts(&read).await, (true, [0, 1, 0]), "the server answers for it");
     // A kennel where nothing was written meanwhile is not held up by that.
     let path_elsewhere = format!("/dogs/{elsewhere}/booklet.json");
     let (_, counts) = followed.counts(async || other.get(&path_elsewhere).await.ok()).await;
@@ -184,7 +179,7 @@ async fn who_has_just_written_reads_it() {
     assert!(file_of(&archive, "people.csv").contains("Oda Lind"));
     followed.held_back(false).await;
     followed.caught_up().await;
-    assert_eq!(followed.counts(read).await, (true, [1, 0, 0]), "it has it now");
+    assert_eq!(followed.counts(&read).await, (true, [1, 0, 0]), "it has it now");
 }
 
 #[tokio::test]
@@ -257,13 +252,13 @@ async fn a_promise_that_is_over_is_not_shown_as_holding() {
             .unwrap()
     };
     kennel.set_moment(now() + Days::days(3));
-    assert_eq!(followed.counts(stage).await, ("reserved", [1, 0, 0]), "on its last day");
+    assert_eq!(followed.counts(&stage).await, ("reserved", [1, 0, 0]), "on its last day");
     followed.held_back(true).await;
     kennel.set_moment(now() + Days::days(4));
-    assert_eq!(followed.counts(stage).await, ("lapsed", [0, 1, 0]), "the server has ended it");
+    assert_eq!(followed.counts(&stage).await, ("lapsed", [0, 1, 0]), "the server has ended it");
     followed.held_back(false).await;
     followed.caught_up().await;
-    assert_eq!(followed.counts(stage).await, ("lapsed", [1, 0, 0]));
+    assert_eq!(followed.counts(&stage).await, ("lapsed", [1, 0, 0]));
 }
 
 #[tokio::test]
@@ -275,7 +270,7 @@ async fn a_standby_that_is_away_is_told_of_and_not_waited_for() {
     let (_, name) =
         database.url().rsplit_once('/').map(|(a, b)| (a.to_owned(), b.to_owned())).unwrap();
     let turn = STANDBY.lock().await;
-    let replica = format!("postgres://denwright@127.0.0.1:{port}/{name}");
+    let replica = database.copy_at(&format!("postgres://denwright@127.0.0.1:{port}/denwright"));
     let service = Service::start_reading_from(&replica, database, settings());
     let kennel = Kennel::on(Arc::new(service)).await;
     let followed = Followed { kennel, pair, _turn: turn };
@@ -283,18 +278,18 @@ async fn a_standby_that_is_away_is_told_of_and_not_waited_for() {
     let (litter, _) = litter(kennel).await;
     let report = format!("/litters/{litter}/report");
     let ask = async || kennel.get(&report).await.status;
-    assert_eq!(followed.counts(ask).await, (200, [0, 0, 1]), "the server answers");
+    assert_eq!(followed.counts(&ask).await, (200, [0, 0, 1]), "the server answers");
     assert_eq!(told(&followed).await, (json!("away"), false));
     kennel.get("/health/ready").await.ok();
 
     let open = tokio::spawn(way.clone().open(port));
     until(async || told(&followed).await == (json!("ok"), true)).await;
     followed.caught_up().await;
-    assert_eq!(followed.counts(ask).await, (200, [1, 0, 0]), "it is taken up again");
+    assert_eq!(followed.counts(&ask).await, (200, [1, 0, 0]), "it is taken up again");
     open.abort();
     let _ = open.await;
     until(async || told(&followed).await == (json!("away"), false)).await;
-    assert_eq!(followed.counts(ask).await, (200, [0, 0, 1]), "and left again");
+    assert_eq!(followed.counts(&ask).await, (200, [0, 0, 1]), "and left again");
 }
 
 /// Whether the answer to a supervisor says that it is there, and the figures tell a lag.
