@@ -120,10 +120,15 @@ impl Replica {
         })
     }
 
+    fn is_there(&self) -> bool {
+        // By its name: the query builder has a `load` as well.
+        AtomicBool::load(&self.is_there, Ordering::Relaxed)
+    }
+
     fn figures(&self) -> ReplicaFigures {
-        let count = |of: &AtomicU64| of.load(Ordering::Relaxed);
+        let count = |of: &AtomicU64| AtomicU64::load(of, Ordering::Relaxed);
         ReplicaFigures {
-            is_there: self.is_there.load(Ordering::Relaxed),
+            is_there: self.is_there(),
             lag: *self.lag.lock().unwrap_or_else(PoisonError::into_inner),
             answered: count(&self.answered),
             behind: count(&self.behind),
@@ -136,13 +141,13 @@ impl Replica {
         let (is_there, lag) = match lag {
             Ok(lag) => (true, Some(lag)),
             Err(error) => {
-                if self.is_there.load(Ordering::Relaxed) {
+                if self.is_there() {
                     tracing::warn!(%error, "the replica is away; the server answers for it meanwhile");
                 }
                 (false, None)
             }
         };
-        if is_there && !self.is_there.load(Ordering::Relaxed) {
+        if is_there && !self.is_there() {
             tracing::info!("the replica is there again");
         }
         self.is_there.store(is_there, Ordering::Relaxed);
@@ -295,7 +300,7 @@ impl Db {
         work: &impl AsyncFn(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<Option<T>> {
         let Some(replica) = &self.replica else { return Ok(None) };
-        if !replica.is_there.load(Ordering::Relaxed) {
+        if !replica.is_there() {
             replica.failed.fetch_add(1, Ordering::Relaxed);
             return Ok(None);
         }
