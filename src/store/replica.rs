@@ -202,7 +202,8 @@ impl Replica {
                 return Ok(None);
             }
         };
-        let result = work(&mut tx).await;
+        // Boxed here and below: else its whole state would lie on the stack once for each way that it may go.
+        let result = Box::pin(work(&mut tx)).await;
         let ended = tx.ended(result.is_ok()).await;
         match result {
             // What it held may have had to go, or it went away: another matter than what the question is about.
@@ -275,7 +276,7 @@ impl Db {
     ) -> StoreResult<T> {
         match self.read_on_replica(scope, &work).await? {
             Some(answer) => Ok(answer),
-            None => self.within(scope, async |tx| work(tx).await).await,
+            None => self.within(scope, async |tx| Box::pin(work(tx)).await).await,
         }
     }
 
@@ -290,7 +291,7 @@ impl Db {
     ) -> StoreResult<T> {
         match self.read_on_replica(scope, &work).await? {
             Some(answer) => Ok(answer),
-            None => self.at_one_moment(scope, async |tx| work(tx).await).await,
+            None => self.at_one_moment(scope, async |tx| Box::pin(work(tx)).await).await,
         }
     }
 
@@ -304,7 +305,7 @@ impl Db {
             replica.failed.fetch_add(1, Ordering::Relaxed);
             return Ok(None);
         }
-        replica.answer(self, scope, work).await
+        Box::pin(replica.answer(self, scope, work)).await
     }
 
     /// Figures of the standby; null where none is set.

@@ -65,7 +65,7 @@ pub async fn export<W: Write + Seek + Send + 'static>(
     out: impl Fn() -> StoreResult<W>,
 ) -> StoreResult<Exported<W>> {
     scope.require_all()?;
-    db.read_at_one_moment(scope, async |tx| write(tx, now, out()?).await).await
+    db.read_at_one_moment(scope, async |tx| Box::pin(write(tx, now, out()?)).await).await
 }
 
 async fn write<W: Write + Seek + Send + 'static>(
