@@ -30,11 +30,11 @@ impl Followed {
         Self { kennel, pair, _turn: turn }
     }
 
-    /// Waits until the standby has all that was kept so far.
+    /// Waits until the standby has all that was kept so far, also what the server has not written out yet.
     async fn caught_up(&self) {
         let (primary, standby) =
             (connect(&self.pair.primary).await, connect(&self.pair.standby_admin).await);
-        let place = primary.query_one("SELECT pg_current_wal_flush_lsn()::text", &[]).await;
+        let place = primary.query_one("SELECT pg_current_wal_insert_lsn()::text", &[]).await;
         let place: String = place.unwrap().get(0);
         let reached = "SELECT pg_last_wal_replay_lsn() >= $1::text::pg_lsn";
         for _ in 0..200 {
