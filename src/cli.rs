@@ -160,6 +160,11 @@ pub struct ClusterRunArgs {
     #[arg(long, value_name = "FOLDER")]
     pub data: Option<PathBuf>,
 
+    /// Beside it a streaming replica, as tests want it: its addresses stand in DENWRIGHT_TEST_READ_URL and, as
+    /// superuser, DENWRIGHT_TEST_READ_ADMIN_URL.
+    #[arg(long)]
+    pub standby: bool,
+
     /// The command and its arguments, after `--`.
     #[arg(required = true, trailing_var_arg = true, value_name = "COMMAND")]
     pub command: Vec<OsString>,
@@ -169,7 +174,9 @@ pub struct ClusterRunArgs {
 fn without_secrets(mut error: clap::Error) -> clap::Error {
     let argument = error.get(ContextKind::InvalidArg).map(ToString::to_string);
     let is_address = argument.is_some_and(|argument| {
-        ["--database-url", "--migrate-url", "--mail "].iter().any(|flag| argument.starts_with(flag))
+        ["--database-url", "--migrate-url", "--read-url", "--direct-url", "--mail "]
+            .iter()
+            .any(|flag| argument.starts_with(flag))
     });
     if is_address && error.kind() == ErrorKind::ValueValidation {
         let hidden = clap::error::ContextValue::String("(hidden)".to_owned());

@@ -29,6 +29,11 @@ pub struct DatabaseConfig {
     #[arg(long, env = "DENWRIGHT_MIGRATE_URL", value_name = "URL", hide_env_values = true)]
     migrate_url: Option<DatabaseUrl>,
 
+    /// Address of the database past a pooler in transaction mode, as the service's role: one connection listens
+    /// there for changes. With it, DATABASE_URL is taken for the pooler's.
+    #[arg(long, env = "DENWRIGHT_DIRECT_URL", value_name = "URL", hide_env_values = true)]
+    direct_url: Option<DatabaseUrl>,
+
     /// File of the key under which secrets lie sealed in the database, made at the first start; secret.key
     /// in the data folder when left out. All instances share it.
     #[arg(long, env = "DENWRIGHT_SECRET_FILE", value_name = "FILE")]
@@ -76,6 +81,12 @@ impl DatabaseConfig {
         self.migrate_url.as_ref().map(|url| url.0.as_str()).filter(|url| !url.is_empty())
     }
 
+    /// The address of the server past a pooler, when `DATABASE_URL` is a pooler's.
+    pub fn direct_url(&self) -> Option<&str> {
+        let url = self.direct_url.as_ref().map(|url| url.0.as_str());
+        url.filter(|url| !url.is_empty() && self.database_url().is_some())
+    }
+
     /// Where pictures and papers lie.
     pub fn files_url(&self) -> String {
         let given = self.files_url.clone().filter(|url| !url.is_empty());
@@ -95,6 +106,11 @@ pub struct ServeConfig {
     /// Where the data is.
     #[command(flatten)]
     pub database: DatabaseConfig,
+
+    /// Address of a streaming replica (a hot standby) of the database, as the service's role, which answers
+    /// reports, prints, archives and booklets; without it the database does.
+    #[arg(long, env = "DENWRIGHT_READ_URL", value_name = "URL", hide_env_values = true)]
+    read_url: Option<DatabaseUrl>,
 
     /// Address and port to listen on.
     #[arg(long, env = "DENWRIGHT_LISTEN", value_name = "ADDRESS", default_value = "127.0.0.1:8080",
@@ -208,6 +224,11 @@ pub struct ServeConfig {
 }
 
 impl ServeConfig {
+    /// The address of a replica that answers reports, when there is one.
+    pub fn read_url(&self) -> Option<&str> {
+        self.read_url.as_ref().map(|url| url.0.as_str()).filter(|url| !url.is_empty())
+    }
+
     /// The address for links, without a closing slash.
     pub fn public_url(&self) -> String {
         self.public_url.clone().unwrap_or_else(|| format!("http://{}", self.listen))

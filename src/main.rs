@@ -45,7 +45,8 @@ async fn main() -> ExitCode {
         Command::Backup(arguments) => write_backup(&arguments).await,
         Command::Restore(arguments) => read_backup(&arguments).await,
         Command::Cluster(ClusterCommand::Run(arguments)) => {
-            return match cluster::run::run(arguments.data, arguments.command).await {
+            let run = cluster::run::run(arguments.data, arguments.standby, arguments.command);
+            return match run.await {
                 Ok(code) => ExitCode::from(code),
                 Err(error) => fail(&error),
             };

@@ -360,6 +360,42 @@ fn the_exit_code_is_the_commands_and_a_temporary_cluster_leaves_nothing() {
 }
 
 #[test]
+fn a_standby_follows_reads_alone_and_ends_with_the_command() {
+    let folder = Folder::new("standby");
+    let told =
+        "echo \"$DATABASE_URL\"; echo \"$DENWRIGHT_TEST_READ_ADMIN_URL\"; exec cat >/dev/null";
+    for kept in [false, true, true] {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_denwright"));
+        command.args(["cluster", "run", "--standby"]).env("TMPDIR", &folder.0);
+        if kept {
+            command.arg("--data").arg(folder.data());
+        }
+        command.args(["--", "sh", "-c", told]).stdin(Stdio::piped()).stdout(Stdio::piped());
+        let mut child = command.spawn().unwrap();
+        let lines = BufReader::new(child.stdout.take().unwrap()).lines();
+        let urls: Vec<String> = lines.take(2).map(Result::unwrap).collect();
+        let running = Running { child, url: urls[0].clone() };
+        running.statement(&format!("DROP TABLE IF EXISTS dogs; {WRITE}")).unwrap();
+        let copy = urls[1].replace("/postgres", "/denwright");
+        let copied = || statement(&copy, READ).is_ok_and(|dogs| dogs == ["Juno"]);
+        wait_until("the standby has it", copied);
+        let refused = statement(&copy, "INSERT INTO dogs VALUES ('Rex')").unwrap_err();
+        let why = refused.as_db_error().map(|error| error.message().to_owned());
+        assert!(why.is_some_and(|why| why.contains("read-only")), "{refused}");
+        let servers: Vec<i32> = match kept {
+            true => {
+                [folder.data(), folder.data().join("standby")].map(|of| postmaster_pid(&of)).into()
+            }
+            false => Vec::new(),
+        };
+        assert!(running.finish().success());
+        assert!(servers.iter().all(|server| !runs(*server)));
+    }
+    let left: Vec<_> = folder.0.read_dir().unwrap().flatten().map(|of| of.file_name()).collect();
+    assert_eq!(left, [folder.data().file_name().unwrap()], "the temporary ones leave nothing");
+}
+
+#[test]
 fn data_of_another_version_is_refused_with_what_to_install() {
     let folder = Folder::new("version");
     assert!(Running::start(&folder.data()).finish().success());

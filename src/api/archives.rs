@@ -28,6 +28,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use std::{fs::File, io::BufWriter, sync::Arc};
 use store::{
+    StoreError,
     archive::{self, Arrived, Exported, Shapes},
     aside,
     scope::Scope,
@@ -65,7 +66,10 @@ pub(crate) async fn export_archive(
 
 /// The archive as a file without a name: with its pictures it may be larger than memory.
 async fn written(app: &App, scope: &Scope, now: DateTime<Utc>) -> Result<File, Problem> {
-    let out = BufWriter::new(files::nameless_file()?);
+    let out = || {
+        let file = files::nameless_file();
+        file.map(BufWriter::new).map_err(|error| StoreError::Internal(error.to_string()))
+    };
     let Exported { mut archive, manifest, pictures } =
         archive::export(&app.db, scope, now, out).await?;
     for sha256 in pictures {

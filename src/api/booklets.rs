@@ -53,7 +53,7 @@ struct Made {
 async fn make(app: &App, scope: &Scope, seat: &Seat, dog_id: Uuid) -> Result<Made, Problem> {
     let (facts, logo, litter, moment) = app
         .db
-        .within(scope, async |tx| {
+        .read_within(scope, async |tx| {
             let (facts, logo, litter) = booklets::facts(tx, dog_id).await?;
             Ok((facts, logo, litter, tx.moment().await?))
         })
@@ -80,7 +80,7 @@ async fn album_files(
     dog: &BookletDog,
 ) -> Result<AlbumFiles, Problem> {
     let shown = async |tx: &mut store::Tx| attachments::shown_to_buyer(tx, dog.dog_id).await;
-    let shown = app.db.within(scope, shown).await?;
+    let shown = app.db.read_within(scope, shown).await?;
     let album = album(&shown, dog.born_on);
     let file = async |picture: AlbumPicture, size| {
         let named = (picture.sha256.as_str(), size);

@@ -56,7 +56,7 @@ async fn print(
     let seat = app.room.seat(scope.kennel_id()).await?;
     let (core, moment) = app
         .db
-        .within(scope, async |tx| {
+        .read_within(scope, async |tx| {
             let (core, ()) = litters::one::<()>(tx, id).await?;
             Ok((core, tx.moment().await?))
         })

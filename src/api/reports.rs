@@ -21,7 +21,7 @@ pub(crate) async fn read_litter_report(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let report = app.db.within(&scope.0, async |tx| reports::litter(tx, path.1).await).await?;
+    let report = app.db.read_within(&scope.0, async |tx| reports::litter(tx, path.1).await).await?;
     Ok(HttpResponse::Ok().json(report))
 }
 
@@ -44,7 +44,7 @@ pub(crate) async fn read_year_report(
         return Err(Problem::not_found());
     }
     let seat = app.room.seat(scope.kennel_id()).await?;
-    let input = app.db.within(&scope, async |tx| reports::year(tx, year).await).await?;
+    let input = app.db.read_within(&scope, async |tx| reports::year(tx, year).await).await?;
     let sees_money = scope.allows(Right::Money);
     let report = move || {
         let report =

@@ -145,7 +145,7 @@ async fn print_sheet(
     let book = current_book(app, scope).await?;
     let (core, (night, mut pregnancy), moment, units) = app
         .db
-        .within(scope, async |tx| {
+        .read_within(scope, async |tx| {
             let (core, parts) = litters::one::<(WhelpingWatch, Pregnancy)>(tx, id).await?;
             Ok((core, parts, tx.moment().await?, kennels::units(tx).await?))
         })

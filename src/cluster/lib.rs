@@ -4,8 +4,8 @@
 //! the data folder. Its functions block: async code calls them on a thread made for that.
 //!
 //! Reading order: `folders` (what lies where), `owner` (whom it runs as), `binaries`,
-//! `initdb` (the first start), `postmaster` (every start and stop), [`run`] (a command with a
-//! cluster around it).
+//! `initdb` (the first start), `postmaster` (every start and stop), `standby` (a second one that follows), [`run`]
+//! (a command with a cluster around it).
 
 mod binaries;
 mod folders;
@@ -14,6 +14,7 @@ mod owner;
 mod passwords;
 mod postmaster;
 pub mod run;
+mod standby;
 
 use std::fs::{self, File};
 use std::io;
@@ -23,7 +24,7 @@ use std::path::{Path, PathBuf};
 use binaries::Binaries;
 use folders::Folders;
 use owner::Owner;
-use postmaster::Postmaster;
+use postmaster::{Manner, Postmaster};
 
 pub(crate) use binaries::OLDEST_MAJOR;
 
@@ -41,7 +42,7 @@ pub struct Cluster {
     binaries: Binaries,
     folders: Folders,
     owner: Owner,
-    durable: bool,
+    manner: Manner,
     postmaster: Postmaster,
     /// Password of the service's role.
     password: String,
@@ -58,6 +59,10 @@ impl Cluster {
     /// # Errors
     /// When there are no programs, no place, no right, or another service uses the folder.
     pub fn start(data: &Path, durable: bool) -> Result<Self, ClusterError> {
+        Self::start_as(data, if durable { Manner::Durable } else { Manner::ThrowAway })
+    }
+
+    fn start_as(data: &Path, manner: Manner) -> Result<Self, ClusterError> {
         let data = folders::make_data_folder(data)?;
         let lock = folders::lock(&data)?;
         let (mut folders, owner) = Folders::open(&data)?;
@@ -66,12 +71,12 @@ impl Cluster {
         if pgdata.is_dir() {
             postmaster::clear_the_way(&pgdata)?;
         } else {
-            initdb::create(&binaries, &folders, &owner, durable)?;
+            initdb::create(&binaries, &folders, &owner, manner.is_durable())?;
         }
         let password = passwords::of_service(folders.home(), Some(&owner))?;
         passwords::ask_for_it(&pgdata, &owner)?;
         folders.open_socket_folder(&owner)?;
-        let postmaster = match Postmaster::start(&binaries, &folders, &owner, durable) {
+        let postmaster = match Postmaster::start(&binaries, &folders, &owner, manner) {
             Ok(postmaster) => postmaster,
             Err(error) => {
                 folders.remove_socket_folder();
@@ -79,7 +84,7 @@ impl Cluster {
             }
         };
         tracing::info!("Postgres {} runs on {}", binaries.major(), folders.socket().display());
-        Ok(Self { binaries, folders, owner, durable, postmaster, password, lock })
+        Ok(Self { binaries, folders, owner, manner, postmaster, password, lock })
     }
 
     /// The addresses of the database of a service that runs on the folder `data`, when one does: as its
@@ -130,7 +135,7 @@ impl Cluster {
         postmaster::clear_the_way(&self.folders.pgdata())?;
         self.folders.reopen_socket_folder(&self.owner)?;
         self.postmaster =
-            Postmaster::start(&self.binaries, &self.folders, &self.owner, self.durable)?;
+            Postmaster::start(&self.binaries, &self.folders, &self.owner, self.manner)?;
         Ok(true)
     }
 
@@ -244,6 +249,12 @@ pub enum ClusterError {
         data: u32,
         /// Versions installed.
         found: String,
+    },
+    /// The other server could not be copied.
+    #[error("Postgres could not copy the server that it is to follow. It said:\n{said}")]
+    NotCopied {
+        /// What Postgres said.
+        said: String,
     },
     /// Another service uses the folder.
     #[error(

@@ -54,13 +54,35 @@ const SETTINGS: [(&str, &str); 15] = [
 ];
 
 /// What makes throw-away databases quick and crashes fatal to them.
-const THROW_AWAY: [(&str, &str); 5] = [
-    ("fsync", "off"),
-    ("synchronous_commit", "off"),
-    ("full_page_writes", "off"),
-    ("wal_level", "minimal"),
-    ("max_wal_senders", "0"),
-];
+const THROW_AWAY: [(&str, &str); 3] =
+    [("fsync", "off"), ("synchronous_commit", "off"), ("full_page_writes", "off")];
+
+/// What makes them quicker where nobody follows them.
+const UNFOLLOWED: [(&str, &str); 2] = [("wal_level", "minimal"), ("max_wal_senders", "0")];
+
+/// What a cluster is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Manner {
+    /// Its data is kept, whatever crashes.
+    Durable,
+    /// For a run of tests.
+    ThrowAway,
+    /// The same with a standby, or as one.
+    ThrowAwayPair,
+}
+
+impl Manner {
+    /// Whether its data outlives a crash of the machine.
+    pub(crate) fn is_durable(self) -> bool {
+        self == Self::Durable
+    }
+
+    fn settings(self) -> impl Iterator<Item = (&'static str, &'static str)> {
+        let quick = THROW_AWAY.iter().filter(move |_| !self.is_durable());
+        let alone = UNFOLLOWED.iter().filter(move |_| self == Self::ThrowAway);
+        SETTINGS.iter().chain(quick).chain(alone).copied()
+    }
+}
 
 /// A running server that is a child of this process.
 #[derive(Debug)]
@@ -77,13 +99,13 @@ impl Postmaster {
         binaries: &Binaries,
         folders: &Folders,
         owner: &Owner,
-        durable: bool,
+        manner: Manner,
     ) -> Result<Self, ClusterError> {
         let began = Instant::now();
         loop {
             let (log, from) = open_log(&folders.log())?;
             owner.give(&folders.log())?;
-            let child = spawn(binaries, folders, owner, durable, &log)?;
+            let child = spawn(binaries, folders, owner, manner, &log)?;
             let mut postmaster = Self { child };
             if postmaster.becomes_ready(&folders.pgdata())? {
                 return Ok(postmaster);
@@ -203,15 +225,14 @@ fn spawn(
     binaries: &Binaries,
     folders: &Folders,
     owner: &Owner,
-    durable: bool,
+    manner: Manner,
     log: &File,
 ) -> Result<Child, ClusterError> {
     let program = binaries.program("postgres");
     let error = |source| ClusterError::io("start", &program, source);
     let mut command = owner.command(&program);
     command.arg("-D").arg(folders.pgdata());
-    let throw_away: &[(&str, &str)] = if durable { &[] } else { &THROW_AWAY };
-    for (name, value) in SETTINGS.iter().chain(throw_away) {
+    for (name, value) in manner.settings() {
         command.arg("-c").arg(format!("{name}={value}"));
     }
     let socket = folders.socket().to_string_lossy();

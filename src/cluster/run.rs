@@ -6,7 +6,7 @@ use std::fs::{self, DirBuilder};
 use std::io::{self, IsTerminal};
 use std::os::unix::fs::DirBuilderExt;
 use std::os::unix::process::ExitStatusExt;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitStatus;
 use std::time::Duration;
 
@@ -27,20 +27,33 @@ const LOOK_AFTER: Duration = Duration::from_secs(1);
 /// `DENWRIGHT_TEST_DATABASE_URL`, as the service in `DENWRIGHT_TEST_SERVICE_URL`, stops the cluster, and
 /// answers the command's exit code.
 ///
+/// With a standby beside it, that one's addresses stand in `DENWRIGHT_TEST_READ_URL`, as the service, and
+/// `DENWRIGHT_TEST_READ_ADMIN_URL`, as superuser; it ends with the command.
+///
 /// With `data` the cluster is durable and stays; without, it is quick, lives in a temporary folder
 /// and is deleted. SIGTERM, SIGHUP and SIGINT are passed on to the command, whose end ends all.
 ///
 /// # Errors
 /// When the cluster cannot be started or stopped, or signals cannot be heard.
-pub async fn run(data: Option<PathBuf>, command: Vec<OsString>) -> Result<u8, RunError> {
+pub async fn run(
+    data: Option<PathBuf>,
+    standby: bool,
+    command: Vec<OsString>,
+) -> Result<u8, RunError> {
     // Heard from here on, so that a signal during the start leaves nothing half-made.
     let mut signals = Signals::listen()?;
     let is_temporary = data.is_none();
     let data = data.map_or_else(temporary_folder, Ok)?;
     let folder = data.clone();
-    let cluster = spawn_blocking(move || Cluster::start(&folder, !is_temporary)).await?;
-    let result = match cluster {
-        Ok(cluster) => within(cluster, &mut signals, command, is_temporary).await,
+    let started = spawn_blocking(move || start(&folder, !is_temporary, standby)).await?;
+    let result = match started {
+        Ok((cluster, standby)) => {
+            let command = Asked { words: command, standby: standby.as_ref().map(addresses) };
+            let done = within(cluster, &mut signals, command, is_temporary).await;
+            // Not before the command has ended; a server that stops waits for whoever follows it no longer than that.
+            spawn_blocking(move || standby.map_or(Ok(()), Cluster::stop)).await??;
+            done
+        }
         Err(error) => Err(error.into()),
     };
     if is_temporary {
@@ -50,11 +63,38 @@ pub async fn run(data: Option<PathBuf>, command: Vec<OsString>) -> Result<u8, Ru
     result
 }
 
+/// Starts the cluster, and a standby beside it in a folder of its own within the first one's.
+fn start(
+    data: &Path,
+    durable: bool,
+    standby: bool,
+) -> Result<(Cluster, Option<Cluster>), ClusterError> {
+    if !standby {
+        return Ok((Cluster::start(data, durable)?, None));
+    }
+    let cluster = Cluster::start_followed(data, durable)?;
+    let standby = cluster.standby(&data.join("standby"))?;
+    Ok((cluster, Some(standby)))
+}
+
+/// A command and the addresses of the standby that it is to know.
+struct Asked {
+    words: Vec<OsString>,
+    standby: Option<[(&'static str, String); 2]>,
+}
+
+fn addresses(standby: &Cluster) -> [(&'static str, String); 2] {
+    [
+        ("DENWRIGHT_TEST_READ_URL", standby.service_url()),
+        ("DENWRIGHT_TEST_READ_ADMIN_URL", standby.admin_url()),
+    ]
+}
+
 /// Runs the command, then stops the cluster whatever came of it.
 async fn within(
     cluster: Cluster,
     signals: &mut Signals,
-    command: Vec<OsString>,
+    command: Asked,
     is_temporary: bool,
 ) -> Result<u8, RunError> {
     let (cluster, code) = run_command(cluster, signals, command).await?;
@@ -67,9 +107,9 @@ async fn within(
 async fn run_command(
     mut cluster: Cluster,
     signals: &mut Signals,
-    command: Vec<OsString>,
+    command: Asked,
 ) -> Result<(Cluster, Result<u8, RunError>), RunError> {
-    let mut words = command.into_iter();
+    let mut words = command.words.into_iter();
     let program = words.next().unwrap_or_default();
     let (url, service_url) = (cluster.database_url(), cluster.service_url());
     let spawned = Command::new(&program)
@@ -77,6 +117,7 @@ async fn run_command(
         .env("DATABASE_URL", &url)
         .env("DENWRIGHT_TEST_DATABASE_URL", &url)
         .env("DENWRIGHT_TEST_SERVICE_URL", &service_url)
+        .envs(command.standby.into_iter().flatten())
         .spawn();
     let mut child = match spawned {
         Ok(child) => child,

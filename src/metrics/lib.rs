@@ -13,6 +13,60 @@ const LATENCY_BOUNDS: [f64; 11] =
 /// The figures; a process has one set.
 pub static METRICS: LazyLock<Metrics> = LazyLock::new(Metrics::new);
 
+/// Figures of a hot standby that answers reports, where one is set.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ReplicaState {
+    /// Whether it answers.
+    pub is_there: bool,
+    /// Bytes of the server's log that it has not taken over; null while it is away.
+    pub lag_bytes: Option<u64>,
+    /// Seconds that it is behind; null where that is not known.
+    pub lag_seconds: Option<f64>,
+    /// Questions that it answered.
+    pub answered: u64,
+    /// Questions that the server answered since the standby was behind.
+    pub behind: u64,
+    /// Questions that the server answered since the standby was away or failed.
+    pub failed: u64,
+}
+
+impl ReplicaState {
+    /// Its figures as text; what is not known has no line.
+    fn text(&self) -> String {
+        let Self { is_there, lag_bytes, lag_seconds, answered, behind, failed } = self;
+        let mut text = String::new();
+        let mut gauge = |name: &str, help: &str, value: Option<String>| {
+            if let Some(value) = value {
+                text += &format!("# HELP {name} {help}\n# TYPE {name} gauge\n{name} {value}\n");
+            }
+        };
+        gauge(
+            "denwright_replica_up",
+            "Whether the replica answers.",
+            Some(u8::from(*is_there).to_string()),
+        );
+        gauge(
+            "denwright_replica_lag_bytes",
+            "Bytes of the server's log that the replica has not taken over.",
+            lag_bytes.map(|bytes| bytes.to_string()),
+        );
+        gauge(
+            "denwright_replica_lag_seconds",
+            "Seconds since the last transaction that the replica took over was kept; 0 when nothing is missing.",
+            lag_seconds.map(|seconds| seconds.to_string()),
+        );
+        let name = "denwright_replica_questions_total";
+        text += &format!(
+            "# HELP {name} Reports, prints, archives and booklets: answered by the replica, or by the server since \
+             that was behind or failed.\n# TYPE {name} counter\n"
+        );
+        for (outcome, count) in [("answered", answered), ("behind", behind), ("failed", failed)] {
+            text += &format!("{name}{{outcome=\"{outcome}\"}} {count}\n");
+        }
+        text
+    }
+}
+
 /// All figures.
 pub struct Metrics {
     registry: Registry,
@@ -124,7 +178,13 @@ impl Metrics {
     }
 
     /// All figures as text.
-    pub fn text(&self, pool_used: usize, pool_size: usize, streams: usize) -> String {
+    pub fn text(
+        &self,
+        pool_used: usize,
+        pool_size: usize,
+        streams: usize,
+        replica: Option<&ReplicaState>,
+    ) -> String {
         let number = |count: usize| i64::try_from(count).unwrap_or(i64::MAX);
         self.pool.with_label_values(&["in_use"]).set(number(pool_used));
         self.pool.with_label_values(&["limit"]).set(number(pool_size));
@@ -133,7 +193,9 @@ impl Metrics {
         if let Err(error) = TextEncoder::new().encode(&self.registry.gather(), &mut text) {
             tracing::error!(%error, "figures cannot be written");
         }
-        String::from_utf8(text).unwrap_or_default()
+        let mut text = String::from_utf8(text).unwrap_or_default();
+        text += &replica.map(ReplicaState::text).unwrap_or_default();
+        text
     }
 }
 
@@ -145,7 +207,7 @@ mod tests {
     fn a_request_is_counted_by_its_route() {
         METRICS.answered("GET", "/v1/test", 200, Duration::from_millis(3));
         METRICS.answered("BREW", "/v1/test", 405, Duration::from_millis(3));
-        let text = METRICS.text(1, 16, 0);
+        let text = METRICS.text(1, 16, 0, None);
         for line in [
             "denwright_requests_total{method=\"GET\",route=\"/v1/test\",status=\"200\"} 1",
             "denwright_requests_total{method=\"other\",route=\"/v1/test\",status=\"405\"} 1",
@@ -154,5 +216,32 @@ mod tests {
         ] {
             assert!(text.contains(line), "{line} is not in\n{text}");
         }
+    }
+
+    #[test]
+    fn a_replica_has_lines_where_one_is_set_and_none_of_what_is_not_known() {
+        assert!(!METRICS.text(1, 16, 0, None).contains("denwright_replica"));
+        let mut state = ReplicaState {
+            is_there: true,
+            lag_bytes: Some(8_192),
+            lag_seconds: Some(0.25),
+            answered: 7,
+            behind: 2,
+            failed: 1,
+        };
+        let text = METRICS.text(1, 16, 0, Some(&state));
+        for line in [
+            "denwright_replica_up 1",
+            "denwright_replica_lag_bytes 8192",
+            "denwright_replica_lag_seconds 0.25",
+            "denwright_replica_questions_total{outcome=\"answered\"} 7",
+            "denwright_replica_questions_total{outcome=\"behind\"} 2",
+            "denwright_replica_questions_total{outcome=\"failed\"} 1",
+        ] {
+            assert!(text.lines().any(|told| told == line), "{line} is not in\n{text}");
+        }
+        (state.is_there, state.lag_bytes, state.lag_seconds) = (false, None, None);
+        let text = METRICS.text(1, 16, 0, Some(&state));
+        assert!(text.contains("denwright_replica_up 0") && !text.contains("_lag_"), "{text}");
     }
 }

@@ -7,7 +7,7 @@ use rustls::{
     crypto::ring,
     pki_types::{CertificateDer, pem::PemObject as _},
 };
-use std::{path::PathBuf, str::FromStr, sync::Arc};
+use std::{path::PathBuf, str::FromStr, sync::Arc, time::Duration};
 use tokio::{
     io::{AsyncRead, AsyncWrite},
     sync::mpsc::{UnboundedReceiver, unbounded_channel},
@@ -15,12 +15,21 @@ use tokio::{
 use tokio_postgres::{AsyncMessage, Client, Config, Connection, Error, NoTls, config::SslMode};
 use tokio_postgres_rustls::MakeRustlsConnect;
 
+/// How long the way to one of several servers may take; a little less than a request waits for a connection.
+const WAY: Duration = Duration::from_secs(4);
+/// How long what was sent to one of several servers may be unacknowledged, and a silent connection unasked.
+const SILENCE: Duration = Duration::from_secs(10);
+
 /// The address of a database: what Postgres's own library reads, of its TLS settings `sslmode` and
 /// `sslrootcert`.
 ///
 /// With `sslmode` of `require`, `verify-ca` or `verify-full` the connection is encrypted, and the
 /// server's certificate and name are always verified: by the authorities in the file `sslrootcert`,
 /// or by those that browsers trust. Otherwise there is no TLS, as on a socket of this machine.
+///
+/// With several servers each has its part of [`WAY`], unless `connect_timeout` says otherwise, and a connection on
+/// which nobody answers any more ends soon: else one that is gone without a word would be waited for, and not left
+/// for the next.
 pub struct Address {
     config: Config,
     tls: Option<MakeRustlsConnect>,
@@ -46,9 +55,25 @@ impl FromStr for Address {
         let mut config: Config =
             format!("{base}{query}").parse().map_err(|error: Error| error.to_string())?;
         config.ssl_mode(if encrypted { SslMode::Require } else { SslMode::Disable });
+        leave_soon(&mut config);
         let tls = if encrypted { Some(connector(roots)?) } else { None };
         Ok(Self { config, tls })
     }
+}
+
+/// Has the next of several servers tried soon.
+fn leave_soon(config: &mut Config) {
+    let servers = u32::try_from(config.get_hosts().len()).unwrap_or(u32::MAX);
+    if servers < 2 {
+        return;
+    }
+    if config.get_connect_timeout().is_none() {
+        config.connect_timeout(WAY / servers);
+    }
+    if config.get_tcp_user_timeout().is_none() {
+        config.tcp_user_timeout(SILENCE);
+    }
+    config.keepalives_idle(SILENCE).keepalives_interval(SILENCE / 2).keepalives_retries(2);
 }
 
 fn connector(roots: Option<PathBuf>) -> Result<MakeRustlsConnect, String> {
@@ -176,6 +201,7 @@ pub async fn establish(url: &str) -> Result<AsyncPgConnection, ConnectionError> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use tokio_postgres::config::TargetSessionAttrs;
 
     #[test]
     fn tls_is_asked_for_by_the_address() {
@@ -187,5 +213,22 @@ mod tests {
         assert_eq!(tls(full), Ok(true));
         let missing = format!("{full}&sslrootcert=/nowhere/ca.pem");
         assert!(tls(&missing).unwrap_err().contains("/nowhere/ca.pem"));
+    }
+
+    #[test]
+    fn one_of_several_servers_is_left_soon() {
+        let config = |url: &str| url.parse::<Address>().unwrap().config;
+        let one = config("postgres://kennel@one.example/dogs");
+        assert_eq!((one.get_connect_timeout(), one.get_tcp_user_timeout()), (None, None));
+        let both =
+            "postgres://kennel@one.example,two.example:6432/dogs?target_session_attrs=read-write";
+        let two = config(both);
+        assert_eq!((two.get_hosts().len(), two.get_ports()), (2, &[5432, 6432][..]));
+        assert_eq!(two.get_target_session_attrs(), TargetSessionAttrs::ReadWrite);
+        assert_eq!(two.get_connect_timeout(), Some(&Duration::from_secs(2)));
+        assert_eq!(two.get_tcp_user_timeout(), Some(&Duration::from_secs(10)));
+        let chosen = config(&format!("{both}&connect_timeout=7"));
+        assert_eq!(chosen.get_connect_timeout(), Some(&Duration::from_secs(7)));
+        assert_eq!(is_of_service(&both.replace("kennel@", "denwright_service@")), Ok(true));
     }
 }

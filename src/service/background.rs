@@ -23,6 +23,7 @@ const UPKEEP_EVERY: Duration = Duration::from_secs(3600);
 pub fn begin(app: &web::Data<App>, settings: &Settings) {
     let (db, manner, mailer) = (app.db.clone(), settings.webhooks.clone(), settings.mailer.clone());
     tokio::spawn(webhooks::work(db, manner, mailer));
+    tokio::spawn(app.db.clone().watch_replica());
     if let Some(manner) = &settings.rings {
         tokio::spawn(rings::work(bell(app, settings, manner.clone())));
     }

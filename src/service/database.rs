@@ -14,6 +14,8 @@ const SUPERVISION: Duration = Duration::from_secs(1);
 pub struct Database {
     /// As the service works there.
     service: String,
+    /// The same past a pooler, where that address is one's.
+    direct: Option<String>,
     /// As the owner, who migrates; `None` when only the service's own role is known.
     owner: Option<String>,
     cluster: Option<Cluster>,
@@ -29,12 +31,13 @@ impl Database {
             let is_service = address::is_of_service(url).map_err(StoreError::Unavailable)?;
             let owner = config.migrate_url().or(Some(url).filter(|_| !is_service));
             let owner = owner.map(str::to_owned);
-            return Ok(Self { service: url.to_owned(), owner, cluster: None });
+            let direct = config.direct_url().map(str::to_owned);
+            return Ok(Self { service: url.to_owned(), direct, owner, cluster: None });
         }
         let data = config.data.clone();
         let cluster = blocking(move || Cluster::start(&data, true)).await??;
         let (owner, service) = (Some(cluster.database_url()), cluster.service_url());
-        Ok(Self { service, owner, cluster: Some(cluster) })
+        Ok(Self { service, direct: None, owner, cluster: Some(cluster) })
     }
 
     /// The same, beside a service that uses the private one already.
@@ -44,7 +47,9 @@ impl Database {
     pub async fn join(config: &DatabaseConfig) -> Result<Self, ServerError> {
         let given = config.database_url().or(config.migrate_url());
         match Cluster::addresses_of_running(&config.data).filter(|_| given.is_none()) {
-            Some((owner, service)) => Ok(Self { service, owner: Some(owner), cluster: None }),
+            Some((owner, service)) => {
+                Ok(Self { service, direct: None, owner: Some(owner), cluster: None })
+            }
             None => Self::open(config).await,
         }
     }
@@ -68,12 +73,14 @@ impl Database {
     /// # Errors
     /// When that cannot be done.
     pub async fn prepare(&self) -> Result<(), ServerError> {
+        // Not by a pooler, which remembers a login that failed.
+        let service = self.direct.as_ref().unwrap_or(&self.service);
         let Some(owner) = &self.owner else {
-            return Ok(migrate::require_current(&self.service).await?);
+            return Ok(migrate::require_current(service).await?);
         };
         migrate::run(owner, migrate::Direction::Up).await?;
-        if *owner != self.service {
-            migrate::let_service_in(owner, &self.service).await?;
+        if owner != service {
+            migrate::let_service_in(owner, service).await?;
         }
         Ok(())
     }

@@ -41,7 +41,10 @@ use actix_web::{
     web,
 };
 use outgoing::{mail::Mailer, rings, webhooks};
-use postgres::wakes::{StreamLimits, Wakes};
+use postgres::{
+    address,
+    wakes::{StreamLimits, Wakes},
+};
 use std::{any::Any, io, net::TcpListener, sync::Arc, time::Duration};
 use store::{Db, StoreError, studbooks::Studbooks, upkeep};
 use tokio::{net::TcpStream, sync::watch};
@@ -69,6 +72,13 @@ pub enum ServerError {
          address in DENWRIGHT_MIGRATE_URL"
     )]
     NoOwner,
+    /// A pooler that the owner of the database logs in by.
+    #[error(
+        "by a pooler in transaction mode the service cannot step down to its own role: let DATABASE_URL, \
+         DENWRIGHT_DIRECT_URL and DENWRIGHT_READ_URL log in as denwright_service, and give the owner's address, past \
+         the pooler, in DENWRIGHT_MIGRATE_URL"
+    )]
+    PooledOwner,
     /// The key for secrets.
     #[error("DENWRIGHT_SECRET_FILE: {0}")]
     Secret(#[from] VaultError),
@@ -207,6 +217,10 @@ async fn serve_on(
     stop: impl Future<Output = ()>,
 ) -> Result<(), ServerError> {
     let vault = Arc::new(Vault::open_or_make(&config.database.secret_file())?);
+    let direct = config.database.direct_url();
+    if let Some(direct) = direct {
+        log_in_as_service([Some(database.service_url()), Some(direct), config.read_url()])?;
+    }
     database.prepare().await?;
     if database.is_one_role() {
         tracing::warn!(
@@ -215,13 +229,21 @@ async fn serve_on(
         );
     }
     let settings = Settings::from(config);
-    let db = Db::for_workers(database.service_url(), settings.pool_size, settings.workers)?
-        .sealing_with(vault);
+    let (url, size) = (database.service_url(), settings.pool_size);
+    let db = match direct {
+        Some(_) => Db::by_pooler(url, size, settings.workers)?,
+        None => Db::for_workers(url, size, settings.workers)?,
+    };
+    let db = match config.read_url() {
+        Some(replica) => db.reading_from(replica, size)?,
+        None => db,
+    };
+    let db = db.sealing_with(vault);
     upkeep::seal_secrets(&db).await?;
     if config.demo.is_on() {
         demo::load(&Db::for_upkeep(database.owner_url()?, 1)?, chrono::Utc::now()).await?;
     }
-    let (server, streams) = start(listener, database.service_url(), db, &settings).await?;
+    let (server, streams) = start(listener, direct.unwrap_or(url), db, &settings).await?;
     let handle = server.handle();
     let serving = tokio::spawn(server);
     announce(config);
@@ -233,6 +255,18 @@ async fn serve_on(
     drop(streams);
     handle.stop(true).await;
     serving.await.map_err(io::Error::other)??;
+    Ok(())
+}
+
+/// Refuses addresses that do not log in as the service's own role.
+fn log_in_as_service<'a>(
+    urls: impl IntoIterator<Item = Option<&'a str>>,
+) -> Result<(), ServerError> {
+    for url in urls.into_iter().flatten() {
+        if !address::is_of_service(url).map_err(StoreError::Unavailable)? {
+            return Err(ServerError::PooledOwner);
+        }
+    }
     Ok(())
 }
 
@@ -265,7 +299,8 @@ fn stop_signal() -> io::Result<impl Future<Output = ()>> {
 /// Holds the streams of changes open, which would never end by themselves: dropped, it ends them.
 pub struct OpenStreams(#[expect(dead_code, reason = "held for its end")] watch::Sender<()>);
 
-/// A service on a migrated database, answering on `listener` once it is polled.
+/// A service on a migrated database, answering on `listener` once it is polled. At `database_url` it listens for
+/// changes, so that is no pooler's.
 ///
 /// # Errors
 /// When the database is away or the listener is not good.

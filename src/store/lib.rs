@@ -59,6 +59,7 @@ mod pups;
 pub mod readiness_rules;
 pub mod recall;
 pub mod register;
+mod replica;
 pub mod reports;
 pub mod restore;
 pub mod rings;
@@ -77,6 +78,7 @@ pub mod whelping;
 
 pub use aside::aside;
 use catalogue::Text;
+pub use replica::{ReplicaFigures, ReplicaLag};
 
 use deadpool::managed::TimeoutType;
 use diesel_async::{
@@ -95,6 +97,7 @@ use postgres::{
     address,
     statement::{self, statement},
 };
+use replica::Replica;
 use scope::Scope;
 use security::vault::{Vault, VaultError};
 use std::{fmt, sync::Arc};
@@ -198,6 +201,8 @@ impl From<VaultError> for StoreError {
 #[derive(Clone)]
 pub struct Db {
     pools: Arc<Pools>,
+    /// What answers reports, prints, archives and booklets, where one is set.
+    replica: Option<Arc<Replica>>,
     vault: Option<Arc<Vault>>,
     growth: GrowthMemory,
     weighings: WeighingMemory,
@@ -222,6 +227,15 @@ impl Db {
         Ok(Self::of(Pools::new(url, size, workers, Works::AsService)?))
     }
 
+    /// The same, where `url` is a pooler's that gives each transaction another connection, and logs in as the
+    /// service's own role.
+    ///
+    /// # Errors
+    /// When no pool can be made.
+    pub fn by_pooler(url: &str, size: usize, workers: usize) -> StoreResult<Self> {
+        Ok(Self::of(Pools::new(url, size, workers, Works::ByPooler)?))
+    }
+
     /// A database for upkeep by its owner, as at `url`: it stands in for anybody in any kennel, and then
     /// works within the walls as they do.
     ///
@@ -234,6 +248,7 @@ impl Db {
     fn of(pools: Pools) -> Self {
         Self {
             pools: Arc::new(pools),
+            replica: None,
             vault: None,
             growth: GrowthMemory::default(),
             weighings: WeighingMemory::default(),
@@ -318,10 +333,15 @@ impl Db {
     /// A transaction that begins with its first statement. Beginning and end stand by themselves, so that they
     /// are compiled once and not with each of the pieces of work between them.
     async fn tx(&self, begin: &str, scope: &Scope) -> StoreResult<Tx> {
-        let conn = Line::new(self.connection().await?, format!("{begin}; {}", scope.entry()));
+        let limits = self.pools.limits_of_transaction();
+        let begin = format!("{begin}{limits}; {}", scope.entry());
+        Ok(self.tx_on(Line::new(self.connection().await?, begin), scope))
+    }
+
+    fn tx_on(&self, conn: Line, scope: &Scope) -> Tx {
         let (vault, growth) = (self.vault.clone(), self.growth.clone());
         let (weighings, moment) = (self.weighings.clone(), OnceCell::new());
-        Ok(Tx { conn, scope: scope.clone(), vault, growth, weighings, moment })
+        Tx { conn, scope: scope.clone(), vault, growth, weighings, moment }
     }
 }
 

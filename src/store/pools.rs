@@ -46,6 +46,8 @@ const COMMON: usize = 4;
 pub(crate) enum Works {
     /// As the service's role, which cannot bypass the walls; whoever logs in as that is it already.
     AsService,
+    /// As the service's role, which logs in by a pooler that gives each transaction another connection.
+    ByPooler,
     /// As whoever logs in: the owner of the database, at upkeep.
     AsItself,
 }
@@ -53,13 +55,29 @@ pub(crate) enum Works {
 /// The role that cannot bypass the walls.
 const AS_SERVICE: &str = "SET ROLE denwright_service; ";
 
-/// What each connection begins with: limits.
+/// The time zone of each connection, which poolers keep for their clients as well.
+const TIME_ZONE: &str = "SET TIME ZONE 'UTC'";
+
+/// What each connection begins with beside it: limits.
 ///
 /// A statement that waits for another transaction gives up, so that the writers of one kennel who
 /// wait for a long import do not take every connection from all others. A transaction whose client
 /// fell silent, as on a machine that froze, lets go of what it holds.
-const SET_UP: &str = "SET TIME ZONE 'UTC'; SET lock_timeout = '10s'; \
-     SET idle_in_transaction_session_timeout = '5min'";
+const LIMITS: &str = "; SET lock_timeout = '10s'; SET idle_in_transaction_session_timeout = '5min'";
+
+/// The same for one transaction alone, where the connection is another one each time.
+const LIMITS_OF_TRANSACTION: &str =
+    "; SET LOCAL lock_timeout = '10s'; SET LOCAL idle_in_transaction_session_timeout = '5min'";
+
+impl Works {
+    fn set_up(self) -> String {
+        match self {
+            Self::AsService => format!("{AS_SERVICE}{TIME_ZONE}{LIMITS}"),
+            Self::ByPooler => TIME_ZONE.to_owned(),
+            Self::AsItself => format!("{TIME_ZONE}{LIMITS}"),
+        }
+    }
+}
 
 thread_local! {
     /// The number of the worker that this thread is.
@@ -71,6 +89,7 @@ pub(crate) struct Pools {
     common: Pool<AsyncPgConnection>,
     own: Vec<Pool<AsyncPgConnection>>,
     workers_come: AtomicUsize,
+    works: Works,
 }
 
 impl Pools {
@@ -84,7 +103,17 @@ impl Pools {
         let workers = if each == 0 { 0 } else { workers };
         let own = (0..workers).map(|_| pool(url, each, works)).collect::<StoreResult<_>>()?;
         let common = pool(url, size - each * workers, works)?;
-        Ok(Self { common, own, workers_come: AtomicUsize::new(0) })
+        Ok(Self { common, own, workers_come: AtomicUsize::new(0), works })
+    }
+
+    /// As whom its connections work.
+    pub(crate) fn works(&self) -> Works {
+        self.works
+    }
+
+    /// What a transaction begins with where its connection does not have it already.
+    pub(crate) fn limits_of_transaction(&self) -> &'static str {
+        if self.works == Works::ByPooler { LIMITS_OF_TRANSACTION } else { "" }
     }
 
     /// Gives this thread, which is a worker, a pool of its own.
@@ -118,7 +147,7 @@ fn pool(url: &str, size: usize, works: Works) -> StoreResult<Pool<AsyncPgConnect
     let mut config = ManagerConfig::default();
     // Asking before each use would double the round trips of a short request.
     config.recycling_method = RecyclingMethod::Fast;
-    let set_up = if works == Works::AsService { AS_SERVICE } else { "" }.to_owned() + SET_UP;
+    let set_up = works.set_up();
     config.custom_setup = Box::new(move |url| {
         let set_up = set_up.clone();
         Box::pin(async move {

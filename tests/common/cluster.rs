@@ -31,6 +31,44 @@ pub fn service_url() -> Option<&'static str> {
     cluster().service_url.as_deref()
 }
 
+/// A server of its own with a hot standby that follows it, for this test process.
+pub struct Pair {
+    /// The address of the first, whose role may make databases.
+    pub primary: String,
+    /// The address of the standby, as that role.
+    pub standby: String,
+    /// The standby's address as superuser, who may hold it back.
+    pub standby_admin: String,
+    _held: Child,
+}
+
+/// The pair, started once.
+pub fn pair() -> &'static Pair {
+    static PAIR: OnceLock<Pair> = OnceLock::new();
+    PAIR.get_or_init(|| {
+        let told = "printf '%s\\n' \"$DATABASE_URL\" \"$DENWRIGHT_TEST_READ_ADMIN_URL\"; exec cat >/dev/null";
+        let (held, lines) = start_telling(&["--standby"], told);
+        let [primary, standby_admin] = lines.try_into().expect("two addresses");
+        let standby = standby_admin.replace("//postgres@", "//denwright@");
+        Pair { primary, standby, standby_admin, _held: held }
+    })
+}
+
+/// Runs the program's cluster around a shell that tells its addresses and stays until this process ends.
+fn start_telling(flags: &[&str], told: &str) -> (Child, Vec<String>) {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_denwright"))
+        .args(["cluster", "run"])
+        .args(flags)
+        .args(["--", "sh", "-c", told])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    let output = child.stdout.take().expect("its output is a pipe");
+    let lines = BufReader::new(output).lines().map_while(Result::ok).take(2).collect();
+    (child, lines)
+}
+
 fn cluster() -> &'static TestCluster {
     static CLUSTER: OnceLock<TestCluster> = OnceLock::new();
     CLUSTER.get_or_init(find_or_start)
@@ -46,22 +84,11 @@ fn find_or_start() -> TestCluster {
 }
 
 fn start() -> TestCluster {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_denwright"))
-        .args([
-            "cluster",
-            "run",
-            "--",
-            "sh",
-            "-c",
-            "printf '%s\\n' \"$DATABASE_URL\" \"$DENWRIGHT_TEST_SERVICE_URL\"; exec cat >/dev/null",
-        ])
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let output = child.stdout.take().expect("its output is a pipe");
-    let mut lines = BufReader::new(output).lines().map_while(Result::ok);
+    let told =
+        "printf '%s\\n' \"$DATABASE_URL\" \"$DENWRIGHT_TEST_SERVICE_URL\"; exec cat >/dev/null";
+    let (held, lines) = start_telling(&[], told);
+    let mut lines = lines.into_iter();
     let (url, service_url) = (lines.next(), lines.next());
     let url = url.expect("no Postgres for the tests: see the message above");
-    TestCluster { url, service_url, _held: Some(child) }
+    TestCluster { url, service_url, _held: Some(held) }
 }

@@ -17,6 +17,8 @@ use super::kennel::now;
 /// A database that lives as long as its test.
 pub struct Database {
     name: String,
+    /// The address of a database of its server whose role may make others.
+    server: String,
 }
 
 impl Database {
@@ -24,6 +26,14 @@ impl Database {
     pub async fn migrated() -> Self {
         let (admin, version) = admin().await;
         Self::copied(&admin, version, template(&admin).await).await
+    }
+
+    /// The same on another server.
+    pub async fn migrated_on(server: &str) -> Self {
+        let database = Self { name: new_name(), server: server.to_owned() };
+        execute(&connect(server).await, &format!("CREATE DATABASE {}", database.name)).await;
+        migrate::run(&database.url(), migrate::Direction::Up).await.expect("it migrates");
+        database
     }
 
     /// A database with the demo kennel as of the moment at which each test begins; the first test to come loads
@@ -53,7 +63,7 @@ impl Database {
         let strategy = if version >= 15 { "STRATEGY file_copy" } else { "" };
         let name = new_name();
         execute(admin, &format!("CREATE DATABASE {name} TEMPLATE {source} {strategy}")).await;
-        Self { name }
+        Self { name, server: admin_url().to_owned() }
     }
 
     /// A database with nothing in it, not even the schema.
@@ -61,12 +71,17 @@ impl Database {
         let (admin, _) = admin().await;
         let name = new_name();
         execute(&admin, &format!("CREATE DATABASE {name}")).await;
-        Self { name }
+        Self { name, server: admin_url().to_owned() }
     }
 
     /// Its address.
     pub fn url(&self) -> String {
-        url_of(&self.name)
+        in_database(&self.server, &self.name)
+    }
+
+    /// The address of its copy on the server at this address.
+    pub fn copy_at(&self, server: &str) -> String {
+        in_database(server, &self.name)
     }
 
     /// A connection of the role that owns the database.
@@ -76,7 +91,7 @@ impl Database {
 
     /// Deletes it, whoever is connected.
     pub async fn remove(self) {
-        let (admin, _) = admin().await;
+        let admin = connect(&self.server).await;
         // What autovacuum works on cannot be dropped until it is done.
         for _ in 0..50 {
             let drop = format!("DROP DATABASE {} WITH (FORCE)", self.name);
@@ -113,9 +128,21 @@ fn in_database(url: &str, database: &str) -> String {
 /// The address of the database that the owner reaches at `url`, as the service's own role where that has a
 /// password here.
 pub fn service_url(url: &str) -> String {
+    let (server, database) = parts(url);
+    let own = || cluster::service_url().filter(|_| parts(admin_url()).0 == server);
+    own().map_or_else(|| url.to_owned(), |service| in_database(service, database))
+}
+
+/// The address of the same database by a pooler in transaction mode, where the tests' services are to use one.
+pub fn pooler_url(url: &str) -> Option<String> {
+    let pooler = std::env::var("DENWRIGHT_TEST_POOLER_URL").ok().filter(|url| !url.is_empty())?;
+    Some(in_database(&pooler, parts(url).1))
+}
+
+/// The server and the database of an address.
+fn parts(url: &str) -> (&str, &str) {
     let (address, _) = url.split_once('?').unwrap_or((url, ""));
-    let (_, database) = address.rsplit_once('/').expect("an address ends with a database");
-    cluster::service_url().map_or_else(|| url.to_owned(), |service| in_database(service, database))
+    address.rsplit_once('/').expect("an address ends with a database")
 }
 
 /// A connection to the database at this address.

@@ -20,7 +20,7 @@ use tokio::sync::oneshot;
 
 use security::vault::Vault;
 
-use super::database::{Database, service_url};
+use super::database::{Database, pooler_url, service_url};
 use super::kennel::now;
 
 /// What a test's service is set to, unless the test wants something else.
@@ -151,25 +151,32 @@ impl Service {
     /// Starts one on this database, which has its schema.
     pub fn start_on(database: Database, settings: Settings) -> Self {
         let url = database.url();
-        Self::start_at(url, Some(database), settings, None)
+        Self::start_at(url, Some(database), settings, Ways::default())
+    }
+
+    /// Starts one that asks a standby at this address for reports, archives and booklets.
+    pub fn start_reading_from(replica: &str, database: Database, settings: Settings) -> Self {
+        let ways = Ways { replica: Some(replica.to_owned()), ..Ways::default() };
+        Self::start_at(database.url(), Some(database), settings, ways)
     }
 
     /// Starts one whose requests reach this database through another address, such as a counting one.
     pub fn start_through(address: &str, database: Database, settings: Settings) -> Self {
         let url = database.url();
-        Self::start_at(url, Some(database), settings, Some(address.to_owned()))
+        let ways = Ways { through: Some(address.to_owned()), ..Ways::default() };
+        Self::start_at(url, Some(database), settings, ways)
     }
 
     /// A second instance on the same database; it must end before the first.
     pub fn beside(&self, settings: Settings) -> Self {
-        Self::start_at(self.database_url.clone(), None, settings, None)
+        Self::start_at(self.database_url.clone(), None, settings, Ways::default())
     }
 
     fn start_at(
         database_url: String,
         database: Option<Database>,
         settings: Settings,
-        through: Option<String>,
+        ways: Ways,
     ) -> Self {
         // A fault of the service (500) says in the log alone what it was.
         static LOG: Once = Once::new();
@@ -187,7 +194,7 @@ impl Service {
         let thread = thread::spawn(move || {
             let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
             runtime.expect("a runtime starts").block_on(async move {
-                serve((&address, through), listener, &settings, ready, stopped).await;
+                serve((&address, ways), listener, &settings, ready, stopped).await;
                 if let Some(database) = database {
                     database.remove().await;
                 }
@@ -199,8 +206,17 @@ impl Service {
     }
 }
 
+/// How a service reaches its database, but for the owner's address.
+#[derive(Default)]
+struct Ways {
+    /// The address for its requests, where that is not the database's own.
+    through: Option<String>,
+    /// The address of a standby.
+    replica: Option<String>,
+}
+
 async fn serve(
-    (url, through): (&str, Option<String>),
+    (url, ways): (&str, Ways),
     listener: TcpListener,
     settings: &Settings,
     ready: mpsc::Sender<()>,
@@ -210,9 +226,17 @@ async fn serve(
     let owner_url = url;
     let url = &service_url(owner_url);
     migrate::let_service_in(owner_url, url).await.expect("the service's role is let in");
-    let through = through.as_ref().unwrap_or(url);
-    let db = Db::for_workers(through, settings.pool_size, settings.workers);
+    let (size, workers) = (settings.pool_size, settings.workers);
+    let db = match (&ways.through, pooler_url(url)) {
+        (Some(through), _) => Db::for_workers(through, size, workers),
+        (None, Some(pooler)) => Db::by_pooler(&pooler, size, workers),
+        (None, None) => Db::for_workers(url, size, workers),
+    };
     let db = db.expect("the address is good").sealing_with(vault());
+    let db = match &ways.replica {
+        Some(replica) => db.reading_from(replica, size).expect("the address is good"),
+        None => db,
+    };
     let started = server::start(listener, url, db, settings).await;
     let (server, streams) = started.expect("the service starts");
     let handle = server.handle();

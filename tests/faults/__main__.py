@@ -10,7 +10,10 @@ import clock
 import crash
 import database
 import doors
+import failover
 import instances
+import pooler
+import replica
 import rings
 import schema
 import visitors
@@ -26,6 +29,9 @@ PARTS = {
     "shutdown": (visitors.shutdown, "a stop while requests are in flight"),
     "clock": (clock.jumps, "the server's clock jumps"),
     "proxy": (instances.behind_a_proxy, "two instances behind a proxy, killed in turn"),
+    "failover": (failover.failover, "the server is killed under writers, its synchronous standby takes over"),
+    "pooler": (pooler.pooler, "all connections come by pgbouncer in transaction mode"),
+    "replica": (replica.replica, "the replica that answers reports is held back, killed, started again"),
     "doors": (doors.doors, "work that costs, receivers that never answer, thousands of streams"),
     "rings": (rings.rounds, "the service is killed while alarms are raised and tasks come due"),
     "schema": (schema.start_at_once, "instances start at once on an empty database"),

@@ -33,6 +33,7 @@ class Postgres:
 
     def __init__(self, folder, settings=(), environment=None):
         self.data, self.socket = os.path.join(folder, "pgdata"), folder
+        self.settings_of_its_own = list(settings)
         self.environment = {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C", **(environment or {})}
         self.settings = [f"unix_socket_directories={folder}", "listen_addresses=", "timezone=UTC", *settings]
         self.process = None
@@ -54,6 +55,32 @@ class Postgres:
         self.sql("CREATE ROLE denwright LOGIN CREATEDB CREATEROLE", database="postgres")
         self.new_database("denwright")
         return self
+
+    def standby(self, folder):
+        """A server in another folder that is copied from this one, and follows it from now on."""
+        copy = Postgres(folder, self.settings_of_its_own, self.environment)
+        self.run(
+            "pg_basebackup", "-D", copy.data, "-h", self.socket, "-U", "postgres", "--write-recovery-conf",
+            "--wal-method=stream", "--checkpoint=fast", "--no-sync",
+        )
+        return copy.start()
+
+    def promote(self):
+        """Makes a standby a server that takes writes; returns once it does."""
+        self.run("pg_ctl", "promote", "-D", self.data, "--wait")
+
+    def wait_for_standby(self, state="sync", patience=60):
+        """Waits until a standby follows in this state."""
+        began = time.monotonic()
+        while self.sql("SELECT sync_state FROM pg_stat_replication WHERE state = 'streaming'", "postgres") != state:
+            if time.monotonic() - began > patience:
+                raise RuntimeError(f"no standby that is {state}")
+            time.sleep(0.05)
+
+    def set(self, name, value):
+        """Sets a setting while it runs."""
+        self.sql(f"ALTER SYSTEM SET {name} = '{value}'", "postgres")
+        self.sql("SELECT pg_reload_conf()", "postgres")
 
     def new_database(self, name, more=""):
         self.sql(f"CREATE DATABASE {name} OWNER denwright {more}", database="postgres")
@@ -117,6 +144,13 @@ class Postgres:
     def thaw(self):
         for pid in self.members():
             os.kill(pid, signal.SIGCONT)
+
+    def kill(self):
+        """Ends it and all its children as a power switch would: nothing is told to anybody, nothing is written."""
+        self.freeze()
+        for pid in self.members():
+            os.kill(pid, signal.SIGKILL)
+        self.process.wait(60)
 
     def stop(self, how=signal.SIGQUIT):
         """Ends it: at once with SIGQUIT, in order with SIGINT."""

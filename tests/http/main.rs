@@ -62,6 +62,7 @@ mod presence;
 mod printed;
 mod problems;
 mod repeats;
+mod replicas;
 mod reports;
 mod resources;
 mod rings;

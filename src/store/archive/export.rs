@@ -50,7 +50,8 @@ pub struct Exported<W: Write + Seek> {
     pub pictures: Vec<String>,
 }
 
-/// Writes the kennel as an archive, as it stands at one moment.
+/// Writes the kennel as an archive, as it stands at one moment, into what `out` makes: it is asked again where a
+/// standby fails on the way.
 ///
 /// Its files are never changed, and stay for a while after the last row that names them: so they may be added
 /// afterwards, and are of the same moment.
@@ -61,10 +62,10 @@ pub async fn export<W: Write + Seek + Send + 'static>(
     db: &Db,
     scope: &Scope,
     now: DateTime<Utc>,
-    out: W,
+    out: impl Fn() -> StoreResult<W>,
 ) -> StoreResult<Exported<W>> {
     scope.require_all()?;
-    db.at_one_moment(scope, async |tx| write(tx, now, out).await).await
+    db.read_at_one_moment(scope, async |tx| Box::pin(write(tx, now, out()?)).await).await
 }
 
 async fn write<W: Write + Seek + Send + 'static>(
