@@ -98,10 +98,11 @@ BEGIN
             VALUES (kennel, base + 1, who, TG_ARGV[0], 'imported', jsonb_build_object('rows', count));
         ELSE
             base := next_changes(kennel, count);
+            -- OFFSET: else each content would be made at every place that names it.
             INSERT INTO changes (kennel_id, sequence, person_id, what, row_id, action, after, dog_ids, wide)
             SELECT kennel, base + row_number() OVER (ORDER BY id), who, TG_ARGV[0], id, 'created',
                    content, dogs_of_row(kennel, TG_ARGV[0], content), is_wide AND names_nobody(content)
-            FROM (SELECT id, logged(to_jsonb(n)) AS content FROM new_rows n WHERE kennel_id = kennel) AS logged;
+            FROM (SELECT id, logged(to_jsonb(n)) AS content FROM new_rows n WHERE kennel_id = kennel OFFSET 0) AS logged;
         END IF;
     END LOOP;
     RETURN NULL;
@@ -125,7 +126,7 @@ BEGIN
             SELECT id, logged(to_jsonb(o)) AS old_content, logged(to_jsonb(n)) AS new_content,
                    dogs_of_row(kennel, TG_ARGV[0], to_jsonb(o)) AS old_dogs,
                    dogs_of_row(kennel, TG_ARGV[0], to_jsonb(n)) AS new_dogs
-            FROM new_rows n JOIN old_rows o USING (kennel_id, id) WHERE kennel_id = kennel) AS pairs;
+            FROM new_rows n JOIN old_rows o USING (kennel_id, id) WHERE kennel_id = kennel OFFSET 0) AS pairs;
     END LOOP;
     RETURN NULL;
 END $$;
@@ -146,7 +147,7 @@ BEGIN
         INSERT INTO changes (kennel_id, sequence, person_id, what, row_id, action, before, dog_ids, wide)
         SELECT kennel, base + row_number() OVER (ORDER BY id), who, TG_ARGV[0], id, 'deleted',
                content, dogs_of_row(kennel, TG_ARGV[0], content), is_wide AND names_nobody(content)
-        FROM (SELECT id, logged(to_jsonb(o)) AS content FROM old_rows o WHERE kennel_id = kennel) AS logged;
+        FROM (SELECT id, logged(to_jsonb(o)) AS content FROM old_rows o WHERE kennel_id = kennel OFFSET 0) AS logged;
     END LOOP;
     RETURN NULL;
 END $$;

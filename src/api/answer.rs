@@ -195,7 +195,7 @@ async fn once_as(
     let fingerprint = fingerprint(request, body);
     let answer = app
         .db
-        .within(scope, async |tx| {
+        .writing(scope, async |tx| {
             if let Some(key) = &key
                 && let Some(answer) = idempotency::claim(tx, key, &fingerprint).await?
             {

@@ -147,7 +147,7 @@ pub async fn set_single<R: Keep + ToSchema + 'static>(
     body: JsonBody,
 ) -> Result<HttpResponse, Problem> {
     let record: R = body.record(scope.now()).await?;
-    let kept = app.db.within(scope, async |tx| keep::put_only(tx, seen, &record).await).await?;
+    let kept = app.db.writing(scope, async |tx| keep::put_only(tx, seen, &record).await).await?;
     Ok(answer::tagged(kept.version, &kept.record))
 }
 
@@ -159,7 +159,7 @@ pub async fn change<S: Shown>(
     seen: Seen,
     patch: JsonBody,
 ) -> Result<HttpResponse, Problem> {
-    let changed = app.db.within(scope, async |tx| {
+    let changed = app.db.writing(scope, async |tx| {
         let make = async |kept: &Kept<S::Record>| patch.patched(&kept.record, scope.now()).await;
         match keep::change::<S::Record, _>(tx, place, seen, make).await? {
             Ok(kept) => Ok(Ok(S::of(tx, kept).await?)),
@@ -176,7 +176,7 @@ pub async fn delete<R: Keep>(
     place: RowPath,
     seen: Seen,
 ) -> Result<HttpResponse, Problem> {
-    app.db.within(scope, async |tx| keep::remove::<R>(tx, place, seen).await).await?;
+    app.db.writing(scope, async |tx| keep::remove::<R>(tx, place, seen).await).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 

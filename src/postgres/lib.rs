@@ -5,4 +5,5 @@ pub mod address;
 pub mod expression;
 pub mod order;
 pub mod statement;
+pub mod turns;
 pub mod wakes;

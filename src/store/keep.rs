@@ -18,6 +18,7 @@ use super::{
     scope::{Claim, Scope},
 };
 use chrono::{DateTime, Utc};
+use diesel::{QueryableByName, sql_types::Uuid as SqlUuid};
 use domain::record::{Kept, List, register::Registered};
 use postgres::order::{Order, Place, Sortable};
 use std::collections::HashSet;
@@ -104,6 +105,13 @@ pub(crate) trait KeepMany: Keep {
         rows: &[Offered<Self>],
         pen: &Pen,
     ) -> impl Future<Output = StoreResult<HashSet<Uuid>>>;
+}
+
+/// The id of a row that a statement over many has stored.
+#[derive(QueryableByName)]
+pub(crate) struct StoredRow {
+    #[diesel(sql_type = SqlUuid)]
+    pub(crate) id: Uuid,
 }
 
 /// What a record asks and does beyond its own row.

@@ -96,6 +96,7 @@ use pools::{Pools, Works, soon};
 use postgres::{
     address,
     statement::{self, statement},
+    turns::{PATIENCE, WriteTurns},
 };
 use replica::Replica;
 use scope::Scope;
@@ -206,6 +207,7 @@ pub struct Db {
     vault: Option<Arc<Vault>>,
     growth: GrowthMemory,
     weighings: WeighingMemory,
+    turns: WriteTurns,
 }
 
 impl Db {
@@ -252,6 +254,7 @@ impl Db {
             vault: None,
             growth: GrowthMemory::default(),
             weighings: WeighingMemory::default(),
+            turns: WriteTurns::default(),
         }
     }
 
@@ -304,6 +307,22 @@ impl Db {
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
         self.begun_by("BEGIN", scope, work).await
+    }
+
+    /// The same for work that writes: it waits for its turn in the kennel before it takes a connection, so that however
+    /// many write there, others find one.
+    ///
+    /// # Errors
+    /// As [`Db::within`], and [`StoreError::Busy`] when others write for too long.
+    pub async fn writing<T>(
+        &self,
+        scope: &Scope,
+        work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
+    ) -> StoreResult<T> {
+        let turn = self.turns.turn(scope.kennel_id(), PATIENCE).await;
+        let _turn =
+            turn.ok_or_else(|| StoreError::Busy("others write in this kennel".to_owned()))?;
+        self.within(scope, work).await
     }
 
     /// Reads in one transaction within `scope`: all statements see the kennel at one moment.

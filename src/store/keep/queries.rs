@@ -274,26 +274,24 @@ macro_rules! keep {
                 _pen: &crate::keep::Pen,
             ) -> crate::StoreResult<std::collections::HashSet<uuid::Uuid>> {
                 use crate::schema::$table::dsl;
-                use diesel::ExpressionMethods as _;
-                let kennel_id = tx.scope.kennel_id();
-                let values: Vec<_> = rows
-                    .iter()
-                    .map(|crate::batches::Offered { id, record, .. }| {
-                        (
-                            dsl::kennel_id.eq(kennel_id),
-                            dsl::id.eq(id),
-                            $(dsl::$field.eq(keep!(@write record.$field $(as $wrap)?)),)+
-                        )
-                    })
-                    .collect();
-                let query = diesel::insert_into(dsl::$table)
-                    .values(values)
-                    .on_conflict((dsl::kennel_id, dsl::id))
-                    .do_nothing()
-                    .returning(dsl::id);
-                let stored: Vec<uuid::Uuid> =
+                use diesel::{dsl::SqlTypeOf, sql_types::{Array, Uuid as SqlUuid}};
+                // A list a column: one text for any number of rows, which the connection keeps planned.
+                let query = crate::statement::statement(concat!(
+                    "INSERT INTO ", stringify!($table), " (kennel_id, id", $(", \"", stringify!($field), "\"",)+
+                    ") SELECT $, n.* FROM unnest($", $(keep!(@place $field),)+
+                    ") AS n ON CONFLICT (kennel_id, id) DO NOTHING RETURNING id"
+                ))
+                .bind::<SqlUuid, _>(tx.scope.kennel_id())
+                .bind::<Array<SqlUuid>, _>(rows.iter().map(|row| row.id).collect::<Vec<_>>())
+                $(.bind::<Array<SqlTypeOf<dsl::$field>>, _>(
+                    rows.iter().map(|row| {
+                        let record = &row.record;
+                        keep!(@write record.$field $(as $wrap)?)
+                    }).collect::<Vec<_>>(),
+                ))+;
+                let stored: Vec<crate::keep::StoredRow> =
                     diesel_async::RunQueryDsl::get_results(query, &mut tx.conn).await?;
-                Ok(stored.into_iter().collect())
+                Ok(stored.into_iter().map(|row| row.id).collect())
             }
         }
     };
@@ -304,6 +302,7 @@ macro_rules! keep {
             by: ::postgres::order::By::$by,
         }
     };
+    (@place $field:ident) => { ", $" };
     (@write $record:ident.$field:ident as json) => {
         crate::columns::JsonList($record.$field.clone())
     };

@@ -130,7 +130,7 @@ pub(crate) async fn create_as<R: Keep>(tx: &mut Tx, id: Uuid, record: &R) -> Sto
     enter(tx, id, record.clone(), Cause::Stated).await
 }
 
-/// Rows in one statement: far below the 65,535 parameters that Postgres takes.
+/// Rows in one statement, which is held whole with the entries of the log that it makes.
 const CHUNK: usize = 1000;
 
 /// Writes many new records by the steps of [`create`], but for the row in the path, which is the caller's to look

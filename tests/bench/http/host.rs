@@ -29,19 +29,24 @@ pub struct Place {
 impl Place {
     /// A request by the kennel's owner, below the kennel's path.
     pub fn request(&self, method: &str, path: &str, body: Option<&str>) -> Vec<u8> {
-        let Self { kennel, token, .. } = self;
-        let mut head = format!(
-            "{method} /v1/kennels/{kennel}{path} HTTP/1.1\r\nHost: bench\r\nAuthorization: Bearer {token}\r\n"
-        );
-        if let Some(body) = body {
-            let length = body.len();
-            head.push_str(&format!(
-                "Content-Type: application/json\r\nContent-Length: {length}\r\n"
-            ));
+        match body {
+            Some(body) => self.send(method, path, "Content-Type: application/json", body),
+            None => self.send(method, path, "Accept: application/json", ""),
         }
-        head.push_str("\r\n");
-        head.push_str(body.unwrap_or_default());
-        head.into_bytes()
+    }
+
+    /// The same with a header of its own.
+    pub fn send(&self, method: &str, path: &str, header: &str, body: &str) -> Vec<u8> {
+        let Self { kennel, token, .. } = self;
+        let length = match body.len() {
+            0 => String::new(),
+            length => format!("Content-Length: {length}\r\n"),
+        };
+        format!(
+            "{method} /v1/kennels/{kennel}{path} HTTP/1.1\r\nHost: bench\r\nAuthorization: Bearer {token}\r\n\
+             {header}\r\n{length}\r\n{body}"
+        )
+        .into_bytes()
     }
 }
 
@@ -79,14 +84,22 @@ impl Host {
         let idle_mib = machine::memory_mib(served.pid())?;
         let address = served.url.trim_start_matches("http://").parse()?;
         let mut host = Self { data, cluster, served, address, idle_mib, places: Vec::new() };
-        let seed = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/bench/http/seed.sql");
-        host.psql(&["--set", &format!("kennels={kennels}"), "--file", &seed.to_string_lossy()])?;
+        host.seed("seed.sql", &[("kennels", kennels)])?;
         host.places = host.log_in(kennels)?;
         Ok(host)
     }
 
     /// Signs for every kennel's owner what a login would have given.
     fn log_in(&self, kennels: usize) -> Outcome<Vec<Place>> {
+        self.signed(&format!(
+            "SELECT md5('kennel' || k)::uuid, md5('dog' || k || '/3')::uuid, md5('person' || k)::uuid, \
+                    md5('session' || k)::uuid \
+             FROM generate_series(1, {kennels}) k"
+        ))
+    }
+
+    /// Logins of whom a query names: kennel, dog, person and session.
+    pub fn signed(&self, query: &str) -> Outcome<Vec<Place>> {
         let key =
             self.psql(&["--command", "SELECT id, encode(secret, 'hex') FROM signing_keys"])?;
         let (id, secret) = key.trim().split_once('|').ok_or("no signing key")?;
@@ -94,15 +107,8 @@ impl Host {
             (0..secret.len() / 2).map(|at| u8::from_str_radix(&secret[2 * at..2 * at + 2], 16));
         let keys = vec![(id.parse()?, secret.collect::<Result<_, _>>()?)];
         let signer = Signer::new(keys, chrono::Duration::hours(6));
-        let rows = self.psql(&[
-            "--command",
-            &format!(
-                "SELECT md5('kennel' || k)::uuid, md5('dog' || k || '/3')::uuid, md5('person' || k)::uuid, \
-                        md5('session' || k)::uuid \
-                 FROM generate_series(1, {kennels}) k"
-            ),
-        ])?;
         let now = chrono::Utc::now();
+        let rows = self.psql(&["--command", query])?;
         rows.lines()
             .map(|row| {
                 let ids = row.split('|').map(str::parse).collect::<Result<Vec<Uuid>, _>>()?;
@@ -113,6 +119,17 @@ impl Host {
                 Ok(Place { kennel, dog, token })
             })
             .collect()
+    }
+
+    /// Runs a file of SQL that stands beside this one, with values for its variables.
+    pub fn seed(&self, file: &str, values: &[(&str, usize)]) -> Outcome<()> {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/bench/http").join(file);
+        let values: Vec<String> =
+            values.iter().map(|(name, value)| format!("--set={name}={value}")).collect();
+        let mut arguments: Vec<&str> = values.iter().map(String::as_str).collect();
+        let path = path.to_string_lossy();
+        arguments.extend(["--file", &path]);
+        self.psql(&arguments).map(drop)
     }
 
     /// Runs psql as superuser; returns what it told.
@@ -142,6 +159,11 @@ impl Host {
         Ok(())
     }
 
+    /// Where a run may put a file.
+    pub fn scratch(&self, name: &str) -> PathBuf {
+        self.data.join(name)
+    }
+
     /// Postgres's log.
     pub fn log(&self) -> PathBuf {
         self.data.join("cluster/postgres.log")
@@ -165,6 +187,11 @@ impl Host {
     /// Memory of the service, in MiB.
     pub fn memory_mib(&self) -> Outcome<f64> {
         machine::memory_mib(self.served.pid())
+    }
+
+    /// The most memory that the service ever held, in MiB.
+    pub fn peak_mib(&self) -> Outcome<f64> {
+        machine::peak_mib(self.served.pid())
     }
 
     /// Processor time so far: the service's, and the database's, in seconds.

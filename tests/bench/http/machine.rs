@@ -5,8 +5,17 @@ use std::{fs, process::Command};
 
 /// Memory that a process holds now, in MiB.
 pub fn memory_mib(pid: u32) -> Outcome<f64> {
+    status_mib(pid, "VmRSS:")
+}
+
+/// The most that it ever held, in MiB.
+pub fn peak_mib(pid: u32) -> Outcome<f64> {
+    status_mib(pid, "VmHWM:")
+}
+
+fn status_mib(pid: u32, key: &str) -> Outcome<f64> {
     let status = fs::read_to_string(format!("/proc/{pid}/status"))?;
-    let line = status.lines().find(|line| line.starts_with("VmRSS:")).ok_or("not told")?;
+    let line = status.lines().find(|line| line.starts_with(key)).ok_or("not told")?;
     let kib: f64 = line.split_whitespace().nth(1).ok_or("not told")?.parse()?;
     Ok(kib / 1024.0)
 }

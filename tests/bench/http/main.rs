@@ -3,14 +3,24 @@
 //!
 //! The statements are those that Postgres logs while the service answers one request, transaction and
 //! login's lookup included. Both take turns; of three turns the middle one counts.
+//!
+//! With `writes`, `streams` or `day` before anything else it measures what is written, streams that are open, or the
+//! morning of a whole host.
 
+#[path = "../breed.rs"]
+mod breed;
 mod client;
+mod day;
+#[path = "../../../src/domain/agreement/dice.rs"]
+mod dice;
 mod host;
 mod machine;
 mod pgbench;
 #[path = "../served.rs"]
 mod served;
 mod statements;
+mod streams;
+mod writes;
 
 use client::{Connection, Load, Outcome, load};
 use host::{Host, Place};
@@ -53,14 +63,7 @@ impl Question {
         match self {
             Self::Dog => place.request("GET", &format!("/dogs/{dog}"), None),
             Self::Weights => place.request("GET", &format!("/dogs/{dog}/weights"), None),
-            Self::Weigh => {
-                let at =
-                    chrono::Utc::now() - chrono::Duration::seconds(600 + number as i64 % 60_000);
-                let at = at.format("%Y-%m-%dT%H:%M:%SZ");
-                let body =
-                    format!(r#"{{"measured_at":"{at}","weight_g":24900,"note":"measured"}}"#);
-                place.request("POST", &format!("/dogs/{dog}/weights"), Some(&body))
-            }
+            Self::Weigh => weigh(place, number),
             Self::Today => place.request("GET", "/today", None),
         }
     }
@@ -74,12 +77,29 @@ impl Question {
     }
 }
 
+/// A weight of a place's dog, another one for each number.
+fn weigh(place: &Place, number: usize) -> Vec<u8> {
+    let at = chrono::Utc::now() - chrono::Duration::seconds(600 + number as i64 % 60_000);
+    let at = at.format("%Y-%m-%dT%H:%M:%SZ");
+    let body = format!(r#"{{"measured_at":"{at}","weight_g":24900,"note":"measured"}}"#);
+    place.request("POST", &format!("/dogs/{}/weights", place.dog), Some(&body))
+}
+
 #[tokio::main(flavor = "current_thread")]
 async fn main() -> Outcome<()> {
     let mut arguments = std::env::args().skip(1).filter(|argument| argument != "--bench");
-    let hosts = arguments.next().unwrap_or_else(|| "1000,10,10000".to_owned());
-    let seconds = arguments.next().map_or(Ok(4), |text| text.parse())?;
-    let lasts = Duration::from_secs(seconds);
+    let first = arguments.next().unwrap_or_else(|| "1000,10,10000".to_owned());
+    let mut number = |otherwise: usize| arguments.next().map_or(Ok(otherwise), |text| text.parse());
+    match first.as_str() {
+        "writes" => writes::run(number(1_000_000)?, Duration::from_secs(10)).await,
+        "streams" => streams::run(number(2_000)?).await,
+        "day" => day::run(number(10_000)?, Duration::from_secs(number(240)? as u64)).await,
+        hosts => compared(hosts, Duration::from_secs(number(4)? as u64)).await,
+    }
+}
+
+/// Hosts of so many kennels each; the first one beside pgbench.
+async fn compared(hosts: &str, lasts: Duration) -> Outcome<()> {
     for (index, kennels) in hosts.split(',').enumerate() {
         let kennels: usize = kennels.trim().parse()?;
         let host = Host::start(kennels.max(2), CONNECTIONS).await?;
@@ -91,6 +111,7 @@ async fn main() -> Outcome<()> {
             compare(&host, lasts)?;
         }
         alone(&host, lasts)?;
+        watched(&host)?;
         println!("memory after it {:.1} MiB", host.memory_mib()?);
         host.stop().await?;
     }
@@ -165,6 +186,58 @@ fn alone(host: &Host, lasts: Duration) -> Outcome<()> {
     }
     row(host, "mix of all kennels", lasts, &|clients, rate| mix(host, clients, lasts, rate))?;
     clean(host, Question::Weigh)
+}
+
+/// What goes on beside answering: how soon a change reaches streams, and what a look at the alarms of a kennel takes.
+fn watched(host: &Host) -> Outcome<()> {
+    println!(
+        "a change reaches ten streams of its kennel, the last one, after {:.1} ms",
+        streams::soon(host)?
+    );
+    let kennels = host.places.len();
+    // All are watched and none is due: what the worker costs when there is nothing to do.
+    host.psql(&["--command", "INSERT INTO ring_watches (kennel_id, next_at, looked_sequence, routine) \
+        SELECT k.id, now() + interval '1 hour', h.sequence, true FROM kennels k JOIN change_heads h ON h.kennel_id = k.id \
+        ON CONFLICT (kennel_id) DO UPDATE SET next_at = excluded.next_at, looked_sequence = excluded.looked_sequence, routine = true"])?;
+    let idle = processor_of(host, Duration::from_secs(5))?;
+    let due = kennels.min(1_000);
+    host.psql(&["--command", &format!(
+        "INSERT INTO ring_choices (kennel_id, id, person_id, membership_id, choices) \
+         SELECT m.kennel_id, m.id, m.person_id, m.id, '{{\"ways\": [\"mail\"], \"level\": \"emergency\"}}' \
+         FROM memberships m WHERE m.role = 'owner' ORDER BY m.kennel_id = md5('kennel1')::uuid, m.id LIMIT {due} ON CONFLICT DO NOTHING")])?;
+    let before = host.processor_seconds()?;
+    let began = std::time::Instant::now();
+    let left = || -> Outcome<usize> {
+        let left = host.psql(&["--command", "SELECT count(*) FROM ring_watches WHERE next_at < now() - interval '1 day' OR leased_until > now()"])?;
+        Ok(left.trim().parse()?)
+    };
+    while left()? > 0 {
+        if began.elapsed() > Duration::from_secs(120) {
+            return Err("the alarms of some kennels are not looked at".into());
+        }
+        std::thread::sleep(Duration::from_millis(100));
+    }
+    let took = began.elapsed().as_secs_f64();
+    let after = host.processor_seconds()?;
+    let each = |seconds: f64| seconds * 1e3 / due as f64;
+    println!(
+        "alarms of {due} kennels that somebody begins to listen to: {:.1} ms a kennel, processor {:.2} ms service and {:.2} ms \
+         Postgres; with {kennels} watched and none due {:.1} ms service and {:.1} ms Postgres a second",
+        each(took),
+        each(after.0 - before.0),
+        each(after.1 - before.1),
+        idle.0 * 1e3,
+        idle.1 * 1e3
+    );
+    host.psql(&["--command", "DELETE FROM ring_choices; DELETE FROM ring_watches"]).map(drop)
+}
+
+/// Processor seconds a second while nobody asks: the service's, and Postgres's.
+fn processor_of(host: &Host, lasts: Duration) -> Outcome<(f64, f64)> {
+    let before = host.processor_seconds()?;
+    std::thread::sleep(lasts);
+    let after = host.processor_seconds()?;
+    Ok(((after.0 - before.0) / lasts.as_secs_f64(), (after.1 - before.1) / lasts.as_secs_f64()))
 }
 
 type Run<'a> = &'a dyn Fn(usize, Option<f64>) -> Outcome<Load>;

@@ -330,3 +330,32 @@ async fn a_logo_is_kept_as_drawn_and_what_was_stored_before_harms_nobody() {
     let pages = kennel.nobody().get(&path).await.expect(200);
     assert!(pages.bytes.starts_with(b"%PDF"));
 }
+
+/// Writers of a kennel wait for each other, and hold no connection while they do: however many, others are answered.
+#[tokio::test]
+async fn a_crowd_of_writers_keeps_nobody_from_reading() {
+    let kennel = Kennel::new().await;
+    let juno = kennel.dam("Juno").await;
+    let elsewhere = kennel.another().await;
+    let sql = kennel.sql().await;
+    let head =
+        format!("SELECT FROM change_heads WHERE kennel_id = '{}' FOR UPDATE", kennel.kennel_id);
+    // As a long import does.
+    sql.batch_execute(&format!("BEGIN; {head}")).await.unwrap();
+    let weight = json!({ "measured_at": now(), "weight_g": 24_000 });
+    let path = format!("/dogs/{juno}/weights");
+    let writers = kennel.owner().post_at_once(50, &path, &weight);
+    let readers = async {
+        tokio::time::sleep(Duration::from_millis(500)).await;
+        // Who is kept out is told after five seconds that all are busy.
+        for _ in 0..3 {
+            kennel.get(&format!("/dogs/{juno}")).await.ok();
+            kennel.get("/dogs").await.ok();
+            elsewhere.dam("Wren").await;
+        }
+        sql.batch_execute("COMMIT").await.unwrap();
+    };
+    for answer in tokio::join!(writers, readers).0 {
+        answer.expect(201);
+    }
+}
