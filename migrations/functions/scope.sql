@@ -244,24 +244,21 @@ BEGIN
     END IF;
 END $$;
 
--- The same for a question of one statement, which stands behind it in that very statement: one row tells what was
--- shown, as session_in_kennel() and access_token_by_hash() do. Whoever is not let in has no person here, or no role,
--- and what stands behind sees no row. Writes nothing: `may_lapse` says that a promise may be over on the kennel's
--- own calendar, whose day is not known yet (`latest` is the last one on earth); then it is asked in a transaction.
-CREATE OR REPLACE FUNCTION enter_by_session(kennel uuid, session uuid, latest date,
+-- The same for a question of one statement, which stands behind it in that very statement: who asks, as
+-- session_in_kennel() and access_token_by_hash() tell it. Whoever is not let in has no person here, or no role,
+-- and what stands behind sees no row. Writes nothing, so what a promise that is over would change is asked in a
+-- transaction. It reads as few tables as it can: each costs more than the row that is asked for.
+CREATE OR REPLACE FUNCTION enter_by_session(kennel uuid, session uuid,
     OUT person_id uuid, OUT read_only boolean, OUT areas text[],
-    OUT name text, OUT time_zone text, OUT jurisdiction text, OUT currency text, OUT role text,
-    OUT newest_change bigint, OUT renamings bigint, OUT may_lapse boolean)
+    OUT name text, OUT time_zone text, OUT jurisdiction text, OUT currency text, OUT role text)
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 #variable_conflict use_column
 DECLARE membership uuid; key bytea; told text := '';
 BEGIN
-    SELECT s.person_id, false, k.name, k.time_zone, k.jurisdiction, k.currency, m.role, h.sequence, h.renamings, m.id, w.key,
-           EXISTS (SELECT FROM placements p WHERE p.kennel_id = m.kennel_id AND p.stage IN ('offered', 'reserved')
-                   AND p.reserved_until < latest)
-    INTO person_id, read_only, name, time_zone, jurisdiction, currency, role, newest_change, renamings, membership, key, may_lapse
+    SELECT s.person_id, false, k.name, k.time_zone, k.jurisdiction, k.currency, m.role, m.id, w.key
+    INTO person_id, read_only, name, time_zone, jurisdiction, currency, role, membership, key
     FROM sessions s JOIN memberships m ON m.kennel_id = kennel AND m.person_id = s.person_id
-    JOIN kennels k ON k.id = m.kennel_id LEFT JOIN change_heads h ON h.kennel_id = m.kennel_id CROSS JOIN wall_key w
+    JOIN kennels k ON k.id = kennel CROSS JOIN wall_key w
     WHERE s.id = session AND s.ended_at IS NULL;
     IF FOUND THEN
         told := scope_payload(kennel, person_id, membership, rights_of(role, NULL));
@@ -273,20 +270,17 @@ BEGIN
     told := set_config('denwright.proof', coalesce(scope_signature(told, key), ''), true);
 END $$;
 
-CREATE OR REPLACE FUNCTION enter_by_token(kennel uuid, hash bytea, latest date,
+CREATE OR REPLACE FUNCTION enter_by_token(kennel uuid, hash bytea,
     OUT person_id uuid, OUT read_only boolean, OUT areas text[],
-    OUT name text, OUT time_zone text, OUT jurisdiction text, OUT currency text, OUT role text,
-    OUT newest_change bigint, OUT renamings bigint, OUT may_lapse boolean)
+    OUT name text, OUT time_zone text, OUT jurisdiction text, OUT currency text, OUT role text)
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 #variable_conflict use_column
 DECLARE membership uuid; key bytea; told text := '';
 BEGIN
-    SELECT m.person_id, t.read_only, t.areas, k.name, k.time_zone, k.jurisdiction, k.currency, m.role, h.sequence, h.renamings, m.id, w.key,
-           EXISTS (SELECT FROM placements p WHERE p.kennel_id = m.kennel_id AND p.stage IN ('offered', 'reserved')
-                   AND p.reserved_until < latest)
-    INTO person_id, read_only, areas, name, time_zone, jurisdiction, currency, role, newest_change, renamings, membership, key, may_lapse
+    SELECT m.person_id, t.read_only, t.areas, k.name, k.time_zone, k.jurisdiction, k.currency, m.role, m.id, w.key
+    INTO person_id, read_only, areas, name, time_zone, jurisdiction, currency, role, membership, key
     FROM access_tokens t JOIN memberships m ON m.kennel_id = t.kennel_id AND m.id = t.membership_id
-    JOIN kennels k ON k.id = m.kennel_id LEFT JOIN change_heads h ON h.kennel_id = m.kennel_id CROSS JOIN wall_key w
+    JOIN kennels k ON k.id = t.kennel_id CROSS JOIN wall_key w
     WHERE t.token_hash = hash AND t.kennel_id = kennel AND (t.expires_at IS NULL OR t.expires_at > now());
     IF FOUND THEN
         told := scope_payload(kennel, person_id, membership, rights_of(role, areas));

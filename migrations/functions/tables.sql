@@ -31,15 +31,22 @@ BEGIN
     PERFORM finish_walls();
 END $$;
 
--- A text of SQL that asks the transaction, so that it does so once a statement, and not once a row.
+-- A text of SQL that asks the transaction, so that it does so once a statement, and not once a row. Whoever sees all dogs
+-- is asked about at once with the kennel: `kennel AND (all OR of mine)` is `kennel of who sees all OR (kennel AND of mine)`,
+-- whose second half is not looked at for them. Only conditions of this one shape are turned round.
 CREATE OR REPLACE FUNCTION asks_once(told text) RETURNS text LANGUAGE sql IMMUTABLE AS $$
-    SELECT regexp_replace(regexp_replace(regexp_replace(regexp_replace(regexp_replace(
+    SELECT regexp_replace(
+        regexp_replace(regexp_replace(regexp_replace(regexp_replace(regexp_replace(
         regexp_replace(told, '\( *SELECT (current_kennel|current_person|sees_all|sees_money|has_right)(\(\)|\(''\w+''(::text)?\))( AS \w+)?\)', '\1\2', 'g'),
         '\mcurrent_kennel\(\)', '(SELECT proven_scope.kennel FROM proven_scope)', 'g'),
         '\mcurrent_person\(\)', '(SELECT proven_scope.person FROM proven_scope)', 'g'),
         '\msees_all\(\)', '(SELECT proven_scope.all_dogs FROM proven_scope)', 'g'),
         '\msees_money\(\)', '(SELECT proven_scope.prices FROM proven_scope)', 'g'),
-        '\mhas_right\(''(\w+)''(::text)?\)', '(SELECT proven_scope.may_\1 FROM proven_scope)', 'g')
+        '\mhas_right\(''(\w+)''(::text)?\)', '(SELECT proven_scope.may_\1 FROM proven_scope)', 'g'),
+        '^\(\(kennel_id = \(\s*SELECT proven_scope\.kennel\s+FROM proven_scope\)\) AND \(\(\s*SELECT proven_scope\.all_dogs\s+FROM proven_scope\) OR '
+        || '(\(\w+ IN \(\s*SELECT (?:my_dogs\(\) AS my_dogs|litters\.id\s+FROM litters)\)\))\)\)$',
+        '((kennel_id = (SELECT proven_scope.kennel FROM proven_scope WHERE proven_scope.all_dogs)) '
+        || 'OR ((kennel_id = (SELECT proven_scope.kennel FROM proven_scope)) AND \1))')
 $$;
 
 -- Row-level security that holds for the owner of the tables as well, and functions for nobody who was not given

@@ -2,13 +2,10 @@
 
 use actix_web::{
     HttpRequest, HttpResponse,
-    dev::ResourceDef,
-    guard,
     http::{Method, header},
-    web,
 };
 use api::{
-    operations::{Family, family_of},
+    operations::{Family, family_of, fits},
     problem::{Kind, Problem},
 };
 use catalogue::said;
@@ -32,7 +29,6 @@ pub(crate) struct KnownPaths {
 
 struct KnownPath {
     pattern: String,
-    path: ResourceDef,
     methods: Vec<Method>,
 }
 
@@ -51,11 +47,7 @@ impl KnownPaths {
         let paths = paths.into_iter().map(|(pattern, item)| {
             let methods = [Method::GET, Method::POST, Method::PUT, Method::PATCH, Method::DELETE];
             let taken = |method: &Method| item.contains_key(&method.as_str().to_ascii_lowercase());
-            KnownPath {
-                path: ResourceDef::new(pattern.as_str()),
-                pattern,
-                methods: methods.into_iter().filter(taken).collect(),
-            }
+            KnownPath { pattern, methods: methods.into_iter().filter(taken).collect() }
         });
         let paths: Vec<KnownPath> = paths.collect();
         let mut families: HashMap<Family<String>, Vec<usize>> = HashMap::new();
@@ -75,24 +67,8 @@ impl KnownPaths {
         let (word, segments) = family_of(path);
         let family = self.families.get(&(word.to_owned(), segments))?;
         let fitting = family.iter().filter_map(|index| self.paths.get(*index));
-        let fitting = fitting.filter(|known| known.path.is_match(path));
+        let fitting = fitting.filter(|known| fits(&known.pattern, path));
         fitting.min_by_key(|known| known.pattern.matches('{').count())
-    }
-
-    /// Refuses other methods at a path with a fixed name in the place of an id
-    /// (`/health-plans/standard`), before they are taken for those of the path with the id.
-    pub(crate) fn refuse_wrong_methods(self: &Arc<Self>, config: &mut web::ServiceConfig) {
-        let fits = |known: &&KnownPath| {
-            self.paths.iter().any(|other| is_named_place_of(&other.pattern, &known.pattern))
-        };
-        for known in self.paths.iter().filter(fits) {
-            let methods = known.methods.clone();
-            let is_wrong =
-                guard::fn_guard(move |context| !methods.contains(&context.head().method));
-            config.service(
-                web::resource(known.pattern.as_str()).guard(is_wrong).to(self.explanation()),
-            );
-        }
     }
 
     /// Answers whatever no operation took.
@@ -114,12 +90,4 @@ impl KnownPaths {
             None => Problem::no_such_path(),
         }
     }
-}
-
-/// Whether `path` has a name where `pattern` has a variable, and is the same elsewhere.
-fn is_named_place_of(pattern: &str, path: &str) -> bool {
-    let segments = || pattern.split('/').zip(path.split('/'));
-    pattern.split('/').count() == path.split('/').count()
-        && segments().all(|(wide, narrow)| wide == narrow || wide.starts_with('{'))
-        && segments().any(|(wide, narrow)| wide.starts_with('{') && !narrow.starts_with('{'))
 }

@@ -363,7 +363,6 @@ pub async fn start(
                 web::PathConfig::default()
                     .error_handler(|_, request| Problem::unreadable_path(request).into()),
             )
-            .configure(|config| known.refuse_wrong_methods(config))
             .configure(|config| Operations::answer(config, api::configure))
             .configure(pages::configure)
             .configure(letters::configure)

@@ -12,12 +12,11 @@ use super::{
     pools::soon,
     scope::{Claim, Scope, Shown, Told},
 };
-use chrono::NaiveDate;
 use diesel::{
     QueryResult,
     pg::Pg,
     query_builder::{AstPass, Query, QueryFragment, QueryId},
-    sql_types::{Array, BigInt, Bool, Bytea, Date, Nullable, Text, Uuid as SqlUuid},
+    sql_types::{Array, Bool, Bytea, Nullable, Text, Uuid as SqlUuid},
 };
 use diesel_async::{AsyncPgConnection, RunQueryDsl as _, methods::LoadQuery};
 use uuid::Uuid;
@@ -32,9 +31,6 @@ type ToldSql = (
     Nullable<Text>,
     Nullable<Text>,
     Nullable<Word>,
-    Nullable<BigInt>,
-    Nullable<BigInt>,
-    Nullable<Bool>,
     Bool,
 );
 
@@ -60,8 +56,7 @@ pub enum Answer<Row> {
     },
     /// The person does not belong to the kennel, or there is none.
     NoKennel,
-    /// It has to be asked in a transaction: it needs the kennel's day, or a promise of the kennel may be over, and
-    /// is ended before anything is read.
+    /// It has to be asked in a transaction: it needs the kennel's day, or is put together of several statements.
     Later,
 }
 
@@ -82,7 +77,6 @@ impl<Row> Answer<Row> {
 /// A question behind what is shown.
 pub(crate) struct Asked<'a, Q> {
     claim: &'a Claim,
-    latest: NaiveDate,
     parent: Option<Parent>,
     question: Q,
 }
@@ -90,8 +84,8 @@ pub(crate) struct Asked<'a, Q> {
 impl<Q: QueryFragment<Pg>> QueryFragment<Pg> for Asked<'_, Q> {
     fn walk_ast<'b>(&'b self, mut out: AstPass<'_, 'b, Pg>) -> QueryResult<()> {
         out.push_sql(
-            "SELECT e.person_id, e.read_only, e.areas, e.name, e.time_zone, e.jurisdiction, e.currency, e.role, \
-             e.newest_change, e.renamings, e.may_lapse, ",
+            "SELECT (s.e).person_id, (s.e).read_only, (s.e).areas, (s.e).name, (s.e).time_zone, (s.e).jurisdiction, \
+             (s.e).currency, (s.e).role, ",
         );
         match &self.parent {
             Some(Parent { table, id }) => {
@@ -106,9 +100,10 @@ impl<Q: QueryFragment<Pg>> QueryFragment<Pg> for Asked<'_, Q> {
             None => out.push_sql("true, r.* FROM "),
         }
         let Claim { kennel_id, shown, .. } = self.claim;
+        // Once, however many of its fields are asked for: what has an offset is not taken apart.
         out.push_sql(match shown {
-            Shown::Session(_) => "enter_by_session(",
-            Shown::Token(_) => "enter_by_token(",
+            Shown::Session(_) => "(SELECT enter_by_session(",
+            Shown::Token(_) => "(SELECT enter_by_token(",
         });
         out.push_bind_param::<SqlUuid, _>(kennel_id)?;
         out.push_sql(", ");
@@ -116,9 +111,7 @@ impl<Q: QueryFragment<Pg>> QueryFragment<Pg> for Asked<'_, Q> {
             Shown::Session(subject) => out.push_bind_param::<SqlUuid, _>(&subject.session_id)?,
             Shown::Token(hash) => out.push_bind_param::<Bytea, _>(hash)?,
         }
-        out.push_sql(", ");
-        out.push_bind_param::<Date, _>(&self.latest)?;
-        out.push_sql(") AS e LEFT JOIN LATERAL (");
+        out.push_sql(") AS e OFFSET 0) AS s LEFT JOIN LATERAL (");
         self.question.walk_ast(out.reborrow())?;
         out.push_sql(") AS r ON true");
         Ok(())
@@ -149,7 +142,7 @@ where
     Asked<'a, Q>: LoadQuery<'a, AsyncPgConnection, (Told, Option<Row>)> + 'a,
     Row: Send,
 {
-    let asked = Asked { claim, latest: claim.latest_day(), parent, question };
+    let asked = Asked { claim, parent, question };
     let mut conn = db.connection().await?;
     let found: Vec<(Told, Option<Row>)> = soon(async { Ok(asked.load(&mut *conn).await?) }).await?;
     let (mut first, mut rows) = (None, Vec::with_capacity(found.len()));
@@ -158,10 +151,9 @@ where
         rows.extend(row);
     }
     let told = first.ok_or_else(|| StoreError::Internal("nobody was told".to_owned()))?;
-    let (has_parent, may_lapse) = (told.has_parent, told.may_lapse == Some(true));
+    let has_parent = told.has_parent;
     Ok(match claim.opened(told)? {
         None => Answer::NoKennel,
-        Some(_) if may_lapse => Answer::Later,
         Some(scope) => Answer::Told { scope: Box::new(scope), has_parent, rows },
     })
 }

@@ -27,6 +27,8 @@ sorted { handed_over_on Day, reserved_until Day, stage Word, kind Word } dated h
 filter PlacementFilter { dog_id == dog_id, buyer_id == buyer_id, stage == stage });
 
 impl Hooks for Placement {
+    const LAPSES: bool = true;
+
     async fn completed(self, tx: &mut Tx, before: Option<&Kept<Self>>) -> StoreResult<Self> {
         complete(self, tx, before.map(|kept| &kept.record)).await
     }

@@ -109,7 +109,8 @@ impl Scope {
         self.now
     }
 
-    /// The state of the kennel when the scope was opened; `None` where it was opened without a login.
+    /// The state of the kennel when the scope was opened; `None` where it was opened without a login, or by a question of
+    /// one statement.
     pub fn state(&self) -> Option<KennelState> {
         self.state
     }

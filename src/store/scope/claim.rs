@@ -1,16 +1,13 @@
 //! Who somebody says that they are, until the database has been asked.
 
-use super::{Entry, KennelState, Scope, of_session, of_token};
+use super::{Entry, Scope, of_session, of_token};
 use crate::{Db, StoreError, StoreResult};
 use catalogue::said;
-use chrono::{DateTime, Duration, NaiveDate, Utc};
+use chrono::{DateTime, Utc};
 use diesel::Queryable;
 use domain::record::{Kennel, Role};
 use security::credentials::Subject;
 use uuid::Uuid;
-
-/// The day on a calendar begins so long before it does in UTC, where it begins first.
-const EARLIEST_ZONE: Duration = Duration::hours(14);
 
 /// A login that is good by itself, in a kennel that it names: what a question shows the database.
 #[derive(Debug, Clone)]
@@ -43,10 +40,6 @@ pub(crate) struct Told {
     jurisdiction: Option<String>,
     currency: Option<String>,
     role: Option<Role>,
-    newest_change: Option<i64>,
-    renamings: Option<i64>,
-    /// Whether a promise of the kennel may be over.
-    pub(crate) may_lapse: Option<bool>,
     /// Whether the row is there that what was asked for hangs on.
     pub(crate) has_parent: bool,
 }
@@ -75,11 +68,6 @@ impl Claim {
             Err(StoreError::NotFound) => Ok(None),
             scope => scope.map(Some),
         }
-    }
-
-    /// The last day that it is on any calendar.
-    pub(crate) fn latest_day(&self) -> NaiveDate {
-        (self.now + EARLIEST_ZONE).date_naive()
     }
 
     /// The scope that it opens by what the database tells; null when its person does not belong to the kennel.
@@ -119,7 +107,7 @@ impl Claim {
             kennel: Kennel::of(name, time_zone, told.jurisdiction, currency),
             entry,
             now: self.now,
-            state: KennelState::of(told.newest_change, told.renamings),
+            state: None,
         }))
     }
 }

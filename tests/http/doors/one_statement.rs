@@ -11,8 +11,8 @@ async fn asked(
     session: Uuid,
     dog: Uuid,
 ) -> (Option<Uuid>, Option<String>, Option<Uuid>) {
-    let query = "SELECT e.person_id::text, e.role, r.id::text \
-                 FROM enter_by_session($1::text::uuid, $2::text::uuid, current_date) AS e \
+    let query = "SELECT (s.e).person_id::text, (s.e).role, r.id::text \
+                 FROM (SELECT enter_by_session($1::text::uuid, $2::text::uuid) AS e OFFSET 0) AS s \
                  LEFT JOIN LATERAL (SELECT id FROM dogs \
                     WHERE kennel_id = $1::text::uuid AND id = $3::text::uuid LIMIT 1) AS r ON true";
     let [kennel, session, dog] = [kennel, session, dog].map(|id| id.to_string());
