@@ -16,6 +16,10 @@ BEGIN
     LOOP
         qual := found.qual;
         checked := found.with_check;
+        -- What asks_once() has turned round first.
+        qual := regexp_replace(qual, '^\(\(kennel_id = \( SELECT proven_scope\.kennel\s+FROM proven_scope\s+WHERE proven_scope\.all_dogs\)\) OR '
+            || '\(\(kennel_id = \( SELECT proven_scope\.kennel\s+FROM proven_scope\)\) AND (\(.*\))\)\)$',
+            '((kennel_id = ( SELECT proven_scope.kennel FROM proven_scope)) AND (( SELECT proven_scope.all_dogs FROM proven_scope) OR \1))');
         FOR at IN 1 .. cardinality(back) BY 2 LOOP
             qual := regexp_replace(qual, '\( SELECT proven_scope\.' || back[at] || '\s+FROM proven_scope\)', back[at + 1], 'g');
             checked := regexp_replace(checked, '\( SELECT proven_scope\.' || back[at] || '\s+FROM proven_scope\)', back[at + 1], 'g');
