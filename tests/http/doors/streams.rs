@@ -82,10 +82,17 @@ async fn an_idle_stream_asks_the_database_nothing() {
         // All that has happened, up to the making of the kennel.
         while stream.next().await.0 < 1 {}
     }
-    let before = commits(&kennel).await;
-    // Longer than a heartbeat, which is 15 seconds.
-    tokio::time::sleep(Duration::from_secs(16)).await;
-    let asked = commits(&kennel).await - before;
+    // Postgres vacuums at times of its own, a transaction a table: what streams ask, they ask in every window.
+    let mut asked = i64::MAX;
+    for _ in 0..3 {
+        let before = commits(&kennel).await;
+        // Longer than a heartbeat, which is 15 seconds.
+        tokio::time::sleep(Duration::from_secs(16)).await;
+        asked = asked.min(commits(&kennel).await - before);
+        if asked < 10 {
+            break;
+        }
+    }
     assert!(asked < 10, "20 idle streams made {asked} transactions");
     // And yet each hears of a change at once.
     let began = Instant::now();
