@@ -49,31 +49,32 @@ fn each_part_of_a_record_and_of_the_moment_counts() {
     let (memory, whole) = (BoardMemory::default(), healthy(&mut Dice::new(8), 1.0));
     let now = birth() + Duration::days(2);
     let record = whole.known(now);
-    let told = |record: &HealthyLitter, moment: &Moment| {
+    let told = |what: &str, record: &HealthyLitter, moment: &Moment| {
         // Seen before, as it was.
         board(&whole.known(now), &at(now), &memory);
         assert!(!looks(&whole.known(now), &at(now), &memory));
-        assert!(looks(record, moment, &memory));
+        assert!(looks(record, moment, &memory), "{what}");
     };
-    let without = |change: &dyn Fn(&mut HealthyLitter)| {
+    let with = |what: &str, change: &dyn Fn(&mut HealthyLitter)| {
         let mut record = whole.known(now);
         change(&mut record);
-        told(&record, &at(now));
+        told(what, &record, &at(now));
     };
-    without(&|record| record.core.place = Some("Kitchen".into()));
-    without(&|record| record.core.pups.truncate(1));
-    without(&|record| record.parts.1.temperatures = Default::default());
-    without(&|record| record.parts.3.dam_checks.clear());
-    without(&|record| record.parts.4.dam.heats.clear());
+    with("place", &|record| record.core.place = Some("Kitchen".into()));
+    with("pups", &|record| record.core.pups.truncate(1));
+    with("temperatures", &|record| record.parts.1.temperatures = Default::default());
+    with("checks", &|record| record.parts.3.dam_checks.clear());
+    with("dam", &|record| record.parts.4.dam.born_here ^= true);
     let rules = Rules::standard().with_override("today.pups_shown", 9.0, "our own").unwrap();
-    told(&record, &Moment { rules, ..at(now) });
+    told("rules", &record, &Moment { rules, ..at(now) });
     let plans = PlanBook { jurisdiction: "DE".into(), ..PlanBook::default() };
-    told(&record, &Moment { plans, ..at(now) });
-    told(&record, &Moment { zone: chrono_tz::Europe::Berlin, ..at(now) });
-    told(&record, &at(now - Duration::seconds(1)));
-    told(&record, &at(now + Duration::seconds(60)));
+    told("plans", &record, &Moment { plans, ..at(now) });
+    told("zone", &record, &Moment { zone: chrono_tz::Europe::Berlin, ..at(now) });
+    told("earlier", &record, &at(now - Duration::seconds(1)));
+    told("minute", &record, &at(now + Duration::seconds(60)));
     let german = Language::German;
-    speaking(german, || told(&record, &at(now)));
+    board(&record, &at(now), &memory);
+    assert!(speaking(german, || looks(&record, &at(now), &memory)), "language");
 }
 
 #[test]
