@@ -99,7 +99,7 @@ use postgres::{
     statement::{self, statement},
     turns::{PATIENCE, WriteTurns},
 };
-use reads::{Look, ReadMemory};
+use reads::{ReadMemory, Recollection};
 use replica::Replica;
 use scope::Scope;
 use security::vault::{Vault, VaultError};
@@ -364,7 +364,7 @@ impl Db {
     fn tx_on(&self, conn: Line, scope: &Scope) -> Tx {
         let (vault, growth) = (self.vault.clone(), self.growth.clone());
         let (weighings, moment) = (self.weighings.clone(), OnceCell::new());
-        Tx { conn, scope: scope.clone(), vault, growth, weighings, look: None, moment }
+        Tx { conn, scope: scope.clone(), vault, growth, weighings, recollection: None, moment }
     }
 }
 
@@ -375,8 +375,8 @@ pub struct Tx {
     vault: Option<Arc<Vault>>,
     growth: GrowthMemory,
     weighings: WeighingMemory,
-    /// What a look at the whole kennel remembers; null for all other questions.
-    look: Option<Look>,
+    /// What a look at the whole kennel knows already; null for all other questions.
+    recollection: Option<Recollection>,
     moment: OnceCell<Arc<Moment>>,
 }
 

@@ -18,20 +18,43 @@ use lru::LruCache;
 use std::{
     any::Any,
     collections::HashMap,
-    sync::{Arc, Mutex, PoisonError},
+    sync::{Arc, Mutex, MutexGuard, PoisonError},
 };
 use uuid::Uuid;
 
-/// Rows that all kennels together may have remembered: some hundred bytes each, so 30 MB at most.
+/// Rows that all kennels together may have remembered: some two hundred bytes each, so 30 MB at most.
 const MOST_ROWS: usize = 150_000;
 
-/// What was read of kennels of late.
-#[derive(Clone)]
-pub(crate) struct ReadMemory(Arc<Mutex<LruCache<Reader, Arc<Known>>>>);
+/// As how many rows a list counts beside its own.
+const LIST: usize = 4;
 
-impl Default for ReadMemory {
+/// What was read of kennels of late.
+#[derive(Clone, Default)]
+pub(crate) struct ReadMemory(Arc<Mutex<Shelf>>);
+
+struct Shelf {
+    kennels: LruCache<Reader, Arc<Known>>,
+    /// Of all of them.
+    rows: usize,
+}
+
+impl Default for Shelf {
     fn default() -> Self {
-        Self(Arc::new(Mutex::new(LruCache::unbounded())))
+        Self { kennels: LruCache::unbounded(), rows: 0 }
+    }
+}
+
+impl Shelf {
+    /// Remembers a look in place of the one before, and forgets those that nobody asked for the longest.
+    fn put(&mut self, reader: Reader, known: Known) {
+        self.rows += known.rows;
+        if let Some(before) = self.kennels.put(reader, Arc::new(known)) {
+            self.rows -= before.rows;
+        }
+        while self.rows > MOST_ROWS {
+            let Some((_, oldest)) = self.kennels.pop_lru() else { return };
+            self.rows -= oldest.rows;
+        }
     }
 }
 
@@ -55,12 +78,7 @@ struct Known {
     /// The number of the log up to which it holds.
     newest: i64,
     lists: HashMap<ListKey, Answered>,
-}
-
-impl Known {
-    fn rows(&self) -> usize {
-        self.lists.values().map(|list| list.rows).sum()
-    }
+    rows: usize,
 }
 
 /// Which list was asked for.
@@ -105,22 +123,22 @@ struct Answered {
     list: Arc<dyn Any + Send + Sync>,
 }
 
-/// A look at a kennel: what is known of it, and what this look adds.
-pub(crate) struct Look {
+/// What is known of a kennel when it is looked at, and what this look adds.
+pub(crate) struct Recollection {
     reader: Reader,
     newest: i64,
-    known: HashMap<ListKey, Answered>,
+    lists: HashMap<ListKey, Answered>,
     added: Mutex<HashMap<ListKey, Answered>>,
 }
 
 impl ReadMemory {
-    /// Begins a look; null where the log does not tell what was written since the last one.
-    async fn look(&self, tx: &Tx) -> StoreResult<Option<Look>> {
+    /// What is known when a look begins; null where the log does not tell what was written since the last one.
+    async fn recollect(&self, tx: &Tx) -> StoreResult<Option<Recollection>> {
         if !tx.scope.sees_all_dogs() {
             return Ok(None);
         }
         let reader = Reader::of(&tx.scope);
-        let known = self.0.lock().unwrap_or_else(PoisonError::into_inner).get(&reader).cloned();
+        let known = self.shelf().kennels.get(&reader).cloned();
         let since = known.as_ref().map(|known| known.newest);
         // What the login has told is as good as asking once more: what is read later is newer.
         let unchanged = tx.scope.state().filter(|state| Some(state.newest_change) == since);
@@ -129,26 +147,24 @@ impl ReadMemory {
             None => news(tx, since).await?,
         };
         let Some(News { newest, words }) = news else { return Ok(None) };
-        let known = match (known, words) {
+        let lists = match (known, words) {
             (Some(known), Some(words)) => known.without(&words),
             _ => HashMap::new(),
         };
-        Ok(Some(Look { reader, newest, known, added: Mutex::default() }))
+        Ok(Some(Recollection { reader, newest, lists, added: Mutex::default() }))
     }
 
-    /// Remembers a look in place of the one before.
-    fn keep(&self, look: Look) {
-        let Look { reader, newest, added, .. } = look;
+    /// Remembers what was read.
+    fn keep(&self, read: Recollection) {
+        let Recollection { reader, newest, added, .. } = read;
         // Lists that nobody asked for this time are of days or dogs that are gone.
         let lists = added.into_inner().unwrap_or_else(PoisonError::into_inner);
-        let known = Known { newest, lists };
-        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        all.put(reader, Arc::new(known));
-        let mut rows: usize = all.iter().map(|(_, known)| known.rows()).sum();
-        while rows > MOST_ROWS {
-            let Some((_, oldest)) = all.pop_lru() else { return };
-            rows -= oldest.rows();
-        }
+        let rows = lists.values().map(|list| list.rows + LIST).sum();
+        self.shelf().put(reader, Known { newest, lists, rows });
+    }
+
+    fn shelf(&self) -> MutexGuard<'_, Shelf> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
@@ -191,10 +207,10 @@ impl Db {
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
         self.within(scope, async |tx| {
-            tx.look = self.reads.look(tx).await?;
+            tx.recollection = self.reads.recollect(tx).await?;
             let found = work(tx).await?;
-            if let Some(look) = tx.look.take() {
-                self.reads.keep(look);
+            if let Some(read) = tx.recollection.take() {
+                self.reads.keep(read);
             }
             Ok(found)
         })
@@ -212,9 +228,9 @@ impl Tx {
         words: &'static [&'static str],
         read: impl AsyncFnOnce() -> StoreResult<Vec<T>>,
     ) -> StoreResult<Vec<T>> {
-        let Some(look) = &self.look else { return read().await };
+        let Some(known) = &self.recollection else { return read().await };
         let asked = asked();
-        let before = look.known.get(&asked).cloned();
+        let before = known.lists.get(&asked).cloned();
         let (answered, list) =
             match before.and_then(|before| Some((before.clone(), before.told()?))) {
                 Some(told) => told,
@@ -223,7 +239,7 @@ impl Tx {
                     (Answered { words, rows: list.len(), list: Arc::new(list.clone()) }, list)
                 }
             };
-        look.added.lock().unwrap_or_else(PoisonError::into_inner).insert(asked, answered);
+        known.added.lock().unwrap_or_else(PoisonError::into_inner).insert(asked, answered);
         Ok(list)
     }
 }
