@@ -5,7 +5,7 @@
 
 use crate::{
     common::*,
-    walls_table::{self, Ids, Operation, address, furnish, operations},
+    every_operation::{self, Ids, Operation, address, furnish, operations},
 };
 use api::openapi;
 use denwright::service::server::Settings;
@@ -88,13 +88,13 @@ fn differences(document: &Value, operation: &Operation, answer: &Answer) -> Vec<
 /// changes that change nothing, from the version that is there.
 async fn ask(document: &Value, kennel: &Kennel, operation: &Operation, ids: &Ids) -> Answer {
     if ![Method::PATCH, Method::PUT].contains(&operation.method) {
-        return walls_table::ask(document, kennel, operation, ids).await;
+        return every_operation::ask(document, kennel, operation, ids).await;
     }
     let path = address(operation, ids).unwrap();
     let now = kennel.get(&path).await.expect(200);
     let (media, body) = match operation.method {
         Method::PATCH => ("application/merge-patch+json", json!({})),
-        _ => ("application/json", walls_table::body(document, operation, ids).unwrap()),
+        _ => ("application/json", every_operation::body(document, operation, ids).unwrap()),
     };
     let request = kennel.request(operation.method.clone(), &path);
     let request = request.header("if-match", &now.etag()).header("content-type", media);

@@ -2,7 +2,7 @@
 
 use crate::{
     common::*,
-    walls_table::{Ids, Operation, address, furnish, operations},
+    every_operation::{Ids, Operation, address, furnish, operations},
 };
 use api::openapi;
 use chrono::Duration;

@@ -2,7 +2,7 @@
 
 use crate::{
     common::*,
-    walls_table::{self, Ids, Operation, furnish, operations},
+    every_operation::{self, Ids, Operation, furnish, operations},
 };
 use api::openapi;
 use reqwest::Method;
@@ -142,12 +142,12 @@ async fn an_id_that_is_not_seen_is_answered_as_one_that_is_not_there() {
             let Some(unseen) = unseen(&naming.field, &naming.pointer, &hidden, stranger) else {
                 continue;
             };
-            let path = walls_table::address(&operation, &own).unwrap();
+            let path = every_operation::address(&operation, &own).unwrap();
             let mut answers = Vec::new();
             for named in [Uuid::now_v7().to_string(), unseen] {
                 let mut body = match operation.method {
                     Method::PATCH => json!({}),
-                    _ => walls_table::body(&document, &operation, &own).unwrap_or_default(),
+                    _ => every_operation::body(&document, &operation, &own).unwrap_or_default(),
                 };
                 // Of two ways to name the dog, the one that is tried.
                 if naming.field == "dog_ids" {

@@ -1,6 +1,6 @@
 //! What people write stays out of the log, the figures and the database's log.
 
-use crate::{common::*, walls_table::example};
+use crate::{common::*, every_operation::example};
 use reqwest::{Client, Method, RequestBuilder, header::CONTENT_TYPE};
 use std::{
     collections::BTreeMap,

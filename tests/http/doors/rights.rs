@@ -2,7 +2,7 @@
 
 use crate::{
     common::*,
-    walls_table::{Ids, furnish},
+    every_operation::{Ids, furnish},
 };
 use api::openapi;
 use domain::record::{
