@@ -314,7 +314,7 @@ impl Db {
         scope: &Scope,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        self.begun_by("BEGIN", scope, work).await
+        self.begun_by("BEGIN", scope, false, work).await
     }
 
     /// The same for work that writes: it waits for its turn in the kennel before it takes a connection, so that however
@@ -330,10 +330,7 @@ impl Db {
         let turn = self.turns.turn(scope.kennel_id(), PATIENCE).await;
         let _turn =
             turn.ok_or_else(|| StoreError::Busy("others write in this kennel".to_owned()))?;
-        let mut tx = self.tx("BEGIN", scope, scope.is_entered()).await?;
-        let result = work(&mut tx).await;
-        tx.ended(result.is_ok()).await?;
-        result
+        self.begun_by("BEGIN", scope, scope.is_entered(), work).await
     }
 
     /// Reads in one transaction within `scope`: all statements see the kennel at one moment.
@@ -345,16 +342,17 @@ impl Db {
         scope: &Scope,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        self.begun_by("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY", scope, work).await
+        self.begun_by("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY", scope, false, work).await
     }
 
     async fn begun_by<T>(
         &self,
         begin: &str,
         scope: &Scope,
+        writes: bool,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        let mut tx = self.tx(begin, scope, false).await?;
+        let mut tx = self.tx(begin, scope, writes).await?;
         let result = work(&mut tx).await;
         tx.ended(result.is_ok()).await?;
         result
@@ -370,8 +368,10 @@ impl Db {
             begin.push_str("; ");
             begin.push_str(BEGIN_WRITING);
         }
-        let tx = self.tx_on(Line::new(self.connection().await?, begin), scope);
-        Ok(Tx { has_begun_writing: writes, ..tx })
+        let line = Line::new(self.connection().await?, begin);
+        // Postgres itself ends the waiting after as long.
+        let line = if writes { line.waiting(PATIENCE) } else { line };
+        Ok(Tx { has_begun_writing: writes, ..self.tx_on(line, scope) })
     }
 
     fn tx_on(&self, conn: Line, scope: &Scope) -> Tx {
