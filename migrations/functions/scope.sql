@@ -124,13 +124,17 @@ RETURNS TABLE (person_id uuid, name text, time_zone text, jurisdiction text, cur
 LANGUAGE plpgsql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
 #variable_conflict use_column
 BEGIN
-    RETURN QUERY
+    -- Into variables: RETURN QUERY would keep the one row in a store of its own.
     SELECT s.person_id, k.name, k.time_zone, k.jurisdiction, k.currency, m.role, h.sequence, h.renamings
+    INTO person_id, name, time_zone, jurisdiction, currency, role, newest_change, renamings
     FROM sessions s
     LEFT JOIN memberships m ON m.kennel_id = kennel AND m.person_id = s.person_id
     LEFT JOIN kennels k ON k.id = m.kennel_id
     LEFT JOIN change_heads h ON h.kennel_id = m.kennel_id
     WHERE s.id = session AND s.ended_at IS NULL;
+    IF FOUND THEN
+        RETURN NEXT;
+    END IF;
 END $$;
 
 -- Secrets are looked up by their hash before the kennel is known: narrow functions instead of a hole in the wall.
@@ -206,12 +210,14 @@ END $$;
 -- Begins what one person does in one kennel: whose rows the transaction may see.
 CREATE OR REPLACE FUNCTION enter_kennel(kennel uuid, session uuid, today date) RETURNS void
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+DECLARE who uuid; membership uuid; held text; key bytea; told text; is_over boolean;
 BEGIN
-    PERFORM set_config('denwright.scope', told, true), set_config('denwright.proof', scope_signature(told, w.key), true)
-    FROM (
-        SELECT scope_payload(m.kennel_id, m.person_id, m.id, rights_of(m.role, NULL)) AS told
-        FROM sessions s JOIN memberships m ON m.kennel_id = kennel AND m.person_id = s.person_id
-        WHERE s.id = session AND s.ended_at IS NULL OFFSET 0) AS shown, wall_key w;
+    SELECT m.person_id, m.id, m.role, w.key, EXISTS (
+        SELECT FROM placements p
+        WHERE p.kennel_id = kennel AND p.stage IN ('offered', 'reserved') AND p.reserved_until < today)
+    INTO who, membership, held, key, is_over
+    FROM sessions s JOIN memberships m ON m.kennel_id = kennel AND m.person_id = s.person_id CROSS JOIN wall_key w
+    WHERE s.id = session AND s.ended_at IS NULL;
     IF NOT FOUND THEN
         PERFORM set_config('denwright.proof', '', true);
         IF person_of_session(session) IS NULL THEN
@@ -219,27 +225,31 @@ BEGIN
         END IF;
         RAISE no_data_found USING MESSAGE = 'no kennel that this person belongs to';
     END IF;
-    IF EXISTS (SELECT FROM placements
-               WHERE kennel_id = kennel AND stage IN ('offered', 'reserved') AND reserved_until < today) THEN
+    -- Assigned, and not performed: so each is an expression and no statement.
+    told := set_config('denwright.scope', scope_payload(kennel, who, membership, rights_of(held, NULL)), true);
+    told := set_config('denwright.proof', scope_signature(told, key), true);
+    IF is_over THEN
         PERFORM lapse_placements(today);
     END IF;
 END $$;
 
 CREATE OR REPLACE FUNCTION enter_kennel_by_token(kennel uuid, hash bytea, today date) RETURNS void
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+DECLARE who uuid; membership uuid; held text; opened text[]; key bytea; told text; is_over boolean;
 BEGIN
-    PERFORM set_config('denwright.scope', told, true), set_config('denwright.proof', scope_signature(told, w.key), true)
-    FROM (
-        SELECT scope_payload(m.kennel_id, m.person_id, m.id, rights_of(m.role, t.areas)) AS told
-        FROM access_tokens t JOIN memberships m ON m.kennel_id = t.kennel_id AND m.id = t.membership_id
-        WHERE t.token_hash = hash AND t.kennel_id = kennel AND (t.expires_at IS NULL OR t.expires_at > now()) OFFSET 0
-    ) AS shown, wall_key w;
+    SELECT m.person_id, m.id, m.role, t.areas, w.key, EXISTS (
+        SELECT FROM placements p
+        WHERE p.kennel_id = kennel AND p.stage IN ('offered', 'reserved') AND p.reserved_until < today)
+    INTO who, membership, held, opened, key, is_over
+    FROM access_tokens t JOIN memberships m ON m.kennel_id = t.kennel_id AND m.id = t.membership_id CROSS JOIN wall_key w
+    WHERE t.token_hash = hash AND t.kennel_id = kennel AND (t.expires_at IS NULL OR t.expires_at > now());
     IF NOT FOUND THEN
         PERFORM set_config('denwright.proof', '', true);
         RAISE invalid_authorization_specification USING MESSAGE = 'the access token is unknown, expired or withdrawn';
     END IF;
-    IF EXISTS (SELECT FROM placements
-               WHERE kennel_id = kennel AND stage IN ('offered', 'reserved') AND reserved_until < today) THEN
+    told := set_config('denwright.scope', scope_payload(kennel, who, membership, rights_of(held, opened)), true);
+    told := set_config('denwright.proof', scope_signature(told, key), true);
+    IF is_over THEN
         PERFORM lapse_placements(today);
     END IF;
 END $$;

@@ -11,9 +11,9 @@ use futures_util::{StreamExt as _, stream};
 use postgres::wakes::{Follower, TooManyStreams};
 use std::time::Duration;
 use store::{
-    Tx,
-    changes::{self, Span, Which},
-    scope::{self, Scope},
+    changes::Which,
+    scope::Scope,
+    streams::{self, Heard, Place},
 };
 
 /// Most changes that a stream tells in one look.
@@ -42,14 +42,21 @@ impl From<TooManyStreams> for Problem {
 /// Where a stream stands.
 struct StreamState {
     app: web::Data<App>,
-    scope: Scope,
-    which: Which,
-    after: i64,
+    place: Place,
     follower: Follower,
     /// Heartbeats since the last look.
     silent: u32,
-    /// Whether there is something to look at.
-    look: bool,
+    /// How it is looked at now, if there is something to look at.
+    look: Option<Look>,
+}
+
+/// How a stream looks at the log.
+#[derive(Clone, Copy)]
+enum Look {
+    /// By itself: at its beginning, and when it has heard nothing for long.
+    Alone,
+    /// With all whom the same change has woken.
+    Together,
 }
 
 /// Events as they are committed, by any instance, for as long as the login may see them and the
@@ -65,10 +72,11 @@ pub(crate) fn live(
 ) -> Result<HttpResponse, Problem> {
     let follower = app.wakes.follow(scope.person_id(), scope.kennel_id())?;
     let mut ends = app.ends.clone();
-    let place = StreamState { app, scope, which, after, follower, silent: 0, look: true };
-    let events = stream::unfold(place, |mut place| async move {
-        let text = place.next().await?;
-        Some((Ok::<_, actix_web::Error>(text), place))
+    let place = Place { scope, which, after };
+    let state = StreamState { app, place, follower, silent: 0, look: Some(Look::Alone) };
+    let events = stream::unfold(state, |mut state| async move {
+        let text = state.next().await?;
+        Some((Ok::<_, actix_web::Error>(text), state))
     });
     // Nothing is ever sent there: it changes by closing alone.
     let events = events.take_until(async move { ends.changed().await.is_err() });
@@ -83,28 +91,29 @@ impl StreamState {
     /// The next events, or a sign of life; nothing when the stream is over.
     async fn next(&mut self) -> Option<web::Bytes> {
         loop {
-            if self.look {
-                self.look = false;
+            if let Some(look) = self.look.take() {
                 self.silent = 0;
                 // The person may have left, or logged out everywhere, since the last look.
-                self.scope =
-                    scope::renewed(&self.app.db, &self.scope, self.app.clock.now()).await.ok()?;
-                let (which, span) = (&self.which, Span::After(self.after));
-                let read = async |tx: &mut Tx| changes::told(tx, which, span, AT_ONCE).await;
-                let items = self.app.db.within(&self.scope, read).await.ok()?;
-                if let Some(last) = items.last() {
-                    self.after = last.sequence;
+                let (db, place, now) = (&self.app.db, self.place.clone(), self.app.clock.now());
+                let heard = match look {
+                    Look::Alone => streams::told_alone(db, place, AT_ONCE, now).await,
+                    Look::Together => streams::told(db, place, AT_ONCE, now).await,
+                };
+                let Heard { scope, changes } = heard.ok()?;
+                self.place.scope = scope;
+                if let Some(last) = changes.last() {
+                    self.place.after = last.sequence;
                     // There may be more.
-                    self.look = items.len() == AT_ONCE as usize;
-                    let text: String = items.into_iter().map(event).collect();
+                    self.look = (changes.len() == AT_ONCE as usize).then_some(Look::Alone);
+                    let text: String = changes.iter().cloned().map(event).collect();
                     return Some(web::Bytes::from(text));
                 }
             }
             match tokio::time::timeout(HEARTBEAT, self.follower.woken()).await {
-                Ok(()) => self.look = true,
+                Ok(()) => self.look = Some(Look::Together),
                 Err(_) => {
                     self.silent += 1;
-                    self.look = self.silent >= LOOK_AFTER;
+                    self.look = (self.silent >= LOOK_AFTER).then_some(Look::Alone);
                     return Some(web::Bytes::from_static(b": nothing new\n\n"));
                 }
             }

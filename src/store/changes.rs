@@ -4,12 +4,19 @@
 //! `told_before`, `told_after` ask the tables `log_words` and `log_fields`, which say of each word what a
 //! direct read of its rows needs.
 
-use super::{StoreResult, Tx, schema};
+use super::{
+    Db, StoreResult, Tx,
+    ask::{self, Answer},
+    schema,
+    scope::Claim,
+};
 use chrono::{DateTime, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, OptionalExtension as _,
-    PgArrayExpressionMethods as _, QueryDsl as _,
+    PgArrayExpressionMethods as _, QueryDsl as _, QueryResult,
     dsl::sql,
+    pg::Pg,
+    query_builder::{AstPass, QueryFragment},
     sql_types::{self, Array, Bool, Jsonb, Nullable, Text},
 };
 use diesel_async::RunQueryDsl as _;
@@ -55,7 +62,7 @@ impl Change {
 }
 
 /// Which changes to tell of.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Which {
     /// Only of this kind of row.
     pub what: Option<String>,
@@ -105,14 +112,48 @@ fn of_dogs() -> Vec<&'static str> {
     register::RECORDS.iter().filter(of_dog).map(|line| line.word).collect()
 }
 
-/// The part of the log that this person may see, in order.
-///
-/// # Errors
-/// When the database is away.
-pub async fn told(tx: &mut Tx, which: &Which, span: Span, limit: i64) -> StoreResult<Vec<Change>> {
+/// The row before, as it is told to whoever asks.
+#[derive(Debug, Clone, Copy)]
+struct ToldBefore;
+
+/// The row after.
+#[derive(Debug, Clone, Copy)]
+struct ToldAfter;
+
+impl QueryFragment<Pg> for ToldBefore {
+    fn walk_ast<'b>(&'b self, mut out: AstPass<'_, 'b, Pg>) -> QueryResult<()> {
+        out.push_sql("told_before(changes, (SELECT rights()), (SELECT sees_all()))");
+        Ok(())
+    }
+}
+
+impl QueryFragment<Pg> for ToldAfter {
+    fn walk_ast<'b>(&'b self, mut out: AstPass<'_, 'b, Pg>) -> QueryResult<()> {
+        out.push_sql("told_after(changes, (SELECT rights()), (SELECT sees_all()))");
+        Ok(())
+    }
+}
+
+::postgres::expression!(ToldBefore as Nullable<Jsonb>, ToldAfter as Nullable<Jsonb>);
+
+type Told = (
+    schema::changes::sequence,
+    schema::changes::at,
+    schema::changes::person_id,
+    schema::changes::what,
+    schema::changes::row_id,
+    schema::changes::action,
+    ToldBefore,
+    ToldAfter,
+);
+
+type LogQuery<'a> =
+    diesel::dsl::IntoBoxed<'a, diesel::dsl::Select<schema::changes::table, Told>, Pg>;
+
+/// A part of the log, in order. What it tells of a litter is asked further.
+fn log_query<'a>(kennel_id: Uuid, which: &'a Which, span: Span, limit: i64) -> LogQuery<'a> {
     use schema::changes::dsl;
     let mut query = dsl::changes
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
         .select((
             dsl::sequence,
             dsl::at,
@@ -120,11 +161,12 @@ pub async fn told(tx: &mut Tx, which: &Which, span: Span, limit: i64) -> StoreRe
             dsl::what,
             dsl::row_id,
             dsl::action,
-            sql::<Nullable<Jsonb>>("told_before(changes, (SELECT rights()), (SELECT sees_all()))"),
-            sql::<Nullable<Jsonb>>("told_after(changes, (SELECT rights()), (SELECT sees_all()))"),
+            ToldBefore,
+            ToldAfter,
         ))
-        .limit(limit)
-        .into_boxed();
+        .into_boxed()
+        .filter(dsl::kennel_id.eq(kennel_id))
+        .limit(limit);
     query = match span {
         Span::After(after) => query.filter(dsl::sequence.gt(after)).order(dsl::sequence.asc()),
         Span::Before { newest, after } => {
@@ -144,12 +186,44 @@ pub async fn told(tx: &mut Tx, which: &Which, span: Span, limit: i64) -> StoreRe
     if let Some(dog_id) = which.dog_id {
         query = query.filter(dsl::dog_ids.contains(vec![dog_id]));
     }
+    query
+}
+
+/// The part of the log that this person may see, in order.
+///
+/// # Errors
+/// When the database is away.
+pub async fn told(tx: &mut Tx, which: &Which, span: Span, limit: i64) -> StoreResult<Vec<Change>> {
+    let mut query = log_query(tx.scope.kennel_id(), which, span, limit);
     if let Some(litter_id) = which.litter_id {
         let pups = pups_ever(tx, litter_id).await?;
         query = query.filter(of_litter!(litter_id, pups));
     }
     let found: Vec<Change> = query.load(&mut tx.conn).await?;
     Ok(found.into_iter().map(Change::named_now).collect())
+}
+
+/// Whether a part of the log is told by one statement; the pups of a litter are asked for before.
+pub(crate) fn is_one_question(which: &Which) -> bool {
+    which.litter_id.is_none()
+}
+
+/// The same part of the log, asked for by a claim, where it [`is_one_question`].
+///
+/// # Errors
+/// [`StoreError::Login`](super::StoreError::Login), or when the database is away.
+pub(crate) async fn ask(
+    db: &Db,
+    claim: &Claim,
+    which: &Which,
+    span: Span,
+    limit: i64,
+) -> StoreResult<Answer<Change>> {
+    if !is_one_question(which) {
+        return Ok(Answer::Later);
+    }
+    let answer = ask::ask(db, claim, None, log_query(claim.kennel_id, which, span, limit)).await?;
+    Ok(answer.map(Change::named_now))
 }
 
 /// The dogs that were ever written down as born in a litter.

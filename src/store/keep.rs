@@ -61,6 +61,18 @@ pub trait Keep: Hooks {
         record: &Self,
         pen: &Pen,
     ) -> impl Future<Output = StoreResult<()>>;
+    /// The same, and tells the row as it is kept; null where it has to be read, since what follows from it may change it.
+    fn insert_told(
+        tx: &mut Tx,
+        id: Uuid,
+        record: &Self,
+        pen: &Pen,
+    ) -> impl Future<Output = StoreResult<Option<Kept<Self>>>> {
+        async move {
+            Self::insert(tx, id, record, pen).await?;
+            Ok(None)
+        }
+    }
     /// One row that this person may see, locked when it is about to be changed.
     fn select(tx: &mut Tx, id: Uuid, lock: bool) -> impl Future<Output = StoreResult<Kept<Self>>>;
     /// One row, by a claim.
@@ -95,7 +107,7 @@ pub trait Keep: Hooks {
     fn delete(tx: &mut Tx, id: Uuid, pen: &Pen) -> impl Future<Output = StoreResult<()>>;
 }
 
-/// A record of which many rows are read and written by one statement.
+/// A record of which many rows are read and written by one statement. What follows from a row changes others alone.
 pub(crate) trait KeepMany: Keep {
     /// Rows by id.
     fn select_all(tx: &mut Tx, ids: &[Uuid]) -> impl Future<Output = StoreResult<Vec<Kept<Self>>>>;

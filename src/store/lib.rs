@@ -68,6 +68,7 @@ pub mod scope;
 pub mod screening;
 pub mod seen_traits;
 pub mod sessions;
+pub mod streams;
 pub mod studbooks;
 pub mod tasks;
 pub mod upkeep;
@@ -104,6 +105,7 @@ use replica::Replica;
 use scope::Scope;
 use security::vault::{Vault, VaultError};
 use std::{fmt, sync::Arc};
+use streams::Listeners;
 use tokio::sync::OnceCell;
 use weighings::WeighingMemory;
 
@@ -211,6 +213,7 @@ pub struct Db {
     weighings: WeighingMemory,
     reads: ReadMemory,
     turns: WriteTurns,
+    listeners: Listeners,
 }
 
 impl Db {
@@ -259,6 +262,7 @@ impl Db {
             weighings: WeighingMemory::default(),
             reads: ReadMemory::default(),
             turns: WriteTurns::default(),
+            listeners: Listeners::default(),
         }
     }
 
@@ -310,7 +314,7 @@ impl Db {
         scope: &Scope,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        self.begun_by("BEGIN", scope, work).await
+        self.begun_by("BEGIN", scope, false, work).await
     }
 
     /// The same for work that writes: it waits for its turn in the kennel before it takes a connection, so that however
@@ -326,7 +330,7 @@ impl Db {
         let turn = self.turns.turn(scope.kennel_id(), PATIENCE).await;
         let _turn =
             turn.ok_or_else(|| StoreError::Busy("others write in this kennel".to_owned()))?;
-        self.within(scope, work).await
+        self.begun_by("BEGIN", scope, scope.is_entered(), work).await
     }
 
     /// Reads in one transaction within `scope`: all statements see the kennel at one moment.
@@ -338,33 +342,52 @@ impl Db {
         scope: &Scope,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        self.begun_by("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY", scope, work).await
+        self.begun_by("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY", scope, false, work).await
     }
 
     async fn begun_by<T>(
         &self,
         begin: &str,
         scope: &Scope,
+        writes: bool,
         work: impl AsyncFnOnce(&mut Tx) -> StoreResult<T>,
     ) -> StoreResult<T> {
-        let mut tx = self.tx(begin, scope).await?;
+        let mut tx = self.tx(begin, scope, writes).await?;
         let result = work(&mut tx).await;
         tx.ended(result.is_ok()).await?;
         result
     }
 
     /// A transaction that begins with its first statement. Beginning and end stand by themselves, so that they
-    /// are compiled once and not with each of the pieces of work between them.
-    async fn tx(&self, begin: &str, scope: &Scope) -> StoreResult<Tx> {
+    /// are compiled once and not with each of the pieces of work between them. One that `writes` has waited for all
+    /// others when its first statement runs, by the same message.
+    async fn tx(&self, begin: &str, scope: &Scope, writes: bool) -> StoreResult<Tx> {
         let limits = self.pools.limits_of_transaction();
-        let begin = format!("{begin}{limits}; {}", scope.entry());
-        Ok(self.tx_on(Line::new(self.connection().await?, begin), scope))
+        let mut begin = format!("{begin}{limits}; {}", scope.entry());
+        if writes {
+            begin.push_str("; ");
+            begin.push_str(BEGIN_WRITING);
+        }
+        let line = Line::new(self.connection().await?, begin);
+        // Postgres itself ends the waiting after as long.
+        let line = if writes { line.waiting(PATIENCE) } else { line };
+        Ok(Tx { has_begun_writing: writes, ..self.tx_on(line, scope) })
     }
 
     fn tx_on(&self, conn: Line, scope: &Scope) -> Tx {
         let (vault, growth) = (self.vault.clone(), self.growth.clone());
         let (weighings, moment) = (self.weighings.clone(), OnceCell::new());
-        Tx { conn, scope: scope.clone(), vault, growth, weighings, recollection: None, moment }
+        let has_begun_writing = false;
+        Tx {
+            conn,
+            scope: scope.clone(),
+            vault,
+            growth,
+            weighings,
+            recollection: None,
+            moment,
+            has_begun_writing,
+        }
     }
 }
 
@@ -378,7 +401,12 @@ pub struct Tx {
     /// What a look at the whole kennel knows already; null for all other questions.
     recollection: Option<Recollection>,
     moment: OnceCell<Arc<Moment>>,
+    /// Whether it began by waiting until no other transaction writes in the kennel.
+    has_begun_writing: bool,
 }
+
+/// Waits until no other transaction writes in the kennel.
+const BEGIN_WRITING: &str = "SELECT begin_writing()";
 
 /// From so many rows on, a statement over a list of them says so to the planner.
 const MANY_ROWS: usize = 1_000;
@@ -398,9 +426,12 @@ impl Tx {
     }
 
     /// Tells the planner, for the rest of the transaction, that statements run over long lists: it
-    /// takes them for short ones, and knows nothing of rows that were written just now.
+    /// takes them for short ones, and knows nothing of rows that were written just now. So it plans them anew, and keeps
+    /// none of these plans for short ones.
     async fn expect_many_rows(&mut self) -> StoreResult<()> {
-        self.conn.batch_execute("SET LOCAL enable_nestloop = off").await?;
+        let settings =
+            "SET LOCAL enable_nestloop = off; SET LOCAL plan_cache_mode = 'force_custom_plan'";
+        self.conn.batch_execute(settings).await?;
         Ok(())
     }
 
@@ -453,7 +484,10 @@ impl Tx {
     /// The log's next number is locked by every write until it commits, so writers of a kennel wait
     /// for each other anyway. Taken last, after rows that others need, that lock makes deadlocks.
     pub(crate) async fn begin_writing(&mut self) -> StoreResult<()> {
-        statement("SELECT begin_writing()").execute(&mut self.conn).await?;
+        // Not kept in mind here: within a mark the lock would go with it.
+        if !self.has_begun_writing {
+            statement(BEGIN_WRITING).execute(&mut self.conn).await?;
+        }
         Ok(())
     }
 }

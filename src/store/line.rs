@@ -21,6 +21,7 @@ use std::{
     pin::pin,
     sync::atomic::{AtomicBool, Ordering},
     task::Poll,
+    time::Duration,
 };
 use tokio::{sync::OnceCell, time::timeout};
 
@@ -31,6 +32,8 @@ pub(crate) struct Line {
     conn: Object<AsyncPgConnection>,
     /// What it begins with.
     begin: String,
+    /// How long the beginning may take.
+    patience: Duration,
     begun: OnceCell<Result<(), Failure>>,
     /// Whether the beginning was sent: what follows is sent after it.
     is_sent: AtomicBool,
@@ -67,6 +70,7 @@ impl Line {
         Self {
             conn,
             begin,
+            patience: CHECKOUT_TIMEOUT,
             begun: OnceCell::new(),
             is_sent: AtomicBool::new(false),
             is_ended: false,
@@ -74,11 +78,18 @@ impl Line {
         }
     }
 
+    /// The same, where the beginning waits for other transactions for so long.
+    #[must_use]
+    pub fn waiting(mut self, wait: Duration) -> Self {
+        self.patience += wait;
+        self
+    }
+
     /// Begins, unless that was done; also when several statements are under way, once.
     async fn begin(&self) -> QueryResult<()> {
         let begin = async {
             let mut conn = &*self.conn;
-            let mut sending = pin!(timeout(CHECKOUT_TIMEOUT, conn.batch_execute(&self.begin)));
+            let mut sending = pin!(timeout(self.patience, conn.batch_execute(&self.begin)));
             let sent = poll_fn(|context| {
                 let done = sending.as_mut().poll(context);
                 self.is_sent.store(true, Ordering::Relaxed);

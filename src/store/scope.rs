@@ -8,17 +8,16 @@ mod opened;
 use catalogue::said;
 pub use claim::Claim;
 pub(super) use claim::{Shown, Told};
-pub(super) use opened::of_booklet_link;
+pub(super) use opened::{all_renewed, of_booklet_link, renewed};
 pub(super) use opened::{for_letter, for_task_rings, to_ring};
-pub use opened::{
-    founding, founding_at_upkeep, of_calendar_link, of_person, of_session, of_token, renewed,
-};
+pub use opened::{founding, founding_at_upkeep, of_calendar_link, of_person, of_session, of_token};
 
 use super::{StoreError, StoreResult, Tx};
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
 pub use domain::record::Right;
 use domain::record::{Area, Kennel, Role};
+use security::credentials::Subject;
 use uuid::Uuid;
 
 /// Who asks, in which kennel, and what they may see: the key to every kennel-owned row.
@@ -188,6 +187,38 @@ impl Scope {
                      SET LOCAL ROLE denwright_service"
                 )
             }
+        }
+    }
+
+    /// Whether its kennel is there, and entered by a login: so its writers wait for each other.
+    pub(super) fn is_entered(&self) -> bool {
+        matches!(self.entry, Entry::Session(_) | Entry::Token { .. })
+    }
+
+    /// Whether somebody is told the same of the log as by the other scope: by the same rights, and of the same dogs.
+    pub(super) fn sees_as(&self, other: &Self) -> bool {
+        let areas = |scope: &Self| match &scope.entry {
+            Entry::Session(_) => Some(None),
+            Entry::Token { areas, .. } => Some(areas.clone()),
+            _ => None,
+        };
+        let of_all = self.sees_all_dogs() && other.sees_all_dogs();
+        self.kennel_id == other.kennel_id
+            && self.role == other.role
+            && areas(self).is_some_and(|own| areas(other) == Some(own))
+            && (of_all || self.person_id == other.person_id)
+    }
+
+    /// The login that it was opened by, to be shown again; none where it was opened by a link or for a worker.
+    pub(super) fn claim(&self, now: DateTime<Utc>) -> Option<Claim> {
+        let (kennel_id, person_id) = (self.kennel_id, self.person_id);
+        match &self.entry {
+            Entry::Session(session_id) => {
+                let subject = Subject { person_id, session_id: *session_id };
+                Some(Claim::of_session(subject, kennel_id, now))
+            }
+            Entry::Token { hash, .. } => Some(Claim::of_token(hash.clone(), kennel_id, now)),
+            _ => None,
         }
     }
 

@@ -107,7 +107,8 @@ struct News {
 
 /// What the log tells of weights since a number; null where it does not tell all of it.
 async fn news(tx: &Tx, since: Option<i64>) -> StoreResult<Option<News>> {
-    if !tx.scope.sees_all_dogs() {
+    // Who writes has a number of a transaction, which the log tells nothing.
+    if !tx.scope.sees_all_dogs() || tx.has_begun_writing {
         return Ok(None);
     }
     let query = statement("SELECT newest, dogs FROM dogs_weighed_since($1)");

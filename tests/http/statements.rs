@@ -116,3 +116,44 @@ async fn a_read_is_one_statement() {
         assert_eq!(least, 1, "{path}");
     }
 }
+
+/// Twenty streams that see the same are told of a change by a look or two, and not by one each.
+#[tokio::test]
+async fn streams_that_see_the_same_are_told_by_one_look() {
+    const STREAMS: usize = 20;
+    let counted = Counted::new().await;
+    let kennel = &counted.kennel;
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
+    let mut streams = Vec::new();
+    for _ in 0..STREAMS {
+        streams.push(kennel.follow(Some(start)).await);
+    }
+    let mut least = usize::MAX;
+    for number in 0..6 {
+        let dog = kennel.dam(&format!("Dam {number}")).await;
+        for stream in &mut streams {
+            assert_eq!(stream.next().await.1["row_id"], json!(dog));
+        }
+        // The first ones prepare statements, and workers ask now and then.
+        least = least.min(counted.counting.all_taken());
+    }
+    // A dog takes ten; a look and a proof of all who wait are two, for each time that some have come together.
+    assert!(least < 10 + STREAMS, "{least} statements");
+}
+
+/// A weight is written by so many statements; one that takes more has to say why.
+#[tokio::test]
+async fn a_weight_is_written_by_few_statements() {
+    let counted = Counted::new().await;
+    let kennel = &counted.kennel;
+    let dog = kennel.dam("Juno").await;
+    let mut least = usize::MAX;
+    for number in 0..8 {
+        counted.counting.all_taken();
+        kennel.weight(dog, 3, 24_000 + number).await;
+        least = least.min(counted.counting.all_taken());
+    }
+    // The login, the beginning (with entering and waiting for other writers), whether the dog is there, the rules and plans
+    // (three), its litter (five), its weights, the row, the end.
+    assert_eq!(least, 14);
+}

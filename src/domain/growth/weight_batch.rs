@@ -4,10 +4,11 @@ use super::{
     plausibility::{WeightJudge, WeightVerdict},
     series::{GrowthLitter, Weighing},
 };
-use crate::{fault::Fault, moment::Moment, record::Weight};
-use catalogue::said;
+use crate::{fault::Fault, moment::Moment, record::Weight, stop};
+use catalogue::{said, speaking, spoken};
 use chrono::{DateTime, NaiveDate, SubsecRound as _, Utc};
-use std::collections::{HashMap, HashSet};
+use rayon::iter::{IndexedParallelIterator as _, IntoParallelIterator as _, ParallelIterator as _};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use uuid::Uuid;
 
 #[cfg(test)]
@@ -68,58 +69,71 @@ fn weighed(weight: &Weight) -> Weighed {
     (weight.dog_id, weight.measured_at.trunc_subsecs(6), weight.weight_g)
 }
 
-/// Where each dog stands among the litters: the litter's place, and its own in it.
-fn places(litters: &[GrowthLitter]) -> HashMap<Uuid, (usize, usize)> {
-    let of = |(l, litter): (usize, &GrowthLitter)| {
+/// Where each dog stands among the litters: the place of its litter.
+fn places(litters: &[GrowthLitter]) -> HashMap<Uuid, usize> {
+    let of = |(place, litter): (usize, &GrowthLitter)| {
         let dogs: Vec<Uuid> = litter.pups.iter().map(|pup| pup.dog_id).collect();
-        dogs.into_iter().enumerate().map(move |(p, dog_id)| (dog_id, (l, p)))
+        dogs.into_iter().map(move |dog_id| (dog_id, place))
     };
     litters.iter().enumerate().flat_map(of).collect()
 }
 
-/// All weighings that are there.
-fn known(litters: &[GrowthLitter]) -> HashSet<Weighed> {
-    let pups = litters.iter().flat_map(|litter| &litter.pups);
-    pups.flat_map(|pup| {
+/// The weighings of a litter that are there.
+fn known(litter: &GrowthLitter) -> HashSet<Weighed> {
+    let of_pups = litter.pups.iter().flat_map(|pup| {
         // They were written as whole grams.
         pup.weighings.iter().map(|w| (pup.dog_id, w.measured_at, w.weight_g as i32))
-    })
-    .collect()
+    });
+    of_pups.collect()
 }
 
-/// Judges weights a day after the other, each day by one fit of its litter to what was accepted before.
-/// Those of dogs of no litter given are good. Answers them in the order in which they were judged.
+/// What became of weights, in the order in which they were judged.
+type Judged = Vec<(OfferedWeight, BatchVerdict)>;
+
+/// Judges weights a day after the other, each day by one fit of its litter to what was accepted before; litters side by
+/// side. Those of dogs of no litter given are good. Answers them litter by litter, in the order in which they were judged.
 pub fn judge_weights(
     offered: Vec<OfferedWeight>,
-    mut litters: Vec<GrowthLitter>,
+    litters: Vec<GrowthLitter>,
     moment: &Moment,
-) -> Vec<(OfferedWeight, BatchVerdict)> {
+) -> Judged {
     let place = places(&litters);
-    let mut there = known(&litters);
     let mut judged = Vec::with_capacity(offered.len());
-    let mut by_day: HashMap<(usize, NaiveDate), Vec<OfferedWeight>> = HashMap::new();
+    let mut by_litter: Vec<Vec<OfferedWeight>> = litters.iter().map(|_| Vec::new()).collect();
     for row in offered {
         match place.get(&row.weight.dog_id) {
-            Some((litter, _)) => {
-                let zone = litters[*litter].time_zone;
-                let day = row.weight.measured_at.with_timezone(&zone).date_naive();
-                by_day.entry((*litter, day)).or_default().push(row);
-            }
+            Some(litter) => by_litter[*litter].push(row),
             None => judged.push((row, BatchVerdict::Good)),
         }
     }
-    let mut days: Vec<_> = by_day.into_iter().collect();
-    days.sort_by_key(|(day, _)| *day);
-    for ((index, _), rows) in days {
-        let judge = WeightJudge::new(&litters[index], moment.now, &moment.rules);
+    // What this thread looks up to, and the language in which faults are said, are each thread's own.
+    let (stop, language) = (stop::here(), spoken());
+    let judge = |(litter, rows): (GrowthLitter, Vec<OfferedWeight>)| {
+        stop::carried(stop.clone(), || speaking(language, || judge_litter(litter, rows, moment)))
+    };
+    let of_litters: Vec<Judged> = litters.into_par_iter().zip(by_litter).map(judge).collect();
+    judged.extend(of_litters.into_iter().flatten());
+    judged
+}
+
+/// Judges the weights of one litter.
+fn judge_litter(mut litter: GrowthLitter, rows: Vec<OfferedWeight>, moment: &Moment) -> Judged {
+    let mut there = known(&litter);
+    let mut judged = Vec::with_capacity(rows.len());
+    let mut by_day: BTreeMap<NaiveDate, Vec<OfferedWeight>> = BTreeMap::new();
+    for row in rows {
+        let day = row.weight.measured_at.with_timezone(&litter.time_zone).date_naive();
+        by_day.entry(day).or_default().push(row);
+    }
+    for rows in by_day.into_values() {
+        stop::look();
+        let judge = WeightJudge::new(&litter, moment.now, &moment.rules);
         let verdicts: Vec<BatchVerdict> =
             rows.iter().map(|row| verdict(&judge, &row.weight, &mut there)).collect();
         for (row, verdict) in rows.into_iter().zip(verdicts) {
-            if verdict == BatchVerdict::Good
-                && let Some((litter, pup)) = place.get(&row.weight.dog_id)
-            {
-                let weighing = Weighing::of(&row.weight, Some(row.id));
-                litters[*litter].pups[*pup].weighings.push(weighing);
+            let pup = litter.pups.iter_mut().find(|pup| pup.dog_id == row.weight.dog_id);
+            if let Some(pup) = pup.filter(|_| verdict == BatchVerdict::Good) {
+                pup.weighings.push(Weighing::of(&row.weight, Some(row.id)));
             }
             judged.push((row, verdict));
         }

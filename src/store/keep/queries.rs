@@ -119,6 +119,8 @@ macro_rules! keep {
                 Ok(())
             }
 
+            keep!(@told $record in $table { $($field $(as $wrap)?),+ } entered [$($($made = $make),+)?] in [$($batches)?]);
+
             async fn select(tx: &mut crate::Tx, id: uuid::Uuid, lock: bool) -> crate::StoreResult<domain::record::Kept<Self>> {
                 use crate::schema::$table::dsl;
                 use diesel::{ExpressionMethods as _, QueryDsl as _};
@@ -247,6 +249,31 @@ macro_rules! keep {
                 })
                 .await
             }
+        }
+    };
+    (@told $record:ident in $table:ident { $($fields:tt)+ } entered [$($made:tt)*] in []) => {};
+    (@told $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ } entered [] in [$batches:ident]) => {
+        async fn insert_told(
+            tx: &mut crate::Tx,
+            id: uuid::Uuid,
+            record: &Self,
+            _pen: &crate::keep::Pen,
+        ) -> crate::StoreResult<Option<domain::record::Kept<Self>>> {
+            use crate::schema::$table::dsl;
+            use diesel::ExpressionMethods as _;
+            let query = diesel::insert_into(dsl::$table)
+                .values((
+                    dsl::kennel_id.eq(tx.scope.kennel_id()),
+                    dsl::id.eq(id),
+                    $(dsl::$field.eq(keep!(@write record.$field $(as $wrap)?)),)+
+                ))
+                .returning((
+                    (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
+                    ($(dsl::$field,)+),
+                ));
+            let (stamp, ($($field,)+)) =
+                diesel_async::RunQueryDsl::get_result(query, &mut tx.conn).await?;
+            Ok(Some(crate::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ })))
         }
     };
     (@many $record:ident in $table:ident { $($fields:tt)+ } in []) => {};

@@ -101,6 +101,17 @@ async fn enter<R: Keep>(tx: &mut Tx, id: Uuid, record: R, cause: Cause) -> Store
     R::after_write(tx, id, None, &record).await
 }
 
+/// The same of a row that somebody states, which is told as it is kept.
+async fn entered<R: Keep>(tx: &mut Tx, id: Uuid, record: R) -> StoreResult<Kept<R>> {
+    let record = admitted(tx, record, Cause::Stated).await?;
+    let told = R::insert_told(tx, id, &record, &PEN).await?;
+    R::after_write(tx, id, None, &record).await?;
+    match told {
+        Some(kept) => Ok(shown(tx.scope(), kept)),
+        None => written(tx, id).await,
+    }
+}
+
 /// Overwrites a row, and does what follows.
 async fn overwrite<R: Keep>(tx: &mut Tx, id: Uuid, before: &R, record: &R) -> StoreResult<()> {
     R::update(tx, id, record, &PEN).await?;
@@ -117,9 +128,7 @@ async fn written<R: Keep>(tx: &mut Tx, id: Uuid) -> StoreResult<Kept<R>> {
 /// # Errors
 /// When the role does not allow it, or other rows do not.
 pub async fn create<R: Keep>(tx: &mut Tx, record: &R) -> StoreResult<Kept<R>> {
-    let id = Uuid::now_v7();
-    create_as(tx, id, record).await?;
-    written(tx, id).await
+    entered(tx, Uuid::now_v7(), record.clone()).await
 }
 
 /// Writes a new record under an id that the client made.

@@ -18,6 +18,7 @@ use diesel::{
 use diesel_async::RunQueryDsl as _;
 use domain::record::{CalendarKind, Kennel, Role};
 use security::credentials::Subject;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 /// What a person may see and do in a kennel; at upkeep alone, the service asks by a session, a token or a
@@ -38,7 +39,7 @@ pub async fn of_person(
     Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now, state })
 }
 
-#[derive(QueryableByName)]
+#[derive(Clone, QueryableByName)]
 struct SessionRow {
     #[diesel(sql_type = SqlUuid)]
     person_id: Uuid,
@@ -76,19 +77,27 @@ pub async fn of_session(
     let query = query.bind::<SqlUuid, _>(subject.session_id).bind::<SqlUuid, _>(kennel_id);
     let row: Option<SessionRow> =
         soon(async { Ok(query.get_result(&mut db.connection().await?).await.optional()?) }).await?;
-    let row = row.filter(|row| row.person_id == subject.person_id);
     let row = row.ok_or_else(|| StoreError::Login(said!("problem-login-session-ended")))?;
-    let (Some(name), Some(time_zone), Some(currency), Some(role)) =
-        (row.name, row.time_zone, row.currency, row.role)
-    else {
-        return Err(StoreError::NotFound);
-    };
-    let jurisdiction = row.jurisdiction;
-    let kennel = Kennel::of(name, time_zone, jurisdiction, currency);
-    let entry = Entry::Session(subject.session_id);
-    let person_id = row.person_id;
-    let state = KennelState::of(row.newest_change, row.renamings);
-    Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now, state })
+    row.scope(subject, kennel_id, now)
+}
+
+impl SessionRow {
+    /// The scope that a session opens, by what is told of it.
+    fn scope(self, subject: Subject, kennel_id: Uuid, now: DateTime<Utc>) -> StoreResult<Scope> {
+        if self.person_id != subject.person_id {
+            return Err(StoreError::Login(said!("problem-login-session-ended")));
+        }
+        let (Some(name), Some(time_zone), Some(currency), Some(role)) =
+            (self.name, self.time_zone, self.currency, self.role)
+        else {
+            return Err(StoreError::NotFound);
+        };
+        let kennel = Kennel::of(name, time_zone, self.jurisdiction, currency);
+        let entry = Entry::Session(subject.session_id);
+        let person_id = self.person_id;
+        let state = KennelState::of(self.newest_change, self.renamings);
+        Ok(Scope { kennel_id, person_id, role, read_only: false, kennel, entry, now, state })
+    }
 }
 
 /// The same scope as it would be opened at `now`: roles change, memberships, sessions and tokens end.
@@ -104,6 +113,56 @@ pub async fn renewed(db: &Db, scope: &Scope, now: DateTime<Utc>) -> StoreResult<
         Entry::Token { hash, .. } => of_token(db, hash, scope.kennel_id, now).await,
         _ => Ok(Scope { now, ..scope.clone() }),
     }
+}
+
+#[derive(QueryableByName)]
+struct NamedSessionRow {
+    #[diesel(sql_type = SqlUuid)]
+    session_id: Uuid,
+    #[diesel(embed)]
+    row: SessionRow,
+}
+
+/// The same of many scopes of one kennel: sessions are asked about together. Null for each that would not be opened.
+///
+/// # Errors
+/// When the database is away.
+pub(crate) async fn all_renewed(
+    db: &Db,
+    kennel_id: Uuid,
+    scopes: &[&Scope],
+    now: DateTime<Utc>,
+) -> StoreResult<Vec<Option<Scope>>> {
+    let session = |scope: &&Scope| match &scope.entry {
+        Entry::Session(session_id) => Some(*session_id),
+        _ => None,
+    };
+    let sessions: BTreeSet<Uuid> = scopes.iter().filter_map(session).collect();
+    let mut told: BTreeMap<Uuid, SessionRow> = BTreeMap::new();
+    if !sessions.is_empty() {
+        let query = statement(
+            "SELECT s.id AS session_id, t.* FROM unnest($1) AS s (id), session_in_kennel(s.id, $2) AS t",
+        );
+        let query = query
+            .bind::<Array<SqlUuid>, _>(sessions.into_iter().collect::<Vec<_>>())
+            .bind::<SqlUuid, _>(kennel_id);
+        let rows: Vec<NamedSessionRow> =
+            soon(async { Ok(query.load(&mut db.connection().await?).await?) }).await?;
+        told.extend(rows.into_iter().map(|NamedSessionRow { session_id, row }| (session_id, row)));
+    }
+    let mut renewed = Vec::with_capacity(scopes.len());
+    for scope in scopes {
+        renewed.push(match &scope.entry {
+            Entry::Session(session_id) => {
+                let subject = Subject { person_id: scope.person_id, session_id: *session_id };
+                told.get(session_id)
+                    .cloned()
+                    .and_then(|row| row.scope(subject, kennel_id, now).ok())
+            }
+            _ => self::renewed(db, scope, now).await.ok(),
+        });
+    }
+    Ok(renewed)
 }
 
 /// The scope in which the person of a session founds a kennel of their own, which does not exist yet.

@@ -20,14 +20,16 @@ fn status_mib(pid: u32, key: &str) -> Outcome<f64> {
     Ok(kib / 1024.0)
 }
 
-/// Processor time of a process and its ended children, in seconds.
-fn processor_seconds(pid: u32) -> Outcome<f64> {
+/// Ticks of a process and its ended children, and those of the latter by themselves.
+fn ticks(pid: u32) -> Outcome<(f64, f64)> {
     let stat = fs::read_to_string(format!("/proc/{pid}/stat"))?;
     // The name, in brackets, may hold spaces.
     let rest = stat.rsplit_once(')').ok_or("not told")?.1;
     let ticks = rest.split_whitespace().skip(11).take(4).map(str::parse::<f64>);
-    let ticks: f64 = ticks.sum::<Result<f64, _>>()?;
-    Ok(ticks / ticks_per_second()?)
+    let ticks: Vec<f64> = ticks.collect::<Result<_, _>>()?;
+    let [user, system, of_children @ ..] = &ticks[..] else { return Err("not told".into()) };
+    let of_children: f64 = of_children.iter().sum();
+    Ok((user + system + of_children, of_children))
 }
 
 fn ticks_per_second() -> Outcome<f64> {
@@ -35,13 +37,20 @@ fn ticks_per_second() -> Outcome<f64> {
     Ok(String::from_utf8(told)?.trim().parse()?)
 }
 
-/// Processor time of a server whose first process is `pid`: its own and that of all its children.
+/// Processor time of a server whose first process is `pid`: its own and that of all its children, in seconds.
 pub fn processor_seconds_of_family(pid: u32) -> Outcome<f64> {
-    let children = fs::read_to_string(format!("/proc/{pid}/task/{pid}/children"))?;
-    let mut sum = processor_seconds(pid)?;
-    for child in children.split_whitespace() {
-        // One that ended meanwhile counts with its parent at the next look.
-        sum += processor_seconds(child.parse()?).unwrap_or(0.0);
+    let per_second = ticks_per_second()?;
+    for _ in 0..100 {
+        let children = fs::read_to_string(format!("/proc/{pid}/task/{pid}/children"))?;
+        let (own, ended) = ticks(pid)?;
+        let mut sum = own;
+        for child in children.split_whitespace() {
+            sum += ticks(child.parse()?).map_or(0.0, |(all, _)| all);
+        }
+        // One that ended meanwhile would count here or with its parent, or not at all.
+        if ticks(pid)?.1 == ended {
+            return Ok(sum / per_second);
+        }
     }
-    Ok(sum)
+    Err("its processes end too often".into())
 }

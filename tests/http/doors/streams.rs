@@ -136,6 +136,71 @@ async fn a_stream_ends_with_what_opened_it_and_not_at_the_next_heartbeat() {
     assert!(ends(stream).await < soon, "left the kennel");
 }
 
+/// Who goes on from the same place is told by one look. Whose session has ended is told nothing by another's, also when
+/// nobody was woken for it.
+#[tokio::test]
+async fn streams_that_are_told_together_show_each_their_own_login() {
+    let kennel = Kennel::new().await;
+    let (stays, leaves) = (kennel.viewer().await, kennel.viewer().await);
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
+    let (mut staying, mut leaving) = (Vec::new(), Vec::new());
+    for _ in 0..8 {
+        leaving.push(leaves.follow(Some(start)).await);
+        staying.push(stays.follow(Some(start)).await);
+    }
+    let juno = kennel.dam("Juno").await;
+    for stream in staying.iter_mut().chain(&mut leaving) {
+        assert_eq!(stream.next().await.1["row_id"], json!(juno));
+    }
+    let sql = kennel.sql().await;
+    let end =
+        format!("UPDATE sessions SET ended_at = now() WHERE person_id = '{}'", leaves.person_id);
+    assert_eq!(sql.execute(&end, &[]).await.unwrap(), 1);
+    let wren = kennel.dam("Wren").await;
+    for stream in &mut staying {
+        assert_eq!(stream.next().await.1["row_id"], json!(wren));
+    }
+    for stream in &mut leaving {
+        assert_eq!(stream.next_or_end().await, None, "the session has ended");
+    }
+}
+
+/// A role that changes between two changes changes what is told, also to who was told with others before.
+#[tokio::test]
+async fn streams_that_were_told_together_are_told_by_the_role_of_now() {
+    let kennel = Kennel::new().await;
+    let (owns, owned) = (kennel.member(Role::Owner).await, kennel.member(Role::Owner).await);
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
+    let mut still = Vec::new();
+    let mut no_more = Vec::new();
+    for _ in 0..5 {
+        no_more.push(owned.follow(Some(start)).await);
+        still.push(owns.follow(Some(start)).await);
+    }
+    let cost =
+        json!({ "purpose": "X-ray", "amount_minor": 5, "currency": "EUR", "paid_on": days_ago(0) });
+    kennel.post("/costs", cost.clone()).await.created();
+    for stream in still.iter_mut().chain(&mut no_more) {
+        assert_eq!(stream.next().await.1["record"], "cost");
+    }
+    let sql = kennel.sql().await;
+    let lower =
+        format!("UPDATE memberships SET role = 'viewer' WHERE person_id = '{}'", owned.person_id);
+    assert_eq!(sql.execute(&lower, &[]).await.unwrap(), 1);
+    kennel.post("/costs", cost).await.created();
+    let juno = kennel.dam("Juno").await;
+    for stream in &mut still {
+        for word in ["member", "cost"] {
+            assert_eq!(stream.next().await.1["record"], word);
+        }
+        assert_eq!(stream.next().await.1["row_id"], json!(juno));
+    }
+    for stream in &mut no_more {
+        assert_eq!(stream.next().await.1["record"], "member");
+        assert_eq!(stream.next().await.1["row_id"], json!(juno));
+    }
+}
+
 /// The connection that listens dies; what is written meanwhile and afterwards is heard of all the same.
 #[tokio::test]
 async fn what_is_missed_while_nobody_listens_is_told_after() {

@@ -359,3 +359,21 @@ async fn a_crowd_of_writers_keeps_nobody_from_reading() {
         answer.expect(201);
     }
 }
+
+/// Who waits for another writer as long as a statement may wait is told that others write, and not that the database is
+/// away.
+#[tokio::test]
+async fn a_writer_who_waits_too_long_is_told_to_come_again() {
+    let kennel = Kennel::new().await;
+    let juno = kennel.dam("Juno").await;
+    let sql = kennel.sql().await;
+    let head =
+        format!("SELECT FROM change_heads WHERE kennel_id = '{}' FOR UPDATE", kennel.kennel_id);
+    sql.batch_execute(&format!("BEGIN; {head}")).await.unwrap();
+    let weight = json!({ "measured_at": now(), "weight_g": 24_000 });
+    let answer = kennel.post(&format!("/dogs/{juno}/weights"), weight.clone()).await;
+    assert_eq!(answer.header("retry-after"), "3");
+    assert_eq!(answer.problem(503)["type"], "urn:denwright:problem:busy");
+    sql.batch_execute("COMMIT").await.unwrap();
+    kennel.post(&format!("/dogs/{juno}/weights"), weight).await.created();
+}
