@@ -5,9 +5,10 @@ use super::{
     columns::Stored,
     kennels,
     litters::{self, Which},
+    reads::ListKey,
     schema,
     scope::{Right, Scope},
-    studbooks::Studbooks,
+    studbooks::{self, Studbooks},
 };
 use chrono::{DateTime, Utc};
 use diesel::{
@@ -37,7 +38,7 @@ pub(super) struct SightOf {
 }
 
 /// That an alarm was seen, as it is kept.
-#[derive(Queryable, Selectable)]
+#[derive(Clone, Queryable, Selectable)]
 #[diesel(table_name = schema::alarms_seen)]
 struct SightRow {
     litter_id: Option<Uuid>,
@@ -52,13 +53,16 @@ struct SightRow {
 /// What was seen of the alarms of these litters, and of these dogs of none, or of one that is not seen.
 pub(super) async fn seen_of(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Vec<SightOf>> {
     use schema::alarms_seen::dsl;
-    let rows: Vec<SightRow> = dsl::alarms_seen
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .filter(dsl::litter_id.eq_any(litters).or(dsl::dog_id.eq_any(dogs)))
-        .select(SightRow::as_select())
-        .order((dsl::seen_at, dsl::id))
-        .load(&mut tx.pipelined())
-        .await?;
+    let read = async || {
+        let query = dsl::alarms_seen
+            .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
+            .filter(dsl::litter_id.eq_any(litters).or(dsl::dog_id.eq_any(dogs)))
+            .select(SightRow::as_select())
+            .order((dsl::seen_at, dsl::id));
+        Ok(query.load(&mut tx.pipelined()).await?)
+    };
+    let asked = || ListKey::of_both("alarms seen", litters, dogs);
+    let rows: Vec<SightRow> = tx.remembered(asked, &["alarm_seen"], read).await?;
     if rows.is_empty() {
         return Ok(Vec::new());
     }
@@ -89,15 +93,20 @@ pub async fn watched(
     scope: &Scope,
     which: Which,
 ) -> StoreResult<(Vec<(Core, Watched)>, Arc<Moment>)> {
-    let (mut litters, moment) = db
-        .within(scope, async |tx| {
-            let litters = litters::load::<Watched>(tx, which).await?;
-            Ok((litters, tx.moment().await?))
-        })
-        .await?;
-    let unborn = |core: &Core| core.litter.is_some() && core.whelped_on().is_none();
-    if litters.iter().any(|(core, _)| unborn(core)) {
-        let book = studbooks.current(scope).await?;
+    let is_whole = which == Which::Kennel;
+    let read = async |tx: &mut Tx| {
+        let litters = litters::load::<Watched>(tx, which).await?;
+        let moment = tx.moment().await?;
+        let asks_book = litters.iter().any(|(core, _)| unborn(core));
+        let head = if asks_book { Some(studbooks::head(tx).await?) } else { None };
+        Ok((litters, moment, head))
+    };
+    let (mut litters, moment, head) = match is_whole {
+        true => db.looking(scope, read).await?,
+        false => db.within(scope, read).await?,
+    };
+    if let Some(head) = head {
+        let book = studbooks.at_least(scope, head).await?;
         for (core, parts) in &mut litters {
             if unborn(core) {
                 parts.4.look_up_inbreeding(&book);
@@ -105,6 +114,10 @@ pub async fn watched(
         }
     }
     Ok((litters, moment))
+}
+
+fn unborn(core: &Core) -> bool {
+    core.litter.is_some() && core.whelped_on().is_none()
 }
 
 /// Writes down that the person of this scope has seen an alarm, and marks it.

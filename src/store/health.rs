@@ -3,6 +3,7 @@
 use super::{
     StoreError, StoreResult, Tx, asked,
     keep::{Hooks, Keep as _, Page, keep},
+    reads::ListKey,
     schema,
 };
 use catalogue::said;
@@ -155,7 +156,7 @@ struct VersionRow {
 }
 
 /// That a litter follows a plan.
-#[derive(Queryable, Selectable)]
+#[derive(Clone, Queryable, Selectable)]
 #[diesel(table_name = schema::litter_plans)]
 struct AppliedRow {
     litter_id: Uuid,
@@ -217,14 +218,23 @@ pub async fn regional(tx: &mut Tx) -> StoreResult<RegionalSchedule> {
 /// When the database is away.
 pub(crate) async fn plan_book(tx: &Tx) -> StoreResult<PlanBook> {
     use schema::litter_plans::dsl;
-    let applied = dsl::litter_plans
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .select(AppliedRow::as_select())
-        .order(dsl::id);
-    let (versions, applied) = tokio::try_join!(versions(tx, None), async {
-        let rows: Vec<AppliedRow> = applied.load(&mut tx.pipelined()).await?;
-        Ok(rows)
-    })?;
+    let read_applied = async || {
+        let query = dsl::litter_plans
+            .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
+            .select(AppliedRow::as_select())
+            .order(dsl::id);
+        Ok(query.load(&mut tx.pipelined()).await?)
+    };
+    let of_plans = &["health_plan", "health_plan_version"];
+    let (versions, applied) = tokio::try_join!(
+        tx.remembered(
+            || ListKey::all("versions of plans"),
+            of_plans,
+            async || { versions(tx, None).await }
+        ),
+        tx.remembered(|| ListKey::all("plans of litters"), &["litter_plan"], read_applied),
+    )?;
+    let applied: Vec<AppliedRow> = applied;
     let jurisdiction = tx.scope.jurisdiction().to_owned();
     let mut book = PlanBook { jurisdiction, ..PlanBook::default() };
     for (key, version) in versions {

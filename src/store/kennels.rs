@@ -5,6 +5,7 @@ use super::{
     columns::JsonList,
     keep::{self, Hooks, Keep as _, Seen, keep, write},
     people::Person,
+    reads::ListKey,
     schema,
     scope::Right,
     statement::statement,
@@ -252,7 +253,7 @@ pub async fn end_membership(tx: &mut Tx, id: Uuid, seen: Seen) -> StoreResult<()
 }
 
 /// A value that the kennel sets for itself.
-#[derive(Queryable, Selectable)]
+#[derive(Clone, Queryable, Selectable)]
 #[diesel(table_name = schema::rule_overrides)]
 struct OverrideRow {
     key: String,
@@ -266,11 +267,14 @@ struct OverrideRow {
 /// When the database is away.
 pub async fn rules(tx: &Tx) -> StoreResult<Rules> {
     use schema::rule_overrides::dsl;
-    let own: Vec<OverrideRow> = dsl::rule_overrides
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .select(OverrideRow::as_select())
-        .load(&mut tx.pipelined())
-        .await?;
+    let read = async || {
+        let query = dsl::rule_overrides
+            .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
+            .select(OverrideRow::as_select());
+        Ok(query.load(&mut tx.pipelined()).await?)
+    };
+    let own: Vec<OverrideRow> =
+        tx.remembered(|| ListKey::all("own rules"), &["rule_override"], read).await?;
     let own = own.into_iter();
     let own: Vec<RuleOverride> =
         own.map(|OverrideRow { key, value, source }| RuleOverride { key, value, source }).collect();

@@ -57,6 +57,7 @@ pub mod planning;
 pub mod proposals;
 mod pups;
 pub mod readiness_rules;
+mod reads;
 pub mod recall;
 pub mod register;
 mod replica;
@@ -98,6 +99,7 @@ use postgres::{
     statement::{self, statement},
     turns::{PATIENCE, WriteTurns},
 };
+use reads::{Look, ReadMemory};
 use replica::Replica;
 use scope::Scope;
 use security::vault::{Vault, VaultError};
@@ -207,6 +209,7 @@ pub struct Db {
     vault: Option<Arc<Vault>>,
     growth: GrowthMemory,
     weighings: WeighingMemory,
+    reads: ReadMemory,
     turns: WriteTurns,
 }
 
@@ -254,6 +257,7 @@ impl Db {
             vault: None,
             growth: GrowthMemory::default(),
             weighings: WeighingMemory::default(),
+            reads: ReadMemory::default(),
             turns: WriteTurns::default(),
         }
     }
@@ -360,7 +364,7 @@ impl Db {
     fn tx_on(&self, conn: Line, scope: &Scope) -> Tx {
         let (vault, growth) = (self.vault.clone(), self.growth.clone());
         let (weighings, moment) = (self.weighings.clone(), OnceCell::new());
-        Tx { conn, scope: scope.clone(), vault, growth, weighings, moment }
+        Tx { conn, scope: scope.clone(), vault, growth, weighings, look: None, moment }
     }
 }
 
@@ -371,6 +375,8 @@ pub struct Tx {
     vault: Option<Arc<Vault>>,
     growth: GrowthMemory,
     weighings: WeighingMemory,
+    /// What a look at the whole kennel remembers; null for all other questions.
+    look: Option<Look>,
     moment: OnceCell<Arc<Moment>>,
 }
 

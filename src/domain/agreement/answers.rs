@@ -27,7 +27,7 @@ use crate::{
     reports::{litter_input, litter_report},
     schedule::plus,
     tasks::{DaysAhead, task_list},
-    today::today_board,
+    today::{BoardMemory, today_board},
     units::{TemperatureUnit, WeightUnit},
     whelping::sheet::whelping_sheet,
 };
@@ -53,7 +53,7 @@ pub(super) fn ask(records: &Records, set: &ReadinessRuleSet, moment: &Moment) ->
         of_night_in_full(core, night, pregnancy_part, moment),
         "what dates a litter is left unread only where it has nothing to say"
     );
-    let board = today_board(&litters, moment);
+    let board = today_board(litters.to_vec(), moment, &BoardMemory::default());
     let kennel = object(vec![
         ("alarms", value(list(&litters, moment))),
         ("due", value(due_walk(&[(core, &records.parts.2, &records.parts.5)], moment))),

@@ -39,7 +39,10 @@ pub(crate) mod span_limits_tests;
 
 #[cfg(test)]
 pub(crate) use record::of_night_in_full;
-pub(crate) use record::{NewbornFacts, PupCheckFact, newborn_facts, of_feeding, of_home, of_night};
+pub(crate) use record::{
+    NewbornFacts, PupCheckFact, newborn_facts, of_feeding, of_home, of_night, records_here,
+    told_of_record,
+};
 pub use record::{Watched, WatchedLitter, list, look_at};
 pub use sights::{Sight, Sights};
 

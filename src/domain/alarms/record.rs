@@ -111,18 +111,26 @@ pub fn list(litters: &[(Core, Watched)], moment: &Moment) -> Vec<Alarm> {
     let language = spoken();
     let looked_at: Vec<WatchedLitter> =
         litters.par_iter().map(|litter| speaking(language, || look_at(litter))).collect();
-    let here: BTreeSet<Uuid> = litters.iter().filter_map(|(core, _)| core.id()).collect();
+    let here = records_here(litters.iter().map(|(core, _)| core));
     let of_record = |((core, _), one): (&(Core, Watched), WatchedLitter)| {
         let mut alarms = one.alarms;
-        // What the record of her birth finds of a dam is told by that of the litter for which she is followed.
-        alarms.retain(|alarm| {
-            alarm.about.litter_id.is_none_or(|id| core.id() == Some(id) || !here.contains(&id))
-        });
+        alarms.retain(|alarm| told_of_record(alarm, core, &here));
         alarms
     };
     let mut alarms: Vec<Alarm> = litters.iter().zip(looked_at).flat_map(of_record).collect();
     in_order(&mut alarms);
     alarms
+}
+
+/// The litters whose records are looked at.
+pub(crate) fn records_here<'a>(cores: impl Iterator<Item = &'a Core>) -> BTreeSet<Uuid> {
+    cores.filter_map(Core::id).collect()
+}
+
+/// Whether an alarm that a record finds is told with it: what the record of her birth finds of a dam is told by that
+/// of the litter for which she is followed.
+pub(crate) fn told_of_record(alarm: &Alarm, core: &Core, here: &BTreeSet<Uuid>) -> bool {
+    alarm.about.litter_id.is_none_or(|id| core.id() == Some(id) || !here.contains(&id))
 }
 
 /// The alarms of a litter, or of dogs of none, and what the weights say.

@@ -242,13 +242,17 @@ pub type Dosed<'a> = (&'a Core, &'a Health, &'a Sights);
 
 /// What is open today for all who are there, grouped as one would walk the kennel.
 pub fn due_walk(litters: &[Dosed<'_>], moment: &Moment) -> DueWalk {
-    due_walk_by(litters, Schedules::new(), moment)
+    let walked = all_walked(litters, moment);
+    due_walk_of(&walked, moment)
 }
 
-/// The same, where schedules are known already.
-pub(crate) fn due_walk_by(litters: &[Dosed<'_>], known: Schedules, moment: &Moment) -> DueWalk {
-    let (entries, cautions) = followed_by(litters, known, moment);
-    DueWalk { today: moment.today(), stops: walk(entries), cautions }
+/// The same, where it is known what the walk takes of each record.
+pub(crate) fn due_walk_of<'a>(
+    records: impl IntoIterator<Item = &'a Walked> + Clone,
+    moment: &Moment,
+) -> DueWalk {
+    let (entries, cautions) = met_once(records);
+    DueWalk { today: moment.today(), stops: walk(entries.into_iter().cloned()), cautions }
 }
 
 /// Every dog that is followed with all its steps, and what was wrong with what was given.
@@ -256,53 +260,75 @@ pub(crate) fn followed(
     litters: &[Dosed<'_>],
     moment: &Moment,
 ) -> (Vec<WalkEntry>, Vec<DogCautions>) {
-    followed_by(litters, Schedules::new(), moment)
+    let walked = all_walked(litters, moment);
+    let (entries, cautions) = met_once(&walked);
+    (entries.into_iter().cloned().collect(), cautions)
 }
 
-fn followed_by(
-    litters: &[Dosed<'_>],
+/// What a walk through the kennel takes of one record.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Walked {
+    /// The dam, where she is followed for this litter.
+    dam: Option<Met>,
+    pups: Vec<Met>,
+}
+
+/// A dog with its steps, and what was wrong with what it was given.
+#[derive(Debug, Clone, PartialEq)]
+struct Met {
+    entry: WalkEntry,
+    cautions: Vec<Caution>,
+}
+
+impl Walked {
+    /// The same with what can be given today alone.
+    pub(crate) fn open(mut self) -> Self {
+        for met in self.dam.iter_mut().chain(&mut self.pups) {
+            met.entry.steps.retain(DueStep::is_open);
+        }
+        self
+    }
+}
+
+/// All dogs of the records, each once: a dog that was born here and nurses here is met as the dam.
+fn met_once<'a>(
+    records: impl IntoIterator<Item = &'a Walked> + Clone,
+) -> (Vec<&'a WalkEntry>, Vec<DogCautions>) {
+    let dams =
+        records.clone().into_iter().filter_map(|record| Some(record.dam.as_ref()?.entry.dog_id));
+    let dams: BTreeSet<Uuid> = dams.collect();
+    let (mut entries, mut cautions) = (Vec::new(), Vec::new());
+    for record in records {
+        let pups = record.pups.iter().filter(|met| !dams.contains(&met.entry.dog_id));
+        for Met { entry, cautions: found } in record.dam.iter().chain(pups) {
+            if !found.is_empty() {
+                let (dog_id, dog_name) = (entry.dog_id, entry.dog_name.clone());
+                cautions.push(DogCautions { dog_id, dog_name, cautions: found.clone() });
+            }
+            entries.push(entry);
+        }
+    }
+    (entries, cautions)
+}
+
+fn all_walked(litters: &[Dosed<'_>], moment: &Moment) -> Vec<Walked> {
+    litters.iter().map(|litter| walked(*litter, Schedules::new(), moment)).collect()
+}
+
+/// What the walk takes of one record, of which some schedules are known already.
+pub(crate) fn walked(
+    (core, health, sights): Dosed<'_>,
     mut known: Schedules,
     moment: &Moment,
-) -> (Vec<WalkEntry>, Vec<DogCautions>) {
-    let mut entries = Vec::new();
-    let mut cautions = Vec::new();
-    let with_dam =
-        litters.iter().filter(|(core, ..)| core.dam.is_some() && core.follows_dam(moment));
-    let dams: BTreeSet<Uuid> = with_dam.filter_map(|(core, ..)| core.dam_id()).collect();
-    for (core, health, sights) in litters {
-        let mut plans = Plans::of(core, moment);
-        let of_pup = |pup: &Pup| {
-            let list = known.remove(&pup.dog_id).unwrap_or_else(|| plans.followed(health, pup));
-            // Who was kept and is grown is a dog like the others, and no pup of its litter any more.
-            let in_litter = !is_grown(core, health, pup, moment);
-            (
-                pup.dog_id,
-                pup.label().to_string(),
-                pup.ordinal().filter(|_| in_litter),
-                in_litter,
-                list,
-            )
-        };
-        let of_dam = |dam: &Dog| {
-            let list = whole_schedule_of_dam(core, health, moment);
-            let name = super::core::called(dam)
-                .unwrap_or_else(|| said!("called-without-name").to_string());
-            Some((core.dam_id()?, name, None, true, list))
-        };
-        let dam = core.dam.as_ref().filter(|_| core.follows_dam(moment)).and_then(of_dam);
-        // A dog that was born here and nurses here is met as the dam.
-        let pups = core.here(moment).filter(|pup| !dams.contains(&pup.dog_id));
-        for (dog_id, dog_name, ordinal, in_litter, list) in dam.into_iter().chain(pups.map(of_pup))
-        {
+) -> Walked {
+    let mut plans = Plans::of(core, moment);
+    let met =
+        |dog_id: Uuid, dog_name: String, ordinal: Option<u32>, in_litter: bool, list: DueList| {
             let label = dog_name.clone().into();
             let about = AlarmAbout { litter_id: core.id(), dog_id: Some(dog_id), label };
             let mut alarms = gather(&about, findings(&list.cautions, moment));
             sights.mark(&mut alarms);
-            let found = told(&alarms);
-            if !found.is_empty() {
-                cautions.push(DogCautions { dog_id, dog_name: dog_name.clone(), cautions: found });
-            }
-            entries.push(WalkEntry {
+            let entry = WalkEntry {
                 dog_id,
                 dog_name,
                 ordinal,
@@ -310,8 +336,22 @@ fn followed_by(
                 litter_id: core.id().filter(|_| in_litter),
                 litter_name: core.called().filter(|_| in_litter),
                 steps: list.steps,
-            });
-        }
-    }
-    (entries, cautions)
+            };
+            Met { entry, cautions: told(&alarms) }
+        };
+    let of_pup = |pup: &Pup| {
+        let list = known.remove(&pup.dog_id).unwrap_or_else(|| plans.followed(health, pup));
+        // Who was kept and is grown is a dog like the others, and no pup of its litter any more.
+        let in_litter = !is_grown(core, health, pup, moment);
+        let ordinal = pup.ordinal().filter(|_| in_litter);
+        met(pup.dog_id, pup.label().to_string(), ordinal, in_litter, list)
+    };
+    let of_dam = |dam: &Dog| {
+        let list = whole_schedule_of_dam(core, health, moment);
+        let unnamed = || said!("called-without-name").to_string();
+        let name = super::core::called(dam).unwrap_or_else(unnamed);
+        Some(met(core.dam_id()?, name, None, true, list))
+    };
+    let dam = core.dam.as_ref().filter(|_| core.follows_dam(moment)).and_then(of_dam);
+    Walked { dam, pups: core.here(moment).map(of_pup).collect() }
 }

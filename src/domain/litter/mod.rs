@@ -35,7 +35,8 @@ pub use dog_growth::{
 };
 pub use doses::{DogCautions, Dosed, DueWalk, Schedules, due_walk, told_schedule};
 pub(crate) use doses::{
-    due_walk_by, followed, followed_schedule, followed_schedules, whole_schedule_of_dam,
+    Walked, due_walk_of, followed, followed_schedule, followed_schedules, walked,
+    whole_schedule_of_dam,
 };
 pub use feeding::feed_of_pup;
 pub(crate) use feeding::{dam_stage, hand_fed};

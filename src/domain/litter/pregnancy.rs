@@ -15,7 +15,7 @@ use uuid::Uuid;
 
 /// All that is on record of the dam's heats, matings and litters, with the temperatures of this
 /// pregnancy.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Pregnancy {
     /// Her records.
     pub dam: DamRecords,

@@ -63,7 +63,7 @@ impl KennelTime {
 }
 
 /// A litter of a dam, and how many pups of it are on record.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct LitterOnRecord {
     /// The litter.
     pub litter: Kept<Litter>,
@@ -90,7 +90,7 @@ impl LitterOnRecord {
 }
 
 /// All that is on record of a dam's heats, matings and litters; empty where the asker may not see.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct DamRecords {
     /// Her id.
     pub dam_id: Uuid,

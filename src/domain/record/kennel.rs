@@ -139,7 +139,7 @@ words! {
 }
 
 /// Something that a role allows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Right {
     /// See dogs, litters and what is recorded of them.
     Dogs,

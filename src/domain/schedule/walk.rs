@@ -74,7 +74,7 @@ impl WalkStop {
 /// Places and litters come in the order of their names, what has no place comes last; within a
 /// litter the dam comes first and the pups in order of birth. A dog without an open step is left
 /// out.
-pub fn walk(entries: Vec<WalkEntry>) -> Vec<WalkStop> {
+pub fn walk(entries: impl IntoIterator<Item = WalkEntry>) -> Vec<WalkStop> {
     type Stop = (bool, Option<String>, bool, Option<String>, Option<Uuid>);
     let mut stops: BTreeMap<Stop, Vec<WalkDog>> = BTreeMap::new();
     for entry in entries {

@@ -225,22 +225,27 @@ macro_rules! keep {
     (@gather $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ } of [$owner:ident]) => {
         impl crate::keep::Gather for $record {
             async fn gather(tx: &crate::Tx, owners: &[uuid::Uuid]) -> crate::StoreResult<Vec<domain::record::Kept<Self>>> {
-                use crate::schema::$table::dsl;
+                use crate::{reads::ListKey, schema::$table::dsl};
                 use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
-                let query = dsl::$table
-                    .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::$owner.eq_any(owners)))
-                    .select((
-                        (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
-                        ($(dsl::$field,)+),
-                    ))
-                    .order(dsl::id);
-                let rows = diesel_async::RunQueryDsl::load(query, &mut tx.pipelined()).await?;
-                Ok(rows
-                    .into_iter()
-                    .map(|(stamp, ($($field,)+))| {
-                        crate::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ })
-                    })
-                    .collect())
+                use domain::record::register::Registered;
+                const WORDS: &[&str] = &[<$record as Registered>::LINE.word];
+                tx.remembered(|| ListKey::of(stringify!($table), owners), WORDS, async || {
+                    let query = dsl::$table
+                        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::$owner.eq_any(owners)))
+                        .select((
+                            (dsl::id, dsl::version, dsl::created_at, dsl::updated_at),
+                            ($(dsl::$field,)+),
+                        ))
+                        .order(dsl::id);
+                    let rows = diesel_async::RunQueryDsl::load(query, &mut tx.pipelined()).await?;
+                    Ok(rows
+                        .into_iter()
+                        .map(|(stamp, ($($field,)+))| {
+                            crate::keep::kept(stamp, $record { $($field: keep!(@read $field $(as $wrap)?),)+ })
+                        })
+                        .collect())
+                })
+                .await
             }
         }
     };

@@ -4,7 +4,7 @@ use super::{
     load::{Which, cores},
     parts::Loading,
 };
-use crate::{StoreResult, Tx, columns::Stored, keep::Gather as _, schema};
+use crate::{StoreResult, Tx, columns::Stored, keep::Gather as _, reads::ListKey, schema};
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::{
     BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _, Queryable, Selectable,
@@ -247,13 +247,20 @@ async fn illnesses(
     moment: &Moment,
 ) -> StoreResult<Vec<(Uuid, DateTime<Utc>)>> {
     use schema::health_events::dsl;
-    Ok(dsl::health_events
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dam_ids)))
-        .filter(dsl::kind.eq(Stored(HealthKind::Illness)))
-        .filter(dsl::given_at.ge(signs_since(moment)))
-        .select((dsl::dog_id, dsl::given_at))
-        .load(&mut tx.pipelined())
-        .await?)
+    let since = signs_since(moment);
+    let day = moment.day_of(since);
+    let read = async || {
+        let query = dsl::health_events
+            .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dam_ids)))
+            .filter(dsl::kind.eq(Stored(HealthKind::Illness)))
+            .filter(dsl::given_at.ge(moment.midnight(day)))
+            .select((dsl::dog_id, dsl::given_at));
+        Ok(query.load(&mut tx.pipelined()).await?)
+    };
+    let asked = || ListKey::of("illnesses since", dam_ids).since(day);
+    let mut ill: Vec<(Uuid, DateTime<Utc>)> = tx.remembered(asked, &["health_event"], read).await?;
+    ill.retain(|(_, at)| *at >= since);
+    Ok(ill)
 }
 
 /// Litters with a whelping log, and whether a caesarean stands in it.

@@ -9,7 +9,9 @@ use crate::dogs::born_alive;
 use crate::{
     StoreError, StoreResult, Tx,
     columns::{JsonList, Stored},
-    keep, schema,
+    keep,
+    reads::ListKey,
+    schema,
     scope::Right,
 };
 use chrono::{DateTime, NaiveDate, Utc};
@@ -101,6 +103,7 @@ pub async fn parts<P: Part>(tx: &mut Tx, cores: &[Core]) -> StoreResult<Vec<P>> 
 }
 
 /// A litter's row with the name of its place and the first tie of its mating.
+#[derive(Clone)]
 struct LitterRow {
     litter: Kept<Litter>,
     place: Option<String>,
@@ -284,7 +287,22 @@ impl From<JoinedRow> for LitterRow {
     }
 }
 
+/// The rows of the litters wanted; a look at the whole kennel remembers them.
 async fn litter_rows(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Vec<LitterRow>> {
+    if *which != Which::Kennel {
+        return read_litter_rows(tx, which, moment).await;
+    }
+    let asked = || ListKey::all("litters wanted").since(followed_from(moment));
+    let words = &["litter", "place", "mating", "birth", "dog", "rule_override", "kennel"];
+    tx.remembered(asked, words, async || read_litter_rows(tx, which, moment).await).await
+}
+
+/// The first day of whelping from which on a dam is followed.
+fn followed_from(moment: &Moment) -> NaiveDate {
+    moment.days_before_today("schedule.dam_followed")
+}
+
+async fn read_litter_rows(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Vec<LitterRow>> {
     use schema::{births as b, dogs as d, litters::dsl, matings, places};
     let kennel_id = tx.scope.kennel_id();
     let of_place =
@@ -314,12 +332,11 @@ async fn litter_rows(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Vec
                 .filter(b::kennel_id.eq(kennel_id).and(b::outcome.eq(Stored(BirthOutcome::Alive))))
                 .filter(d::residence.eq(Stored(Residence::Here)).and(d::died_on.is_null()))
                 .select(b::litter_id);
-            let followed_from = moment.days_before_today("schedule.dam_followed");
             query.filter(
                 dsl::id
                     .eq_any(here)
                     .or(dsl::whelped_on.is_null())
-                    .or(dsl::whelped_on.ge(followed_from))
+                    .or(dsl::whelped_on.ge(followed_from(moment)))
                     .or(dsl::weaned_on.ge(moment.today())),
             )
         }
@@ -343,6 +360,16 @@ struct OfDamRow {
 
 /// The litters of these dams, and of the pups of these litters that have become dams themselves.
 async fn litters_of_dams(
+    tx: &Tx,
+    dams: &[Uuid],
+    born_in: &[Uuid],
+) -> StoreResult<Vec<LitterOfDam>> {
+    let asked = || ListKey::of_both("litters of dams", dams, born_in);
+    let read = async || read_litters_of_dams(tx, dams, born_in).await;
+    tx.remembered(asked, &["litter", "birth"], read).await
+}
+
+async fn read_litters_of_dams(
     tx: &Tx,
     dams: &[Uuid],
     born_in: &[Uuid],
@@ -440,6 +467,12 @@ async fn births_apart(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<V
 
 /// The births of litters and those of these dogs, without what belongs to the pup itself.
 async fn births(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
+    let asked = || ListKey::of_both("births", litters, dogs);
+    let read = async || read_births(tx, litters, dogs).await;
+    tx.remembered(asked, &["birth", "weight"], read).await
+}
+
+async fn read_births(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
     use schema::{births::dsl, weights as w};
     let at_birth = w::kennel_id.eq(dsl::kennel_id).and(w::dog_id.eq(dsl::dog_id)).and(w::at_birth);
     let rows: Vec<BirthRow> = dsl::births
@@ -459,17 +492,24 @@ async fn living_here(tx: &Tx, asked: bool) -> StoreResult<Vec<Uuid>> {
     if !asked {
         return Ok(Vec::new());
     }
-    Ok(dsl::dogs
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::died_on.is_null()))
-        .filter(dsl::residence.eq(Stored(Residence::Here)).and(born_alive!()))
-        .select(dsl::id)
-        .order(dsl::id)
-        .load(&mut tx.pipelined())
-        .await?)
+    tx.remembered(
+        || ListKey::all("dogs here"),
+        &["dog", "birth"],
+        async || {
+            Ok(dsl::dogs
+                .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::died_on.is_null()))
+                .filter(dsl::residence.eq(Stored(Residence::Here)).and(born_alive!()))
+                .select(dsl::id)
+                .order(dsl::id)
+                .load(&mut tx.pipelined())
+                .await?)
+        },
+    )
+    .await
 }
 
 /// A placement, as far as it says where a pup is or is promised to.
-#[derive(Queryable, Selectable)]
+#[derive(Clone, Queryable, Selectable)]
 #[diesel(table_name = schema::placements)]
 struct PlacedRow {
     id: Uuid,
@@ -483,12 +523,15 @@ struct PlacedRow {
 
 async fn placements(tx: &Tx, dogs: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<Placed>>> {
     use schema::placements::dsl;
-    let rows: Vec<PlacedRow> = dsl::placements
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
-        .select(PlacedRow::as_select())
-        .order(dsl::id)
-        .load(&mut tx.pipelined())
-        .await?;
+    let read = async || {
+        let query = dsl::placements
+            .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
+            .select(PlacedRow::as_select())
+            .order(dsl::id);
+        Ok(query.load(&mut tx.pipelined()).await?)
+    };
+    let rows: Vec<PlacedRow> =
+        tx.remembered(|| ListKey::of("placed", dogs), &["placement"], read).await?;
     // Who places no pups is told where they are, and not to whom they are promised.
     let told = tx.scope.allows(Right::Placing);
     let mut by_dog: BTreeMap<Uuid, Vec<Placed>> = BTreeMap::new();

@@ -2,7 +2,7 @@
 
 use super::dams;
 use crate::{
-    StoreError, StoreResult, Tx, alarms, columns::Word, keep::Gather as _, schema,
+    StoreError, StoreResult, Tx, alarms, columns::Word, keep::Gather as _, reads::ListKey, schema,
     statement::statement, weighings,
 };
 use chrono::{DateTime, Days, Duration, NaiveDate, Utc};
@@ -33,8 +33,8 @@ pub struct Loading<'a> {
     pub(super) tx: &'a Tx,
     pub(super) cores: &'a [Core],
     pub(super) moment: &'a Moment,
-    /// Whose temperatures, and since when.
-    measured: (Vec<Uuid>, DateTime<Utc>),
+    /// Whose temperatures, and from which day on.
+    measured: (Vec<Uuid>, NaiveDate),
     temperatures: OnceCell<ByDog<Kept<Temperature>>>,
     log: OnceCell<Vec<Kept<WhelpingLine>>>,
 }
@@ -54,14 +54,14 @@ impl<'a> Loading<'a> {
         dams: &[Uuid],
         moment: &'a Moment,
     ) -> Self {
-        let since = moment.now - Duration::days(PREGNANCY_DAYS);
+        let since = moment.day_of(moment.now - Duration::days(PREGNANCY_DAYS));
         Self { measured: (dams.to_vec(), since), ..Self::of(tx, cores, moment) }
     }
 
     /// Temperatures of pups and dams since the earliest of the pregnancies.
     pub(super) async fn temperatures(&self) -> StoreResult<&ByDog<Kept<Temperature>>> {
         let (dogs, since) = &self.measured;
-        self.temperatures.get_or_try_init(|| temperatures(self.tx, dogs, *since)).await
+        self.temperatures.get_or_try_init(|| temperatures(self, dogs, *since)).await
     }
 
     /// The whelping logs, in order of time: of these litters, and of those of their dams that are
@@ -154,9 +154,9 @@ fn pregnant_since(core: &Core, moment: &Moment) -> DateTime<Utc> {
     core.mated_at.map_or(since, |mated| mated.min(since))
 }
 
-fn earliest(cores: &[Core], moment: &Moment) -> DateTime<Utc> {
+fn earliest(cores: &[Core], moment: &Moment) -> NaiveDate {
     let all = cores.iter().map(|core| pregnant_since(core, moment));
-    all.min().unwrap_or(moment.now)
+    moment.day_of(all.min().unwrap_or(moment.now))
 }
 
 /// A temperature as it is kept.
@@ -173,25 +173,29 @@ struct TemperatureRow {
     note: Option<String>,
 }
 
-/// Temperatures of these dogs taken at or after a time, of each in order of time.
+/// Temperatures of these dogs taken from a day on, of each in order of time.
 async fn temperatures(
-    tx: &Tx,
+    Loading { tx, moment, .. }: &Loading<'_>,
     dogs: &[Uuid],
-    since: DateTime<Utc>,
+    since: NaiveDate,
 ) -> StoreResult<ByDog<Kept<Temperature>>> {
     use schema::temperatures::dsl;
-    let rows: Vec<TemperatureRow> = dsl::temperatures
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
-        .filter(dsl::measured_at.ge(since))
-        .select(TemperatureRow::as_select())
-        .load(&mut tx.pipelined())
-        .await?;
     let taken = |row: TemperatureRow| {
         let TemperatureRow { dog_id, measured_at, temperature_c, note, .. } = row;
         let stamp = (row.id, row.version, row.created_at, row.updated_at);
         crate::keep::kept(stamp, Temperature { dog_id, measured_at, temperature_c, note })
     };
-    let rows = rows.into_iter().map(taken).collect();
+    let read = async || {
+        let rows: Vec<TemperatureRow> = dsl::temperatures
+            .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
+            .filter(dsl::measured_at.ge(moment.midnight(since)))
+            .select(TemperatureRow::as_select())
+            .load(&mut tx.pipelined())
+            .await?;
+        Ok(rows.into_iter().map(taken).collect())
+    };
+    let asked = || ListKey::of("temperatures since", dogs).since(since);
+    let rows = tx.remembered(asked, &["temperature"], read).await?;
     Ok(in_time(rows, |row| row.dog_id, |row| row.measured_at))
 }
 
@@ -271,23 +275,29 @@ struct HeatSignRow {
 
 /// Signs after heats of these dogs, for as long as they may call for somebody.
 async fn heat_signs(tx: &Tx, dogs: &[Uuid], moment: &Moment) -> StoreResult<Vec<HeatSign>> {
-    let since = moment.now - moment.rules.span("cycle.womb_sign_days") - Duration::days(1);
-    let rows: Vec<HeatSignRow> = statement(
-        "SELECT h.dog_id, h.began_on, r.taken_at, r.finding FROM heats h \
-         JOIN heat_readings r ON r.kennel_id = h.kennel_id AND r.heat_id = h.id \
-         WHERE h.kennel_id = $1 AND h.dog_id = ANY ($2) AND r.kind = 'sign' AND r.finding IS NOT NULL \
-         AND r.taken_at >= $3 ORDER BY r.taken_at, r.id",
-    )
-    .bind::<SqlUuid, _>(tx.scope.kennel_id())
-    .bind::<Array<SqlUuid>, _>(dogs)
-    .bind::<Timestamptz, _>(since)
-    .load(&mut tx.pipelined())
-    .await?;
+    let longest = moment.rules.span("cycle.womb_sign_days") + Duration::days(1);
+    let since = moment.day_of(moment.now - longest);
     let sign = |row: HeatSignRow| {
         let HeatSignRow { dog_id, began_on, taken_at, finding } = row;
         HeatSign { dog_id, heat_began_on: began_on, seen_at: taken_at, finding }
     };
-    Ok(rows.into_iter().map(sign).collect())
+    let read = async || {
+        let query = statement(
+            "SELECT h.dog_id, h.began_on, r.taken_at, r.finding FROM heats h \
+             JOIN heat_readings r ON r.kennel_id = h.kennel_id AND r.heat_id = h.id \
+             WHERE h.kennel_id = $1 AND h.dog_id = ANY ($2) AND r.kind = 'sign' AND r.finding IS NOT NULL \
+             AND r.taken_at >= $3 ORDER BY r.taken_at, r.id",
+        );
+        let rows: Vec<HeatSignRow> = query
+            .bind::<SqlUuid, _>(tx.scope.kennel_id())
+            .bind::<Array<SqlUuid>, _>(dogs)
+            .bind::<Timestamptz, _>(moment.midnight(since))
+            .load(&mut tx.pipelined())
+            .await?;
+        Ok(rows.into_iter().map(sign).collect())
+    };
+    let asked = || ListKey::of("signs after heats", dogs).since(since);
+    tx.remembered(asked, &["heat", "heat_reading"], read).await
 }
 
 /// Three statements: papers, rules set aside, accounts.

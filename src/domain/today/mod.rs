@@ -1,18 +1,26 @@
 //! The wall screen: every litter, every pup's last weight, what is due and what is wrong, at once.
 
-use super::{
+mod memory;
+
+pub use memory::BoardMemory;
+
+use crate::{
     advice::standing_line,
-    alarms::{Alarm, Watched, WatchedLitter, in_order, look_at as alarms_of},
+    alarms::{
+        Alarm, Watched, WatchedLitter, in_order, look_at as alarms_of, records_here, told_of_record,
+    },
     growth::{LitterGrowth, PupGrowth, WeightPoint},
-    litter::{Core, Dosed, DueWalk, Schedules, due_walk_by},
+    litter::{Core, DueWalk, Walked, due_walk_of, walked},
     moment::Moment,
     schedule::completed_days,
     stop,
 };
 use catalogue::{Text, speaking, spoken};
 use chrono::{DateTime, NaiveDate, Utc};
-use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
+use memory::Found;
+use rayon::iter::{IntoParallelIterator as _, ParallelIterator as _};
 use serde::Serialize;
+use std::sync::Arc;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -100,50 +108,55 @@ pub struct TodayPup {
 
 /// The board, from the records of the litters to look after and of the grown dogs.
 ///
-/// Litters say nothing of one another: they are looked at side by side, as far as there are processors.
-pub fn today_board(litters: &[(Core, Watched)], moment: &Moment) -> TodayBoard {
-    let doses: Vec<Dosed<'_>> =
-        litters.iter().map(|(core, parts)| (core, &parts.2, &parts.5)).collect();
+/// Litters say nothing of one another: they are looked at side by side, as far as there are processors, and not again
+/// where `memory` knows what would be found.
+pub fn today_board(
+    litters: Vec<(Core, Watched)>,
+    moment: &Moment,
+    memory: &BoardMemory,
+) -> TodayBoard {
     let stop = stop::here();
-    let look_at = |(core, parts): &(Core, Watched)| {
-        stop::carried(stop.clone(), || look_at(core, parts, moment))
+    let look_at = |record: (Core, Watched)| {
+        stop::carried(stop.clone(), || {
+            memory.found(record, moment, |core, parts| look_at(core, parts, moment))
+        })
     };
     // Each thread has a language of its own.
     let language = spoken();
-    let looked_at: Vec<LookedAt> =
-        litters.par_iter().map(|litter| speaking(language, || look_at(litter))).collect();
-    let (mut wrong, mut schedules) = (Vec::new(), Schedules::new());
-    let mut shown = Vec::with_capacity(looked_at.len());
-    for one in looked_at {
-        shown.extend(one.litter);
-        wrong.extend(one.alarms);
-        schedules.extend(one.schedules);
-    }
+    let looked_at: Vec<Arc<Found>> =
+        litters.into_par_iter().map(|record| speaking(language, || look_at(record))).collect();
+    let here = records_here(looked_at.iter().map(|one| &one.core));
+    let of_record = |one: &Arc<Found>| {
+        let told = one.found.alarms.iter().filter(|alarm| told_of_record(alarm, &one.core, &here));
+        told.cloned().collect::<Vec<_>>()
+    };
+    let mut wrong: Vec<Alarm> = looked_at.iter().flat_map(of_record).collect();
     in_order(&mut wrong);
-    let due = due_walk_by(&doses, schedules, moment);
     TodayBoard {
         as_of: moment.now,
         today: moment.today(),
-        litters: shown,
-        due,
+        litters: looked_at.iter().filter_map(|one| one.found.litter.clone()).collect(),
+        due: due_walk_of(looked_at.iter().map(|one| &one.found.walked), moment),
         wrong,
         standing_line: standing_line(),
     }
 }
 
 /// What the board takes of one record.
+#[derive(Debug)]
 struct LookedAt {
     /// No line for dogs that are in no litter, or whose litter has grown up.
     litter: Option<TodayLitter>,
     alarms: Vec<Alarm>,
-    schedules: Schedules,
+    walked: Walked,
 }
 
 fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> LookedAt {
     stop::look();
     let WatchedLitter { alarms, growth, schedules } = alarms_of(core, parts, moment);
+    let walked = walked((core, &parts.2, &parts.5), schedules, moment).open();
     let litter = on_the_board(core, parts, growth, moment);
-    LookedAt { litter, alarms, schedules }
+    LookedAt { litter, alarms, walked }
 }
 
 fn on_the_board(
