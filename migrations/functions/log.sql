@@ -257,6 +257,31 @@ BEGIN
     RETURN QUERY SELECT last, changed;
 END $$;
 
+-- For who remembers lists up to a number of the log: the newest one, and the words of what was written since. Without a
+-- number, or where too much was written, all has to be read anew: `words` is null. No row where the log does not tell
+-- all, as of weights.
+CREATE OR REPLACE FUNCTION written_since(since bigint) RETURNS TABLE (newest bigint, words text[])
+LANGUAGE plpgsql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+#variable_conflict use_column
+DECLARE
+    most CONSTANT bigint := 1000;
+    entered CONSTANT uuid := (SELECT s.kennel FROM proven_scope s WHERE s.all_dogs);
+    last bigint; written text[];
+BEGIN
+    IF entered IS NULL OR pg_current_xact_id_if_assigned() IS NOT NULL THEN
+        RETURN;
+    END IF;
+    SELECT h.sequence INTO last FROM change_heads h WHERE h.kennel_id = entered;
+    IF last IS NULL THEN
+        RETURN;
+    END IF;
+    IF since <= last AND last <= since + most THEN
+        SELECT coalesce(array_agg(DISTINCT c.what), '{}') INTO written
+        FROM changes c WHERE c.kennel_id = entered AND c.sequence > since AND c.sequence <= last;
+    END IF;
+    RETURN QUERY SELECT last, written;
+END $$;
+
 -- For an archive: all whom the kennel's rows may name, and the address of one of them.
 CREATE OR REPLACE FUNCTION people_of_log() RETURNS TABLE (id uuid, name text, email text)
 LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$

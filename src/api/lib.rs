@@ -79,6 +79,7 @@ pub use body::LargeBodies;
 pub use files_limits::FilesLimits;
 
 use chrono::{DateTime, Duration, Utc};
+use domain::today::BoardMemory;
 use files::Blobs;
 use outgoing::mail::Mailer;
 use postgres::wakes::Wakes;
@@ -93,6 +94,8 @@ pub struct App {
     pub db: Db,
     /// The pedigrees of the kennels that were asked for last.
     pub studbooks: Arc<Studbooks>,
+    /// What the wall screens found of records of late.
+    pub board: BoardMemory,
     /// Signs and verifies access tokens.
     pub keys: keyring::Keyring,
     /// What a request takes for now.

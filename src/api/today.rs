@@ -16,7 +16,8 @@ pub(crate) async fn read_today(
     unless_unchanged(&scope.0, &request, async || {
         let seat = app.room.seat(scope.0.kennel_id()).await?;
         let (litters, moment) = watched(&app, &scope.0, Which::Kennel).await?;
-        seat.answer(move || Ok(today_board(&litters, &moment))).await
+        let memory = app.board.clone();
+        seat.answer(move || Ok(today_board(litters, &moment, &memory))).await
     })
     .await
 }

@@ -26,6 +26,7 @@ use api::{
     work::{WorkLimits, WorkRoom},
 };
 use cluster::ClusterError;
+use domain::today::BoardMemory;
 use files::{Blobs, BlobsError};
 use security::{
     credentials::{self, CredentialError},
@@ -314,6 +315,7 @@ pub async fn start(
     let no_ones_hash = credentials::hash_password(&credentials::new_secret(""))?;
     let app = web::Data::new(App {
         studbooks: Arc::new(Studbooks::new(db.clone())),
+        board: BoardMemory::default(),
         keys: Keyring::open(db.clone(), settings.access_lifetime).await?,
         clock: settings.clock.clone(),
         mailer: settings.mailer.clone(),

@@ -1,6 +1,8 @@
 //! The wall screen: one answer with all that goes on.
 
 use crate::common::*;
+use domain::record::register::RECORDS;
+use std::sync::Arc;
 
 #[tokio::test]
 async fn the_board_shows_every_litter_its_pups_and_what_is_wrong() {
@@ -73,4 +75,81 @@ async fn everybody_sees_the_board_of_their_own_dogs_only() {
 
 fn items_at<'a>(answer: &'a Value, key: &str) -> &'a [Value] {
     answer[key].as_array().unwrap()
+}
+
+/// What was read for a look is remembered; the board is as it is on record all the same, whatever was taken away or
+/// changed in which table.
+#[tokio::test]
+async fn a_board_that_is_remembered_is_that_on_record() {
+    let service = Arc::new(Service::with_demo().await);
+    let nobody = Caller::new(Arc::clone(&service), Uuid::nil(), Uuid::nil(), None);
+    let login = json!({ "email": "maren@example.org", "password": demo::PASSWORD });
+    let token = nobody.post("/v1/auth/login", login).await.ok()["access_token"].clone();
+    let maren = nobody.with_token(token.as_str().unwrap());
+    let me = maren.get("/v1/me").await.ok();
+    let maren = maren.in_kennel(me["kennels"][0]["kennel_id"].as_str().unwrap().parse().unwrap());
+    let sql = connect(&service.database_url).await;
+    let board = async |caller: &Caller| caller.get("/today").await.ok();
+    let afresh = async || {
+        let beside = Arc::new(service.beside(settings()));
+        let token = maren.token.clone();
+        let new = Caller::new(Arc::clone(&beside), maren.kennel_id, maren.person_id, token);
+        let board = board(&new).await;
+        tokio::task::spawn_blocking(move || drop((new, beside))).await.unwrap();
+        board
+    };
+    let mut before = board(&maren).await;
+    let mut told = 0;
+    for write in writes(&sql, maren.kennel_id).await {
+        // What something else hangs on is not taken away.
+        if sql.batch_execute(&write).await.is_err() {
+            continue;
+        }
+        let now = board(&maren).await;
+        assert_eq!(now, afresh().await, "after {write}");
+        told += usize::from(now != before);
+        before = now;
+    }
+    assert!(told >= 12, "only {told} writes were to be seen on the board");
+}
+
+/// The last row of each table taken away, and some of each changed that the board tells of.
+async fn writes(sql: &tokio_postgres::Client, kennel_id: Uuid) -> Vec<String> {
+    let changed = [
+        ("dogs", "call_name = call_name || ' II'"),
+        ("places", "name = name || ' above'"),
+        ("litters", "name = name || ' again'"),
+        ("litters", "whelped_on = whelped_on - 1"),
+        (
+            "matings",
+            "ties = jsonb_set(ties, '{0,at}', to_jsonb((ties #>> '{0,at}')::timestamptz - interval '2 days'))",
+        ),
+        ("births", "collar = 'orange'"),
+        ("births", "born_at = born_at - interval '1 hour'"),
+        ("weights", "weight_g = weight_g - 40"),
+        ("temperatures", "temperature_c = 34.0"),
+        ("feeds", "fed_at = fed_at - interval '9 hours'"),
+        ("health_events", "given_at = given_at - interval '9 days'"),
+        ("placements", "stage = 'ended'"),
+        ("dogs", "residence = 'elsewhere'"),
+    ];
+    let changed = changed
+        .iter()
+        .map(|(table, set)| format!("UPDATE {table} SET {set} WHERE kennel_id = '{kennel_id}'"));
+    let own = format!(
+        "INSERT INTO rule_overrides (kennel_id, id, key, value, source) \
+         VALUES ('{kennel_id}', gen_random_uuid(), 'today.pups_shown', 1, 'our own')"
+    );
+    let tables =
+        RECORDS.iter().map(|line| line.table).chain(["alarms_seen", "health_plan_versions"]);
+    let mut all = Vec::new();
+    for table in tables {
+        let rows = format!(
+            "SELECT ctid FROM {table} WHERE kennel_id = '{kennel_id}' ORDER BY ctid DESC LIMIT 1"
+        );
+        if !sql.query(&rows, &[]).await.unwrap().is_empty() {
+            all.push(format!("DELETE FROM {table} WHERE ctid = ({rows})"));
+        }
+    }
+    all.into_iter().chain(changed).chain([own]).collect()
 }

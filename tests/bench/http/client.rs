@@ -29,7 +29,8 @@ impl Connection {
         Ok(Self { stream, buffer: vec![0; 1 << 16] })
     }
 
-    /// Sends a request and reads its answer, head and body; anything but success is an error.
+    /// Sends a request and reads its answer, head and body; anything but success, or that nothing has changed,
+    /// is an error.
     pub fn ask(&mut self, request: &[u8]) -> Outcome<&[u8]> {
         self.stream.write_all(request)?;
         let mut filled = 0;
@@ -48,16 +49,22 @@ impl Connection {
             }
         }
         let answer = &self.buffer[..filled];
-        if answer.get(9) != Some(&b'2') {
+        if answer.get(9) != Some(&b'2') && !answer.starts_with(UNCHANGED) {
             return Err(String::from_utf8_lossy(answer).into());
         }
         Ok(answer)
     }
 }
 
+/// How an answer begins that tells nothing anew, and has no body.
+const UNCHANGED: &[u8] = b"HTTP/1.1 304";
+
 /// Bytes of the whole answer, once its head is there.
 fn length(start: &[u8]) -> Outcome<Option<usize>> {
     let Some(head) = start.windows(4).position(|four| four == b"\r\n\r\n") else { return Ok(None) };
+    if start.starts_with(UNCHANGED) {
+        return Ok(Some(head + 4));
+    }
     let text = std::str::from_utf8(&start[..head])?.to_ascii_lowercase();
     let length = text.split("content-length:").nth(1).and_then(|rest| rest.lines().next());
     let length: usize = length.ok_or("an answer without its length")?.trim().parse()?;

@@ -4,8 +4,8 @@
 //! The statements are those that Postgres logs while the service answers one request, transaction and
 //! login's lookup included. Both take turns; of three turns the middle one counts.
 //!
-//! With `writes`, `streams` or `day` before anything else it measures what is written, streams that are open, or the
-//! morning of a whole host.
+//! With `looks`, `writes`, `streams` or `day` before anything else it measures looks at the wall screen, what is
+//! written, streams that are open, or the morning of a whole host.
 
 #[path = "../breed.rs"]
 mod breed;
@@ -14,6 +14,7 @@ mod day;
 #[path = "../../../src/domain/agreement/dice.rs"]
 mod dice;
 mod host;
+mod looks;
 mod machine;
 mod pgbench;
 #[path = "../served.rs"]
@@ -91,6 +92,11 @@ async fn main() -> Outcome<()> {
     let first = arguments.next().unwrap_or_else(|| "1000,10,10000".to_owned());
     let mut number = |otherwise: usize| arguments.next().map_or(Ok(otherwise), |text| text.parse());
     match first.as_str() {
+        "looks" => {
+            let host = Host::start(number(1_000)?, CONNECTIONS).await?;
+            looks::run(&host)?;
+            host.stop().await
+        }
         "writes" => writes::run(number(1_000_000)?, Duration::from_secs(10)).await,
         "streams" => streams::run(number(2_000)?).await,
         "day" => day::run(number(10_000)?, Duration::from_secs(number(240)? as u64)).await,
@@ -145,8 +151,8 @@ fn compare(host: &Host, lasts: Duration) -> Outcome<()> {
             half.spread()
         );
     }
-    let bare: Vec<Script> =
-        scripts(host, Question::Dog)?.iter().map(|script| script.only("FROM \"dogs\"")).collect();
+    let bare =
+        scripts(host, Question::Dog)?.iter().map(Script::bare).collect::<Outcome<Vec<_>>>()?;
     let rate = host.pgbench_past_the_walls(CONNECTIONS)?.rate(&bare, lasts)?;
     println!("the row of a dog by itself, past all walls: pgbench {rate:.0}/s\n");
     Ok(())

@@ -46,11 +46,13 @@ pub fn script_since(log: &Path, length: u64, prefix: &str, fresh: Option<&str>) 
 }
 
 impl Script {
-    /// Its statements that hold this text.
-    pub fn only(&self, wanted: &str) -> Self {
-        let lines: Vec<&str> = self.text.lines().filter(|line| line.contains(wanted)).collect();
-        let text = lines.join("\n");
-        Self { text, variables: self.variables.clone(), statements: lines.len() }
+    /// The question that stands behind the login in its one statement.
+    pub fn bare(&self) -> Outcome<Self> {
+        let behind = self.text.split_once("LEFT JOIN LATERAL (").map(|(_login, question)| question);
+        let question = behind.and_then(|rest| rest.rsplit_once(") AS r ON true"));
+        let (question, _) = question.ok_or("a read of more than one statement")?;
+        let (text, variables) = (format!("{question};\n"), self.variables.clone());
+        Ok(Self { text, variables, statements: 1 })
     }
 
     fn add(&mut self, statement: &Statement, prefix: &str, fresh: Option<&str>) {

@@ -1,0 +1,1 @@
+DROP FUNCTION written_since(bigint);
