@@ -86,6 +86,50 @@ LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp SET enabl
     WHERE d.kennel_id = (SELECT proven_scope.kennel FROM proven_scope)
 $$;
 
+-- The same without coefficients.
+CREATE OR REPLACE FUNCTION all_parents() RETURNS TABLE (id uuid, sire_id uuid, dam_id uuid)
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT d.id, d.sire_id, d.dam_id FROM dogs d WHERE d.kennel_id = (SELECT proven_scope.kennel FROM proven_scope)
+$$;
+
+-- The kennel's book as an instance kept it, whoever asks; nothing where what came since is not told dog by dog, or a dog
+-- was deleted since.
+CREATE OR REPLACE FUNCTION kept_studbook() RETURNS TABLE (sequence bigint, dogs bigint, part integer, content bytea)
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT s.sequence, s.dogs, p.part, p.content
+    FROM studbooks s JOIN studbook_parts p ON p.kennel_id = s.kennel_id
+    WHERE s.kennel_id = (SELECT proven_scope.kennel FROM proven_scope) AND NOT EXISTS (
+        SELECT FROM pedigree_heads h JOIN changes c ON c.kennel_id = h.kennel_id AND c.sequence > s.sequence
+        WHERE h.kennel_id = s.kennel_id AND h.sequence > s.sequence AND c.what = 'dog' AND c.action IN ('deleted', 'imported'))
+$$;
+
+-- Begins to keep a book that goes up to a change, from a part on; false when another instance keeps one just now, has
+-- kept a later one, or what comes before that part is not what was kept up to `before`.
+CREATE OR REPLACE FUNCTION begin_keeping(before bigint, up_to bigint, first_part integer) RETURNS boolean
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+DECLARE kennel CONSTANT uuid := current_kennel(); stored bigint;
+BEGIN
+    INSERT INTO studbooks (kennel_id, sequence, dogs) VALUES (kennel, -1, 0) ON CONFLICT DO NOTHING;
+    SELECT s.sequence INTO stored FROM studbooks s WHERE s.kennel_id = kennel FOR UPDATE SKIP LOCKED;
+    IF stored IS NULL OR stored >= up_to OR (first_part > 0 AND stored <> before) THEN
+        RETURN false;
+    END IF;
+    DELETE FROM studbook_parts p WHERE p.kennel_id = kennel AND p.part >= first_part;
+    RETURN true;
+END $$;
+
+CREATE OR REPLACE FUNCTION keep_studbook_part(number integer, dogs bytea) RETURNS void
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+    INSERT INTO studbook_parts (kennel_id, part, content) VALUES (current_kennel(), number, dogs);
+END $$;
+
+CREATE OR REPLACE FUNCTION end_keeping(up_to bigint, all_dogs bigint) RETURNS void
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+    UPDATE studbooks s SET sequence = up_to, dogs = all_dogs WHERE s.kennel_id = current_kennel();
+END $$;
+
 -- The dogs that came or whose parents changed after a change, as they stand now; a row without an
 -- id says that an import brought more, which the log does not name one by one.
 CREATE OR REPLACE FUNCTION pedigree_since(since bigint)

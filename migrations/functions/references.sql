@@ -97,6 +97,97 @@ BEGIN
     RETURN NULL;
 END $$;
 
+-- A dog's sire is a male and its dam a female one of its kennel, and they stay. What two foreign keys asked of each row by
+-- itself, which was a third of an import, is asked of a statement's rows at once. The log's triggers come first by their
+-- names, so the kennel's lock is held until the end: of two writers one sees what the other has written.
+CREATE OR REPLACE FUNCTION hold_parents() RETURNS trigger
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp SET enable_seqscan = off AS $$
+DECLARE is_missing boolean;
+BEGIN
+    -- Of an archive offspring may come first; parents_in_the_end asks.
+    IF current_setting('denwright.parents_later', true) = 'yes' THEN
+        RETURN NULL;
+    END IF;
+    -- Planned each time: a plan that is kept from when a kennel had thirty dogs goes through all of them for each parent.
+    IF EXISTS (SELECT FROM new_rows n WHERE n.sire_id IS NOT NULL) THEN
+        EXECUTE $q$SELECT EXISTS (
+            SELECT FROM (SELECT DISTINCT n.kennel_id, n.sire_id FROM new_rows n WHERE n.sire_id IS NOT NULL) AS named
+            WHERE (SELECT d.sex FROM dogs d WHERE d.kennel_id = named.kennel_id AND d.id = named.sire_id) IS DISTINCT FROM 'male')$q$
+            INTO is_missing;
+        IF is_missing THEN
+            RAISE EXCEPTION 'no such sire' USING ERRCODE = 'foreign_key_violation', CONSTRAINT = 'dogs_sire';
+        END IF;
+    END IF;
+    IF EXISTS (SELECT FROM new_rows n WHERE n.dam_id IS NOT NULL) THEN
+        EXECUTE $q$SELECT EXISTS (
+            SELECT FROM (SELECT DISTINCT n.kennel_id, n.dam_id FROM new_rows n WHERE n.dam_id IS NOT NULL) AS named
+            WHERE (SELECT d.sex FROM dogs d WHERE d.kennel_id = named.kennel_id AND d.id = named.dam_id) IS DISTINCT FROM 'female')$q$
+            INTO is_missing;
+        IF is_missing THEN
+            RAISE EXCEPTION 'no such dam' USING ERRCODE = 'foreign_key_violation', CONSTRAINT = 'dogs_dam';
+        END IF;
+    END IF;
+    RETURN NULL;
+END $$;
+
+-- The same of each row by itself and at the end, for an archive.
+CREATE OR REPLACE FUNCTION parents_in_the_end() RETURNS trigger
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp SET enable_seqscan = off AS $$
+DECLARE dog dogs;
+BEGIN
+    SELECT * INTO dog FROM dogs d WHERE d.kennel_id = NEW.kennel_id AND d.id = NEW.id;
+    IF dog.sire_id IS NOT NULL AND NOT EXISTS (
+        SELECT FROM dogs d WHERE d.kennel_id = dog.kennel_id AND d.id = dog.sire_id AND d.sex = 'male') THEN
+        RAISE EXCEPTION 'no such sire' USING ERRCODE = 'foreign_key_violation', CONSTRAINT = 'dogs_sire';
+    END IF;
+    IF dog.dam_id IS NOT NULL AND NOT EXISTS (
+        SELECT FROM dogs d WHERE d.kennel_id = dog.kennel_id AND d.id = dog.dam_id AND d.sex = 'female') THEN
+        RAISE EXCEPTION 'no such dam' USING ERRCODE = 'foreign_key_violation', CONSTRAINT = 'dogs_dam';
+    END IF;
+    RETURN NULL;
+END $$;
+
+-- Who has offspring is not deleted, and keeps the sex of its role.
+CREATE OR REPLACE FUNCTION keep_parents() RETURNS trigger
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp SET enable_seqscan = off AS $$
+DECLARE sires uuid[]; dams uuid[]; kennel uuid;
+BEGIN
+    -- A kennel that has ended goes as a whole.
+    IF kennel_is_cleared() THEN
+        RETURN NULL;
+    END IF;
+    FOR kennel IN SELECT DISTINCT o.kennel_id FROM old_rows o LOOP
+        IF TG_OP = 'DELETE' THEN
+            SELECT array_agg(o.id) FILTER (WHERE o.sex = 'male'), array_agg(o.id) FILTER (WHERE o.sex = 'female')
+            INTO sires, dams FROM old_rows o WHERE o.kennel_id = kennel;
+        ELSE
+            SELECT array_agg(o.id) FILTER (WHERE o.sex = 'male'), array_agg(o.id) FILTER (WHERE o.sex = 'female')
+            INTO sires, dams FROM old_rows o LEFT JOIN new_rows n ON n.kennel_id = o.kennel_id AND n.id = o.id
+            WHERE o.kennel_id = kennel AND n.sex IS DISTINCT FROM o.sex;
+        END IF;
+        IF EXISTS (SELECT FROM unnest(sires) AS s (id)
+                   WHERE (SELECT d.id FROM dogs d WHERE d.kennel_id = kennel AND d.sire_id = s.id LIMIT 1) IS NOT NULL) THEN
+            RAISE EXCEPTION 'update or delete on table "dogs": a sire has offspring'
+                USING ERRCODE = 'foreign_key_violation', CONSTRAINT = 'dogs_sire', TABLE = 'dogs';
+        END IF;
+        IF EXISTS (SELECT FROM unnest(dams) AS s (id)
+                   WHERE (SELECT d.id FROM dogs d WHERE d.kennel_id = kennel AND d.dam_id = s.id LIMIT 1) IS NOT NULL) THEN
+            RAISE EXCEPTION 'update or delete on table "dogs": a dam has offspring'
+                USING ERRCODE = 'foreign_key_violation', CONSTRAINT = 'dogs_dam', TABLE = 'dogs';
+        END IF;
+    END LOOP;
+    RETURN NULL;
+END $$;
+
+-- That a dog's kennel is there is known by the log, which numbers each write: change_heads refers to it, and its row is
+-- held until the end. A kennel that goes takes its dogs along, after all that refers to them.
+CREATE OR REPLACE FUNCTION dogs_go_along() RETURNS trigger
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+    DELETE FROM dogs d WHERE d.kennel_id = OLD.id;
+    RETURN NULL;
+END $$;
+
 -- Who was ever a member may be named by rows of the kennel.
 CREATE OR REPLACE FUNCTION know_member() RETURNS trigger
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$

@@ -1,9 +1,7 @@
 //! Passwords, secrets and signed tokens.
 
-use argon2::{
-    Argon2,
-    password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash},
-};
+use super::hashing;
+use argon2::password_hash::phc::PasswordHash;
 use base64::{Engine as _, engine::general_purpose::URL_SAFE_NO_PAD};
 use chrono::{DateTime, Duration, Utc};
 use jsonwebtoken::{Algorithm, DecodingKey, EncodingKey, Header, Validation, decode, encode};
@@ -132,8 +130,7 @@ impl Signer {
 /// # Errors
 /// When the system gives no random salt.
 pub fn hash_password(password: &str) -> Result<String, CredentialError> {
-    Argon2::default()
-        .hash_password(password.as_bytes())
+    hashing::hashed(password.as_bytes())
         .map(|hash| hash.to_string())
         .map_err(|error| CredentialError(error.to_string()))
 }
@@ -141,7 +138,7 @@ pub fn hash_password(password: &str) -> Result<String, CredentialError> {
 /// Whether a password fits a hash. Slow by design: not on a worker.
 pub fn password_fits(password: &str, hash: &str) -> bool {
     PasswordHash::new(hash)
-        .is_ok_and(|hash| Argon2::default().verify_password(password.as_bytes(), &hash).is_ok())
+        .is_ok_and(|hash| matches!(hashing::fits(password.as_bytes(), &hash), Ok(true)))
 }
 
 /// 32 random bytes.

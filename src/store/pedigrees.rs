@@ -14,7 +14,7 @@ use diesel::{
 use diesel_async::RunQueryDsl as _;
 use domain::{
     family_tree::PedigreeDog,
-    import::dogs::{ImportedDog, StatedRegistration},
+    import::dogs::{Details, ImportedDog, StatedRegistration, Words},
     mating_plan::{BreedDog, BreedGroup},
     partial_date::PartialDate,
     record::{Registration, Residence, Sex},
@@ -140,22 +140,14 @@ fn exported_dog(row: ExportRow) -> ImportedDog {
     let boxed = |text: Option<String>| text.map(String::into_boxed_str);
     // A dog that no file brought goes out under its id here.
     let in_file = |id: Option<Uuid>, imported: Option<String>| {
-        boxed(imported.or_else(|| id.map(|id| id.to_string())))
+        imported.or_else(|| id.map(|id| id.to_string())).map(Words::from)
     };
     let stated = |entry: Registration| StatedRegistration {
         registry: entry.registry.into(),
         number: entry.number.into(),
     };
-    ImportedDog {
-        line: None,
-        without_id: false,
-        imported_id: in_file(Some(id), imported_id).unwrap_or_default(),
-        sire: in_file(sire_id, sire),
-        dam: in_file(dam_id, dam),
-        sex,
-        born_on,
+    let details = Details {
         died_on,
-        name: boxed(name),
         call_name: boxed(call_name),
         breed: boxed(breed),
         colour: boxed(colour),
@@ -163,9 +155,20 @@ fn exported_dog(row: ExportRow) -> ImportedDog {
         chip_number: boxed(chip_number),
         registrations: registrations.0.into_iter().map(stated).collect(),
         adult_weight_g,
+        note: boxed(note),
+    };
+    ImportedDog {
+        line: None,
+        imported_id: in_file(Some(id), imported_id).unwrap_or_default(),
+        sire: in_file(sire_id, sire),
+        dam: in_file(dam_id, dam),
+        name: name.map(Words::from),
+        born_on,
+        without_id: false,
+        sex,
         lives_here: Some(residence == Residence::Here),
         for_breeding: Some(for_breeding),
-        note: boxed(note),
+        details: Some(Box::new(details)),
     }
 }
 

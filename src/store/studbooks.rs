@@ -2,13 +2,15 @@
 //!
 //! It is a cache: the database tells which change moved a kennel's pedigree last, every use asks
 //! for a book at least as new, and what changed since is read from the log. A litter is appended;
-//! a corrected parent computes the descendants anew. What was computed is kept in the database,
-//! so that neither a restart nor another instance computes a breed again.
+//! a corrected parent computes the descendants anew. The book is kept in the database as well
+//! ([`kept`]), so that neither a restart nor another instance reads and computes a breed again.
+
+mod kept;
 
 use super::{Db, StoreError, StoreResult, Tx, aside, scope::Scope, statement::statement};
 use diesel::{
     OptionalExtension as _, QueryableByName,
-    sql_types::{Array, BigInt, Bool, Double, Nullable, Uuid as SqlUuid},
+    sql_types::{Array, BigInt, Nullable, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
 use domain::{
@@ -16,8 +18,9 @@ use domain::{
     pedigree::{Pedigree, PedigreeError, PedigreeRow},
 };
 use futures_util::TryStreamExt as _;
+use kept::Kept;
 use std::{
-    collections::{BTreeSet, HashMap, HashSet},
+    collections::HashMap,
     sync::{Arc, Mutex, PoisonError, RwLock},
     time::Duration,
 };
@@ -31,8 +34,6 @@ const MOST_CHANGES: usize = 2_000;
 const AT_ONCE: usize = 2;
 /// How long one waits for that.
 const PATIENCE: Duration = Duration::from_secs(30);
-/// Coefficients written in one statement.
-const CHUNK: usize = 50_000;
 
 /// The change that moved a kennel's pedigree last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -77,7 +78,7 @@ struct Shelf {
 struct KennelShelf {
     book: RwLock<Option<Book>>,
     /// Held by the one who brings the book up to date; nobody waits for it with a connection in hand.
-    keeper: tokio::sync::Mutex<Unkept>,
+    keeper: tokio::sync::Mutex<Standing>,
     /// Held by the one who writes to the database what was computed.
     writer: tokio::sync::Mutex<()>,
 }
@@ -89,12 +90,13 @@ struct Book {
     studbook: Arc<Studbook<Uuid>>,
 }
 
-/// What the database does not hold yet.
+/// How a book stands beside what the database keeps of it.
 #[derive(Clone, Default)]
-struct Unkept {
-    /// Coefficients in the database are good up to this change, save for `dogs`; null for none.
-    since: Option<PedigreeHead>,
-    dogs: BTreeSet<Uuid>,
+struct Standing {
+    /// What is kept; `None` for nothing, or what is not known here.
+    kept: Option<Kept>,
+    /// Whether dogs that are kept have other parents since.
+    is_edited: bool,
 }
 
 impl KennelShelf {
@@ -136,17 +138,17 @@ impl Studbooks {
         if let Some(book) = current() {
             return Ok(book.studbook);
         }
-        let mut unkept = place.keeper.lock().await;
+        let mut standing = place.keeper.lock().await;
         if let Some(book) = current() {
             return Ok(book.studbook);
         }
         let seat = tokio::time::timeout(PATIENCE, self.computing.acquire()).await;
         let seat = seat.map_err(|_| StoreError::Busy("pedigrees are computed".to_owned()))?;
-        let (book, left) = self.renewed(scope, &place, unkept.clone()).await?;
+        let (book, stands) = self.renewed(scope, &place, head, standing.clone()).await?;
         drop(seat);
         *place.book.write().unwrap_or_else(PoisonError::into_inner) = Some(book.clone());
-        *unkept = left;
-        drop(unkept);
+        *standing = stands;
+        drop(standing);
         self.make_room(scope.kennel_id());
         if scope.writes() {
             tokio::spawn(keep(self.db.clone(), scope.clone(), place));
@@ -192,14 +194,23 @@ impl Studbooks {
         &self,
         scope: &Scope,
         place: &KennelShelf,
-        unkept: Unkept,
-    ) -> StoreResult<(Book, Unkept)> {
-        let head = place.book().map(|book| book.head);
-        if let Some(head) = head
-            && let Some(changes) = changes_since(&self.db, scope, head).await?
+        head: PedigreeHead,
+        standing: Standing,
+    ) -> StoreResult<(Book, Standing)> {
+        if let Some(here) = place.book().map(|book| book.head)
+            && let Some(changes) = changes_since(&self.db, scope, here).await?
             && let Some(old) = place.taken_out()
         {
-            return blocking(move || appended(old, changes, unkept)).await;
+            return blocking(move || appended(old, changes, standing)).await;
+        }
+        if let Some((old, kept)) = self.db.within(scope, async |tx| kept::read(tx).await).await? {
+            let standing = Standing { kept: Some(kept), is_edited: false };
+            if old.head >= head {
+                return Ok((old, standing));
+            }
+            if let Some(changes) = changes_since(&self.db, scope, old.head).await? {
+                return blocking(move || appended(old, changes, standing)).await;
+            }
         }
         let read = self.db.within(scope, async |tx| read_all(tx).await).await?;
         let threads = self.threads;
@@ -225,8 +236,6 @@ struct ChangedRow {
     sire_id: Option<Uuid>,
     #[diesel(sql_type = Nullable<SqlUuid>)]
     dam_id: Option<Uuid>,
-    #[diesel(sql_type = Bool)]
-    created: bool,
 }
 
 /// Dogs with their parents as they are now, and up to which change.
@@ -257,7 +266,7 @@ async fn changes_since(
 
 async fn changed_rows(tx: &mut Tx, since: PedigreeHead) -> StoreResult<Vec<ChangedRow>> {
     Ok(statement(
-        "SELECT h.sequence AS head, p.id, p.sire_id, p.dam_id, p.created \
+        "SELECT h.sequence AS head, p.id, p.sire_id, p.dam_id \
          FROM pedigree_since($1) p, pedigree_heads h WHERE h.kennel_id = $2",
     )
     .bind::<BigInt, _>(since.0)
@@ -270,21 +279,19 @@ async fn changed_rows(tx: &mut Tx, since: PedigreeHead) -> StoreResult<Vec<Chang
 fn appended(
     old: Book,
     changes: Changes,
-    mut unkept: Unkept,
-) -> Result<(Book, Unkept), PedigreeError<Uuid>> {
+    mut standing: Standing,
+) -> Result<(Book, Standing), PedigreeError<Uuid>> {
     let Book { mut studbook, .. } = old;
     let book = Arc::make_mut(&mut studbook);
     for row in changes.rows {
-        let id = row.id;
-        if book.pedigree().find(&id).is_none() {
+        if book.pedigree().find(&row.id).is_none() {
             book.append([row])?;
-            unkept.dogs.insert(id);
         } else {
-            unkept.dogs.extend(book.set_parents(row, 1)?);
-            unkept.dogs.insert(id);
+            book.set_parents(row, 1)?;
+            standing.is_edited = true;
         }
     }
-    Ok((Book { head: changes.head, studbook }, unkept))
+    Ok((Book { head: changes.head, studbook }, standing))
 }
 
 /// Some thousand dogs in one row of lists, so that not each is a message with columns to be found.
@@ -292,35 +299,23 @@ fn appended(
 struct DogRows {
     #[diesel(sql_type = BigInt)]
     head: i64,
-    #[diesel(sql_type = Nullable<BigInt>)]
-    kept: Option<i64>,
     #[diesel(sql_type = Array<SqlUuid>)]
     ids: Vec<Uuid>,
     #[diesel(sql_type = Array<Nullable<SqlUuid>>)]
     sire_ids: Vec<Option<Uuid>>,
     #[diesel(sql_type = Array<Nullable<SqlUuid>>)]
     dam_ids: Vec<Option<Uuid>>,
-    #[diesel(sql_type = Array<Nullable<Double>>)]
-    inbreeding: Vec<Option<f64>>,
 }
 
-/// A whole pedigree as the database holds it.
+/// A whole pedigree as the dogs tell it.
 struct Read {
     head: PedigreeHead,
-    /// The change up to which the coefficients are good.
-    kept: Option<PedigreeHead>,
     rows: Vec<PedigreeRow<Uuid>>,
-    known: Vec<(Uuid, f64)>,
-    /// Dogs whose parents changed after `kept`.
-    edited: Vec<Uuid>,
 }
 
 impl Read {
     fn add(&mut self, dogs: DogRows) {
         self.head = PedigreeHead(dogs.head);
-        self.kept = dogs.kept.map(PedigreeHead);
-        let known = dogs.ids.iter().zip(dogs.inbreeding);
-        self.known.extend(known.filter_map(|(id, inbreeding)| Some((*id, inbreeding?))));
         let parents = dogs.sire_ids.into_iter().zip(dogs.dam_ids);
         let rows = dogs.ids.into_iter().zip(parents);
         self.rows.extend(rows.map(|(id, (sire, dam))| PedigreeRow { id, sire, dam }));
@@ -328,21 +323,13 @@ impl Read {
 }
 
 async fn read_all(tx: &mut Tx) -> StoreResult<Read> {
-    let mut read = Read {
-        head: head(tx).await?,
-        kept: None,
-        rows: Vec::new(),
-        known: Vec::new(),
-        edited: Vec::new(),
-    };
-    // One statement, so that dogs, coefficients and both heads are of one moment. Lists of some
-    // thousand dogs, lest Postgres hold a million in one.
+    let mut read = Read { head: head(tx).await?, rows: Vec::new() };
+    // One statement, so that dogs and head are of one moment. Lists of some thousand dogs, lest
+    // Postgres hold a million in one.
     let mut parts = statement(
-        "SELECT h.sequence AS head, k.sequence AS kept, p.ids, p.sire_ids, p.dam_ids, p.inbreeding \
-         FROM pedigree_heads h LEFT JOIN inbreeding_heads k USING (kennel_id), ( \
-             SELECT array_agg(id) AS ids, array_agg(sire_id) AS sire_ids, array_agg(dam_id) AS dam_ids, \
-                 array_agg(inbreeding) AS inbreeding \
-             FROM (SELECT *, (row_number() OVER () - 1) / 8192 AS part FROM whole_pedigree()) dogs \
+        "SELECT h.sequence AS head, p.ids, p.sire_ids, p.dam_ids FROM pedigree_heads h, ( \
+             SELECT array_agg(id) AS ids, array_agg(sire_id) AS sire_ids, array_agg(dam_id) AS dam_ids \
+             FROM (SELECT *, (row_number() OVER () - 1) / 8192 AS part FROM all_parents()) dogs \
              GROUP BY part) p \
          WHERE h.kennel_id = $1",
     )
@@ -353,96 +340,32 @@ async fn read_all(tx: &mut Tx) -> StoreResult<Read> {
         read.add(dogs);
     }
     drop(parts);
-    if let Some(kept) = read.kept.filter(|kept| *kept < read.head && !read.known.is_empty()) {
-        let changed = changed_rows(tx, kept).await?;
-        read.edited = changed.iter().filter(|row| !row.created).filter_map(|row| row.id).collect();
-    }
     Ok(read)
 }
 
-/// The book of a pedigree: coefficients that are good are taken, the others computed.
-fn computed(read: Read, threads: usize) -> Result<(Book, Unkept), PedigreeError<Uuid>> {
-    let Read { head, kept, rows, mut known, edited } = read;
-    let pedigree = Pedigree::build(rows)?;
-    let edited: Vec<_> = edited.iter().filter_map(|id| pedigree.find(id)).collect();
-    if !edited.is_empty() {
-        let stale = pedigree.parents().descendants(&edited);
-        known.retain(|(id, _)| pedigree.find(id).is_some_and(|dog| !stale[dog as usize]));
-    }
-    let (book, unkept) = if known.len() < pedigree.len() / 2 {
-        (Studbook::compute(pedigree, threads), Unkept::default())
-    } else {
-        let mut dogs = BTreeSet::new();
-        if known.len() < pedigree.len() {
-            let known: HashSet<&Uuid> = known.iter().map(|(id, _)| id).collect();
-            dogs.extend(pedigree.ids().iter().filter(|id| !known.contains(id)));
-        }
-        (Studbook::with_known(pedigree, known), Unkept { since: kept, dogs })
-    };
-    Ok((Book { head, studbook: Arc::new(book) }, unkept))
+/// The book of a pedigree, of which nothing is kept.
+fn computed(read: Read, threads: usize) -> Result<(Book, Standing), PedigreeError<Uuid>> {
+    let studbook = Arc::new(Studbook::compute(Pedigree::build(read.rows)?, threads));
+    Ok((Book { head: read.head, studbook }, Standing::default()))
 }
 
-/// Writes to the database what was computed. A failure costs a later reader the computation.
+/// Writes to the database what it lacks of the book. A failure costs a later reader the computation.
 async fn keep(db: Db, scope: Scope, place: Arc<KennelShelf>) {
     let _writing = place.writer.lock().await;
-    let (book, unkept) = {
-        let unkept = place.keeper.lock().await;
-        (place.book(), unkept.clone())
+    let (book, standing) = {
+        let standing = place.keeper.lock().await;
+        (place.book(), standing.clone())
     };
-    let Some(book) = book.filter(|book| unkept.since != Some(book.head)) else { return };
-    match db.within(&scope, async |tx| write(tx, &book, &unkept).await).await {
-        Ok(true) => {
+    let kept = standing.kept.map(|kept| kept.head);
+    let Some(book) = book.filter(|book| kept != Some(book.head)) else { return };
+    match db.within(&scope, async |tx| kept::write(tx, &book, &standing).await).await {
+        Ok(kept) => {
             let mut now = place.keeper.lock().await;
-            now.since = Some(book.head);
+            now.kept = kept;
             if place.book().is_some_and(|latest| latest.head == book.head) {
-                now.dogs.clear();
+                now.is_edited = false;
             }
         }
-        Ok(false) => {}
-        Err(error) => tracing::warn!(%error, "coefficients of inbreeding were not kept"),
+        Err(error) => tracing::warn!(%error, "a pedigree was not kept"),
     }
-}
-
-/// Writes what the database lacks of a book; whether it holds the book then.
-async fn write(tx: &mut Tx, book: &Book, unkept: &Unkept) -> StoreResult<bool> {
-    let kennel_id = tx.scope.kennel_id();
-    statement("INSERT INTO inbreeding_heads VALUES ($1, -1) ON CONFLICT DO NOTHING")
-        .bind::<SqlUuid, _>(kennel_id)
-        .execute(&mut tx.conn)
-        .await?;
-    let stored = statement(
-        "SELECT sequence FROM inbreeding_heads WHERE kennel_id = $1 FOR UPDATE SKIP LOCKED",
-    )
-    .bind::<SqlUuid, _>(kennel_id)
-    .get_result::<HeadRow>(&mut tx.conn)
-    .await
-    .optional()?;
-    // Another instance is writing just now, or has written more than we know.
-    let Some(stored) = stored.map(|row| PedigreeHead(row.sequence)) else { return Ok(false) };
-    if stored >= book.head {
-        return Ok(stored == book.head);
-    }
-    let few = unkept.since.is_some_and(|since| since <= stored);
-    let all = book.studbook.pedigree().ids().iter().zip(book.studbook.coefficients());
-    let lacking: Vec<(Uuid, f64)> = all
-        .map(|(id, inbreeding)| (*id, inbreeding.clamp(0.0, 1.0)))
-        .filter(|(id, _)| !few || unkept.dogs.contains(id))
-        .collect();
-    if lacking.len() > super::MANY_ROWS {
-        tx.expect_many_rows().await?;
-    }
-    for chunk in lacking.chunks(CHUNK) {
-        let (ids, coefficients): (Vec<Uuid>, Vec<f64>) = chunk.iter().copied().unzip();
-        statement("SELECT keep_inbreeding($1, $2)")
-            .bind::<Array<SqlUuid>, _>(ids)
-            .bind::<Array<Double>, _>(coefficients)
-            .execute(&mut tx.conn)
-            .await?;
-    }
-    statement("UPDATE inbreeding_heads SET sequence = $1 WHERE kennel_id = $2")
-        .bind::<BigInt, _>(book.head.0)
-        .bind::<SqlUuid, _>(kennel_id)
-        .execute(&mut tx.conn)
-        .await?;
-    Ok(true)
 }

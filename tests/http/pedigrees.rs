@@ -332,26 +332,56 @@ async fn second_inbreeding(kennel: &Kennel, books: &Studbooks, dog: Uuid) -> Opt
     books.at_least(&scope, head).await.unwrap().inbreeding(&dog)
 }
 
-/// What was computed is kept: the database holds the coefficients up to the last change.
+/// What was computed is kept: the database holds the book up to the last change, also of one that is added to, corrected and
+/// that loses a dog; and a new instance reads the same of it.
 #[tokio::test]
-async fn coefficients_are_kept_in_the_database() {
+async fn books_are_kept_in_the_database() {
     let kennel = Kennel::new().await;
     import(&kennel, "", reference("mrode_ex2_1.csv")).await.ok();
     let dogs = imported(&kennel).await;
     inbreeding(&kennel, dogs["1"]).await;
     let sql = kennel.sql().await;
+    // Dogs and parts of the book that is kept up to the last change.
     let kept = async || {
-        let query = "SELECT count(*) FROM inbreeding_coefficients c JOIN inbreeding_heads i USING (kennel_id) \
-            JOIN pedigree_heads p USING (kennel_id) WHERE i.sequence = p.sequence";
-        sql.query_one(query, &[]).await.unwrap().get::<_, i64>(0)
+        let query = "SELECT s.dogs, (SELECT count(*) FROM studbook_parts t WHERE t.kennel_id = s.kennel_id) \
+            FROM studbooks s JOIN pedigree_heads p USING (kennel_id) WHERE s.sequence = p.sequence";
+        let row = sql.query_opt(query, &[]).await.unwrap();
+        row.map(|row| (row.get::<_, i64>(0) as usize, row.get::<_, i64>(1)))
     };
-    for _ in 0..50 {
-        if kept().await == dogs.len() as i64 {
-            break;
+    let is_kept = async |dogs: usize, parts: i64| {
+        for _ in 0..50 {
+            if kept().await == Some((dogs, parts)) {
+                break;
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(100)).await;
         }
-        tokio::time::sleep(std::time::Duration::from_millis(100)).await;
+        assert_eq!(kept().await, Some((dogs, parts)));
+    };
+    let anew = async |dog| {
+        let book = Studbooks::new(kennel.service.db.clone());
+        second_inbreeding(&kennel, &book, dog).await
+    };
+    is_kept(dogs.len(), 1).await;
+    for (name, dog) in &dogs {
+        assert_eq!(anew(*dog).await, Some(inbreeding(&kennel, *dog).await), "{name}");
     }
-    assert_eq!(kept().await, dogs.len() as i64);
+    // A pup is a part of its own.
+    let (sire, dam) = (kennel.sire("Castor").await, kennel.dam("Juno").await);
+    let pup = kennel.dog("Wren", json!({ "sire_id": sire, "dam_id": dam })).await;
+    assert_eq!(inbreeding(&kennel, pup).await, 0.0);
+    is_kept(dogs.len() + 3, 2).await;
+    assert_eq!(anew(pup).await, Some(0.0));
+    // After a correction all is written again.
+    kennel.change(&format!("/dogs/{pup}"), json!({ "dam_id": null })).await.ok();
+    assert_eq!(inbreeding(&kennel, pup).await, 0.0);
+    is_kept(dogs.len() + 3, 1).await;
+    // Of a dog that is deleted nothing comes back.
+    kennel.remove(&format!("/dogs/{pup}")).await.no_content();
+    assert_eq!(anew(pup).await, None);
+    assert_eq!(anew(sire).await, Some(0.0));
+    // What is spoilt is made anew of the dogs.
+    sql.batch_execute("UPDATE studbook_parts SET content = substr(content, 2)").await.unwrap();
+    assert_eq!(anew(sire).await, Some(0.0));
 }
 
 /// A co-owner's figures rest on the whole pedigree, and its ancestors are shown; the other dogs

@@ -394,7 +394,7 @@ async fn whatever_a_standby_reads_of_a_kennel_is_in_its_log() {
         // The log itself, and what it says of pedigrees.
         &["changes", "change_heads", "pedigree_heads"][..],
         // What is worked out, and read by nothing of these: their pedigrees are read from the dogs, or by the server.
-        &["inbreeding_coefficients", "inbreeding_heads"],
+        &["inbreeding_coefficients", "inbreeding_heads", "studbooks", "studbook_parts"],
         // Rings, letters and webhooks.
         &["alarm_states", "letters", "push_devices", "ring_choices", "ring_watches", "rings"],
         &["webhook_deliveries", "webhook_standing"],

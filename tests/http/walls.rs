@@ -15,12 +15,14 @@ async fn kennel_tables(sql: &Client) -> Vec<String> {
 }
 
 /// The log itself, what is computed from records and kept, and what is no record of the kennel.
-const NO_RECORDS: [&str; 16] = [
+const NO_RECORDS: [&str; 18] = [
     "changes",
     "change_heads",
     "pedigree_heads",
     "inbreeding_heads",
     "inbreeding_coefficients",
+    "studbooks",
+    "studbook_parts",
     "kennel_people",
     "kennel_ends",
     "uploads",

@@ -98,6 +98,31 @@ impl ImportReport {
         Self { dry_run, created, updated, unchanged, refused, lines, errors, ..Self::default() }
     }
 
+    /// The report of a file without a fault, however many lines it has: no more of them are held than are listed.
+    pub fn of_faultless(dry_run: bool, lines: impl Iterator<Item = ImportLine>) -> Self {
+        let mut report = Self { dry_run, ..Self::default() };
+        for line in lines {
+            match line.outcome {
+                ImportOutcome::Created => report.created += 1,
+                ImportOutcome::Updated => report.updated += 1,
+                ImportOutcome::Unchanged => report.unchanged += 1,
+                ImportOutcome::Refused => report.refused += 1,
+            }
+            report.lines.push(line);
+            if report.lines.len() == 2 * MOST_LISTED {
+                report.shorten();
+            }
+        }
+        report.shorten();
+        report
+    }
+
+    /// Leaves the first lines that are listed.
+    fn shorten(&mut self) {
+        self.lines.sort_by_key(|line| line.line);
+        self.lines.truncate(MOST_LISTED);
+    }
+
     /// The same with the parents that are made up; they count as created.
     #[must_use]
     pub fn with_made_up(mut self, mut parents: Vec<MadeUpParent>) -> Self {

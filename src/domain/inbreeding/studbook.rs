@@ -36,6 +36,13 @@ impl<Id: Ord + Clone> Studbook<Id> {
         book
     }
 
+    /// A pedigree with F of each of its animals by position, as they were; `None` where these cannot be.
+    pub fn restored(pedigree: Pedigree<Id>, inbreeding: Vec<f64>) -> Option<Self> {
+        let fits = inbreeding.len() == pedigree.len();
+        let are_shares = || inbreeding.iter().all(|f| (-1e-9..=1.0 + 1e-9).contains(f));
+        (fits && are_shares()).then_some(Self { pedigree, inbreeding })
+    }
+
     /// The pedigree.
     pub fn pedigree(&self) -> &Pedigree<Id> {
         &self.pedigree

@@ -123,6 +123,27 @@ impl<Id: Ord + Clone> Pedigree<Id> {
         Ok(Self { ids, by_id: position, added: Vec::new(), parents })
     }
 
+    /// A pedigree as [`Pedigree::ids`] and [`Pedigree::parents`] of another one were: positions stay.
+    ///
+    /// # Errors
+    /// A duplicate id, one animal as both parents of another, or not as many ids as animals.
+    pub fn restored(ids: Vec<Id>, parents: Parents) -> Result<Self, PedigreeError<Id>> {
+        if ids.len() != parents.len() {
+            return Err(PedigreeError::TooMany);
+        }
+        let same = |pair: &[Animal; 2]| pair[0] == pair[1] && pair[0] != UNKNOWN;
+        if let Some(at) = parents.pairs().iter().position(same) {
+            return Err(PedigreeError::SameParents(ids[at].clone()));
+        }
+        let mut sorted: Vec<(&Id, Animal)> = ids.iter().zip(0..).collect();
+        sorted.sort_unstable();
+        if let Some(pair) = sorted.windows(2).find(|pair| pair[0].0 == pair[1].0) {
+            return Err(PedigreeError::Duplicate(pair[0].0.clone()));
+        }
+        let by_id = sorted.into_iter().map(|(_, animal)| animal).collect();
+        Ok(Self { ids, by_id, added: Vec::new(), parents })
+    }
+
     /// Number of animals.
     pub fn len(&self) -> usize {
         self.ids.len()

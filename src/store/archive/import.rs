@@ -109,7 +109,7 @@ pub async fn take_in<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
         .await?;
     tx.conn
         .batch_execute(
-            "SET LOCAL denwright.import = 'yes'; SET CONSTRAINTS dogs_sire, dogs_dam DEFERRED",
+            "SET LOCAL denwright.import = 'yes'; SET LOCAL denwright.parents_later = 'yes'",
         )
         .await?;
     let mut taking = Taking {
@@ -132,7 +132,7 @@ pub async fn take_in<B: AsRef<[u8]> + Clone + Send + Sync + 'static>(
     if !taking.faults.is_empty() {
         return Err(StoreError::Refused(taking.faults));
     }
-    tx.conn.batch_execute("SET CONSTRAINTS dogs_sire, dogs_dam IMMEDIATE").await?;
+    tx.conn.batch_execute("SET CONSTRAINTS dogs_parents IMMEDIATE").await?;
     for file in &source.manifest().files {
         if ArchiveTable::of_file(&file.name).is_none() {
             let (file, rows) = (file.name.clone(), file.rows);

@@ -33,6 +33,10 @@ use uuid::Uuid;
 /// Dogs written in one statement, which is one entry of the log: 8 MB of a wordy file, of which three copies are on the way at once.
 const CHUNK: usize = 20_000;
 
+/// Of a kennel with no more dogs all are read, where a file has more rows than that: a million ids are sent and looked up
+/// for nothing otherwise.
+const FEW_DOGS: usize = 1_000;
+
 impl From<Vec<LineFault>> for StoreError {
     fn from(faults: Vec<LineFault>) -> Self {
         Self::Refused(faults.into_iter().map(Fault::from).collect())
@@ -82,43 +86,51 @@ pub async fn import(tx: &mut Tx, file: PedigreeFile, dry_run: bool) -> StoreResu
     if !dry_run {
         write(tx, &plan, !changes.is_empty()).await?;
     }
-    let lines = lines(&plan, changes);
-    let faults = faults.into_iter().map(|fault| Fault::from(fault).in_brief()).collect();
-    let (lines, report) =
-        aside(move || (lines.len(), ImportReport::of(dry_run, lines, faults))).await?;
-    tracing::debug!(lines, "dogs imported");
-    Ok(report.with_made_up(made_up))
+    let faults: Vec<Fault> =
+        faults.into_iter().map(|fault| Fault::from(fault).in_brief()).collect();
+    let report = aside(move || match faults.is_empty() {
+        true => ImportReport::of_faultless(dry_run, lines(&plan, changes)),
+        false => ImportReport::of(dry_run, lines(&plan, changes).collect(), faults),
+    });
+    Ok(report.await?.with_made_up(made_up))
 }
 
 async fn write(tx: &mut Tx, plan: &MergePlan, any_change: bool) -> StoreResult<()> {
     sex(tx, plan).await?;
     for chunk in plan.new.chunks(CHUNK) {
-        insert(tx, chunk).await?;
+        insert(tx, &plan.at(chunk).collect::<Vec<_>>()).await?;
     }
     if any_change {
         for chunk in plan.known.chunks(CHUNK) {
-            update(tx, chunk).await?;
+            update(tx, &plan.at(chunk).collect::<Vec<_>>()).await?;
         }
     }
     check_ages(tx, plan).await
 }
 
 /// What becomes of each line.
-fn lines(plan: &MergePlan, mut changes: HashMap<Uuid, Vec<String>>) -> Vec<ImportLine> {
-    let line = |dog: &PlacedDog, outcome, changes| {
+fn lines(
+    plan: &MergePlan,
+    mut changes: HashMap<Uuid, Vec<String>>,
+) -> impl Iterator<Item = ImportLine> {
+    let line = |dog: PlacedDog<'_>, outcome, changes| {
         Some(ImportLine { line: dog.stated.line?, outcome, id: Some(dog.id), changes })
     };
-    let new = plan.new.iter().filter_map(|dog| line(dog, ImportOutcome::Created, Vec::new()));
-    let mut lines: Vec<ImportLine> = new.collect();
-    lines.extend(plan.known.iter().filter_map(|dog| match changes.remove(&dog.id) {
+    let new = plan.at(&plan.new);
+    let new = new.filter_map(move |dog| line(dog, ImportOutcome::Created, Vec::new()));
+    new.chain(plan.at(&plan.known).filter_map(move |dog| match changes.remove(&dog.id) {
         Some(changes) => line(dog, ImportOutcome::Updated, changes),
         None => line(dog, ImportOutcome::Unchanged, Vec::new()),
-    }));
-    lines
+    }))
 }
 
 /// The dogs of the kennel that the file speaks of, with their parents and offspring.
 async fn known_dogs(tx: &mut Tx, file: &PedigreeFile) -> StoreResult<Vec<KnownDog>> {
+    if file.dogs.len() > FEW_DOGS
+        && let Some(all) = lookup::all_of_few(tx, FEW_DOGS).await?
+    {
+        return Ok(all);
+    }
     let mut found = HashMap::new();
     if file.has_ids {
         let own = file.dogs.iter().map(|dog| &*dog.imported_id);
@@ -215,13 +227,13 @@ async fn sex(tx: &mut Tx, plan: &MergePlan) -> StoreResult<()> {
 
 /// What the statements below take, one array a column.
 const STATED: &str = "unnest($2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19) \
-    WITH ORDINALITY AS n (id, sire_id, dam_id, imported_id, name, call_name, sex, breed, colour, markings, \
-    born_on, died_on, chip_number, registrations, adult_weight_g, residence, for_breeding, note, place)";
+    AS n (id, sire_id, dam_id, imported_id, name, call_name, sex, breed, colour, markings, \
+    born_on, died_on, chip_number, registrations, adult_weight_g, residence, for_breeding, note)";
 
 macro_rules! bound {
     ($query:expr, $tx:ident, $dogs:ident) => {{
         let words = |of: fn(&ImportedDog) -> Option<&str>| -> Vec<Option<&str>> {
-            $dogs.iter().map(|dog| of(&dog.stated)).collect()
+            $dogs.iter().map(|dog| of(dog.stated)).collect()
         };
         diesel::sql_query($query)
             .bind::<SqlUuid, _>($tx.scope.kennel_id())
@@ -249,7 +261,7 @@ macro_rules! bound {
             )
             .bind::<Array<Nullable<Text>>, _>(words(|dog| dog.chip_number.as_deref()))
             .bind::<Array<Nullable<Shape>>, _>(
-                $dogs.iter().map(|dog| registrations(&dog.stated)).collect::<Vec<_>>(),
+                $dogs.iter().map(|dog| registrations(dog.stated)).collect::<Vec<_>>(),
             )
             .bind::<Array<Nullable<Integer>>, _>(
                 $dogs.iter().map(|dog| dog.stated.adult_weight_g).collect::<Vec<_>>(),
@@ -274,7 +286,7 @@ fn registrations(dog: &ImportedDog) -> Option<JsonList<Registration>> {
     (!entries.is_empty()).then_some(JsonList(entries))
 }
 
-async fn insert(tx: &mut Tx, dogs: &[PlacedDog]) -> StoreResult<()> {
+async fn insert(tx: &mut Tx, dogs: &[PlacedDog<'_>]) -> StoreResult<()> {
     let today = tx.scope.today();
     let query = format!(
         "INSERT INTO dogs (kennel_id, id, sire_id, dam_id, imported_id, name, call_name, sex, breed, colour, \
@@ -283,7 +295,7 @@ async fn insert(tx: &mut Tx, dogs: &[PlacedDog]) -> StoreResult<()> {
          SELECT $1, id, sire_id, dam_id, imported_id, name, call_name, sex, breed, colour, markings, born_on, died_on, \
              chip_number, coalesce(registrations, '[]'), adult_weight_g, coalesce(residence, 'elsewhere'), \
              coalesce(for_breeding, false), note, CASE WHEN residence = 'here' THEN DATE '{today}' END \
-             FROM {STATED} ORDER BY place"
+             FROM {STATED}"
     );
     bound!(query, tx, dogs).execute(&mut tx.conn).await?;
     Ok(())
@@ -332,7 +344,8 @@ async fn changes(tx: &mut Tx, plan: &MergePlan) -> StoreResult<HashMap<Uuid, Vec
         told.join(", ")
     );
     let mut changes: HashMap<Uuid, Vec<String>> = HashMap::new();
-    for dogs in plan.known.chunks(CHUNK) {
+    for chunk in plan.known.chunks(CHUNK) {
+        let dogs: Vec<PlacedDog<'_>> = plan.at(chunk).collect();
         let rows: Vec<ChangeRow> = bound!(&query, tx, dogs).load(&mut tx.conn).await?;
         changes.extend(rows.into_iter().map(|row| (row.id, row.fields)));
     }
@@ -347,7 +360,7 @@ async fn changes(tx: &mut Tx, plan: &MergePlan) -> StoreResult<HashMap<Uuid, Vec
 
 /// Writes what the file states differently; what it leaves open stays. Who comes to live here came today, as with
 /// any write of a dog.
-async fn update(tx: &mut Tx, dogs: &[PlacedDog]) -> StoreResult<()> {
+async fn update(tx: &mut Tx, dogs: &[PlacedDog<'_>]) -> StoreResult<()> {
     let today = tx.scope.today();
     let list = |of: fn(&str) -> String| FIELDS.map(of).join(", ");
     let stated = list(|field| format!("coalesce(n.{field}, d.{field})"));
@@ -374,7 +387,10 @@ struct PairRow {
 /// Refuses what somebody else wrote meanwhile to contradict the file: the row-by-row check of
 /// births is off during an import.
 async fn check_ages(tx: &mut Tx, plan: &MergePlan) -> StoreResult<()> {
-    let ids: Vec<Uuid> = plan.new.iter().chain(&plan.known).map(|dog| dog.id).collect();
+    let ids = plan.beside_known();
+    if ids.is_empty() {
+        return Ok(());
+    }
     let rows: Vec<PairRow> = diesel::sql_query(
         "WITH touched AS MATERIALIZED (SELECT unnest($2) AS id) \
          SELECT c.id AS child, p.id AS parent FROM touched t \

@@ -105,3 +105,16 @@ pub(super) async fn named(tx: &mut Tx, texts: &[String]) -> StoreResult<Vec<Know
         .await?;
     Ok(rows.into_iter().map(KnownDog::from).collect())
 }
+
+/// The dogs of the kennel that this person sees; `None` where there are more than so many.
+///
+/// # Errors
+/// When the database is away.
+pub(super) async fn all_of_few(tx: &mut Tx, most: usize) -> StoreResult<Option<Vec<KnownDog>>> {
+    let query = format!("SELECT {BY_NAME} FROM dogs WHERE kennel_id = $1 LIMIT {}", most + 1);
+    let rows = diesel::sql_query(query)
+        .bind::<SqlUuid, _>(tx.scope.kennel_id())
+        .load::<KnownRow>(&mut tx.conn)
+        .await?;
+    Ok((rows.len() <= most).then(|| rows.into_iter().map(KnownDog::from).collect()))
+}

@@ -11,12 +11,13 @@ use catalogue::{Value, said};
 use std::collections::{HashMap, hash_map::Entry};
 
 /// Checks the rows against each other and completes them with the parents that have none.
-/// The dogs come back parents first; `None` if that cannot be, which is then among the faults.
+/// The dogs come back parents first, with the places of their sires and dams; `None` if that cannot be, which is then
+/// among the faults.
 pub(super) fn check(
     mut dogs: Vec<ImportedDog>,
     has_ids: bool,
     faults: &mut LineFaults,
-) -> Option<Vec<ImportedDog>> {
+) -> Option<(Vec<ImportedDog>, Vec<[u32; 2]>)> {
     let before = faults.len();
     let parents = link(&mut dogs, has_ids, faults);
     let order = parents_first(&parents);
@@ -26,12 +27,13 @@ pub(super) fn check(
     let looped = if order.is_none() { rows.check_loops(faults) } else { HashMap::new() };
     rows.check_ages(&looped, faults);
     let sexes = rows.sexes();
+    let Rows { mut parents, .. } = rows;
     for (dog, sex) in dogs.iter_mut().zip(sexes) {
         dog.sex = dog.sex.or(sex);
     }
     if faults.len() == before && !faults.is_full() {
-        arrange(&mut dogs, &order?);
-        Some(dogs)
+        arrange(&mut dogs, &mut parents, &order?);
+        Some((dogs, parents))
     } else {
         None
     }
@@ -79,15 +81,19 @@ fn link(dogs: &mut Vec<ImportedDog>, has_ids: bool, faults: &mut LineFaults) -> 
 }
 
 /// Puts the dogs into the order given, without a second list of them.
-fn arrange(dogs: &mut [ImportedDog], order: &[u32]) {
+fn arrange(dogs: &mut [ImportedDog], parents: &mut [[u32; 2]], order: &[u32]) {
     let mut target = vec![0; order.len()];
     for (to, from) in order.iter().enumerate() {
         target[*from as usize] = to;
+    }
+    for parent in parents.iter_mut().flatten().filter(|parent| **parent != UNKNOWN) {
+        *parent = target[*parent as usize] as u32;
     }
     for at in 0..dogs.len() {
         while target[at] != at {
             let to = target[at];
             dogs.swap(at, to);
+            parents.swap(at, to);
             target.swap(at, to);
         }
     }

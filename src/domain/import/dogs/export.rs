@@ -34,23 +34,23 @@ pub fn export_rows<'a>(
 }
 
 fn text(dog: &ImportedDog, column: Column) -> String {
-    let words = |value: &Option<Box<str>>| value.as_deref().unwrap_or_default().to_owned();
+    let words = |value: Option<&str>| value.unwrap_or_default().to_owned();
     let either = |value: Option<bool>, yes: &str, no: &str| {
         value.map_or("", |value| if value { yes } else { no }).to_owned()
     };
     match column {
         Column::Id => dog.imported_id.to_string(),
-        Column::Name => words(&dog.name),
-        Column::CallName => words(&dog.call_name),
+        Column::Name => words(dog.name.as_deref()),
+        Column::CallName => words(dog.call_name.as_deref()),
         Column::Sex => dog.sex.map_or("", |sex| sex.as_str()).to_owned(),
-        Column::Breed => words(&dog.breed),
-        Column::Colour => words(&dog.colour),
-        Column::Markings => words(&dog.markings),
+        Column::Breed => words(dog.breed.as_deref()),
+        Column::Colour => words(dog.colour.as_deref()),
+        Column::Markings => words(dog.markings.as_deref()),
         Column::BornOn => dog.born_on.map(|date| date.to_string()).unwrap_or_default(),
         Column::DiedOn => dog.died_on.map(|date| date.to_string()).unwrap_or_default(),
-        Column::Sire => words(&dog.sire),
-        Column::Dam => words(&dog.dam),
-        Column::ChipNumber => words(&dog.chip_number),
+        Column::Sire => words(dog.sire.as_deref()),
+        Column::Dam => words(dog.dam.as_deref()),
+        Column::ChipNumber => words(dog.chip_number.as_deref()),
         Column::Registrations => {
             let entries = dog.registrations.iter();
             let texts: Vec<String> =
@@ -62,6 +62,6 @@ fn text(dog: &ImportedDog, column: Column) -> String {
         Column::AdultWeightKg | Column::AdultWeightLb => String::new(),
         Column::Residence => either(dog.lives_here, "here", "elsewhere"),
         Column::ForBreeding => either(dog.for_breeding, "true", "false"),
-        Column::Note => words(&dog.note),
+        Column::Note => words(dog.note.as_deref()),
     }
 }

@@ -4,7 +4,7 @@
 //! row is known to be, or else a name of its own. What follows (parents by position, checks, the merge with the
 //! kennel) goes by keys alone.
 
-use super::{ImportedDog, PedigreeFile};
+use super::{ImportedDog, PedigreeFile, Words};
 use crate::{
     fault::quoted,
     import::{
@@ -39,8 +39,8 @@ impl PedigreeFile {
                 }
             }
             if !self.has_ids {
-                let words = [&dog.name, &dog.call_name, &dog.chip_number].into_iter().flatten();
-                texts.extend(words.map(|text| &**text));
+                let names = [dog.name.as_deref(), dog.call_name.as_deref()];
+                texts.extend(names.into_iter().flatten().chain(dog.chip_number.as_deref()));
                 texts.extend(dog.registrations.iter().map(|entry| &*entry.number));
             }
         }
@@ -59,7 +59,7 @@ pub(super) fn resolve(file: &mut PedigreeFile, known: &[KnownDog], faults: &mut 
     let is_settled = |text: &str| {
         file.has_ids && (keys.contains(text) || !by_id.with(Mark::Id, text).is_empty())
     };
-    let is_open = |text: &Option<Box<str>>| text.as_deref().is_some_and(|text| !is_settled(text));
+    let is_open = |text: &Option<Words>| text.as_deref().is_some_and(|text| !is_settled(text));
     if !file.dogs.iter().any(|dog| is_open(&dog.sire) || is_open(&dog.dam)) {
         return;
     }
@@ -68,9 +68,9 @@ pub(super) fn resolve(file: &mut PedigreeFile, known: &[KnownDog], faults: &mut 
     for (at, candidate) in candidates.iter().enumerate() {
         candidate.mark(&mut marks, at);
     }
-    let mut meant: Vec<(usize, usize, Box<str>)> = Vec::new();
+    let mut meant: Vec<(usize, usize, Words)> = Vec::new();
     // As the first line spells the name of somebody unknown, so do all.
-    let mut spelled: HashMap<String, Box<str>> = HashMap::new();
+    let mut spelled: HashMap<String, Words> = HashMap::new();
     for (number, dog) in file.dogs.iter().enumerate() {
         let sides = [(&dog.sire, Sex::Male, "sire"), (&dog.dam, Sex::Female, "dam")];
         for (side, (text, sex, role)) in sides.into_iter().enumerate() {
@@ -178,7 +178,7 @@ fn known_row<'a>(
         let chips = row.chip_number.is_none() || dog.chip_number.is_none();
         births && chips
     };
-    let (mark, name) = match (&row.name, &row.call_name) {
+    let (mark, name) = match (row.name.as_deref(), row.call_name.as_deref()) {
         (Some(name), _) => (Mark::Name, name),
         (None, Some(name)) => (Mark::CallName, name),
         (None, None) => return Ok(None),
@@ -203,12 +203,12 @@ impl Candidate<'_> {
         }
         let Some(row) = self.row else { return };
         let texts = [
-            (Mark::Chip, &row.chip_number),
-            (Mark::Name, &row.name),
-            (Mark::CallName, &row.call_name),
+            (Mark::Chip, row.chip_number.as_deref()),
+            (Mark::Name, row.name.as_deref()),
+            (Mark::CallName, row.call_name.as_deref()),
         ];
         for (mark, text) in texts {
-            text.as_deref().into_iter().for_each(|text| marks.add(mark, text, at));
+            text.into_iter().for_each(|text| marks.add(mark, text, at));
         }
         row.registrations.iter().for_each(|entry| marks.add(Mark::Number, &entry.number, at));
     }

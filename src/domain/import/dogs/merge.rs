@@ -8,7 +8,7 @@ use crate::{
         known_dogs::KnownDog,
     },
     partial_date::PartialDate,
-    pedigree::{Pedigree, PedigreeError, PedigreeRow},
+    pedigree::{Pedigree, PedigreeError, PedigreeRow, UNKNOWN},
     record::Sex,
 };
 use catalogue::{Value, said};
@@ -19,8 +19,8 @@ use uuid::Uuid;
 const SEXES: [Sex; 2] = [Sex::Male, Sex::Female];
 
 /// A dog of a file with its place in the kennel. What the file leaves open stays as it is.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct PlacedDog {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PlacedDog<'a> {
     /// The dog's id in the kennel.
     pub id: Uuid,
     /// Sire, if the file states one.
@@ -28,20 +28,56 @@ pub struct PlacedDog {
     /// Dam, if the file states one.
     pub dam_id: Option<Uuid>,
     /// What the file says of it.
-    pub stated: ImportedDog,
+    pub stated: &'a ImportedDog,
 }
 
-/// What an import would do.
+/// What an import would do. Its dogs stand there once, whatever becomes of them.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct MergePlan {
-    /// Dogs to add, parents first.
-    pub new: Vec<PlacedDog>,
-    /// Dogs that the kennel has, with what the file says of them now.
-    pub known: Vec<PlacedDog>,
+    dogs: Vec<ImportedDog>,
+    ids: Vec<Uuid>,
+    parents: Vec<[u32; 2]>,
+    /// Dogs to add, parents first, by their places.
+    pub new: Vec<u32>,
+    /// Dogs that the kennel has, with what the file says of them now, by their places.
+    pub known: Vec<u32>,
     /// Known dogs whose sex was not known until the file gave them a role.
     pub sexed: Vec<(Uuid, Sex)>,
     /// Known dogs that would get another sire or dam.
     pub new_parents: Vec<Uuid>,
+}
+
+impl MergePlan {
+    /// The dogs at these places.
+    pub fn at(&self, places: &[u32]) -> impl ExactSizeIterator<Item = PlacedDog<'_>> {
+        places.iter().map(|place| {
+            let place = *place as usize;
+            let parent = |side: usize| self.ids.get(self.parents[place][side] as usize).copied();
+            PlacedDog {
+                id: self.ids[place],
+                sire_id: parent(0),
+                dam_id: parent(1),
+                stated: &self.dogs[place],
+            }
+        })
+    }
+
+    /// The dogs whose births the file alone does not settle: those that the kennel has, and new ones with such a parent.
+    pub fn beside_known(&self) -> Vec<Uuid> {
+        let mut is_new = vec![false; self.dogs.len()];
+        self.new.iter().for_each(|place| is_new[*place as usize] = true);
+        let has_known_parent = |place: &&u32| {
+            let mut parents = self.parents[**place as usize].iter();
+            parents.any(|parent| is_new.get(*parent as usize).is_some_and(|is_new| !is_new))
+        };
+        let new = self.new.iter().filter(has_known_parent);
+        self.known.iter().chain(new).map(|place| self.ids[*place as usize]).collect()
+    }
+
+    /// All dogs that are known or new.
+    fn all(&self) -> impl Iterator<Item = PlacedDog<'_>> {
+        self.at(&self.known).chain(self.at(&self.new))
+    }
 }
 
 /// What an import would do, and what speaks against it.
@@ -62,61 +98,51 @@ pub struct Merged {
 /// Conflicts are two rows for one dog, a chip that another dog has, a sire or dam of the other sex, another sex
 /// for a dog that has offspring, a parent not older than its offspring.
 pub fn merge(file: ParsedPedigree, known: &[KnownDog], mut new_id: impl FnMut() -> Uuid) -> Merged {
+    let ParsedPedigree { dogs, parents, .. } = file;
     let ids = KnownIds::of(known);
-    let at: Vec<Option<&KnownDog>> =
-        file.dogs.iter().map(|dog| ids.find(&dog.imported_id)).collect();
+    let at: Vec<Option<&KnownDog>> = dogs.iter().map(|dog| ids.find(&dog.imported_id)).collect();
+    drop(ids);
     let id: Vec<Uuid> = at.iter().map(|dog| dog.map_or_else(&mut new_id, |dog| dog.id)).collect();
-    let place: HashMap<&str, usize> =
-        file.dogs.iter().enumerate().map(|(at, dog)| (&*dog.imported_id, at)).collect();
-    let parent = |of: &Option<Box<str>>| of.as_deref().and_then(|p| place.get(p).copied());
-    let parents: Vec<[Option<usize>; 2]> =
-        file.dogs.iter().map(|dog| [parent(&dog.sire), parent(&dog.dam)]).collect();
-    drop(place);
-    let family = Family { dogs: &file.dogs, at: &at, id: &id, parents: &parents, known };
+    let family = Family { dogs: &dogs, at: &at, id: &id, parents: &parents, known };
     let mut faults = LineFaults::default();
     family.check_identity(&mut faults);
     family.check_sexes(&mut faults);
     family.check_ages(&mut faults);
     let made_up = family.made_up();
-    let at: Vec<Option<usize>> =
-        at.iter().map(|dog| dog.and_then(|dog| ids.by_id.get(&dog.id).copied())).collect();
-    let mut plan = MergePlan::default();
-    for (number, stated) in file.dogs.into_iter().enumerate() {
-        let [sire_id, dam_id] = parents[number].map(|parent| parent.map(|parent| id[parent]));
-        let is_implied = stated.line.is_none();
-        match at[number].and_then(|dog| known.get(dog)) {
-            None => plan.new.push(PlacedDog { id: id[number], sire_id, dam_id, stated }),
-            Some(dog) => {
-                let differs = |new: Option<Uuid>, old| new.is_some() && new != old;
-                if differs(sire_id, dog.sire_id) || differs(dam_id, dog.dam_id) {
-                    plan.new_parents.push(dog.id);
-                }
-                plan.sexed
-                    .extend(stated.sex.filter(|_| dog.sex.is_none()).map(|sex| (dog.id, sex)));
-                if !is_implied {
-                    let stated = without_known_names(stated, dog);
-                    plan.known.push(PlacedDog { id: dog.id, sire_id, dam_id, stated });
-                }
-            }
+    let mut plan = MergePlan { dogs, ids: id, parents, ..MergePlan::default() };
+    for (place, known) in (0..).zip(&at) {
+        let Some(known) = known else {
+            plan.new.push(place);
+            continue;
+        };
+        let stated = &mut plan.dogs[place as usize];
+        let [sire, dam] = plan.parents[place as usize];
+        let differs = |place: u32, old: Option<Uuid>| {
+            plan.ids.get(place as usize).is_some_and(|new| Some(*new) != old)
+        };
+        if differs(sire, known.sire_id) || differs(dam, known.dam_id) {
+            plan.new_parents.push(known.id);
+        }
+        plan.sexed.extend(stated.sex.filter(|_| known.sex.is_none()).map(|sex| (known.id, sex)));
+        if stated.line.is_some() {
+            leave_known_names(stated, known);
+            plan.known.push(place);
         }
     }
     Merged { plan, faults: faults.in_order(), made_up }
 }
 
 /// A dog that was known by its name keeps the spelling that the kennel has.
-fn without_known_names(mut stated: ImportedDog, known: &KnownDog) -> ImportedDog {
-    let same = |one: &Option<Box<str>>, other: &Option<Box<str>>| {
-        one.as_deref()
-            .zip(other.as_deref())
-            .is_some_and(|(one, other)| folded(one) == folded(other))
+fn leave_known_names(stated: &mut ImportedDog, known: &KnownDog) {
+    let same = |one: Option<&str>, other: &Option<Box<str>>| {
+        one.zip(other.as_deref()).is_some_and(|(one, other)| folded(one) == folded(other))
     };
-    if stated.without_id && same(&stated.name, &known.name) {
+    if stated.without_id && same(stated.name.as_deref(), &known.name) {
         stated.name = None;
     }
-    if stated.without_id && same(&stated.call_name, &known.call_name) {
+    if stated.without_id && same(stated.call_name.as_deref(), &known.call_name) {
         stated.call_name = None;
     }
-    stated
 }
 
 /// Finds the dog that an id in a file means.
@@ -149,8 +175,20 @@ struct Family<'a> {
     dogs: &'a [ImportedDog],
     at: &'a [Option<&'a KnownDog>],
     id: &'a [Uuid],
-    parents: &'a [[Option<usize>; 2]],
+    parents: &'a [[u32; 2]],
     known: &'a [KnownDog],
+}
+
+/// A dog of the file, by its place, or one that the kennel alone tells of.
+#[derive(Clone, Copy)]
+enum Someone<'a> {
+    Row(usize),
+    Kept(&'a KnownDog),
+}
+
+/// The place of a parent, if there is one.
+fn place(parent: u32) -> Option<usize> {
+    (parent != UNKNOWN).then_some(parent as usize)
 }
 
 impl Family<'_> {
@@ -160,7 +198,7 @@ impl Family<'_> {
         for (child, pair) in self.parents.iter().enumerate() {
             let Some(line) = self.dogs[child].line else { continue };
             for (role, parent) in ["sire", "dam"].into_iter().zip(pair) {
-                let Some(parent) = *parent else { continue };
+                let Some(parent) = place(*parent) else { continue };
                 if self.dogs[parent].line.is_none() && self.at[parent].is_none() {
                     let held = first.entry(parent).or_insert((line, role));
                     *held = (*held).min((line, role));
@@ -183,9 +221,11 @@ impl Family<'_> {
                 return;
             }
             let id = &*dog.imported_id;
-            match rows.entry(self.id[number]) {
-                Entry::Vacant(free) => drop(free.insert(number)),
-                Entry::Occupied(first) => {
+            // Who is new has an id that no other dog has.
+            match self.at[number].map(|known| rows.entry(known.id)) {
+                None => {}
+                Some(Entry::Vacant(free)) => drop(free.insert(number)),
+                Some(Entry::Occupied(first)) => {
                     let first = self.line(*first.get());
                     let detail =
                         said!("fault-twice-dog-of-line", dog = quoted(dog.label()), line = first);
@@ -212,7 +252,7 @@ impl Family<'_> {
                 return;
             }
             for (sex, parent) in SEXES.into_iter().zip(pair) {
-                let Some(parent) = *parent else { continue };
+                let Some(parent) = place(*parent) else { continue };
                 let other = self.at[parent].and_then(|dog| dog.sex).filter(|known| *known != sex);
                 if other.is_some() {
                     reported.insert(parent);
@@ -248,72 +288,85 @@ impl Family<'_> {
 
     /// Births against those of parents, as far as not the file alone states both.
     fn check_ages(&self, faults: &mut LineFaults) {
-        let mut stated: HashMap<Uuid, usize> = HashMap::with_capacity(self.dogs.len());
-        stated.extend(self.id.iter().enumerate().map(|(number, id)| (*id, number)));
         let known: HashMap<Uuid, &KnownDog> = self.known.iter().map(|dog| (dog.id, dog)).collect();
-        let born = |id: &Uuid| {
-            let of_file = stated.get(id).and_then(|number| self.dogs[*number].born_on);
-            (of_file.or_else(|| known.get(id)?.born_on), of_file.is_some())
-        };
-        let mut check = |child: Uuid, parent: Uuid, sex: Sex| {
-            let ((Some(younger), a), (Some(older), b)) = (born(&child), born(&parent)) else {
-                return;
-            };
-            if faults.is_full() {
-                return;
-            }
-            let by_file = stated.get(&child).or_else(|| stated.get(&parent));
-            if let Some(number) = by_file.filter(|_| !(is_before(older, younger) || a && b)) {
-                let dog = self.name(parent, &stated, &known);
-                let offspring = self.name(child, &stated, &known);
-                let detail = match sex {
-                    Sex::Male => said!(
-                        "fault-too-young-sire",
-                        dog = dog,
-                        born = older,
-                        offspring = offspring,
-                        offspring_born = younger
-                    ),
-                    Sex::Female => said!(
-                        "fault-too-young-dam",
-                        dog = dog,
-                        born = older,
-                        offspring = offspring,
-                        offspring_born = younger
-                    ),
-                };
-                let id = &*self.dogs[*number].imported_id;
-                let line = self.line(*number);
-                faults.push(LineFault::at_line(Kind::ParentNotOlder, line, &[id], detail));
-            }
+        let rows = self.at.iter().enumerate();
+        let stated: HashMap<Uuid, usize> =
+            rows.filter_map(|(number, dog)| Some((dog.as_ref()?.id, number))).collect();
+        let someone = |id: &Uuid| {
+            let row = stated.get(id).map(|number| Someone::Row(*number));
+            row.or_else(|| known.get(id).map(|dog| Someone::Kept(dog)))
         };
         for (number, pair) in self.parents.iter().enumerate() {
             let before = self.at[number].map_or([None, None], |dog| [dog.sire_id, dog.dam_id]);
             for ((sex, parent), before) in SEXES.into_iter().zip(pair).zip(before) {
-                if let Some(parent) = parent.map(|parent| self.id[parent]).or(before) {
-                    check(self.id[number], parent, sex);
+                let parent = place(*parent).map(Someone::Row);
+                if let Some(parent) = parent.or_else(|| someone(&before?)) {
+                    self.check_age(Someone::Row(number), parent, sex, faults);
                 }
             }
         }
         for dog in self.known.iter().filter(|dog| !stated.contains_key(&dog.id)) {
             for (sex, parent) in SEXES.into_iter().zip([dog.sire_id, dog.dam_id]) {
-                if let Some(parent) = parent.filter(|parent| stated.contains_key(parent)) {
-                    check(dog.id, parent, sex);
+                if let Some(number) = parent.and_then(|parent| stated.get(&parent)) {
+                    self.check_age(Someone::Kept(dog), Someone::Row(*number), sex, faults);
                 }
             }
         }
     }
 
-    fn name(
+    /// A birth, and whether the file states it.
+    fn born(&self, someone: Someone<'_>) -> Option<(PartialDate, bool)> {
+        match someone {
+            Someone::Kept(dog) => Some((dog.born_on?, false)),
+            Someone::Row(number) => match self.dogs[number].born_on {
+                Some(born) => Some((born, true)),
+                None => Some((self.at[number]?.born_on?, false)),
+            },
+        }
+    }
+
+    fn check_age(
         &self,
-        id: Uuid,
-        stated: &HashMap<Uuid, usize>,
-        known: &HashMap<Uuid, &KnownDog>,
-    ) -> String {
-        match (stated.get(&id), known.get(&id)) {
-            (Some(number), _) => quoted(self.dogs[*number].label()),
-            (None, Some(dog)) => name_of(dog),
-            (None, None) => id.to_string(),
+        child: Someone<'_>,
+        parent: Someone<'_>,
+        sex: Sex,
+        faults: &mut LineFaults,
+    ) {
+        let (Some((younger, a)), Some((older, b))) = (self.born(child), self.born(parent)) else {
+            return;
+        };
+        if faults.is_full() || a && b || is_before(older, younger) {
+            return;
+        }
+        let ((Someone::Row(number), _) | (_, Someone::Row(number))) = (child, parent) else {
+            return;
+        };
+        let (dog, offspring) = (self.name(parent), self.name(child));
+        let detail = match sex {
+            Sex::Male => said!(
+                "fault-too-young-sire",
+                dog = dog,
+                born = older,
+                offspring = offspring,
+                offspring_born = younger
+            ),
+            Sex::Female => said!(
+                "fault-too-young-dam",
+                dog = dog,
+                born = older,
+                offspring = offspring,
+                offspring_born = younger
+            ),
+        };
+        let id = &*self.dogs[number].imported_id;
+        let line = self.line(number);
+        faults.push(LineFault::at_line(Kind::ParentNotOlder, line, &[id], detail));
+    }
+
+    fn name(&self, someone: Someone<'_>) -> String {
+        match someone {
+            Someone::Row(number) => quoted(self.dogs[number].label()),
+            Someone::Kept(dog) => name_of(dog),
         }
     }
 
@@ -321,7 +374,7 @@ impl Family<'_> {
     fn line(&self, number: usize) -> u64 {
         let own = self.dogs[number].line;
         own.unwrap_or_else(|| {
-            let offspring = self.parents.iter().position(|pair| pair.contains(&Some(number)));
+            let offspring = self.parents.iter().position(|pair| pair.contains(&(number as u32)));
             offspring.and_then(|child| self.dogs[child].line).unwrap_or(1)
         })
     }
@@ -348,21 +401,21 @@ pub fn check_new_parents(
     plan: &MergePlan,
     mut kennel: Vec<PedigreeRow<Uuid>>,
 ) -> Result<(), Vec<LineFault>> {
-    let changed: HashMap<Uuid, &PlacedDog> = plan.known.iter().map(|dog| (dog.id, dog)).collect();
+    let changed: HashMap<Uuid, PlacedDog<'_>> =
+        plan.at(&plan.known).map(|dog| (dog.id, dog)).collect();
     for row in &mut kennel {
         if let Some(dog) = changed.get(&row.id) {
             row.sire = dog.sire_id.or(row.sire);
             row.dam = dog.dam_id.or(row.dam);
         }
     }
-    kennel.extend(plan.new.iter().map(|dog| PedigreeRow {
+    kennel.extend(plan.at(&plan.new).map(|dog| PedigreeRow {
         id: dog.id,
         sire: dog.sire_id,
         dam: dog.dam_id,
     }));
     let Err(PedigreeError::Loop(loops)) = Pedigree::build(kennel) else { return Ok(()) };
-    let stated: HashMap<Uuid, &ImportedDog> =
-        plan.known.iter().chain(&plan.new).map(|dog| (dog.id, &dog.stated)).collect();
+    let stated: HashMap<Uuid, &ImportedDog> = plan.all().map(|dog| (dog.id, dog.stated)).collect();
     let fault = |members: Vec<Uuid>| {
         let of_file = |id: &Uuid| stated.get(id).and_then(|dog| dog.line);
         let line = members.iter().filter_map(of_file).min().unwrap_or(1);

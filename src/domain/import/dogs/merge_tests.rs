@@ -43,9 +43,10 @@ fn finds_dogs_again_by_either_id() {
     let kennel = [known(1, "A", Some(Sex::Male)), own];
     let text = format!("id,sire,dam\nA,,\nB,A,{}\n", id(2));
     let plan = merged(&text, &kennel).unwrap();
-    assert_eq!(plan.known.iter().map(|dog| dog.id).collect::<Vec<_>>(), [id(1)]);
+    assert_eq!(plan.at(&plan.known).map(|dog| dog.id).collect::<Vec<_>>(), [id(1)]);
     assert_eq!(plan.new.len(), 1, "a parent that the kennel has is not made anew");
-    assert_eq!((plan.new[0].sire_id, plan.new[0].dam_id), (Some(id(1)), Some(id(2))));
+    let new = plan.at(&plan.new).next().unwrap();
+    assert_eq!((new.sire_id, new.dam_id), (Some(id(1)), Some(id(2))));
     assert!(plan.new_parents.is_empty() && plan.sexed.is_empty());
 }
 
@@ -128,16 +129,17 @@ fn rows_without_ids_are_known_by_what_they_say() {
         Pip,,,SB10/2,Juno\n\
         Bee,,,Nobody,\n";
     let plan = merged(text, &kennel).unwrap();
-    let mut known: Vec<Uuid> = plan.known.iter().map(|dog| dog.id).collect();
+    let mut known: Vec<Uuid> = plan.at(&plan.known).map(|dog| dog.id).collect();
     known.sort();
     assert_eq!(known, [id(1), id(2)]);
-    let new =
-        |name: &str| plan.new.iter().find(|dog| dog.stated.name.as_deref() == Some(name)).unwrap();
+    let new = |name: &str| {
+        plan.at(&plan.new).find(|dog| dog.stated.name.as_deref() == Some(name)).unwrap()
+    };
     assert_eq!((new("Juno").sire_id, new("Juno").dam_id), (Some(id(1)), Some(id(3))));
     assert_eq!((new("Pip").sire_id, new("Pip").dam_id), (Some(id(2)), Some(new("Juno").id)));
     assert_eq!(new("Bee").sire_id, Some(new("Nobody").id));
     assert!(
-        plan.new.iter().all(|dog| dog.stated.without_id),
+        plan.at(&plan.new).all(|dog| dog.stated.without_id),
         "none keeps an id that the file did not give"
     );
     assert_eq!(plan.new.len(), 4);

@@ -19,6 +19,7 @@ pub use parse::{parse, read};
 
 use crate::{partial_date::PartialDate, record::Sex};
 use chrono::NaiveDate;
+use std::ops::{Deref, DerefMut};
 
 /// An entry in a register, as a file states it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,28 +30,44 @@ pub struct StatedRegistration {
     pub number: Box<str>,
 }
 
-/// One dog of a pedigree file; `None` where the file says nothing.
+/// A short text: up to 24 bytes take no memory of their own. A million ids with those of both parents and a name are half
+/// as large by it.
+pub type Words = compact_str::CompactString;
+
+/// One dog of a pedigree file; `None` where the file says nothing. What most files leave out is in its [`Details`], whose
+/// fields are reached as its own.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct ImportedDog {
     /// The line its row begins on; `None` for a parent without a row of its own, which is an
     /// ancestor living elsewhere.
     pub line: Option<u64>,
     /// Its id in the file; in a file without ids a key that no other dog of it has.
-    pub imported_id: Box<str>,
-    /// Whether the file gives it no id, so that it keeps none.
-    pub without_id: bool,
+    pub imported_id: Words,
     /// Sire, by its id in the file.
-    pub sire: Option<Box<str>>,
+    pub sire: Option<Words>,
     /// Dam, by its id in the file.
-    pub dam: Option<Box<str>>,
-    /// Sex as stated, or from its role as a parent.
-    pub sex: Option<Sex>,
+    pub dam: Option<Words>,
+    /// Registered name.
+    pub name: Option<Words>,
     /// Birth.
     pub born_on: Option<PartialDate>,
+    /// Whether the file gives it no id, so that it keeps none.
+    pub without_id: bool,
+    /// Sex as stated, or from its role as a parent.
+    pub sex: Option<Sex>,
+    /// Whether it lives in the kennel (`residence` is `here`).
+    pub lives_here: Option<bool>,
+    /// Whether the kennel breeds from it now.
+    pub for_breeding: Option<bool>,
+    /// The rest, as far as there is any.
+    pub details: Option<Box<Details>>,
+}
+
+/// What a file says of a dog beyond its parents and name.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Details {
     /// Day of death.
     pub died_on: Option<NaiveDate>,
-    /// Registered name.
-    pub name: Option<Box<str>>,
     /// The name it is called by.
     pub call_name: Option<Box<str>>,
     /// Breed, or the cross.
@@ -65,19 +82,41 @@ pub struct ImportedDog {
     pub registrations: Vec<StatedRegistration>,
     /// Weight grown up, in grams.
     pub adult_weight_g: Option<i32>,
-    /// Whether it lives in the kennel (`residence` is `here`).
-    pub lives_here: Option<bool>,
-    /// Whether the kennel breeds from it now.
-    pub for_breeding: Option<bool>,
     /// Anything else.
     pub note: Option<Box<str>>,
+}
+
+static NO_DETAILS: Details = Details {
+    died_on: None,
+    call_name: None,
+    breed: None,
+    colour: None,
+    markings: None,
+    chip_number: None,
+    registrations: Vec::new(),
+    adult_weight_g: None,
+    note: None,
+};
+
+impl Deref for ImportedDog {
+    type Target = Details;
+
+    fn deref(&self) -> &Details {
+        self.details.as_deref().unwrap_or(&NO_DETAILS)
+    }
+}
+
+impl DerefMut for ImportedDog {
+    fn deref_mut(&mut self) -> &mut Details {
+        self.details.get_or_insert_default()
+    }
 }
 
 impl ImportedDog {
     /// What it goes by in a fault: its id, or its name in a file without ids.
     pub fn label(&self) -> &str {
-        let names = [&self.name, &self.call_name, &self.chip_number];
-        let name = names.into_iter().find_map(Option::as_deref).filter(|_| self.without_id);
+        let names = || self.call_name.as_deref().or(self.chip_number.as_deref());
+        let name = self.name.as_deref().or_else(names).filter(|_| self.without_id);
         let number = || self.registrations.first().map(|entry| &*entry.number);
         name.or_else(|| number().filter(|_| self.without_id)).unwrap_or(&self.imported_id)
     }
@@ -99,6 +138,8 @@ pub struct PedigreeFile {
 pub struct ParsedPedigree {
     /// Its dogs, parents before offspring; parents without a row of their own included.
     pub dogs: Vec<ImportedDog>,
+    /// Sire and dam of each by their places among the dogs; `UNKNOWN` for none.
+    pub(crate) parents: Vec<[u32; 2]>,
     /// The columns that the file has: what is not among them says nothing about a dog.
     pub columns: Vec<PedigreeColumn>,
 }

@@ -68,7 +68,7 @@ pub(super) fn set(
             &own
         }
     };
-    let words = |longest: usize| -> Result<Option<Box<str>>, Text> {
+    let short = |longest: usize| -> Result<&str, Text> {
         if let Some(detail) = refused(text, Lines::One) {
             return Err(detail);
         }
@@ -76,13 +76,15 @@ pub(super) fn set(
         if length > longest {
             return Err(said!("fault-too-long-by", length = length, most = longest));
         }
-        Ok(Some(text.into()))
+        Ok(text)
     };
+    let words =
+        |longest: usize| -> Result<Option<Box<str>>, Text> { Ok(Some(short(longest)?.into())) };
     match column {
-        Column::Id => dog.imported_id = words(200)?.unwrap_or_default(),
-        Column::Sire => dog.sire = words(200)?,
-        Column::Dam => dog.dam = words(200)?,
-        Column::Name => dog.name = words(200)?,
+        Column::Id => dog.imported_id = short(200)?.into(),
+        Column::Sire => dog.sire = Some(short(200)?.into()),
+        Column::Dam => dog.dam = Some(short(200)?.into()),
+        Column::Name => dog.name = Some(short(200)?.into()),
         Column::CallName => dog.call_name = words(100)?,
         Column::Breed => dog.breed = words(100)?,
         Column::Colour => dog.colour = words(100)?,
