@@ -4,16 +4,22 @@ use crate::{Language, Value, bundles, spoken, value};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::{
     fmt::{self, Write as _},
-    sync::Arc,
+    sync::{Arc, OnceLock},
 };
 
 /// Something said to a person: an entry of the catalogue with what stands in it.
 ///
 /// It is written (`Display`, `Serialize`) in the language that is spoken at that moment.
-#[derive(Clone, PartialEq)]
-pub struct Text(Arc<Kind>);
+#[derive(Clone)]
+pub struct Text(Arc<Entry>);
 
-#[derive(Clone, PartialEq)]
+/// What is said, and its words in the language in which they were written first: what is kept is written more than once.
+struct Entry {
+    kind: Kind,
+    words: OnceLock<(Language, Box<str>)>,
+}
+
+#[derive(PartialEq)]
 enum Kind {
     Said { id: &'static str, with: Vec<(&'static str, Value)> },
     Keyed { group: &'static str, key: String, english: String },
@@ -22,40 +28,50 @@ enum Kind {
     GoingOn(Text),
 }
 
+impl PartialEq for Text {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0) || self.0.kind == other.0.kind
+    }
+}
+
 // A figure in a text is never "not a number".
 impl Eq for Text {}
 
 impl Text {
+    fn of(kind: Kind) -> Self {
+        Self(Arc::new(Entry { kind, words: OnceLock::new() }))
+    }
+
     /// The entry `id`, with values by name. Say it by [`crate::said!`].
     pub fn said(id: &'static str, with: Vec<(&'static str, Value)>) -> Self {
-        Self(Arc::new(Kind::Said { id, with }))
+        Self::of(Kind::Said { id, with })
     }
 
     /// What a table of the trade calls something, `english` there, by its key in it: its entry in another
     /// language is `GROUP-KEY`, each dot of the key a `-`.
     pub fn keyed(group: &'static str, key: &str, english: impl Into<String>) -> Self {
-        Self(Arc::new(Kind::Keyed { group, key: key.to_owned(), english: english.into() }))
+        Self::of(Kind::Keyed { group, key: key.to_owned(), english: english.into() })
     }
 
     /// What a person or another program wrote: the same in each language.
     pub fn verbatim(words: impl Into<String>) -> Self {
-        Self(Arc::new(Kind::Verbatim(value::shown(words.into()))))
+        Self::of(Kind::Verbatim(value::shown(words.into())))
     }
 
     /// Sentences one after the other.
     pub fn sentences(texts: impl IntoIterator<Item = Self>) -> Self {
-        Self(Arc::new(Kind::Joined(texts.into_iter().collect())))
+        Self::of(Kind::Joined(texts.into_iter().collect()))
     }
 
     /// The same as it goes on after a colon: with a small letter first, in a language that has it so.
     #[must_use]
     pub fn going_on(self) -> Self {
-        Self(Arc::new(Kind::GoingOn(self)))
+        Self::of(Kind::GoingOn(self))
     }
 
     /// Its entry in the catalogue; none of what is verbatim or of several sentences.
     pub fn id(&self) -> Option<&'static str> {
-        match &*self.0 {
+        match &self.0.kind {
             Kind::Said { id, .. } => Some(id),
             _ => None,
         }
@@ -63,7 +79,7 @@ impl Text {
 
     /// What stands in it by name.
     pub fn values(&self) -> &[(&'static str, Value)] {
-        match &*self.0 {
+        match &self.0.kind {
             Kind::Said { with, .. } => with,
             _ => &[],
         }
@@ -76,11 +92,33 @@ impl Text {
 
     /// Whether nothing is said.
     pub fn is_empty(&self) -> bool {
-        match &*self.0 {
+        match &self.0.kind {
             Kind::Said { .. } | Kind::Keyed { .. } => false,
             Kind::Verbatim(words) => words.is_empty(),
             Kind::Joined(texts) => texts.iter().all(Self::is_empty),
             Kind::GoingOn(text) => text.is_empty(),
+        }
+    }
+}
+
+impl Entry {
+    /// Writes its words, which are put together where they are not known in the language that is spoken.
+    fn write_once(
+        &self,
+        f: &mut fmt::Formatter<'_>,
+        put_together: impl FnOnce(Language) -> String,
+    ) -> fmt::Result {
+        let language = spoken();
+        match self.words.get() {
+            Some((known, words)) if *known == language => f.write_str(words),
+            Some(_) => f.write_str(&put_together(language)),
+            None => {
+                let words = put_together(language).into_boxed_str();
+                f.write_str(&words)?;
+                // Where another thread was first, in whatever language, its words stay.
+                let _ = self.words.set((language, words));
+                Ok(())
+            }
         }
     }
 }
@@ -93,11 +131,13 @@ impl Default for Text {
 
 impl fmt::Display for Text {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &*self.0 {
-            Kind::Said { id, with } => f.write_str(&bundles::written(spoken(), id, with)),
-            Kind::Keyed { group, key, english } => f.write_str(
-                &bundles::keyed(spoken(), group, key).unwrap_or_else(|| english.clone()),
-            ),
+        match &self.0.kind {
+            Kind::Said { id, with } => {
+                self.0.write_once(f, |language| bundles::written(language, id, with))
+            }
+            Kind::Keyed { group, key, english } => self.0.write_once(f, |language| {
+                bundles::keyed(language, group, key).unwrap_or_else(|| english.clone())
+            }),
             Kind::Verbatim(words) => f.write_str(words),
             Kind::Joined(texts) => {
                 for (place, text) in texts.iter().filter(|text| !text.is_empty()).enumerate() {
@@ -192,6 +232,22 @@ impl<'de> Deserialize<'de> for Text {
 mod tests {
     use super::*;
     use crate::speaking;
+
+    #[test]
+    fn what_is_kept_is_written_in_the_language_of_each_moment() {
+        let text = Text::said("label-litter", Vec::new());
+        let english = text.to_string();
+        let german = speaking(Language::German, || text.to_string());
+        assert_ne!(english, german);
+        for _ in 0..2 {
+            assert_eq!(speaking(Language::German, || text.clone().to_string()), german);
+            assert_eq!(text.clone().to_string(), english);
+        }
+        let first_in_german = Text::said("label-litter", Vec::new());
+        speaking(Language::German, || assert_eq!(first_in_german, german.as_str()));
+        assert_eq!(first_in_german, english.as_str());
+        assert_eq!(first_in_german, text);
+    }
 
     #[test]
     fn a_title_goes_on_small_where_the_language_has_it_so() {
