@@ -8,7 +8,7 @@ use super::{
     reads::ListKey,
     schema,
     scope::{Right, Scope},
-    studbooks::{self, Studbooks},
+    studbooks::{self, PedigreeHead, Studbooks},
 };
 use chrono::{DateTime, Utc};
 use diesel::{
@@ -98,7 +98,10 @@ pub async fn watched(
         let litters = litters::load::<Watched>(tx, which).await?;
         let moment = tx.moment().await?;
         let asks_book = litters.iter().any(|(core, _)| unborn(core));
-        let head = if asks_book { Some(studbooks::head(tx).await?) } else { None };
+        let head = match asks_book {
+            true => pedigree_head(tx).await?,
+            false => None,
+        };
         Ok((litters, moment, head))
     };
     let (mut litters, moment, head) = match is_whole {
@@ -114,6 +117,12 @@ pub async fn watched(
         }
     }
     Ok((litters, moment))
+}
+
+/// Where the pedigree stands, which only a dog moves.
+async fn pedigree_head(tx: &Tx) -> StoreResult<Option<PedigreeHead>> {
+    let read = async || Ok(vec![studbooks::head(tx).await?]);
+    Ok(tx.remembered(|| ListKey::all("pedigree"), &["dog"], read).await?.pop())
 }
 
 fn unborn(core: &Core) -> bool {
