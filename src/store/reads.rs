@@ -127,7 +127,9 @@ struct Answered {
 pub(crate) struct Recollection {
     reader: Reader,
     newest: i64,
-    lists: HashMap<ListKey, Answered>,
+    known: Option<Arc<Known>>,
+    /// The words of what was written since; null where the log does not tell them.
+    words: Option<Vec<String>>,
     added: Mutex<HashMap<ListKey, Answered>>,
 }
 
@@ -147,11 +149,7 @@ impl ReadMemory {
             None => news(tx, since).await?,
         };
         let Some(News { newest, words }) = news else { return Ok(None) };
-        let lists = match (known, words) {
-            (Some(known), Some(words)) => known.without(&words),
-            _ => HashMap::new(),
-        };
-        Ok(Some(Recollection { reader, newest, lists, added: Mutex::default() }))
+        Ok(Some(Recollection { reader, newest, known, words, added: Mutex::default() }))
     }
 
     /// Remembers what was read.
@@ -168,13 +166,13 @@ impl ReadMemory {
     }
 }
 
-impl Known {
-    /// The lists that hold no rows of these words.
-    fn without(&self, words: &[String]) -> HashMap<ListKey, Answered> {
-        let holds =
-            |list: &Answered| list.words.iter().all(|word| !words.iter().any(|new| new == word));
-        let lists = self.lists.iter().filter(|(_, list)| holds(list));
-        lists.map(|(asked, list)| (asked.clone(), list.clone())).collect()
+impl Recollection {
+    /// What was answered before, unless rows of its words were written since.
+    fn before(&self, asked: &ListKey) -> Option<&Answered> {
+        let (known, words) = (self.known.as_ref()?, self.words.as_ref()?);
+        let list = known.lists.get(asked)?;
+        let holds = list.words.iter().all(|word| !words.iter().any(|new| new == word));
+        holds.then_some(list)
     }
 }
 
@@ -219,6 +217,12 @@ impl Db {
 }
 
 impl Tx {
+    /// A number of the log, where a look at the whole kennel knows that nothing was written after it.
+    pub(crate) fn unchanged_since(&self, number: Option<i64>) -> Option<i64> {
+        let read = self.recollection.as_ref()?;
+        number.filter(|number| *number == read.newest)
+    }
+
     /// What `read` gives; within [`Db::looking`] what it gave before, unless rows of these words were written since.
     ///
     /// The words are those of every table that it reads.
@@ -230,15 +234,14 @@ impl Tx {
     ) -> StoreResult<Vec<T>> {
         let Some(known) = &self.recollection else { return read().await };
         let asked = asked();
-        let before = known.lists.get(&asked).cloned();
-        let (answered, list) =
-            match before.and_then(|before| Some((before.clone(), before.told()?))) {
-                Some(told) => told,
-                None => {
-                    let list: Vec<T> = read().await?;
-                    (Answered { words, rows: list.len(), list: Arc::new(list.clone()) }, list)
-                }
-            };
+        let told = |before: &Answered| Some((before.clone(), before.told()?));
+        let (answered, list) = match known.before(&asked).and_then(told) {
+            Some(told) => told,
+            None => {
+                let list: Vec<T> = read().await?;
+                (Answered { words, rows: list.len(), list: Arc::new(list.clone()) }, list)
+            }
+        };
         known.added.lock().unwrap_or_else(PoisonError::into_inner).insert(asked, answered);
         Ok(list)
     }

@@ -43,7 +43,18 @@ impl Default for BoardMemory {
 }
 
 impl BoardMemory {
-    /// What `look` finds of a record, without looking where it would find the same as before.
+    /// What was found of a record, where the same would be found now; `None` where it is to be looked at.
+    pub(super) fn known(
+        &self,
+        (core, parts): &(Core, Watched),
+        moment: &Moment,
+    ) -> Option<Arc<Found>> {
+        let key = key(core)?;
+        let before = self.locked(|all| all.get(&key).cloned());
+        before.filter(|before| before.holds(core, parts, moment))
+    }
+
+    /// What `look` finds of a record, remembered.
     pub(super) fn found(
         &self,
         (core, parts): (Core, Watched),
@@ -51,10 +62,6 @@ impl BoardMemory {
         look: impl FnOnce(&Core, &Watched) -> LookedAt,
     ) -> Arc<Found> {
         let key = key(&core);
-        let before = key.and_then(|key| self.locked(|all| all.get(&key).cloned()));
-        if let Some(before) = before.filter(|before| before.holds(&core, &parts, moment)) {
-            return before;
-        }
         let found = look(&core, &parts);
         let Moment { now, zone, ref rules, ref plans, .. } = *moment;
         let (rules, plans) = (rules.clone(), plans.clone());

@@ -115,16 +115,7 @@ pub fn today_board(
     moment: &Moment,
     memory: &BoardMemory,
 ) -> TodayBoard {
-    let stop = stop::here();
-    let look_at = |record: (Core, Watched)| {
-        stop::carried(stop.clone(), || {
-            memory.found(record, moment, |core, parts| look_at(core, parts, moment))
-        })
-    };
-    // Each thread has a language of its own.
-    let language = spoken();
-    let looked_at: Vec<Arc<Found>> =
-        litters.into_par_iter().map(|record| speaking(language, || look_at(record))).collect();
+    let looked_at = found_of_all(litters, moment, memory);
     let here = records_here(looked_at.iter().map(|one| &one.core));
     let of_record = |one: &Arc<Found>| {
         let told = one.found.alarms.iter().filter(|alarm| told_of_record(alarm, &one.core, &here));
@@ -140,6 +131,33 @@ pub fn today_board(
         wrong,
         standing_line: standing_line(),
     }
+}
+
+/// What is found of each record, in their order.
+fn found_of_all(
+    litters: Vec<(Core, Watched)>,
+    moment: &Moment,
+    memory: &BoardMemory,
+) -> Vec<Arc<Found>> {
+    let known: Vec<Option<Arc<Found>>> =
+        litters.iter().map(|record| memory.known(record, moment)).collect();
+    let is_new = known.iter().map(Option::is_none);
+    let new: Vec<(Core, Watched)> =
+        litters.into_iter().zip(is_new).filter_map(|(record, new)| new.then_some(record)).collect();
+    let find = |record| memory.found(record, moment, |core, parts| look_at(core, parts, moment));
+    // Other processors are asked for what takes longer than to wake them.
+    let found: Vec<Arc<Found>> = match new.len() {
+        0 | 1 => new.into_iter().map(find).collect(),
+        _ => {
+            let stop = stop::here();
+            // Each thread has a language of its own.
+            let language = spoken();
+            let find = |record| stop::carried(stop.clone(), || speaking(language, || find(record)));
+            new.into_par_iter().map(find).collect()
+        }
+    };
+    let mut found = found.into_iter();
+    known.into_iter().filter_map(|known| known.or_else(|| found.next())).collect()
 }
 
 /// What the board takes of one record.

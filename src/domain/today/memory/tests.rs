@@ -25,12 +25,10 @@ fn afresh(record: &HealthyLitter, moment: &Moment) -> serde_json::Value {
 
 /// Counts whether a record is looked at, and not only what comes of it.
 fn looks(record: &HealthyLitter, moment: &Moment, memory: &BoardMemory) -> bool {
-    let mut looked = false;
-    memory.found((record.core.clone(), record.parts.clone()), moment, |core, parts| {
-        looked = true;
-        super::super::look_at(core, parts, moment)
-    });
-    looked
+    let record = (record.core.clone(), record.parts.clone());
+    let is_new = memory.known(&record, moment).is_none();
+    today_board(vec![record], moment, memory);
+    is_new
 }
 
 #[test]
