@@ -61,6 +61,19 @@ impl Kennel {
         Self { owner: owner.in_kennel(kennel_id) }
     }
 
+    /// The demo kennel with the login of its owner, on a service and a database of its own.
+    pub async fn demo() -> Self {
+        let service = Arc::new(Service::with_demo().await);
+        let nobody = Caller::new(Arc::clone(&service), Uuid::nil(), Uuid::nil(), None);
+        let login = json!({ "email": "maren@example.org", "password": demo::PASSWORD });
+        let session = nobody.post("/v1/auth/login", login).await.ok();
+        let token = session["access_token"].as_str().map(str::to_owned);
+        let me = nobody.with_token(token.clone().expect("a token")).get("/v1/me").await.ok();
+        let kennel_id = me["kennels"][0]["kennel_id"].as_str().and_then(|id| id.parse().ok());
+        let kennel_id = kennel_id.expect("the demo has a kennel");
+        Self { owner: Caller::new(service, kennel_id, id(&me["person"]), token) }
+    }
+
     /// A kennel of other people on the same service.
     pub async fn another(&self) -> Self {
         Self::on(Arc::clone(&self.owner.service)).await

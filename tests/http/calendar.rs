@@ -2,7 +2,7 @@
 
 use crate::common::*;
 use ical::{parser::ical::component::IcalEvent, property::Property};
-use std::{collections::BTreeMap, sync::Arc};
+use std::collections::BTreeMap;
 
 fn events(text: &str) -> Vec<IcalEvent> {
     let mut calendars = ical::IcalParser::new(text.as_bytes());
@@ -121,14 +121,7 @@ async fn a_link_shows_what_it_was_made_for_until_that_is_changed() {
 /// The calendar of a kennel with litters in the house can be read: it was 234 events, one of 936 days.
 #[tokio::test]
 async fn the_demos_calendar_is_one_that_can_be_read() {
-    let service = Arc::new(Service::with_demo().await);
-    let nobody = Caller::new(Arc::clone(&service), Uuid::nil(), Uuid::nil(), None);
-    let login = json!({ "email": "maren@example.org", "password": demo::PASSWORD });
-    let token = nobody.post("/v1/auth/login", login).await.ok()["access_token"].clone();
-    let maren = nobody.with_token(token.as_str().unwrap());
-    let me = maren.get("/v1/me").await.ok();
-    let kennel = me["kennels"][0]["kennel_id"].as_str().unwrap().parse().unwrap();
-    let maren = maren.in_kennel(kennel);
+    let maren = Kennel::demo().await;
     let shown = read(&maren, "/calendar.ics").await;
     let told: Vec<String> = shown
         .iter()
@@ -158,6 +151,6 @@ async fn the_demos_calendar_is_one_that_can_be_read() {
     once.dedup();
     assert_eq!(first, once, "each id is there once");
     let link = maren.post("/calendar-links", json!({ "name": "Phone" })).await.created();
-    let linked = read(&nobody, link["path"].as_str().unwrap()).await;
+    let linked = read(&maren.nobody(), link["path"].as_str().unwrap()).await;
     assert_eq!(ids(&linked), first);
 }

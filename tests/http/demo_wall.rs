@@ -1,7 +1,6 @@
 //! The demo's wall, alarm by alarm: each is there for a reason that its story tells, and there is no other.
 
 use crate::common::*;
-use std::sync::Arc;
 
 /// Level, code and whom it is about, with the reason.
 const WALL: &[(&str, &str, &str, &str)] = &[
@@ -23,14 +22,7 @@ const PROMISED: &str = "a pup of the H litter that somebody waits for, a few day
 
 #[tokio::test]
 async fn every_alarm_of_the_demo_has_its_reason() {
-    let service = Arc::new(Service::with_demo().await);
-    let nobody = Caller::new(Arc::clone(&service), Uuid::nil(), Uuid::nil(), None);
-    let login = json!({ "email": "maren@example.org", "password": demo::PASSWORD });
-    let token = nobody.post("/v1/auth/login", login).await.ok()["access_token"].clone();
-    let maren = nobody.with_token(token.as_str().unwrap());
-    let me = maren.get("/v1/me").await.ok();
-    let kennel = me["kennels"][0]["kennel_id"].as_str().unwrap().parse().unwrap();
-    let alarms = maren.in_kennel(kennel).get("/alarms").await.ok();
+    let alarms = Kennel::demo().await.get("/alarms").await.ok();
     let text = |value: &Value| value.as_str().unwrap().to_owned();
     let mut rings: Vec<(String, String, String, String)> = items(&alarms)
         .iter()

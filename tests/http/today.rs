@@ -5,7 +5,6 @@ use domain::{
     record::register::RECORDS,
     today::{BoardMemory, today_board},
 };
-use std::sync::Arc;
 use store::{Db, alarms, litters::Which, scope, studbooks::Studbooks};
 
 #[tokio::test]
@@ -85,20 +84,13 @@ fn items_at<'a>(answer: &'a Value, key: &str) -> &'a [Value] {
 /// changed in which table.
 #[tokio::test]
 async fn a_board_that_is_remembered_is_that_on_record() {
-    let service = Arc::new(Service::with_demo().await);
-    let nobody = Caller::new(Arc::clone(&service), Uuid::nil(), Uuid::nil(), None);
-    let login = json!({ "email": "maren@example.org", "password": demo::PASSWORD });
-    let token = nobody.post("/v1/auth/login", login).await.ok()["access_token"].clone();
-    let maren = nobody.with_token(token.as_str().unwrap());
-    let me = maren.get("/v1/me").await.ok();
-    let maren = maren.in_kennel(me["kennels"][0]["kennel_id"].as_str().unwrap().parse().unwrap());
-    let sql = connect(&service.database_url).await;
+    let maren = Kennel::demo().await;
+    let sql = maren.sql().await;
     let board = async || maren.get("/today").await.ok();
     // On a connection of its own, and so by who has never looked.
-    let person_id = me["person"]["id"].as_str().unwrap().parse().unwrap();
     let afresh = async || {
-        let db = Db::for_upkeep(&service.database_url, 1).unwrap();
-        let scope = scope::of_person(&db, person_id, maren.kennel_id, now()).await.unwrap();
+        let db = Db::for_upkeep(&maren.service.database_url, 1).unwrap();
+        let scope = scope::of_person(&db, maren.person_id, maren.kennel_id, now()).await.unwrap();
         let books = Studbooks::new(db.clone());
         let whole = alarms::watched(&db, &books, &scope, Which::Kennel).await;
         let (litters, moment) = whole.unwrap();
