@@ -22,20 +22,6 @@ impl<Id: Ord + Clone> Studbook<Id> {
         Self { pedigree, inbreeding }
     }
 
-    /// Takes coefficients that were computed before, by id; animals without one are computed.
-    pub fn with_known(pedigree: Pedigree<Id>, known: impl IntoIterator<Item = (Id, f64)>) -> Self {
-        let mut found = vec![f64::NAN; pedigree.len()];
-        for (animal, f) in pedigree.find_all(known) {
-            found[animal as usize] = f;
-        }
-        let missing: Vec<Animal> =
-            (0..).zip(&found).filter(|(_, f)| f.is_nan()).map(|(animal, _)| animal).collect();
-        missing.iter().for_each(|animal| found[*animal as usize] = 0.0);
-        let mut book = Self { pedigree, inbreeding: found };
-        book.compute_again(&missing, 1);
-        book
-    }
-
     /// A pedigree with F of each of its animals by position, as they were; `None` where these cannot be.
     pub fn restored(pedigree: Pedigree<Id>, inbreeding: Vec<f64>) -> Option<Self> {
         let fits = inbreeding.len() == pedigree.len();
