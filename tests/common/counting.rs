@@ -67,10 +67,13 @@ type Counts = [Arc<AtomicUsize>; 2];
 
 async fn stand_between(client: TcpStream, config: Config, counts: Counts) {
     let port = config.get_ports().first().copied().unwrap_or(5432);
+    // Answers go in small pieces, of which each would wait for a sign of the one before.
+    client.set_nodelay(true).expect("it is open");
     let (from_client, to_client) = client.into_split();
     match config.get_hosts().first().expect("a host") {
         Host::Tcp(name) => {
             let server = TcpStream::connect((name.as_str(), port)).await.expect("Postgres answers");
+            server.set_nodelay(true).expect("it is open");
             let (from_server, to_server) = server.into_split();
             pass_on(from_client, to_server, from_server, to_client, counts).await;
         }
