@@ -17,6 +17,7 @@ mod pools;
 mod schema;
 mod schema_alone;
 mod search;
+mod shared_lines;
 
 pub mod accounts;
 pub mod after_placement;

@@ -3,8 +3,14 @@
 //! A connection is moved on by the thread that made it. If workers shared them, each statement and each
 //! answer to it would wake another thread first; with their own, a worker waits for the database alone.
 
-use super::{StoreError, StoreResult, address};
-use deadpool::managed::HookError;
+use super::{
+    StoreError, StoreResult, address,
+    shared_lines::{SharedLine, SharedLines},
+};
+use deadpool::{
+    Status,
+    managed::{HookError, QueueMode},
+};
 use diesel_async::{
     AsyncPgConnection, SimpleAsyncConnection as _,
     pooled_connection::{
@@ -91,10 +97,16 @@ thread_local! {
 
 /// All connections of an instance.
 pub(crate) struct Pools {
-    common: Pool<AsyncPgConnection>,
-    own: Vec<Pool<AsyncPgConnection>>,
+    common: Connections,
+    own: Vec<Connections>,
     workers_come: AtomicUsize,
     works: Works,
+}
+
+/// A pool, and what of it is shared just now.
+struct Connections {
+    pool: Pool<AsyncPgConnection>,
+    shared: SharedLines,
 }
 
 impl Pools {
@@ -106,8 +118,14 @@ impl Pools {
     pub fn new(url: &str, size: usize, workers: usize, works: Works) -> StoreResult<Self> {
         let each = size.saturating_sub(COMMON).checked_div(workers).unwrap_or(0);
         let workers = if each == 0 { 0 } else { workers };
-        let own = (0..workers).map(|_| pool(url, each, works)).collect::<StoreResult<_>>()?;
-        let common = pool(url, size - each * workers, works)?;
+        let connections = |size| {
+            StoreResult::Ok(Connections {
+                pool: pool(url, size, works)?,
+                shared: SharedLines::default(),
+            })
+        };
+        let own = (0..workers).map(|_| connections(each)).collect::<StoreResult<_>>()?;
+        let common = connections(size - each * workers)?;
         Ok(Self { common, own, workers_come: AtomicUsize::new(0), works })
     }
 
@@ -133,14 +151,36 @@ impl Pools {
     /// # Errors
     /// [`StoreError::Busy`] when none becomes free, [`StoreError::Unavailable`] when none can be made.
     pub(crate) async fn connection(&self) -> StoreResult<Object<AsyncPgConnection>> {
-        let own = WORKER.get().and_then(|number| self.own.get(number));
-        let pool = own.unwrap_or(&self.common);
+        let pool = &self.of_this_thread().pool;
         soon(async { Ok(pool.get().await?) }).await
+    }
+
+    /// A connection for one statement that begins and ends by itself, which others of its kind may be using. While
+    /// somebody waits for a connection alone, it waits as well, so that those in use are given back.
+    ///
+    /// # Errors
+    /// As [`Pools::connection`].
+    pub(crate) async fn for_question(&self) -> StoreResult<SharedLine> {
+        let Connections { pool, shared } = self.of_this_thread();
+        let Status { available, size, max_size, waiting } = pool.status();
+        let some_are_free = available > 0 || size < max_size;
+        // Behind a pooler a question that is sent early would keep the server of the one before.
+        let may_share = waiting == 0 && self.works != Works::ByPooler;
+        if may_share && let Some(line) = shared.join(some_are_free) {
+            return Ok(line);
+        }
+        Ok(shared.open(self.connection().await?))
+    }
+
+    fn of_this_thread(&self) -> &Connections {
+        let own = WORKER.get().and_then(|number| self.own.get(number));
+        own.unwrap_or(&self.common)
     }
 
     /// Connections in use and in all.
     pub(crate) fn in_use(&self) -> (usize, usize) {
-        let all = || self.own.iter().chain([&self.common]).map(Pool::status);
+        let all =
+            || self.own.iter().chain([&self.common]).map(|connections| connections.pool.status());
         (
             all().map(|status| status.size.saturating_sub(status.available)).sum(),
             all().map(|status| status.max_size).sum(),
@@ -165,6 +205,9 @@ fn pool(url: &str, size: usize, works: Works) -> StoreResult<Pool<AsyncPgConnect
     });
     Pool::builder(AsyncDieselConnectionManager::new_with_config(url, config))
         .max_size(size)
+        // The one that was used last has its plans, and what Postgres knows of tables: others stay idle until they are
+        // needed.
+        .queue_mode(QueueMode::Lifo)
         .wait_timeout(Some(POOL_TIMEOUT))
         .create_timeout(Some(POOL_TIMEOUT))
         .recycle_timeout(Some(SIGN_OF_LIFE_TIMEOUT))

@@ -2,6 +2,7 @@
 
 use crate::common::*;
 use chrono::Duration;
+use denwright::service::server::Settings;
 use reqwest::Method;
 
 #[tokio::test]
@@ -264,4 +265,86 @@ async fn an_invitation_accepted_twice_at_once_lets_in_once() {
     statuses.sort_unstable();
     assert_eq!(statuses, [200, 401]);
     assert_eq!(items(&kennel.get("/members").await.ok()).len(), 2);
+}
+
+/// Where there are more questions than connections, several are sent on one that has not answered yet: each stays
+/// within the login that it was asked by.
+#[tokio::test]
+async fn questions_on_one_connection_stay_apart() {
+    let kennel = Kennel::with(Settings { pool_size: 2, ..settings() }).await;
+    let other = kennel.another().await;
+    let (juno, freya) = (kennel.dam("Juno").await, other.dam("Freya").await);
+    kennel.weight(juno, 2, 27_000).await;
+    let partner = kennel.co_owner(&[]).await;
+    let gone = kennel.viewer().await;
+    gone.post("/v1/auth/logout-everywhere", json!({})).await.no_content();
+    let own = |caller: &Caller, dog: Uuid, status: u16| (caller.clone(), dog, status);
+    let asking = [
+        own(kennel.owner(), juno, 200),
+        own(other.owner(), freya, 200),
+        own(&partner, juno, 404),
+        own(&gone, juno, 401),
+        own(kennel.owner(), freya, 404),
+        own(&other.in_kennel(kennel.kennel_id), juno, 404),
+        own(&kennel.nobody(), juno, 401),
+    ];
+    let asked: Vec<_> = (0..20)
+        .flat_map(|turn| asking.clone().map(|question| (turn, question)))
+        .map(|(turn, (caller, dog, status))| {
+            tokio::spawn(async move {
+                let path = if turn % 2 == 0 { "" } else { "/weights" };
+                let answer = caller.get(&format!("/dogs/{dog}{path}")).await.expect(status);
+                if status == 200 && turn % 2 == 0 {
+                    assert_eq!(id(&answer.json()), dog);
+                } else if status == 200 {
+                    let of = |weight: &Value| weight["dog_id"] == json!(dog);
+                    assert!(items(&answer.json()).iter().all(of));
+                    assert_eq!(items(&answer.json()).len(), usize::from(dog == juno));
+                }
+            })
+        })
+        .collect();
+    for answer in asked {
+        answer.await.unwrap();
+    }
+    // Who writes meanwhile gets a connection as well, and what was written is read at once.
+    for number in 0..10 {
+        let reads: Vec<_> = (0..20)
+            .map(|_| {
+                let owner = kennel.owner().clone();
+                tokio::spawn(async move { owner.get(&format!("/dogs/{juno}")).await.expect(200) })
+            })
+            .collect();
+        let note = format!("note {number}");
+        kennel.change(&format!("/dogs/{juno}"), json!({ "note": note })).await.ok();
+        assert_eq!(kennel.get(&format!("/dogs/{juno}")).await.ok()["note"], note);
+        for read in reads {
+            read.await.unwrap();
+        }
+    }
+}
+
+/// A question that waits for something in the database has its connection alone.
+#[tokio::test]
+async fn a_question_that_waits_keeps_no_other() {
+    let kennel = Kennel::with(Settings { pool_size: 4, ..settings() }).await;
+    let juno = kennel.dam("Juno").await;
+    let read = |path: String| {
+        let owner = kennel.owner().clone();
+        tokio::spawn(async move { owner.get(&path).await.expect(200) })
+    };
+    let sql = kennel.sql().await;
+    sql.batch_execute("BEGIN; LOCK TABLE weights IN ACCESS EXCLUSIVE MODE").await.unwrap();
+    let waiting = read(format!("/dogs/{juno}/weights"));
+    tokio::time::sleep(std::time::Duration::from_millis(300)).await;
+    for _ in 0..3 {
+        let others: Vec<_> = (0..8).map(|_| read(format!("/dogs/{juno}"))).collect();
+        for other in others {
+            let answer = tokio::time::timeout(std::time::Duration::from_secs(5), other).await;
+            answer.expect("it is answered while the other one waits").unwrap();
+        }
+    }
+    assert!(!waiting.is_finished());
+    sql.batch_execute("ROLLBACK").await.unwrap();
+    waiting.await.unwrap();
 }
