@@ -78,7 +78,7 @@ async fn measure(size: usize) -> Outcome<()> {
 }
 
 fn seconds(start: Instant) -> String {
-    format!("{:.2} s", start.elapsed().as_secs_f64())
+    format!("{:.3} s", start.elapsed().as_secs_f64())
 }
 
 fn millis(seconds: f64) -> String {
