@@ -2,6 +2,7 @@
 
 use std::sync::LazyLock;
 
+use crate::catalogue::Sayings;
 use crate::files::{Program, Texts, texts};
 use crate::names::LAYERS;
 use crate::published::published;
@@ -19,6 +20,7 @@ pub static OURS: LazyLock<Ours> = LazyLock::new(|| {
         reading: Reading::of(&program),
         sums: sums(&program),
         published: published(&program),
+        sayings: Sayings::of(&program),
         astray: program.astray,
     }
 });
@@ -29,6 +31,7 @@ pub struct Ours {
     pub reading: Reading,
     pub sums: Vec<String>,
     pub published: Vec<(String, String)>,
+    pub sayings: Sayings,
     pub astray: Vec<String>,
 }
 
