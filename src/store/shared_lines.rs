@@ -79,6 +79,7 @@ impl SharedLines {
     }
 }
 
+/// Diesel asks for it of each connection; a question is loaded.
 impl SimpleAsyncConnection for SharedLine {
     async fn batch_execute(&mut self, query: &str) -> QueryResult<()> {
         let mut conn: &AsyncPgConnection = &self.0.conn;
