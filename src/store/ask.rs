@@ -11,7 +11,6 @@ use super::{
     columns::Word,
     pools::soon,
     scope::{Claim, Scope, Shown, Told},
-    shared_lines::SharedLine,
 };
 use diesel::{
     QueryResult,
@@ -19,7 +18,7 @@ use diesel::{
     query_builder::{AstPass, Query, QueryFragment, QueryId},
     sql_types::{Array, Bool, Bytea, Nullable, Text, Uuid as SqlUuid},
 };
-use diesel_async::{RunQueryDsl as _, methods::LoadQuery};
+use diesel_async::{AsyncPgConnection, RunQueryDsl as _, methods::LoadQuery};
 use uuid::Uuid;
 
 /// What an answer begins with: [`Told`].
@@ -140,12 +139,13 @@ pub(crate) async fn ask<'a, Q, Row>(
     question: Q,
 ) -> StoreResult<Answer<Row>>
 where
-    Asked<'a, Q>: LoadQuery<'a, SharedLine, (Told, Option<Row>)> + 'a,
+    Asked<'a, Q>: for<'c> LoadQuery<'a, &'c AsyncPgConnection, (Told, Option<Row>)> + 'a,
     Row: Send,
 {
     let asked = Asked { claim, parent, question };
-    let mut conn = db.pools.for_question().await?;
-    let found: Vec<(Told, Option<Row>)> = soon(async { Ok(asked.load(&mut conn).await?) }).await?;
+    let line = db.pools.for_question().await?;
+    let found: Vec<(Told, Option<Row>)> =
+        soon(async { Ok(asked.load(&mut line.conn()).await?) }).await?;
     let (mut first, mut rows) = (None, Vec::with_capacity(found.len()));
     for (told, row) in found {
         first.get_or_insert(told);

@@ -5,16 +5,7 @@
 //! in between. Sixteen clients get a quarter more answers than over a connection each. What needs a transaction has its
 //! connection alone.
 
-use diesel::{
-    QueryResult,
-    pg::Pg,
-    query_builder::{AsQuery, QueryFragment, QueryId},
-};
-use diesel_async::{
-    AsyncConnectionCore, AsyncPgConnection, SimpleAsyncConnection,
-    pooled_connection::deadpool::Object,
-};
-use futures_util::future::BoxFuture;
+use diesel_async::{AsyncPgConnection, pooled_connection::deadpool::Object};
 use std::{
     sync::{Arc, Mutex, PoisonError, Weak},
     time::{Duration, Instant},
@@ -41,6 +32,13 @@ struct Line {
 impl Line {
     fn goes_on(&self) -> bool {
         self.answered_at.lock().unwrap_or_else(PoisonError::into_inner).elapsed() < STUCK
+    }
+}
+
+impl SharedLine {
+    /// The connection, on which a question is sent without a wait for those before it.
+    pub(crate) fn conn(&self) -> &AsyncPgConnection {
+        &self.0.conn
     }
 }
 
@@ -76,44 +74,5 @@ impl SharedLines {
         let least = in_use.into_iter().min_by_key(Arc::strong_count)?;
         // This one is counted as well.
         (Arc::strong_count(&least) <= QUESTIONS).then_some(SharedLine(least))
-    }
-}
-
-/// Diesel asks for it of each connection; a question is loaded.
-impl SimpleAsyncConnection for SharedLine {
-    async fn batch_execute(&mut self, query: &str) -> QueryResult<()> {
-        let mut conn: &AsyncPgConnection = &self.0.conn;
-        conn.batch_execute(query).await
-    }
-}
-
-impl AsyncConnectionCore for SharedLine {
-    type ExecuteFuture<'conn, 'query> = BoxFuture<'conn, QueryResult<usize>>;
-    type LoadFuture<'conn, 'query> = BoxFuture<
-        'conn,
-        QueryResult<<AsyncPgConnection as AsyncConnectionCore>::Stream<'conn, 'query>>,
-    >;
-    type Stream<'conn, 'query> = <AsyncPgConnection as AsyncConnectionCore>::Stream<'conn, 'query>;
-    type Row<'conn, 'query> = <AsyncPgConnection as AsyncConnectionCore>::Row<'conn, 'query>;
-    type Backend = Pg;
-
-    fn load<'conn, 'query, T>(&'conn mut self, source: T) -> Self::LoadFuture<'conn, 'query>
-    where
-        T: AsQuery + 'query,
-        T::Query: QueryFragment<Pg> + QueryId + 'query,
-    {
-        let conn: &'conn AsyncPgConnection = &self.0.conn;
-        AsyncConnectionCore::load(&mut &*conn, source)
-    }
-
-    fn execute_returning_count<'conn, 'query, T>(
-        &'conn mut self,
-        source: T,
-    ) -> Self::ExecuteFuture<'conn, 'query>
-    where
-        T: QueryFragment<Pg> + QueryId + 'query,
-    {
-        let conn: &'conn AsyncPgConnection = &self.0.conn;
-        AsyncConnectionCore::execute_returning_count(&mut &*conn, source)
     }
 }
