@@ -1,5 +1,5 @@
-// Types of the published document, for the check alone (tests/clients/pages/check makes them anew each time).
-import type { components, paths } from "../../../tests/clients/pages/generated/denwright";
+// Types of the published document, for the check alone (tests/clients/typescript/types makes them).
+import type { components, paths } from "../../../tests/clients/typescript/generated/denwright.ts";
 
 export type Schema = components["schemas"];
 export type Alarm = Schema["Alarm"];
