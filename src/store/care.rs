@@ -4,7 +4,7 @@ use super::{
     StoreError, StoreResult, Tx, asked,
     batches::{Offered, RowOutcome},
     births,
-    keep::{Hooks, keep},
+    keep::{Hooks, Validated, keep},
     litters, weight_batches,
 };
 use domain::{
@@ -42,7 +42,7 @@ impl Hooks for Weight {
         tx: &mut Tx,
         rows: Vec<Offered<Self>>,
         done: &mut Vec<RowOutcome>,
-    ) -> StoreResult<Vec<Offered<Self>>> {
+    ) -> StoreResult<Validated<Self>> {
         weight_batches::screen(tx, rows, done).await
     }
 }

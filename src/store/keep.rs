@@ -20,6 +20,7 @@ use super::{
 use chrono::{DateTime, Utc};
 use diesel::{QueryableByName, sql_types::Uuid as SqlUuid};
 use domain::record::{Kept, List, register::Registered};
+use futures_util::future::BoxFuture;
 use postgres::order::{Order, Place, Sortable};
 use std::collections::HashSet;
 use uuid::Uuid;
@@ -126,6 +127,15 @@ pub(crate) struct StoredRow {
     pub(crate) id: Uuid,
 }
 
+/// Many new rows that nothing read so far speaks against.
+pub struct Validated<R> {
+    /// The rows.
+    pub(crate) rows: Vec<Offered<R>>,
+    /// What became of those that are not to be kept, where that takes long to reckon: nothing is read for it any more,
+    /// so the rows are written meanwhile.
+    pub(crate) judging: Option<BoxFuture<'static, StoreResult<Vec<RowOutcome>>>>,
+}
+
 /// What a record asks and does beyond its own row.
 pub trait Hooks: Registered {
     /// Whether a row is another one once a promise is over: it is read in a transaction, which ends that first.
@@ -167,7 +177,7 @@ pub trait Hooks: Registered {
         tx: &mut Tx,
         rows: Vec<Offered<Self>>,
         done: &mut Vec<RowOutcome>,
-    ) -> impl Future<Output = StoreResult<Vec<Offered<Self>>>> {
+    ) -> impl Future<Output = StoreResult<Validated<Self>>> {
         async move {
             let mut good = Vec::with_capacity(rows.len());
             for row in rows {
@@ -179,7 +189,7 @@ pub trait Hooks: Registered {
                     Err(error) => return Err(error),
                 }
             }
-            Ok(good)
+            Ok(Validated { rows: good, judging: None })
         }
     }
 

@@ -2,6 +2,7 @@
 
 use crate::common::*;
 use chrono::Duration;
+use std::collections::BTreeSet;
 use uuid::Uuid;
 
 fn weight(dog: Uuid, hours_ago: i64, weight_g: i64) -> Value {
@@ -46,6 +47,40 @@ async fn every_row_is_answered_in_any_order_and_any_number_of_times() {
     assert_eq!((&again["stored"], &again["already_there"]), (&json!(0), &json!(good)));
     let kept = kennel.get(&format!("/dogs/{}/weights", pups[0])).await.ok();
     assert_eq!(items(&kept).len(), 6, "five and the birth weight");
+}
+
+/// All are written while they are judged; of those that are not kept nothing is left, in the log neither.
+#[tokio::test]
+async fn of_rows_that_are_not_kept_nothing_is_left() {
+    let kennel = Kennel::among_others().await;
+    let (_, pups) = kennel.born_litter(3, 6).await;
+    let mut rows = growing(&pups);
+    let good: BTreeSet<String> = rows.iter().map(|row| row["id"].to_string()).collect();
+    let mut doubtful = weight(pups[0], 1, 6010);
+    let mut known = rows[4].clone();
+    known["id"] = json!(Uuid::now_v7());
+    rows.insert(7, doubtful.clone());
+    rows.push(known.clone());
+    let start = kennel.get("/changes").await.ok()["newest_sequence"].as_i64().unwrap();
+    let answer = kennel.post("/weights/batch", json!({ "items": rows })).await.ok();
+    let told = ["stored", "refused", "already_there"].map(|status| answer[status].clone());
+    assert_eq!(told, [json!(15), json!(1), json!(1)], "{answer}");
+    assert_eq!(statuses(&answer)[7], "refused");
+
+    let log = kennel.get(&format!("/changes?after={start}")).await.ok();
+    let logged: Vec<i64> = items(&log).iter().map(|it| it["sequence"].as_i64().unwrap()).collect();
+    assert_eq!(logged, (start + 1..=start + 15).collect::<Vec<_>>());
+    let ids: BTreeSet<String> = items(&log).iter().map(|it| it["row_id"].to_string()).collect();
+    assert_eq!(ids, good);
+    for row in [&doubtful, &known] {
+        let id = row["id"].as_str().unwrap();
+        let dog = row["dog_id"].as_str().unwrap();
+        kennel.get(&format!("/dogs/{dog}/weights/{id}")).await.problem(404);
+    }
+    // Under the same id, since it was not written.
+    doubtful["confirmed"] = json!(true);
+    let answer = kennel.post("/weights/batch", json!({ "items": [doubtful] })).await.ok();
+    assert_eq!(statuses(&answer), ["stored"], "{answer}");
 }
 
 #[tokio::test]

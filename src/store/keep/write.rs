@@ -6,15 +6,16 @@
 //! cause leaves out what follows. An archive alone brings rows with all that follows from them, and is held
 //! against itself as a whole.
 
-use super::{Keep, KeepMany, RowPath, Seen, at, find_parent, only, shown};
+use super::{Keep, KeepMany, RowPath, Seen, Validated, at, find_parent, only, shown};
 use crate::{
     StoreError, StoreResult, Tx,
     batches::{Offered, RowOutcome},
 };
 use catalogue::said;
 use domain::record::{Kept, RowStatus};
+use futures_util::future::BoxFuture;
 use serde_json::Value;
-use std::convert::Infallible;
+use std::{collections::HashSet, convert::Infallible};
 use uuid::Uuid;
 
 /// What the statements of a record ask for: only this file has one.
@@ -143,7 +144,7 @@ pub(crate) async fn create_as<R: Keep>(tx: &mut Tx, id: Uuid, record: &R) -> Sto
 const CHUNK: usize = 1000;
 
 /// Writes many new records by the steps of [`create`], but for the row in the path, which is the caller's to look
-/// for: all are asked about before the first is written. Tells what became of them, and gives those whose id is taken.
+/// for: all are asked about before the first is kept. Tells what became of them, and gives those whose id is taken.
 ///
 /// # Errors
 /// When the database is away; never for a single row.
@@ -168,21 +169,69 @@ pub(crate) async fn create_all<R: KeepMany>(
             Err(error) => return Err(error),
         }
     }
-    let mut taken = Vec::new();
-    let mut rows = R::validate_all(tx, complete, done).await?;
-    while !rows.is_empty() {
-        let later = rows.split_off(rows.len().min(CHUNK));
-        let stored = R::insert_all(tx, &rows, &PEN).await?;
-        for row in std::mem::replace(&mut rows, later) {
-            if stored.contains(&row.id) {
-                R::after_write(tx, row.id, None, &row.record).await?;
-                done.push(RowOutcome::new(row.index, RowStatus::Stored, None));
-            } else {
-                taken.push(row);
-            }
-        }
+    let Validated { rows, judging } = R::validate_all(tx, complete, done).await?;
+    let (rows, stored) = match judging {
+        None => written_all(tx, &rows).await.map(|stored| (rows, stored))?,
+        Some(judging) => written_while_judged(tx, rows, judging, done).await?,
+    };
+    let (stored, taken): (Vec<_>, Vec<_>) =
+        rows.into_iter().partition(|row| stored.contains(&row.id));
+    for row in stored {
+        R::after_write(tx, row.id, None, &row.record).await?;
+        done.push(RowOutcome::new(row.index, RowStatus::Stored, None));
     }
     Ok(taken)
+}
+
+/// Inserts rows, and gives the ids of those whose id was not taken.
+async fn written_all<R: KeepMany>(tx: &mut Tx, rows: &[Offered<R>]) -> StoreResult<HashSet<Uuid>> {
+    let mut stored = HashSet::with_capacity(rows.len());
+    for rows in rows.chunks(CHUNK) {
+        stored.extend(R::insert_all(tx, rows, &PEN).await?);
+    }
+    Ok(stored)
+}
+
+/// Why rows that were written while they were judged are not kept.
+enum Unkept {
+    /// Some are not to be kept.
+    Judged(Vec<RowOutcome>),
+    Failed(StoreError),
+}
+
+impl From<diesel::result::Error> for Unkept {
+    fn from(error: diesel::result::Error) -> Self {
+        Self::Failed(error.into())
+    }
+}
+
+/// Writes rows while they are judged, since mostly all are good; where some are not, all is undone and the others are
+/// written again. Gives the rows to keep, and the ids of those that are written.
+async fn written_while_judged<R: KeepMany>(
+    tx: &mut Tx,
+    mut rows: Vec<Offered<R>>,
+    judging: BoxFuture<'static, StoreResult<Vec<RowOutcome>>>,
+    done: &mut Vec<RowOutcome>,
+) -> StoreResult<(Vec<Offered<R>>, HashSet<Uuid>)> {
+    let at_once = async |tx: &mut Tx| {
+        let (judged, stored) = tokio::join!(judging, written_all(tx, &rows));
+        // A row that is not to be kept may be why the others could not be written.
+        match judged.map_err(Unkept::Failed)? {
+            judged if judged.is_empty() => stored.map_err(Unkept::Failed),
+            judged => Err(Unkept::Judged(judged)),
+        }
+    };
+    match tx.attempt(at_once).await {
+        Ok(stored) => Ok((rows, stored)),
+        Err(Unkept::Failed(error)) => Err(error),
+        Err(Unkept::Judged(judged)) => {
+            let out: HashSet<usize> = judged.iter().map(|outcome| outcome.index).collect();
+            rows.retain(|row| !out.contains(&row.index));
+            done.extend(judged);
+            let stored = written_all(tx, &rows).await?;
+            Ok((rows, stored))
+        }
+    }
 }
 
 /// Writes a record again under the id that it had before it was deleted.
