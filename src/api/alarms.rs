@@ -13,6 +13,7 @@ use domain::{
     alarms::{Alarm, Watched, list, look_at},
     litter::Core,
     moment::Moment,
+    shared::Shared,
 };
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -33,12 +34,12 @@ pub(super) async fn watched(
     app: &App,
     scope: &Scope,
     which: Which,
-) -> Result<(Vec<(Core, Watched)>, Arc<Moment>), Problem> {
+) -> Result<(Vec<(Shared<Core>, Watched)>, Arc<Moment>), Problem> {
     Ok(kept::watched(&app.db, &app.studbooks, scope, which).await?)
 }
 
 /// A record and its alarms.
-type Heard = (Core, Watched, Vec<Alarm>, Arc<Moment>);
+type Heard = (Shared<Core>, Watched, Vec<Alarm>, Arc<Moment>);
 
 /// One litter and its alarms.
 pub(super) async fn of_litter(

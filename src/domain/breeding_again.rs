@@ -18,6 +18,7 @@ use crate::litter::Core;
 use crate::moment::Moment;
 use crate::planner::{heat_history, history_of};
 use crate::pregnancy::DamRecords;
+use crate::shared::Shared;
 use catalogue::{Text, said};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
@@ -129,7 +130,7 @@ pub struct DamToBreed<'a> {
     /// Heats, matings and litters.
     pub records: &'a DamRecords,
     /// Her litters with all that is on record of them.
-    pub litters: &'a [(Core, Watched)],
+    pub litters: &'a [(Shared<Core>, Watched)],
     /// Alarms about those litters and her.
     pub alarms: &'a [Alarm],
     /// Her weighings.

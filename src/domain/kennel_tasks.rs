@@ -15,6 +15,7 @@ use crate::{
     report_tasks::{WaitingReport, report_tasks},
     rings::TaskToRing,
     rules::Rules,
+    shared::Shared,
     tasks::{DaysAhead, GeneratedTask, Marked, TaskFilter, TaskLine, Turn, task_list},
 };
 use chrono::NaiveDate;
@@ -35,7 +36,7 @@ pub struct TaskRecords {
     /// Tasks that people wrote.
     pub own: Vec<Kept<OwnTask>>,
     /// The litters and grown dogs here.
-    pub litters: Vec<(Core, Watched)>,
+    pub litters: Vec<(Shared<Core>, Watched)>,
     /// Of pups that have gone; `None` for who may not know of them.
     pub gone: Option<Vec<FollowUpsOfPup>>,
     /// What their new owners told and nobody has decided.
@@ -61,10 +62,10 @@ impl TaskRecords {
     fn of_litters(&self, moment: &Moment) -> Vec<GeneratedTask> {
         let litters = &self.litters;
         let doses: Vec<Dosed<'_>> =
-            litters.iter().map(|(core, parts)| (core, &parts.2, &parts.5)).collect();
+            litters.iter().map(|(core, parts)| (&**core, &parts.2, &parts.5)).collect();
         let nests = litters.iter().filter(|(core, _)| core.here(moment).next().is_some());
         let watched: Vec<(&Core, WatchedLitter)> =
-            nests.map(|(core, parts)| (core, look_at(core, parts, moment))).collect();
+            nests.map(|(core, parts)| (&**core, look_at(core, parts, moment))).collect();
         let (dogs, _) = followed(&doses, moment);
         let mut tasks = health_tasks(&dogs, &moment.rules);
         tasks.extend(history_tasks(&dogs, moment.today()));
@@ -74,7 +75,7 @@ impl TaskRecords {
 
     fn of_new_owners(&self, moment: &Moment) -> Vec<GeneratedTask> {
         let Some(gone) = &self.gone else { return Vec::new() };
-        let cores: Vec<&Core> = self.litters.iter().map(|(core, _)| core).collect();
+        let cores: Vec<&Core> = self.litters.iter().map(|(core, _)| &**core).collect();
         let mut tasks = bereft_tasks(&cores, moment);
         for pup in gone {
             let dog = (pup.dog_id, pup.dog_name.as_deref());

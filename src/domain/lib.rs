@@ -61,6 +61,7 @@ mod sayings;
 pub mod schedule;
 pub mod screening;
 pub mod seen_traits;
+pub mod shared;
 pub mod slips;
 pub mod stop;
 pub mod table;

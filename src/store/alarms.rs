@@ -21,6 +21,7 @@ use domain::{
     alarms::{Alarm, AlarmSeen, Sight, Watched},
     litter::Core,
     moment::Moment,
+    shared::Shared,
 };
 use std::{collections::BTreeMap, sync::Arc};
 use uuid::Uuid;
@@ -38,7 +39,7 @@ pub(super) struct SightOf {
 }
 
 /// That an alarm was seen, as it is kept.
-#[derive(Clone, Queryable, Selectable)]
+#[derive(Clone, PartialEq, Queryable, Selectable)]
 #[diesel(table_name = schema::alarms_seen)]
 struct SightRow {
     litter_id: Option<Uuid>,
@@ -62,7 +63,7 @@ pub(super) async fn seen_of(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreRe
         Ok(query.load(&mut tx.pipelined()).await?)
     };
     let asked = || ListKey::of_both("alarms seen", litters, dogs);
-    let rows: Vec<SightRow> = tx.remembered(asked, &["alarm_seen"], read).await?;
+    let rows: Arc<Vec<SightRow>> = tx.remembered(asked, &["alarm_seen"], read).await?;
     if rows.is_empty() {
         return Ok(Vec::new());
     }
@@ -73,7 +74,7 @@ pub(super) async fn seen_of(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreRe
         let seen = AlarmSeen { at: seen_at, person_id: Some(person_id), name, note };
         SightOf { litter_id, dog_id, alarm_id, sight: Sight { level, seen } }
     };
-    Ok(rows.into_iter().map(sight).collect())
+    Ok(rows.iter().cloned().map(sight).collect())
 }
 
 async fn names(tx: &Tx) -> StoreResult<BTreeMap<Uuid, String>> {
@@ -92,10 +93,10 @@ pub async fn watched(
     studbooks: &Studbooks,
     scope: &Scope,
     which: Which,
-) -> StoreResult<(Vec<(Core, Watched)>, Arc<Moment>)> {
+) -> StoreResult<(Vec<(Shared<Core>, Watched)>, Arc<Moment>)> {
     let is_whole = which == Which::Kennel;
     let read = async |tx: &mut Tx| {
-        let litters = litters::load::<Watched>(tx, which).await?;
+        let litters = litters::load_shared::<Watched>(tx, which).await?;
         let moment = tx.moment().await?;
         let asks_book = litters.iter().any(|(core, _)| unborn(core));
         let head = match asks_book {
@@ -122,7 +123,8 @@ pub async fn watched(
 /// Where the pedigree stands, which only a dog moves.
 async fn pedigree_head(tx: &Tx) -> StoreResult<Option<PedigreeHead>> {
     let read = async || Ok(vec![studbooks::head(tx).await?]);
-    Ok(tx.remembered(|| ListKey::all("pedigree"), &["dog"], read).await?.pop())
+    let head = tx.remembered(|| ListKey::all("pedigree"), &["dog"], read).await?;
+    Ok(head.as_slice().first().copied())
 }
 
 fn unborn(core: &Core) -> bool {

@@ -23,6 +23,7 @@ use domain::{
         AppliedPlan, HealthPlan, HealthPlanVersion, PlanBook, RegionalSchedule, regional_schedule,
     },
 };
+use std::sync::Arc;
 use uuid::Uuid;
 
 keep!(HealthEvent in health_events {
@@ -156,7 +157,7 @@ struct VersionRow {
 }
 
 /// That a litter follows a plan.
-#[derive(Clone, Queryable, Selectable)]
+#[derive(Clone, PartialEq, Queryable, Selectable)]
 #[diesel(table_name = schema::litter_plans)]
 struct AppliedRow {
     litter_id: Uuid,
@@ -234,12 +235,12 @@ pub(crate) async fn plan_book(tx: &Tx) -> StoreResult<PlanBook> {
         ),
         tx.remembered(|| ListKey::all("plans of litters"), &["litter_plan"], read_applied),
     )?;
-    let applied: Vec<AppliedRow> = applied;
     let jurisdiction = tx.scope.jurisdiction().to_owned();
     let mut book = PlanBook { jurisdiction, ..PlanBook::default() };
-    for (key, version) in versions {
+    for (key, version) in Arc::unwrap_or_clone(versions) {
         book.versions.entry(key).or_default().push(version);
     }
+    let applied: Vec<AppliedRow> = Arc::unwrap_or_clone(applied);
     for AppliedRow { litter_id, plan_key, plan_version } in applied {
         let number = plan_version.and_then(|number| u32::try_from(number).ok());
         book.applied.entry(litter_id).or_default().push(AppliedPlan { key: plan_key, number });

@@ -22,7 +22,7 @@ use diesel::{QueryableByName, sql_types::Uuid as SqlUuid};
 use domain::record::{Kept, List, register::Registered};
 use futures_util::future::BoxFuture;
 use postgres::order::{Order, Place, Sortable};
-use std::collections::HashSet;
+use std::{collections::HashSet, sync::Arc};
 use uuid::Uuid;
 
 /// In which order a list is read, where it goes on, and how many rows it gives at once.
@@ -226,8 +226,17 @@ async fn find_parent<R: Registered>(tx: &mut Tx, parent: Uuid) -> StoreResult<()
 
 /// A record whose rows can be had for many owners at once, e.g. the heats of several dams.
 pub trait Gather: Keep {
-    /// All rows of these owners that this person may see, oldest first.
-    fn gather(tx: &Tx, owners: &[Uuid]) -> impl Future<Output = StoreResult<Vec<Kept<Self>>>>;
+    /// All rows of these owners that this person may see, oldest first; a look at the whole kennel shares them with
+    /// other looks.
+    fn gathered(
+        tx: &Tx,
+        owners: &[Uuid],
+    ) -> impl Future<Output = StoreResult<Arc<Vec<Kept<Self>>>>>;
+
+    /// The same rows for oneself.
+    fn gather(tx: &Tx, owners: &[Uuid]) -> impl Future<Output = StoreResult<Vec<Kept<Self>>>> {
+        async { Ok(Arc::unwrap_or_clone(Self::gathered(tx, owners).await?)) }
+    }
 }
 
 /// Where a row is: its id, and the row that it hangs on in the path.

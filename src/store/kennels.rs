@@ -253,7 +253,7 @@ pub async fn end_membership(tx: &mut Tx, id: Uuid, seen: Seen) -> StoreResult<()
 }
 
 /// A value that the kennel sets for itself.
-#[derive(Clone, Queryable, Selectable)]
+#[derive(Clone, PartialEq, Queryable, Selectable)]
 #[diesel(table_name = schema::rule_overrides)]
 struct OverrideRow {
     key: String,
@@ -273,11 +273,12 @@ pub async fn rules(tx: &Tx) -> StoreResult<Rules> {
             .select(OverrideRow::as_select());
         Ok(query.load(&mut tx.pipelined()).await?)
     };
-    let own: Vec<OverrideRow> =
-        tx.remembered(|| ListKey::all("own rules"), &["rule_override"], read).await?;
-    let own = own.into_iter();
-    let own: Vec<RuleOverride> =
-        own.map(|OverrideRow { key, value, source }| RuleOverride { key, value, source }).collect();
+    let own = tx.remembered(|| ListKey::all("own rules"), &["rule_override"], read).await?;
+    let stated = |row: &OverrideRow| {
+        let OverrideRow { key, value, source } = row.clone();
+        RuleOverride { key, value, source }
+    };
+    let own: Vec<RuleOverride> = own.iter().map(stated).collect();
     Ok(rules_in_force(tx.scope.jurisdiction(), &own))
 }
 

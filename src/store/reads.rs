@@ -5,6 +5,9 @@
 //! such rows are read again. It tells that to who sees all dogs, and of what was kept: a transaction that has written,
 //! or sees some of the dogs, reads all. What one may see by another right than somebody else is remembered apart. An
 //! instance may lose all of it at any time.
+//!
+//! A list that is read again and is equal stays the same list, and what was made of lists holds as long as these are the
+//! same: grouped by dog, or put together to records.
 
 use super::{Db, StoreResult, Tx, scope::Scope, statement::statement};
 use chrono::NaiveDate;
@@ -22,8 +25,9 @@ use std::{
 };
 use uuid::Uuid;
 
-/// Rows that all kennels together may have remembered: some two hundred bytes each, so 30 MB at most.
-const MOST_ROWS: usize = 150_000;
+/// Rows that all kennels together may have remembered: some four hundred bytes each, as it was read and in what was made
+/// of it, so 30 MB at most.
+const MOST_ROWS: usize = 75_000;
 
 /// As how many rows a list counts beside its own.
 const LIST: usize = 4;
@@ -78,6 +82,7 @@ struct Known {
     /// The number of the log up to which it holds.
     newest: i64,
     lists: HashMap<ListKey, Answered>,
+    made: HashMap<&'static str, Made>,
     rows: usize,
 }
 
@@ -120,7 +125,17 @@ struct Answered {
     /// What the log calls the rows that it was made of.
     words: &'static [&'static str],
     rows: usize,
-    list: Arc<dyn Any + Send + Sync>,
+    list: Anything,
+}
+
+/// A list, or what was made of lists.
+pub(crate) type Anything = Arc<dyn Any + Send + Sync>;
+
+/// What was made of lists.
+struct Made {
+    /// Held as long as what was made of them, so that no other list can be taken for one of them.
+    of: Vec<Anything>,
+    made: Anything,
 }
 
 /// What is known of a kennel when it is looked at, and what this look adds.
@@ -131,6 +146,7 @@ pub(crate) struct Recollection {
     /// The words of what was written since; null where the log does not tell them.
     words: Option<Vec<String>>,
     added: Mutex<HashMap<ListKey, Answered>>,
+    made: Mutex<HashMap<&'static str, Made>>,
 }
 
 impl ReadMemory {
@@ -149,30 +165,40 @@ impl ReadMemory {
             None => news(tx, since).await?,
         };
         let Some(News { newest, words }) = news else { return Ok(None) };
-        Ok(Some(Recollection { reader, newest, known, words, added: Mutex::default() }))
+        let (added, made) = Default::default();
+        Ok(Some(Recollection { reader, newest, known, words, added, made }))
     }
 
     /// Remembers what was read.
     fn keep(&self, read: Recollection) {
-        let Recollection { reader, newest, added, .. } = read;
+        let Recollection { reader, newest, added, made, .. } = read;
         // Lists that nobody asked for this time are of days or dogs that are gone.
         let lists = added.into_inner().unwrap_or_else(PoisonError::into_inner);
+        let made = made.into_inner().unwrap_or_else(PoisonError::into_inner);
         let rows = lists.values().map(|list| list.rows + LIST).sum();
-        self.shelf().put(reader, Known { newest, lists, rows });
+        self.shelf().put(reader, Known { newest, lists, made, rows });
     }
 
     fn shelf(&self) -> MutexGuard<'_, Shelf> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+        locked(&self.0)
     }
 }
 
 impl Recollection {
-    /// What was answered before, unless rows of its words were written since.
-    fn before(&self, asked: &ListKey) -> Option<&Answered> {
+    /// What was answered before, and whether it holds: no rows of its words were written since.
+    fn before(&self, asked: &ListKey) -> Option<(&Answered, bool)> {
         let (known, words) = (self.known.as_ref()?, self.words.as_ref()?);
         let list = known.lists.get(asked)?;
         let holds = list.words.iter().all(|word| !words.iter().any(|new| new == word));
-        holds.then_some(list)
+        Some((list, holds))
+    }
+
+    /// What was made of these lists before.
+    fn made_before(&self, what: &str, of: &[Anything]) -> Option<Anything> {
+        let before = self.known.as_ref()?.made.get(what)?;
+        let same = |(one, other): (&Anything, &Anything)| Arc::ptr_eq(one, other);
+        let holds = before.of.len() == of.len() && before.of.iter().zip(of).all(same);
+        holds.then(|| Arc::clone(&before.made))
     }
 }
 
@@ -226,29 +252,52 @@ impl Tx {
     /// What `read` gives; within [`Db::looking`] what it gave before, unless rows of these words were written since.
     ///
     /// The words are those of every table that it reads.
-    pub(crate) async fn remembered<T: Clone + Send + Sync + 'static>(
+    pub(crate) async fn remembered<T: PartialEq + Send + Sync + 'static>(
         &self,
         asked: impl FnOnce() -> ListKey,
         words: &'static [&'static str],
         read: impl AsyncFnOnce() -> StoreResult<Vec<T>>,
-    ) -> StoreResult<Vec<T>> {
-        let Some(known) = &self.recollection else { return read().await };
+    ) -> StoreResult<Arc<Vec<T>>> {
+        let Some(known) = &self.recollection else { return read().await.map(Arc::new) };
         let asked = asked();
-        let told = |before: &Answered| Some((before.clone(), before.told()?));
-        let (answered, list) = match known.before(&asked).and_then(told) {
-            Some(told) => told,
-            None => {
-                let list: Vec<T> = read().await?;
-                (Answered { words, rows: list.len(), list: Arc::new(list.clone()) }, list)
+        let before = known.before(&asked);
+        let before = before.and_then(|(before, holds)| Some((before.told::<T>()?, holds)));
+        let list = match before {
+            Some((list, true)) => list,
+            before => {
+                let list = read().await?;
+                match before {
+                    Some((before, _)) if *before == list => before,
+                    _ => Arc::new(list),
+                }
             }
         };
-        known.added.lock().unwrap_or_else(PoisonError::into_inner).insert(asked, answered);
+        let answered = Answered { words, rows: list.len(), list: list.clone() };
+        locked(&known.added).insert(asked, answered);
         Ok(list)
+    }
+
+    /// What `make` makes of these lists; within [`Db::looking`] what was made of the same ones before.
+    pub(crate) fn made<T: Send + Sync + 'static>(
+        &self,
+        what: &'static str,
+        of: Vec<Anything>,
+        make: impl FnOnce() -> T,
+    ) -> Arc<T> {
+        let Some(known) = &self.recollection else { return Arc::new(make()) };
+        let before = known.made_before(what, &of).and_then(|made| made.downcast().ok());
+        let made = before.unwrap_or_else(|| Arc::new(make()));
+        locked(&known.made).insert(what, Made { of, made: made.clone() });
+        made
     }
 }
 
+fn locked<T>(memory: &Mutex<T>) -> MutexGuard<'_, T> {
+    memory.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
 impl Answered {
-    fn told<T: Clone + 'static>(&self) -> Option<Vec<T>> {
-        self.list.downcast_ref::<Vec<T>>().cloned()
+    fn told<T: Send + Sync + 'static>(&self) -> Option<Arc<Vec<T>>> {
+        Arc::clone(&self.list).downcast().ok()
     }
 }

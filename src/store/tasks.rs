@@ -23,7 +23,7 @@ pub async fn asked_for(tx: &mut Tx, dams: &[DamRecords]) -> StoreResult<KennelTa
     let template = planning::template(tx).await?;
     let house = planning::house(tx, dams).await?;
     let own = planning::own_tasks(tx).await?;
-    let litters = litters::load::<Watched>(tx, Which::Kennel).await?;
+    let litters = litters::load_shared::<Watched>(tx, Which::Kennel).await?;
     let (gone, reports) = match tx.scope().require(Right::Placing) {
         Ok(()) => {
             (Some(after_placement::reminders(tx, None).await?), buyer_reports::waiting(tx).await?)

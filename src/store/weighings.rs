@@ -13,9 +13,9 @@ use diesel::{
     sql_types::{Array, BigInt, Nullable, Uuid as SqlUuid},
 };
 use diesel_async::RunQueryDsl as _;
-use domain::growth::Weighing;
+use domain::{growth::Weighing, litter::ByDog, shared::Shared};
 use std::{
-    collections::{BTreeMap, HashMap, HashSet},
+    collections::{HashMap, HashSet},
     sync::{Arc, Mutex, PoisonError},
 };
 use uuid::Uuid;
@@ -30,14 +30,14 @@ const WEIGHINGS: usize = 20_000;
 #[derive(Clone, Default)]
 pub(crate) struct WeighingMemory(Arc<Mutex<HashMap<Uuid, Arc<Known>>>>);
 
-/// Weights by dog, of each in order of time.
-type ByDog = HashMap<Uuid, Arc<[Weighing]>>;
+/// Weights by dog, of each in order of time; dogs that have none among them.
+type OfDogs = HashMap<Uuid, Shared<[Weighing]>>;
 
 /// What is known of a kennel.
 struct Known {
     /// The number of the log up to which it holds.
     newest: i64,
-    dogs: ByDog,
+    dogs: OfDogs,
 }
 
 impl WeighingMemory {
@@ -60,20 +60,19 @@ impl WeighingMemory {
 }
 
 /// The weights of several dogs, of each in order of time.
-pub(super) async fn weighings(
-    tx: &Tx,
-    dogs: &[Uuid],
-) -> StoreResult<BTreeMap<Uuid, Vec<Weighing>>> {
+pub(super) async fn weighings(tx: &Tx, dogs: &[Uuid]) -> StoreResult<ByDog<Weighing>> {
     let kennel_id = tx.scope.kennel_id();
     let remembered = tx.weighings.of(kennel_id);
     let since = remembered.as_ref().map(|known| known.newest);
-    let Some(news) = news(tx, since).await? else { return told(read(tx, dogs).await?) };
-    let mut known: ByDog = match (remembered, news.dogs) {
+    let Some(news) = news(tx, since).await? else {
+        return Ok(read(tx, dogs).await?.into_iter().collect());
+    };
+    let mut known: OfDogs = match (remembered, news.dogs) {
         (Some(known), Some(changed)) => {
             let changed: HashSet<Uuid> = changed.into_iter().collect();
             let holds = |dog: &Uuid| !changed.contains(dog);
             let held = known.dogs.iter().filter(|(dog, _)| holds(dog));
-            held.map(|(dog, list)| (*dog, Arc::clone(list))).collect()
+            held.map(|(dog, list)| (*dog, list.clone())).collect()
         }
         _ => HashMap::new(),
     };
@@ -81,17 +80,9 @@ pub(super) async fn weighings(
     if !unknown.is_empty() {
         known.extend(read(tx, &unknown).await?);
     }
-    let asked = dogs.iter().filter_map(|dog| Some((*dog, Arc::clone(known.get(dog)?)))).collect();
+    let asked = dogs.iter().filter_map(|dog| Some((*dog, known.get(dog)?.clone()))).collect();
     tx.weighings.keep(kennel_id, Known { newest: news.newest, dogs: known });
-    told(asked)
-}
-
-fn told(dogs: ByDog) -> StoreResult<BTreeMap<Uuid, Vec<Weighing>>> {
-    Ok(dogs
-        .into_iter()
-        .filter(|(_, list)| !list.is_empty())
-        .map(|(dog, list)| (dog, list.to_vec()))
-        .collect())
+    Ok(asked)
 }
 
 /// What the log tells of weights.
@@ -132,7 +123,7 @@ struct WeighingRow {
 }
 
 /// The weights of these dogs, of which some have none.
-async fn read(tx: &Tx, dogs: &[Uuid]) -> StoreResult<ByDog> {
+async fn read(tx: &Tx, dogs: &[Uuid]) -> StoreResult<OfDogs> {
     use schema::weights::dsl;
     let rows: Vec<WeighingRow> = dsl::weights
         .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
@@ -153,7 +144,7 @@ async fn read(tx: &Tx, dogs: &[Uuid]) -> StoreResult<ByDog> {
     let sorted = |mut list: Vec<Weighing>| {
         // Half of the query's time when Postgres sorts them all together.
         list.sort_unstable_by_key(|weighing| (weighing.measured_at, weighing.id));
-        Arc::from(list)
+        Shared::from(list)
     };
     Ok(by_dog.into_iter().map(|(dog, list)| (dog, sorted(list))).collect())
 }

@@ -44,7 +44,7 @@ fn value(answer: impl Serialize) -> Value {
 /// Asks everything.
 pub(super) fn ask(records: &Records, set: &ReadinessRuleSet, moment: &Moment) -> Answers {
     let core = &records.core;
-    let litters = [(core.clone(), records.parts.clone())];
+    let litters = [(core.clone().into(), records.parts.clone())];
     let looked_at = look_at(core, &records.parts, moment);
     let of_litter = looked_at.alarms;
     let (night, pregnancy_part) = (&records.parts.3, &records.parts.4);

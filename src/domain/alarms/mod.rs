@@ -53,7 +53,7 @@ use catalogue::Text;
 use chrono::{DateTime, SubsecRound as _, Utc};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
-use std::cmp::Reverse;
+use std::{borrow::Borrow, cmp::Reverse};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -236,8 +236,9 @@ pub fn gather(about: &AlarmAbout, mut findings: Vec<Finding>) -> Vec<Alarm> {
 }
 
 /// Puts alarms in order: the gravest first, then the one that has lasted longest.
-pub(crate) fn in_order(alarms: &mut [Alarm]) {
+pub(crate) fn in_order(alarms: &mut [impl Borrow<Alarm>]) {
     alarms.sort_by_key(|alarm| {
+        let alarm = alarm.borrow();
         let about = (alarm.about.litter_id, alarm.about.dog_id);
         (Reverse(alarm.level), alarm.since, about, alarm.id)
     });

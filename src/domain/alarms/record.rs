@@ -17,6 +17,7 @@ use crate::newborn::NewbornExam;
 use crate::pregnancy::Pregnancy as Reading;
 use crate::record::BirthOutcome;
 use crate::schedule::DueList;
+use crate::shared::Shared;
 use crate::stop;
 use crate::whelping::{NewbornSigns, WhelpingEvent};
 use catalogue::{Text, said, speaking, spoken};
@@ -99,9 +100,9 @@ pub struct WatchedLitter {
 /// All alarms of these litters and dogs, the gravest first.
 ///
 /// Litters say nothing of one another: they are looked at side by side, as far as there are processors.
-pub fn list(litters: &[(Core, Watched)], moment: &Moment) -> Vec<Alarm> {
+pub fn list(litters: &[(Shared<Core>, Watched)], moment: &Moment) -> Vec<Alarm> {
     let stop = stop::here();
-    let look_at = |(core, parts): &(Core, Watched)| {
+    let look_at = |(core, parts): &(Shared<Core>, Watched)| {
         stop::carried(stop.clone(), || {
             stop::look();
             look_at(core, parts, moment)
@@ -111,8 +112,8 @@ pub fn list(litters: &[(Core, Watched)], moment: &Moment) -> Vec<Alarm> {
     let language = spoken();
     let looked_at: Vec<WatchedLitter> =
         litters.par_iter().map(|litter| speaking(language, || look_at(litter))).collect();
-    let here = records_here(litters.iter().map(|(core, _)| core));
-    let of_record = |((core, _), one): (&(Core, Watched), WatchedLitter)| {
+    let here = records_here(litters.iter().map(|(core, _)| &**core));
+    let of_record = |((core, _), one): (&(Shared<Core>, Watched), WatchedLitter)| {
         let mut alarms = one.alarms;
         alarms.retain(|alarm| told_of_record(alarm, core, &here));
         alarms

@@ -73,7 +73,7 @@ impl Case {
         let now = now.parse().unwrap();
         let moment =
             Moment { rules: self.rules.clone(), ..Moment::by_standard_rules(now, chrono_tz::UTC) };
-        let litters = [(self.litter.core.clone(), self.litter.parts.clone())];
+        let litters = [(self.litter.core.clone().into(), self.litter.parts.clone())];
         let dam = DamToBreed {
             records: &self.records,
             litters: &litters,

@@ -11,7 +11,7 @@ use crate::{
     record::{Dog, HealthEvent, Kept},
     schedule::{
         DueList, DueState, DueStep, Lifetime, PlanStep, PlanSubject, ScheduleDates, WalkEntry,
-        WalkStop, due, due_when_grown, follow, walk,
+        WalkStop, due, due_when_grown, follow, open_steps, walk,
     },
 };
 use catalogue::said;
@@ -284,7 +284,7 @@ impl Walked {
     /// The same with what can be given today alone.
     pub(crate) fn open(mut self) -> Self {
         for met in self.dam.iter_mut().chain(&mut self.pups) {
-            met.entry.steps.retain(DueStep::is_open);
+            met.entry.steps = open_steps(met.entry.steps.clone());
         }
         self
     }
@@ -335,7 +335,7 @@ pub(crate) fn walked(
                 place: core.place.clone().filter(|_| in_litter),
                 litter_id: core.id().filter(|_| in_litter),
                 litter_name: core.called().filter(|_| in_litter),
-                steps: list.steps,
+                steps: list.steps.into(),
             };
             Met { entry, cautions: told(&alarms) }
         };

@@ -12,6 +12,8 @@ use crate::rules::{Rules, Status};
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use uuid::Uuid;
 
 fn born_at() -> DateTime<Utc> {
     "2026-03-01T06:00:00Z".parse().unwrap()

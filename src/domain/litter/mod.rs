@@ -5,6 +5,7 @@
 //! [`Nursing`], [`Health`], [`Homes`]) that are loaded where a question names them. A view is a function over the core and the
 //! parts that it needs, so that what was not loaded cannot be read.
 
+mod by_dog;
 mod core;
 mod dog_growth;
 mod doses;
@@ -27,6 +28,7 @@ mod told;
 mod weights;
 mod whelping_watch;
 
+pub use self::by_dog::ByDog;
 pub use self::core::{Core, LitterOfDam, Pup, called};
 pub(crate) use dog_growth::adult_weight_of;
 pub use dog_growth::{
@@ -56,51 +58,3 @@ pub use whelping_watch::{
     PupOfNight, WhelpingWatch, dam_after_whelping, puerperium_of_dam, pups_of_night, signs_of_dam,
     whelping_status,
 };
-
-use std::collections::BTreeMap;
-use uuid::Uuid;
-
-/// What is recorded of single dogs, in the order of its time.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ByDog<T>(BTreeMap<Uuid, Vec<T>>);
-
-impl<T> Default for ByDog<T> {
-    fn default() -> Self {
-        Self(BTreeMap::new())
-    }
-}
-
-impl<T> ByDog<T> {
-    /// Groups rows, which are in order, by the dog that each names.
-    pub fn group(rows: impl IntoIterator<Item = T>, dog: impl Fn(&T) -> Uuid) -> Self {
-        let mut by_dog: BTreeMap<Uuid, Vec<T>> = BTreeMap::new();
-        for row in rows {
-            by_dog.entry(dog(&row)).or_default().push(row);
-        }
-        Self(by_dog)
-    }
-
-    /// What is recorded of this dog.
-    pub fn of(&self, dog_id: Uuid) -> &[T] {
-        self.0.get(&dog_id).map(Vec::as_slice).unwrap_or_default()
-    }
-
-    /// Adds a row to those of a dog, after the others.
-    pub fn push(&mut self, dog_id: Uuid, row: T) {
-        self.0.entry(dog_id).or_default().push(row);
-    }
-
-    /// What is recorded of these dogs alone.
-    pub fn only(&self, dogs: &[Uuid]) -> Self
-    where
-        T: Clone,
-    {
-        Self(dogs.iter().filter_map(|dog| Some((*dog, self.0.get(dog)?.clone()))).collect())
-    }
-}
-
-impl<T> From<BTreeMap<Uuid, Vec<T>>> for ByDog<T> {
-    fn from(by_dog: BTreeMap<Uuid, Vec<T>>) -> Self {
-        Self(by_dog)
-    }
-}

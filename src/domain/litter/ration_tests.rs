@@ -8,15 +8,23 @@ use crate::{
         Weighing,
         own_lines::{AdultWeightBasis, LineDog, OwnLines, own_lines},
     },
+    moment::Moment,
     record::Sex,
     rules::Rules,
 };
+use uuid::Uuid;
 
 const ORPHAN: HandFeeding = HandFeeding { share: 1.0, replacer_kcal_per_ml: None, weak: false };
 
 /// A kennel that has no grown dogs of its lines.
 fn no_lines() -> OwnLines {
     own_lines("", &[], &Rules::standard())
+}
+
+/// A dog that is weighed once, now.
+fn weighed(dog_id: Uuid, weight_g: f64, moment: &Moment) -> Weights {
+    let weighing = Weighing { id: None, measured_at: moment.now, weight_g, doubtful: false };
+    Weights { weighings: ByDog::group([weighing], |_| dog_id) }
 }
 
 /// What the pup of a litter is told so many days after its birth, when it weighs so much.
@@ -27,13 +35,7 @@ fn told(days: f64, weight_g: Option<f64>, adult_g: Option<i32>) -> FeedingAnswer
     if let Some(dog) = &mut core.pups[0].dog {
         dog.adult_weight_g = adult_g;
     }
-    let mut weights = Weights::default();
-    if let Some(weight_g) = weight_g {
-        let measured_at = moment.now;
-        weights
-            .weighings
-            .push(dog_id, Weighing { id: None, measured_at, weight_g, doubtful: false });
-    }
+    let weights = weight_g.map(|weight_g| weighed(dog_id, weight_g, &moment)).unwrap_or_default();
     let own = (&core, &weights, &Nursing::default(), &Sights::default());
     ration(dog_id, own, &[], &no_lines(), &ORPHAN, &moment).unwrap().unwrap()
 }
@@ -66,10 +68,7 @@ fn a_growing_dog_is_fed_by_its_own_lines_where_its_adult_weight_is_not_known() {
     let moment = after(200.0, &Rules::standard());
     let mut core = core_of(&[2]);
     let dog_id = core.pups[0].dog_id;
-    let mut weights = Weights::default();
-    let weighing =
-        Weighing { id: None, measured_at: moment.now, weight_g: 10_000.0, doubtful: false };
-    weights.weighings.push(dog_id, weighing);
+    let weights = weighed(dog_id, 10_000.0, &moment);
     let mut told = |count: usize, adult_weight_g: Option<i32>| {
         let dog = core.pups[0].dog.as_mut().unwrap();
         (dog.sex, dog.adult_weight_g) = (Some(Sex::Male), adult_weight_g);
@@ -101,15 +100,7 @@ fn a_dam_that_neither_carries_nor_nurses_and_a_stranger_are_told_nothing() {
     assert_eq!(ration(Uuid::from_u128(99), parts, &[], &no_lines(), &ORPHAN, &moment), Ok(None));
     let mut nursing = core_of(&[2]);
     let litters = |core: &Core| vec![(core.clone(), no_pregnancy())];
-    let own = |weight_g| {
-        let mut weights = Weights::default();
-        let measured_at = moment.now;
-        let dog_id = Uuid::from_u128(2);
-        weights
-            .weighings
-            .push(dog_id, Weighing { id: None, measured_at, weight_g, doubtful: false });
-        weights
-    };
+    let own = |weight_g| weighed(Uuid::from_u128(2), weight_g, &moment);
     let weights = own(20_000.0);
     let as_dam = |core: &Core| {
         let own = (&core_of(&[2]), &weights, &Nursing::default(), &Sights::default());

@@ -48,4 +48,5 @@ pub use plan::{
 };
 pub use recall::{BatchRecall, RecalledDog, Whereabouts, recall};
 pub use regional::{RegionalSchedule, regional_schedule};
+pub(crate) use walk::open_steps;
 pub use walk::{WalkDog, WalkEntry, WalkStop, walk};

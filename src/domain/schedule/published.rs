@@ -189,10 +189,10 @@ fn the_walk_goes_by_place_then_litter_then_dog() {
         place: place.map(Into::into),
         litter_id: Some(uuid::Uuid::from_u128(litter)),
         litter_name: Some(format!("litter {litter}")),
-        steps: open.clone(),
+        steps: open.clone().into(),
     };
     let mut idle = entry("idle", 4, Some("A"), 1);
-    idle.steps.retain(|step| !step.is_open());
+    idle.steps = open.iter().filter(|step| !step.is_open()).cloned().collect::<Vec<_>>().into();
     let stops = walk(vec![
         entry("outside", 1, None, 3),
         entry("blue", 2, Some("B"), 2),

@@ -1,6 +1,7 @@
 //! What is open today, in the order of one walk through the kennel.
 
 use super::due::{DueState, DueStep};
+use crate::shared::Written;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
@@ -22,7 +23,7 @@ pub struct WalkEntry {
     /// Name of that litter.
     pub litter_name: Option<String>,
     /// Its steps.
-    pub steps: Vec<DueStep>,
+    pub steps: Written<Vec<DueStep>>,
 }
 
 /// A dog on the walk and what is open for it.
@@ -37,7 +38,8 @@ pub struct WalkDog {
     #[schema(example = 3)]
     pub ordinal: Option<u32>,
     /// What can be given today, late first.
-    pub steps: Vec<DueStep>,
+    #[schema(value_type = Vec<DueStep>)]
+    pub steps: Written<Vec<DueStep>>,
 }
 
 /// A stop of the walk: one litter, or the single dogs, at one place.
@@ -78,11 +80,10 @@ pub fn walk(entries: impl IntoIterator<Item = WalkEntry>) -> Vec<WalkStop> {
     type Stop = (bool, Option<String>, bool, Option<String>, Option<Uuid>);
     let mut stops: BTreeMap<Stop, Vec<WalkDog>> = BTreeMap::new();
     for entry in entries {
-        let mut steps: Vec<DueStep> = entry.steps.into_iter().filter(DueStep::is_open).collect();
+        let steps = open_steps(entry.steps);
         if steps.is_empty() {
             continue;
         }
-        steps.sort_by_key(|step| (step.state, step.ideal_on));
         let key = (
             entry.place.is_none(),
             entry.place,
@@ -99,9 +100,20 @@ pub fn walk(entries: impl IntoIterator<Item = WalkEntry>) -> Vec<WalkStop> {
     }
     let stop = |((_, place, _, litter_name, litter_id), mut dogs): (Stop, Vec<WalkDog>)| {
         dogs.sort_by(|a, b| (a.ordinal, &a.dog_name).cmp(&(b.ordinal, &b.dog_name)));
-        let states = dogs.iter().flat_map(|dog| &dog.steps).map(|step| step.state);
+        let states = dogs.iter().flat_map(|dog| dog.steps.iter()).map(|step| step.state);
         let state = states.min().unwrap_or(DueState::Done);
         WalkStop { place, litter_id, litter_name, state, dogs }
     };
     stops.into_iter().map(stop).collect()
+}
+
+/// What can be given today, late first.
+pub(crate) fn open_steps(steps: Written<Vec<DueStep>>) -> Written<Vec<DueStep>> {
+    let place = |step: &DueStep| (step.state, step.ideal_on);
+    if steps.iter().all(DueStep::is_open) && steps.is_sorted_by_key(place) {
+        return steps;
+    }
+    let mut open: Vec<DueStep> = steps.iter().filter(|step| step.is_open()).cloned().collect();
+    open.sort_by_key(place);
+    open.into()
 }

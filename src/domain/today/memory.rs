@@ -1,7 +1,9 @@
 //! What was found of records of late: a screen that looks again reckons only what was written since.
 
 use super::LookedAt;
-use crate::{alarms::Watched, litter::Core, moment::Moment, rules::Rules, schedule::PlanBook};
+use crate::{
+    alarms::Watched, litter::Core, moment::Moment, rules::Rules, schedule::PlanBook, shared::Shared,
+};
 use catalogue::{Language, spoken};
 use chrono::{DateTime, DurationRound as _, TimeDelta, Utc};
 use chrono_tz::Tz;
@@ -27,7 +29,7 @@ type Key = (Uuid, Language);
 /// What was found of one record.
 #[derive(Debug)]
 pub(super) struct Found {
-    pub(super) core: Core,
+    pub(super) core: Shared<Core>,
     pub(super) parts: Watched,
     pub(super) found: LookedAt,
     now: DateTime<Utc>,
@@ -46,7 +48,7 @@ impl BoardMemory {
     /// What was found of a record, where the same would be found now; `None` where it is to be looked at.
     pub(super) fn known(
         &self,
-        (core, parts): &(Core, Watched),
+        (core, parts): &(Shared<Core>, Watched),
         moment: &Moment,
     ) -> Option<Arc<Found>> {
         let key = key(core)?;
@@ -57,7 +59,7 @@ impl BoardMemory {
     /// What `look` finds of a record, remembered.
     pub(super) fn found(
         &self,
-        (core, parts): (Core, Watched),
+        (core, parts): (Shared<Core>, Watched),
         moment: &Moment,
         look: impl FnOnce(&Core, &Watched) -> LookedAt,
     ) -> Arc<Found> {
@@ -88,7 +90,7 @@ impl Found {
     /// clock alone brings.
     ///
     /// An answer of the same minute is the same where nothing was written, as its tag says; so is what it is made of.
-    fn holds(&self, core: &Core, parts: &Watched, moment: &Moment) -> bool {
+    fn holds(&self, core: &Shared<Core>, parts: &Watched, moment: &Moment) -> bool {
         let minute = |at: DateTime<Utc>| at.duration_trunc(TimeDelta::minutes(1)).ok();
         let came = |limit: DateTime<Utc>| self.now < limit && limit <= moment.now;
         self.now <= moment.now

@@ -13,6 +13,7 @@ use crate::{
     litter::{Core, DueWalk, Walked, due_walk_of, walked},
     moment::Moment,
     schedule::completed_days,
+    shared::{Shared, Written},
     stop,
 };
 use catalogue::{Text, speaking, spoken};
@@ -33,11 +34,13 @@ pub struct TodayBoard {
     /// The day on the kennel's calendar.
     pub today: NaiveDate,
     /// Litters expected, and litters with a pup or a dam to look after.
-    pub litters: Vec<TodayLitter>,
+    #[schema(value_type = Vec<TodayLitter>)]
+    pub litters: Vec<Written<TodayLitter>>,
     /// What can be given today, in the order of a walk through the kennel.
     pub due: DueWalk,
     /// All alarms, the gravest first.
-    pub wrong: Vec<Alarm>,
+    #[schema(value_type = Vec<Alarm>)]
+    pub wrong: Vec<Written<Alarm>>,
     /// The line that stands beside every piece of advice.
     #[schema(value_type = String)]
     pub standing_line: Text,
@@ -111,17 +114,17 @@ pub struct TodayPup {
 /// Litters say nothing of one another: they are looked at side by side, as far as there are processors, and not again
 /// where `memory` knows what would be found.
 pub fn today_board(
-    litters: Vec<(Core, Watched)>,
+    litters: Vec<(Shared<Core>, Watched)>,
     moment: &Moment,
     memory: &BoardMemory,
 ) -> TodayBoard {
     let looked_at = found_of_all(litters, moment, memory);
-    let here = records_here(looked_at.iter().map(|one| &one.core));
+    let here = records_here(looked_at.iter().map(|one| &*one.core));
     let of_record = |one: &Arc<Found>| {
         let told = one.found.alarms.iter().filter(|alarm| told_of_record(alarm, &one.core, &here));
         told.cloned().collect::<Vec<_>>()
     };
-    let mut wrong: Vec<Alarm> = looked_at.iter().flat_map(of_record).collect();
+    let mut wrong: Vec<Written<Alarm>> = looked_at.iter().flat_map(of_record).collect();
     in_order(&mut wrong);
     TodayBoard {
         as_of: moment.now,
@@ -135,14 +138,14 @@ pub fn today_board(
 
 /// What is found of each record, in their order.
 fn found_of_all(
-    litters: Vec<(Core, Watched)>,
+    litters: Vec<(Shared<Core>, Watched)>,
     moment: &Moment,
     memory: &BoardMemory,
 ) -> Vec<Arc<Found>> {
     let known: Vec<Option<Arc<Found>>> =
         litters.iter().map(|record| memory.known(record, moment)).collect();
     let is_new = known.iter().map(Option::is_none);
-    let new: Vec<(Core, Watched)> =
+    let new: Vec<(Shared<Core>, Watched)> =
         litters.into_iter().zip(is_new).filter_map(|(record, new)| new.then_some(record)).collect();
     let find = |record| memory.found(record, moment, |core, parts| look_at(core, parts, moment));
     // Other processors are asked for what takes longer than to wake them.
@@ -164,8 +167,8 @@ fn found_of_all(
 #[derive(Debug)]
 struct LookedAt {
     /// No line for dogs that are in no litter, or whose litter has grown up.
-    litter: Option<TodayLitter>,
-    alarms: Vec<Alarm>,
+    litter: Option<Written<TodayLitter>>,
+    alarms: Vec<Written<Alarm>>,
     walked: Walked,
 }
 
@@ -173,8 +176,8 @@ fn look_at(core: &Core, parts: &Watched, moment: &Moment) -> LookedAt {
     stop::look();
     let WatchedLitter { alarms, growth, schedules } = alarms_of(core, parts, moment);
     let walked = walked((core, &parts.2, &parts.5), schedules, moment).open();
-    let litter = on_the_board(core, parts, growth, moment);
-    LookedAt { litter, alarms, walked }
+    let litter = on_the_board(core, parts, growth, moment).map(Written::from);
+    LookedAt { litter, alarms: alarms.into_iter().map(Written::from).collect(), walked }
 }
 
 fn on_the_board(

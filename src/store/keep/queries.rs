@@ -226,7 +226,10 @@ macro_rules! keep {
     (@gather $record:ident in $table:ident { $($fields:tt)+ } of []) => {};
     (@gather $record:ident in $table:ident { $($field:ident $(as $wrap:ident)?),+ } of [$owner:ident]) => {
         impl crate::keep::Gather for $record {
-            async fn gather(tx: &crate::Tx, owners: &[uuid::Uuid]) -> crate::StoreResult<Vec<domain::record::Kept<Self>>> {
+            async fn gathered(
+                tx: &crate::Tx,
+                owners: &[uuid::Uuid],
+            ) -> crate::StoreResult<std::sync::Arc<Vec<domain::record::Kept<Self>>>> {
                 use crate::{reads::ListKey, schema::$table::dsl};
                 use diesel::{BoolExpressionMethods as _, ExpressionMethods as _, QueryDsl as _};
                 use domain::record::register::Registered;

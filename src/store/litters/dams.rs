@@ -24,7 +24,10 @@ use domain::{
     schedule::HealthKind,
     whelping::{WhelpingEntry, by_caesarean},
 };
-use std::collections::{BTreeMap, BTreeSet};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::Arc,
+};
 use uuid::Uuid;
 
 /// A dam of whom nothing may be seen.
@@ -258,9 +261,9 @@ async fn illnesses(
         Ok(query.load(&mut tx.pipelined()).await?)
     };
     let asked = || ListKey::of("illnesses since", dam_ids).since(day);
-    let mut ill: Vec<(Uuid, DateTime<Utc>)> = tx.remembered(asked, &["health_event"], read).await?;
-    ill.retain(|(_, at)| *at >= since);
-    Ok(ill)
+    let ill: Arc<Vec<(Uuid, DateTime<Utc>)>> =
+        tx.remembered(asked, &["health_event"], read).await?;
+    Ok(ill.iter().filter(|(_, at)| *at >= since).copied().collect())
 }
 
 /// Litters with a whelping log, and whether a caesarean stands in it.

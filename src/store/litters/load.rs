@@ -10,7 +10,7 @@ use crate::{
     StoreError, StoreResult, Tx,
     columns::{JsonList, Stored},
     keep,
-    reads::ListKey,
+    reads::{Anything, ListKey},
     schema,
     scope::Right,
 };
@@ -27,9 +27,13 @@ use domain::{
         Birth, BirthOutcome, Dog, Kept, Litter, PlacementKind, PlacementStage, Placenta,
         Presentation, Residence, Tie,
     },
+    shared::Shared,
     whelping::NewbornSigns,
 };
-use std::collections::{BTreeMap, BTreeSet};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::Arc,
+};
 use uuid::Uuid;
 
 /// Which litters to load.
@@ -64,6 +68,18 @@ pub enum Which {
 /// # Errors
 /// [`StoreError::NotFound`] when the one litter or dog asked for is not there.
 pub async fn load<P: Part>(tx: &mut Tx, which: Which) -> StoreResult<Vec<(Core, P)>> {
+    let records = load_shared(tx, which).await?;
+    Ok(records.into_iter().map(|(core, parts)| (core.into_own(), parts)).collect())
+}
+
+/// The same, sharing cores with other looks at the whole kennel.
+///
+/// # Errors
+/// As [`load`].
+pub(crate) async fn load_shared<P: Part>(
+    tx: &mut Tx,
+    which: Which,
+) -> StoreResult<Vec<(Shared<Core>, P)>> {
     tx.scope().require(Right::Dogs)?;
     let tx = &*tx;
     let moment = tx.moment().await?;
@@ -96,21 +112,25 @@ pub async fn of_dog<P: Part>(tx: &mut Tx, dog_id: Uuid) -> StoreResult<(Core, P)
 ///
 /// # Errors
 /// When the database is away.
-pub async fn parts<P: Part>(tx: &mut Tx, cores: &[Core]) -> StoreResult<Vec<P>> {
+pub async fn parts<P: Part>(tx: &mut Tx, cores: &[Shared<Core>]) -> StoreResult<Vec<P>> {
     let tx = &*tx;
     let moment = tx.moment().await?;
     Box::pin(P::load(&Loading::of(tx, cores, &moment))).await
 }
 
 /// A litter's row with the name of its place and the first tie of its mating.
-#[derive(Clone)]
+#[derive(PartialEq)]
 struct LitterRow {
     litter: Kept<Litter>,
     place: Option<String>,
     mated_at: Option<DateTime<Utc>>,
 }
 
-pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Vec<Core>> {
+pub(super) async fn cores(
+    tx: &Tx,
+    which: &Which,
+    moment: &Moment,
+) -> StoreResult<Vec<Shared<Core>>> {
     let rows = litter_rows(tx, which, moment).await?;
     let ids: Vec<Uuid> = rows.iter().map(|row| row.litter.id).collect();
     let dams: Vec<Uuid> = rows.iter().map(|row| row.litter.record.dam_id).collect();
@@ -126,7 +146,7 @@ pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResul
     let mut wanted: BTreeSet<Uuid> = births.iter().map(|birth| birth.record.dog_id).collect();
     wanted.extend(&dams);
     wanted.extend(rows.iter().filter_map(|row| row.litter.record.sire_id));
-    let mut alone = living_here.clone();
+    let mut alone = living_here.to_vec();
     if let Which::OfDogs(dogs) = which {
         alone.extend(dogs);
     }
@@ -134,8 +154,12 @@ pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResul
     let wanted: Vec<Uuid> = wanted.into_iter().collect();
     let (gathered, apart) =
         tokio::try_join!(Gathered::of(tx, &wanted), births_apart(tx, &ids, &alone))?;
-    let mut cores: Vec<Core> =
-        rows.into_iter().map(|row| gathered.core(row, &births, &of_dams)).collect();
+    let Gathered { dogs, placements } = &gathered;
+    let of: Vec<Anything> =
+        vec![rows.clone(), of_dams.clone(), births.clone(), dogs.clone(), placements.clone()];
+    let put_together =
+        || rows.iter().map(|row| gathered.core(row, &births, &of_dams).into()).collect();
+    let mut cores: Vec<Shared<Core>> = Vec::clone(&*tx.made("cores", of, put_together));
     match which {
         Which::Current | Which::Kennel => {
             cores.retain(|core| core.follows_dam(moment) || core.here(moment).next().is_some());
@@ -145,50 +169,51 @@ pub(super) async fn cores(tx: &Tx, which: &Which, moment: &Moment) -> StoreResul
             let others = dogs.iter().filter(|id| !born(id));
             let (unseen, alone) = gathered.apart(others, (&apart, &of_dams));
             cores.extend(unseen);
-            cores.extend((!alone.is_empty()).then(|| Core::of_dogs(alone)));
+            cores.extend((!alone.is_empty()).then(|| Core::of_dogs(alone).into()));
         }
         _ => {}
     }
     if *which == Which::Kennel {
         let pups = cores.iter().flat_map(|core| &core.pups).map(|pup| pup.dog_id);
         let followed = cores.iter().filter(|core| core.follows_dam(moment));
-        let met: BTreeSet<Uuid> = pups.chain(followed.filter_map(Core::dam_id)).collect();
+        let dams = followed.filter_map(|core| core.dam_id());
+        let met: BTreeSet<Uuid> = pups.chain(dams).collect();
         let others = living_here.iter().filter(|id| !met.contains(id));
         let (unseen, alone) = gathered.apart(others, (&apart, &of_dams));
         cores.extend(unseen);
-        cores.push(Core::of_dogs(alone));
+        cores.push(Core::of_dogs(alone).into());
     }
     Ok(cores)
 }
 
 /// Dogs and placements, by dog.
 struct Gathered {
-    dogs: BTreeMap<Uuid, Dog>,
-    placements: BTreeMap<Uuid, Vec<Placed>>,
+    dogs: Arc<BTreeMap<Uuid, Dog>>,
+    placements: Arc<BTreeMap<Uuid, Vec<Placed>>>,
 }
 
 impl Gathered {
     async fn of(tx: &Tx, ids: &[Uuid]) -> StoreResult<Self> {
         use keep::Gather as _;
-        let (dogs, placements) = tokio::try_join!(Dog::gather(tx, ids), placements(tx, ids))?;
-        let dogs = dogs.into_iter().map(|kept| (kept.id, kept.record)).collect();
-        Ok(Self { dogs, placements })
+        let (dogs, placements) = tokio::try_join!(Dog::gathered(tx, ids), placements(tx, ids))?;
+        let by_id = || dogs.iter().map(|kept| (kept.id, kept.record.clone())).collect();
+        Ok(Self { dogs: tx.made("dogs", vec![dogs.clone()], by_id), placements })
     }
 
-    fn core(&self, row: LitterRow, births: &[Kept<Birth>], of_dams: &[LitterOfDam]) -> Core {
+    fn core(&self, row: &LitterRow, births: &[Kept<Birth>], of_dams: &[LitterOfDam]) -> Core {
         let LitterRow { litter, place, mated_at } = row;
         let Litter { dam_id, sire_id, .. } = litter.record;
         let own = births.iter().filter(|birth| birth.record.litter_id == litter.id);
         let of_dog = |id: Uuid| of_dams.iter().filter(move |of| of.dam_id == id).copied();
         Core {
-            place,
-            mated_at,
+            place: place.clone(),
+            mated_at: *mated_at,
             dam: self.dogs.get(&dam_id).cloned(),
             dam_born_here: births.iter().any(|birth| birth.record.dog_id == dam_id),
             sire: sire_id.and_then(|id| self.dogs.get(&id)).cloned(),
             of_dam: of_dog(dam_id).collect(),
             pups: own.map(|birth| self.pup(birth, of_dams)).collect(),
-            litter: Some(litter),
+            litter: Some(litter.clone()),
         }
     }
 
@@ -213,7 +238,7 @@ impl Gathered {
         &self,
         dogs: impl Iterator<Item = &'d Uuid>,
         (births, of_dams): (&[Kept<Birth>], &[LitterOfDam]),
-    ) -> (Vec<Core>, Vec<Pup>) {
+    ) -> (Vec<Shared<Core>>, Vec<Pup>) {
         let mut unseen: BTreeMap<Uuid, Vec<Pup>> = BTreeMap::new();
         let mut alone = Vec::new();
         for dog_id in dogs.copied().filter(|id| self.dogs.contains_key(id)) {
@@ -231,7 +256,7 @@ impl Gathered {
                 }),
             }
         }
-        (unseen.into_values().map(Core::of_dogs).collect(), alone)
+        (unseen.into_values().map(|pups| Core::of_dogs(pups).into()).collect(), alone)
     }
 
     fn placements_of(&self, dog_id: Uuid) -> Vec<Placed> {
@@ -288,9 +313,9 @@ impl From<JoinedRow> for LitterRow {
 }
 
 /// The rows of the litters wanted; a look at the whole kennel remembers them.
-async fn litter_rows(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Vec<LitterRow>> {
+async fn litter_rows(tx: &Tx, which: &Which, moment: &Moment) -> StoreResult<Arc<Vec<LitterRow>>> {
     if *which != Which::Kennel {
-        return read_litter_rows(tx, which, moment).await;
+        return read_litter_rows(tx, which, moment).await.map(Arc::new);
     }
     let asked = || ListKey::all("litters wanted").since(followed_from(moment));
     let words = &["litter", "place", "mating", "birth", "dog", "rule_override", "kennel"];
@@ -363,7 +388,7 @@ async fn litters_of_dams(
     tx: &Tx,
     dams: &[Uuid],
     born_in: &[Uuid],
-) -> StoreResult<Vec<LitterOfDam>> {
+) -> StoreResult<Arc<Vec<LitterOfDam>>> {
     let asked = || ListKey::of_both("litters of dams", dams, born_in);
     let read = async || read_litters_of_dams(tx, dams, born_in).await;
     tx.remembered(asked, &["litter", "birth"], read).await
@@ -460,13 +485,13 @@ async fn births_apart(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<V
     if tx.scope.sees_all_dogs() || dogs.is_empty() {
         return Ok(Vec::new());
     }
-    let mut births = births(tx, &[], dogs).await?;
+    let mut births = Arc::unwrap_or_clone(births(tx, &[], dogs).await?);
     births.retain(|birth| !litters.contains(&birth.record.litter_id));
     Ok(births)
 }
 
 /// The births of litters and those of these dogs, without what belongs to the pup itself.
-async fn births(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
+async fn births(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Arc<Vec<Kept<Birth>>>> {
     let asked = || ListKey::of_both("births", litters, dogs);
     let read = async || read_births(tx, litters, dogs).await;
     tx.remembered(asked, &["birth", "weight"], read).await
@@ -487,10 +512,10 @@ async fn read_births(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Ve
 }
 
 /// The living dogs in the kennel, by id; none unless asked for.
-async fn living_here(tx: &Tx, asked: bool) -> StoreResult<Vec<Uuid>> {
+async fn living_here(tx: &Tx, asked: bool) -> StoreResult<Arc<Vec<Uuid>>> {
     use schema::dogs::dsl;
     if !asked {
-        return Ok(Vec::new());
+        return Ok(Arc::default());
     }
     tx.remembered(
         || ListKey::all("dogs here"),
@@ -509,7 +534,7 @@ async fn living_here(tx: &Tx, asked: bool) -> StoreResult<Vec<Uuid>> {
 }
 
 /// A placement, as far as it says where a pup is or is promised to.
-#[derive(Clone, Queryable, Selectable)]
+#[derive(Clone, PartialEq, Queryable, Selectable)]
 #[diesel(table_name = schema::placements)]
 struct PlacedRow {
     id: Uuid,
@@ -521,7 +546,7 @@ struct PlacedRow {
     country: Option<String>,
 }
 
-async fn placements(tx: &Tx, dogs: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<Placed>>> {
+async fn placements(tx: &Tx, dogs: &[Uuid]) -> StoreResult<Arc<BTreeMap<Uuid, Vec<Placed>>>> {
     use schema::placements::dsl;
     let read = async || {
         let query = dsl::placements
@@ -530,12 +555,15 @@ async fn placements(tx: &Tx, dogs: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<Pl
             .order(dsl::id);
         Ok(query.load(&mut tx.pipelined()).await?)
     };
-    let rows: Vec<PlacedRow> =
-        tx.remembered(|| ListKey::of("placed", dogs), &["placement"], read).await?;
+    let rows = tx.remembered(|| ListKey::of("placed", dogs), &["placement"], read).await?;
     // Who places no pups is told where they are, and not to whom they are promised.
     let told = tx.scope.allows(Right::Placing);
+    Ok(tx.made("placements", vec![rows.clone()], || placed(&rows, told)))
+}
+
+fn placed(rows: &[PlacedRow], told: bool) -> BTreeMap<Uuid, Vec<Placed>> {
     let mut by_dog: BTreeMap<Uuid, Vec<Placed>> = BTreeMap::new();
-    for row in rows {
+    for row in rows.iter().cloned() {
         let PlacedRow { id, dog_id, kind, stage, buyer_id, handed_over_on, country } = row;
         if !told && !matches!(stage, PlacementStage::HandedOver | PlacementStage::Returned) {
             continue;
@@ -546,5 +574,5 @@ async fn placements(tx: &Tx, dogs: &[Uuid]) -> StoreResult<BTreeMap<Uuid, Vec<Pl
             Placed { placement_id: id, dog_id, kind, stage, buyer_id, handed_over_on, country };
         by_dog.entry(dog_id).or_default().push(placed);
     }
-    Ok(by_dog)
+    by_dog
 }

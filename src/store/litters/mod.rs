@@ -7,6 +7,7 @@ mod parts;
 use catalogue::said;
 pub(crate) use dams::caesareans;
 pub use dams::{dam_checks, of_dams, planned_dams, readings_of, sires_of};
+pub(crate) use load::load_shared;
 pub use load::{Which, load, of_dog, one, parts};
 pub use parts::Part;
 

@@ -14,7 +14,6 @@ use diesel::{
 use diesel_async::RunQueryDsl as _;
 use domain::{
     alarms::Sights,
-    growth::Weighing,
     litter::{ByDog, Core, Health, HeatSign, Homes, Nursing, Pregnancy, Weights, WhelpingWatch},
     moment::Moment,
     placement::{Money, PlacementKind},
@@ -23,24 +22,28 @@ use domain::{
     record::{
         DamCheck, Feed, HealthEvent, Kept, Paper, PupCheck, SetAside, Temperature, WhelpingLine,
     },
+    shared::Shared,
 };
-use std::collections::{BTreeMap, BTreeSet};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::Arc,
+};
 use tokio::sync::OnceCell;
 use uuid::Uuid;
 
 /// What parts are loaded from: the cores, and what several parts ask for, asked once.
 pub struct Loading<'a> {
     pub(super) tx: &'a Tx,
-    pub(super) cores: &'a [Core],
+    pub(super) cores: &'a [Shared<Core>],
     pub(super) moment: &'a Moment,
     /// Whose temperatures, and from which day on.
     measured: (Vec<Uuid>, NaiveDate),
-    temperatures: OnceCell<ByDog<Kept<Temperature>>>,
-    log: OnceCell<Vec<Kept<WhelpingLine>>>,
+    temperatures: OnceCell<Arc<ByDog<Kept<Temperature>>>>,
+    log: OnceCell<Arc<Vec<Kept<WhelpingLine>>>>,
 }
 
 impl<'a> Loading<'a> {
-    pub(super) fn of(tx: &'a Tx, cores: &'a [Core], moment: &'a Moment) -> Self {
+    pub(super) fn of(tx: &'a Tx, cores: &'a [Shared<Core>], moment: &'a Moment) -> Self {
         let measured = (dogs_of_all(cores), earliest(cores, moment));
         let (temperatures, log) = (OnceCell::new(), OnceCell::new());
         Self { tx, cores, moment, measured, temperatures, log }
@@ -50,7 +53,7 @@ impl<'a> Loading<'a> {
     /// older than a pregnancy.
     pub(super) fn to_plan(
         tx: &'a Tx,
-        cores: &'a [Core],
+        cores: &'a [Shared<Core>],
         dams: &[Uuid],
         moment: &'a Moment,
     ) -> Self {
@@ -61,7 +64,7 @@ impl<'a> Loading<'a> {
     /// Temperatures of pups and dams since the earliest of the pregnancies.
     pub(super) async fn temperatures(&self) -> StoreResult<&ByDog<Kept<Temperature>>> {
         let (dogs, since) = &self.measured;
-        self.temperatures.get_or_try_init(|| temperatures(self, dogs, *since)).await
+        self.temperatures.get_or_try_init(|| temperatures(self, dogs, *since)).await.map(|of| &**of)
     }
 
     /// The whelping logs, in order of time: of these litters, and of those of their dams that are
@@ -74,11 +77,15 @@ impl<'a> Loading<'a> {
             let wanted: BTreeSet<Uuid> =
                 recent.map(|litter| litter.litter_id).chain(litter_ids(self.cores)).collect();
             let wanted: Vec<Uuid> = wanted.into_iter().collect();
-            let mut log = WhelpingLine::gather(self.tx, &wanted).await?;
-            log.sort_by_key(|line| (line.record.at, line.id));
-            Ok::<_, StoreError>(log)
+            let log = WhelpingLine::gathered(self.tx, &wanted).await?;
+            let in_time = || {
+                let mut log = log.to_vec();
+                log.sort_by_key(|line| (line.record.at, line.id));
+                log
+            };
+            Ok::<_, StoreError>(self.tx.made("log of whelpings", vec![log.clone()], in_time))
         };
-        self.log.get_or_try_init(load).await.map(Vec::as_slice)
+        self.log.get_or_try_init(load).await.map(|log| log.as_slice())
     }
 }
 
@@ -135,13 +142,13 @@ fn dogs_of(core: &Core) -> Vec<Uuid> {
     pups.chain(core.dam_id()).collect()
 }
 
-fn dogs_of_all(cores: &[Core]) -> Vec<Uuid> {
-    let dogs: BTreeSet<Uuid> = cores.iter().flat_map(dogs_of).collect();
+fn dogs_of_all(cores: &[Shared<Core>]) -> Vec<Uuid> {
+    let dogs: BTreeSet<Uuid> = cores.iter().flat_map(|core| dogs_of(core)).collect();
     dogs.into_iter().collect()
 }
 
-fn litter_ids(cores: &[Core]) -> Vec<Uuid> {
-    cores.iter().filter_map(Core::id).collect()
+fn litter_ids(cores: &[Shared<Core>]) -> Vec<Uuid> {
+    cores.iter().filter_map(|core| core.id()).collect()
 }
 
 /// How long before a whelping, or before now, readings of a pregnancy may lie.
@@ -154,7 +161,7 @@ fn pregnant_since(core: &Core, moment: &Moment) -> DateTime<Utc> {
     core.mated_at.map_or(since, |mated| mated.min(since))
 }
 
-fn earliest(cores: &[Core], moment: &Moment) -> NaiveDate {
+fn earliest(cores: &[Shared<Core>], moment: &Moment) -> NaiveDate {
     let all = cores.iter().map(|core| pregnant_since(core, moment));
     moment.day_of(all.min().unwrap_or(moment.now))
 }
@@ -178,7 +185,7 @@ async fn temperatures(
     Loading { tx, moment, .. }: &Loading<'_>,
     dogs: &[Uuid],
     since: NaiveDate,
-) -> StoreResult<ByDog<Kept<Temperature>>> {
+) -> StoreResult<Arc<ByDog<Kept<Temperature>>>> {
     use schema::temperatures::dsl;
     let taken = |row: TemperatureRow| {
         let TemperatureRow { dog_id, measured_at, temperature_c, note, .. } = row;
@@ -196,26 +203,29 @@ async fn temperatures(
     };
     let asked = || ListKey::of("temperatures since", dogs).since(since);
     let rows = tx.remembered(asked, &["temperature"], read).await?;
-    Ok(in_time(rows, |row| row.dog_id, |row| row.measured_at))
+    Ok(in_time(tx, "temperatures", &rows, |row| (row.dog_id, row.measured_at)))
 }
 
-/// Groups rows by dog, of each in order of time.
-fn in_time<R>(
-    mut rows: Vec<Kept<R>>,
-    dog: impl Fn(&R) -> Uuid,
-    at: impl Fn(&R) -> DateTime<Utc>,
-) -> ByDog<Kept<R>> {
-    rows.sort_by_key(|row| (at(&row.record), row.id));
-    ByDog::group(rows, |row| dog(&row.record))
+/// Rows by dog, of each in order of time.
+fn in_time<R: Clone + Send + Sync + 'static>(
+    tx: &Tx,
+    what: &'static str,
+    rows: &Arc<Vec<Kept<R>>>,
+    place: impl Fn(&R) -> (Uuid, DateTime<Utc>),
+) -> Arc<ByDog<Kept<R>>> {
+    tx.made(what, vec![rows.clone()], || {
+        let mut rows = rows.to_vec();
+        rows.sort_by_key(|row| (place(&row.record), row.id));
+        ByDog::group(rows, |row| place(&row.record).0)
+    })
 }
 
 /// Two statements: what the log tells of weights since they were read last, and those that have to be read.
 impl Part for Weights {
     async fn load(from: &Loading<'_>) -> StoreResult<Vec<Self>> {
         let Loading { tx, cores, .. } = from;
-        let weighings: ByDog<Weighing> =
-            weighings::weighings(tx, &dogs_of_all(cores)).await?.into();
-        let of = |core: &Core| Self { weighings: weighings.only(&dogs_of(core)) };
+        let weighings = weighings::weighings(tx, &dogs_of_all(cores)).await?;
+        let of = |core: &Shared<Core>| Self { weighings: weighings.only(&dogs_of(core)) };
         Ok(cores.iter().map(of).collect())
     }
 }
@@ -227,12 +237,13 @@ impl Part for Nursing {
         let dogs = dogs_of_all(cores);
         let (temperatures, feeds, pup_checks) = tokio::try_join!(
             from.temperatures(),
-            Feed::gather(tx, &dogs),
-            PupCheck::gather(tx, &dogs),
+            Feed::gathered(tx, &dogs),
+            PupCheck::gathered(tx, &dogs),
         )?;
-        let pup_checks = in_time(pup_checks, |check| check.dog_id, |check| check.checked_at);
-        let feeds = in_time(feeds, |feed| feed.dog_id, |feed| feed.fed_at);
-        let of = |core: &Core| {
+        let of_pup = |check: &PupCheck| (check.dog_id, check.checked_at);
+        let pup_checks = in_time(tx, "looks at pups", &pup_checks, of_pup);
+        let feeds = in_time(tx, "feeds", &feeds, |feed| (feed.dog_id, feed.fed_at));
+        let of = |core: &Shared<Core>| {
             let dogs = dogs_of(core);
             Self {
                 temperatures: temperatures.only(&dogs),
@@ -250,10 +261,11 @@ impl Part for Health {
         let Loading { tx, cores, moment, .. } = from;
         let dogs = dogs_of_all(cores);
         let (events, signs) =
-            tokio::try_join!(HealthEvent::gather(tx, &dogs), heat_signs(tx, &dogs, moment))?;
-        let events = in_time(events, |event| event.dog_id, |event| event.given_at);
-        let signs = ByDog::group(signs, |sign| sign.dog_id);
-        let of = |core: &Core| {
+            tokio::try_join!(HealthEvent::gathered(tx, &dogs), heat_signs(tx, &dogs, moment))?;
+        let events = in_time(tx, "health events", &events, |event| (event.dog_id, event.given_at));
+        let of_dog = || ByDog::group(signs.to_vec(), |sign: &HeatSign| sign.dog_id);
+        let signs = tx.made("signs after heats", vec![signs.clone()], of_dog);
+        let of = |core: &Shared<Core>| {
             let dogs = dogs_of(core);
             Self { events: events.only(&dogs), heat_signs: signs.only(&dogs) }
         };
@@ -274,7 +286,7 @@ struct HeatSignRow {
 }
 
 /// Signs after heats of these dogs, for as long as they may call for somebody.
-async fn heat_signs(tx: &Tx, dogs: &[Uuid], moment: &Moment) -> StoreResult<Vec<HeatSign>> {
+async fn heat_signs(tx: &Tx, dogs: &[Uuid], moment: &Moment) -> StoreResult<Arc<Vec<HeatSign>>> {
     let longest = moment.rules.span("cycle.womb_sign_days") + Duration::days(1);
     let since = moment.day_of(moment.now - longest);
     let sign = |row: HeatSignRow| {
@@ -312,7 +324,7 @@ impl Part for Homes {
         )?;
         let papers = ByDog::group(papers, |paper| paper.record.dog_id);
         let set_aside = ByDog::group(set_aside, |rule| rule.record.dog_id);
-        let of = |core: &Core| {
+        let of = |core: &Shared<Core>| {
             let dogs = dogs_of(core);
             Self {
                 papers: papers.only(&dogs),
@@ -333,7 +345,7 @@ impl Part for WhelpingWatch {
             tokio::try_join!(from.log(), DamCheck::gather(tx, &litters), from.temperatures())?;
         let mut checks = checks;
         checks.sort_by_key(|check| (check.record.checked_at, check.id));
-        let of = |core: &Core| {
+        let of = |core: &Shared<Core>| {
             let id = core.id();
             let since = pregnant_since(core, moment);
             let taken = core.dam_id().map(|dam| temperatures.of(dam)).unwrap_or_default();
@@ -359,12 +371,12 @@ impl Part for WhelpingWatch {
 /// checks that hang on those. The dam herself and her litters are in the core.
 impl Part for Pregnancy {
     async fn load(from: &Loading<'_>) -> StoreResult<Vec<Self>> {
-        let known = |core: &Core| {
+        let known = |core: &Shared<Core>| {
             let (dam_id, dog, born_here) = (core.dam_id()?, core.dam.clone(), core.dam_born_here);
             Some((dam_id, dams::Dam { dog, born_here }))
         };
         let dams = dams::gather(from, from.cores.iter().filter_map(known).collect()).await?;
-        let of = |core: &Core| {
+        let of = |core: &Shared<Core>| {
             let known = dams.iter().find(|dam| Some(dam.dam_id) == core.dam_id());
             let mut dam = known.cloned().unwrap_or_else(|| dams::unknown(core.dam_id()));
             let since = pregnant_since(core, from.moment);
@@ -380,13 +392,14 @@ impl Part for Pregnancy {
 impl Part for Sights {
     async fn load(from: &Loading<'_>) -> StoreResult<Vec<Self>> {
         let Loading { tx, cores, .. } = from;
-        let alone = cores.iter().filter(|core| core.litter.is_none()).flat_map(dogs_of);
+        let alone =
+            cores.iter().filter(|core| core.litter.is_none()).flat_map(|core| dogs_of(core));
         // What was seen of a pup that is a dam now may stand with the litter that she is followed for.
         let pups = cores.iter().flat_map(|core| &core.pups);
         let dams = pups.filter(|pup| !pup.litters.is_empty()).map(|pup| pup.dog_id);
         let dogs: Vec<Uuid> = alone.chain(dams).collect();
         let seen = alarms::seen_of(tx, &litter_ids(cores), &dogs).await?;
-        let of = |core: &Core| {
+        let of = |core: &Shared<Core>| {
             let dogs = dogs_of(core);
             let own = seen.iter().filter(|seen| {
                 core.id().is_some_and(|id| seen.litter_id == Some(id))

@@ -3,28 +3,26 @@
 use super::*;
 use crate::advice::{CautionCode, Level};
 use crate::growth::Weighing;
+use crate::litter::ByDog;
 use crate::litter::limits_tests::{after, core_of, no_pregnancy, whelped};
+use crate::record::{Feed, Kept};
 use crate::rules::Rules;
 use chrono::Duration;
+use std::collections::BTreeMap;
 
 /// Three pups, weighed daily: two gain 6 % a day, the third loses as much.
 fn weighed() -> Weights {
-    let mut weights = Weights::default();
-    for pup in 1..=3_u128 {
-        for day in 0..5_i32 {
-            let a_day = if pup == 3 { 0.96_f64 } else { 1.06 };
-            weights.weighings.push(
-                Uuid::from_u128(pup),
-                Weighing {
-                    id: None,
-                    measured_at: whelped() + Duration::days(day.into()),
-                    weight_g: (400.0 * a_day.powi(day)).round(),
-                    doubtful: false,
-                },
-            );
-        }
-    }
-    weights
+    let of_pup = |pup: u128| {
+        let a_day = if pup == 3 { 0.96_f64 } else { 1.06 };
+        let on = move |day: i32| Weighing {
+            id: None,
+            measured_at: whelped() + Duration::days(day.into()),
+            weight_g: (400.0 * a_day.powi(day)).round(),
+            doubtful: false,
+        };
+        (Uuid::from_u128(pup), (0..5).map(on).collect())
+    };
+    Weights { weighings: (1..=3).map(of_pup).collect::<BTreeMap<_, Vec<_>>>().into() }
 }
 
 #[test]
@@ -105,9 +103,8 @@ fn feeds_are_missed_only_where_they_are_kept() {
         let at = whelped() + Duration::hours(9);
         let record =
             serde_json::json!({ "dog_id": Uuid::from_u128(1), "fed_at": at, "volume_ml": 3.0 });
-        let mut nursing = Nursing::default();
-        nursing.feeds.push(Uuid::from_u128(1), crate::litter::limits_tests::kept(9, record));
-        nursing
+        let feed: Kept<Feed> = crate::litter::limits_tests::kept(9, record);
+        Nursing { feeds: ByDog::group([feed], |feed| feed.record.dog_id), ..Nursing::default() }
     };
     assert_eq!(said(Nursing::default(), 10.0, CautionCode::NewbornUnfed), 0);
     assert_eq!(said(Nursing::default(), 10.0, CautionCode::FeedingFirstMilk), 1);

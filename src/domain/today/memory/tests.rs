@@ -14,7 +14,7 @@ fn at(now: DateTime<Utc>) -> Moment {
 }
 
 fn board(record: &HealthyLitter, moment: &Moment, memory: &BoardMemory) -> serde_json::Value {
-    let litters = vec![(record.core.clone(), record.parts.clone())];
+    let litters = vec![(record.core.clone().into(), record.parts.clone())];
     serde_json::to_value(today_board(litters, moment, memory)).unwrap()
 }
 
@@ -25,7 +25,7 @@ fn afresh(record: &HealthyLitter, moment: &Moment) -> serde_json::Value {
 
 /// Counts whether a record is looked at, and not only what comes of it.
 fn looks(record: &HealthyLitter, moment: &Moment, memory: &BoardMemory) -> bool {
-    let record = (record.core.clone(), record.parts.clone());
+    let record = (record.core.clone().into(), record.parts.clone());
     let is_new = memory.known(&record, moment).is_none();
     today_board(vec![record], moment, memory);
     is_new
