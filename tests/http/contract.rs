@@ -44,7 +44,11 @@ fn document() -> Value {
 }
 
 /// What of an answer is not as the document says.
-fn differences(document: &Value, operation: &Operation, answer: &Answer) -> Vec<String> {
+fn differences(
+    (document, shapes): (&Value, &Shapes<'_>),
+    operation: &Operation,
+    answer: &Answer,
+) -> Vec<String> {
     let said = &operation.content["responses"][answer.status.to_string()];
     let said = resolved(document, said);
     if said.is_null() {
@@ -76,7 +80,7 @@ fn differences(document: &Value, operation: &Operation, answer: &Answer) -> Vec<
         Some(content) => match content.get(sent) {
             None => found.push(format!("{sent} is not said")),
             Some(body) if sent.ends_with("json") && body["schema"] != json!({}) => {
-                found.extend(Shapes(document).faults(&body["schema"], &answer.json()));
+                found.extend(shapes.faults(&body["schema"], &answer.json()));
             }
             Some(_) => {}
         },
@@ -101,9 +105,35 @@ async fn ask(document: &Value, kennel: &Kennel, operation: &Operation, ids: &Ids
     request.body(body.to_string()).send().await
 }
 
+/// Also where one schema refers to another.
+#[test]
+fn what_does_not_fit_a_schema_is_told() {
+    let document = document();
+    let schema = json!({ "$ref": "#/components/schemas/TodayBoard" });
+    let board = json!({
+        "reckoned_at": "2026-11-03T08:00:00Z", "today": "2026-11-03", "litters": [], "wrong": [],
+        "due": { "today": "2026-11-03", "stops": [], "cautions": [] }, "standing_line": "Ask the vet.",
+    });
+    let with = |field: &str, value: Value| {
+        let mut board = board.clone();
+        board[field] = value;
+        Shapes::of(&document).faults(&schema, &board)
+    };
+    assert_eq!(with("litters", json!([])), [""; 0]);
+    for (field, value, place) in [
+        ("today", json!("today"), "/today: "),
+        ("litters", json!([{ "litter_id": 7 }]), "/litters/0"),
+        ("due", json!({ "today": "2026-11-03", "stops": [{}], "cautions": [] }), "/due/stops/0"),
+    ] {
+        let faults = with(field, value);
+        assert!(faults.iter().any(|fault| fault.starts_with(place)), "{place}: {faults:?}");
+    }
+}
+
 #[tokio::test]
 async fn every_operation_answers_as_the_document_says() {
     let document = document();
+    let shapes = Shapes::of(&document);
     let kennel = Kennel::with(Settings { sign_up_open: true, ..settings() }).await;
     let (dam, sire) = (kennel.dam("Juno").await, kennel.sire("Castor").await);
     let ids = furnish(&document, &kennel, dam, sire).await;
@@ -118,7 +148,7 @@ async fn every_operation_answers_as_the_document_says() {
         }
         let answer = ask(&document, &kennel, &operation, &ids).await;
         good += usize::from(answer.status < 300);
-        wrong.extend(differences(&document, &operation, &answer));
+        wrong.extend(differences((&document, &shapes), &operation, &answer));
     }
     assert!(wrong.is_empty(), "{} differ:\n{}", wrong.len(), wrong.join("\n"));
     assert!(good > 190, "only {good} operations did what they are for");
@@ -139,6 +169,7 @@ fn shortened(answer: &mut Value) {
 #[tokio::test]
 async fn the_examples_are_answers_of_the_demo() {
     let document = document();
+    let shapes = Shapes::of(&document);
     let service = Arc::new(Service::with_demo().await);
     let nobody = Caller::new(Arc::clone(&service), Uuid::nil(), Uuid::nil(), None);
     let login = json!({ "email": "maren@example.org", "password": demo::PASSWORD });
@@ -164,7 +195,7 @@ async fn the_examples_are_answers_of_the_demo() {
             continue;
         }
         let answer = maren.get(&address(&operation, &ids).unwrap()).await.expect(200);
-        let wrong = differences(&document, &operation, &answer);
+        let wrong = differences((&document, &shapes), &operation, &answer);
         assert!(wrong.is_empty(), "{}", wrong.join("\n"));
         let mut example = answer.json();
         shortened(&mut example);
