@@ -4,8 +4,11 @@
 //! dogs, placements), [`Which::Kennel`] one more for the dogs that live here. What each part adds stands
 //! with it.
 
-use super::parts::{Loading, Part};
-use crate::dogs::born_alive;
+use super::{
+    births::{births, births_apart},
+    parts::{Loading, Part},
+    presence::{living_here, placements},
+};
 use crate::{
     StoreError, StoreResult, Tx,
     columns::{JsonList, Stored},
@@ -23,12 +26,8 @@ use diesel_async::RunQueryDsl as _;
 use domain::{
     litter::{Core, LitterOfDam, Placed, Pup},
     moment::Moment,
-    record::{
-        Birth, BirthOutcome, Dog, Kept, Litter, PlacementKind, PlacementStage, Placenta,
-        Presentation, Residence, Tie,
-    },
+    record::{Birth, BirthOutcome, Dog, Kept, Litter, Residence, Tie},
     shared::Shared,
-    whelping::NewbornSigns,
 };
 use std::{
     collections::{BTreeMap, BTreeSet},
@@ -423,156 +422,4 @@ async fn read_litters_of_dams(
         born: born.and_then(|born| u32::try_from(born).ok()).unwrap_or(0),
     };
     Ok(rows.into_iter().map(litter).collect())
-}
-
-/// A birth without what belongs to the pup itself, with its weight at birth.
-#[derive(Queryable, Selectable)]
-#[diesel(table_name = schema::births)]
-struct BirthRow {
-    id: Uuid,
-    version: i64,
-    created_at: DateTime<Utc>,
-    updated_at: DateTime<Utc>,
-    litter_id: Uuid,
-    dog_id: Uuid,
-    ordinal: i32,
-    born_at: DateTime<Utc>,
-    collar: Option<String>,
-    #[diesel(
-        select_expression = schema::weights::weight_g.nullable(),
-        select_expression_type = diesel::dsl::Nullable<schema::weights::weight_g>
-    )]
-    weight_g: Option<i32>,
-    presentation: Presentation,
-    outcome: BirthOutcome,
-    placenta: Placenta,
-    note: Option<String>,
-    vitality: Option<NewbornSigns>,
-    vitality_minutes: Option<i32>,
-    resuscitation_minutes: Option<i32>,
-    confirmed: bool,
-}
-
-impl From<BirthRow> for Kept<Birth> {
-    fn from(row: BirthRow) -> Self {
-        let stamp = (row.id, row.version, row.created_at, row.updated_at);
-        let birth = Birth {
-            litter_id: row.litter_id,
-            dog_id: row.dog_id,
-            ordinal: row.ordinal,
-            born_at: row.born_at,
-            sex: None,
-            colour: None,
-            markings: None,
-            collar: row.collar,
-            weight_g: row.weight_g,
-            presentation: row.presentation,
-            outcome: row.outcome,
-            vitality: row.vitality,
-            vitality_minutes: row.vitality_minutes,
-            resuscitation_minutes: row.resuscitation_minutes,
-            placenta: row.placenta,
-            name: None,
-            note: row.note,
-            confirmed: row.confirmed,
-        };
-        keep::kept(stamp, birth)
-    }
-}
-
-/// The births of dogs into litters that are not seen, as a co-owner has them who shares a pup and not its dam.
-async fn births_apart(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
-    if tx.scope.sees_all_dogs() || dogs.is_empty() {
-        return Ok(Vec::new());
-    }
-    let mut births = Arc::unwrap_or_clone(births(tx, &[], dogs).await?);
-    births.retain(|birth| !litters.contains(&birth.record.litter_id));
-    Ok(births)
-}
-
-/// The births of litters and those of these dogs, without what belongs to the pup itself.
-async fn births(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Arc<Vec<Kept<Birth>>>> {
-    let asked = || ListKey::of_both("births", litters, dogs);
-    let read = async || read_births(tx, litters, dogs).await;
-    tx.remembered(asked, &["birth", "weight"], read).await
-}
-
-async fn read_births(tx: &Tx, litters: &[Uuid], dogs: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
-    use schema::{births::dsl, weights as w};
-    let at_birth = w::kennel_id.eq(dsl::kennel_id).and(w::dog_id.eq(dsl::dog_id)).and(w::at_birth);
-    let rows: Vec<BirthRow> = dsl::births
-        .left_join(w::table.on(at_birth))
-        .filter(dsl::kennel_id.eq(tx.scope.kennel_id()))
-        .filter(dsl::litter_id.eq_any(litters).or(dsl::dog_id.eq_any(dogs)))
-        .select(BirthRow::as_select())
-        .order((dsl::litter_id, dsl::ordinal))
-        .load(&mut tx.pipelined())
-        .await?;
-    Ok(rows.into_iter().map(Kept::from).collect())
-}
-
-/// The living dogs in the kennel, by id; none unless asked for.
-async fn living_here(tx: &Tx, asked: bool) -> StoreResult<Arc<Vec<Uuid>>> {
-    use schema::dogs::dsl;
-    if !asked {
-        return Ok(Arc::default());
-    }
-    tx.remembered(
-        || ListKey::all("dogs here"),
-        &["dog", "birth"],
-        async || {
-            Ok(dsl::dogs
-                .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::died_on.is_null()))
-                .filter(dsl::residence.eq(Stored(Residence::Here)).and(born_alive!()))
-                .select(dsl::id)
-                .order(dsl::id)
-                .load(&mut tx.pipelined())
-                .await?)
-        },
-    )
-    .await
-}
-
-/// A placement, as far as it says where a pup is or is promised to.
-#[derive(Clone, PartialEq, Queryable, Selectable)]
-#[diesel(table_name = schema::placements)]
-struct PlacedRow {
-    id: Uuid,
-    dog_id: Uuid,
-    kind: PlacementKind,
-    stage: PlacementStage,
-    buyer_id: Option<Uuid>,
-    handed_over_on: Option<NaiveDate>,
-    country: Option<String>,
-}
-
-async fn placements(tx: &Tx, dogs: &[Uuid]) -> StoreResult<Arc<BTreeMap<Uuid, Vec<Placed>>>> {
-    use schema::placements::dsl;
-    let read = async || {
-        let query = dsl::placements
-            .filter(dsl::kennel_id.eq(tx.scope.kennel_id()).and(dsl::dog_id.eq_any(dogs)))
-            .select(PlacedRow::as_select())
-            .order(dsl::id);
-        Ok(query.load(&mut tx.pipelined()).await?)
-    };
-    let rows = tx.remembered(|| ListKey::of("placed", dogs), &["placement"], read).await?;
-    // Who places no pups is told where they are, and not to whom they are promised.
-    let told = tx.scope.allows(Right::Placing);
-    Ok(tx.made("placements", vec![rows.clone()], || placed(&rows, told)))
-}
-
-fn placed(rows: &[PlacedRow], told: bool) -> BTreeMap<Uuid, Vec<Placed>> {
-    let mut by_dog: BTreeMap<Uuid, Vec<Placed>> = BTreeMap::new();
-    for row in rows.iter().cloned() {
-        let PlacedRow { id, dog_id, kind, stage, buyer_id, handed_over_on, country } = row;
-        if !told && !matches!(stage, PlacementStage::HandedOver | PlacementStage::Returned) {
-            continue;
-        }
-        let buyer_id = buyer_id.filter(|_| told);
-        let country = country.and_then(|code| code.parse().ok());
-        let placed =
-            Placed { placement_id: id, dog_id, kind, stage, buyer_id, handed_over_on, country };
-        by_dog.entry(dog_id).or_default().push(placed);
-    }
-    by_dog
 }

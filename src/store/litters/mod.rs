@@ -1,8 +1,10 @@
 //! Litters: the resource, and the records of litters that all questions are views of.
 
+mod births;
 mod dams;
 mod load;
 mod parts;
+mod presence;
 
 use catalogue::said;
 pub(crate) use dams::caesareans;
