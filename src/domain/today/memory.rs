@@ -15,8 +15,8 @@ use uuid::Uuid;
 #[cfg(test)]
 mod tests;
 
-/// Records that are kept in mind. One of a dam and eight pups takes some 100 KB at eight weeks, so all take 25 MB at
-/// most.
+/// Records that are kept in mind. One of a dam and eight pups takes some 100 KB at eight weeks and 10 KB more as what was
+/// written of it, so all take 28 MB at most.
 const RECORDS: NonZeroUsize = NonZeroUsize::new(256).unwrap();
 
 /// What was found of records when they were looked at last. Nothing is lost with it but time.
