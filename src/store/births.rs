@@ -75,11 +75,10 @@ const SORTS: &[Sortable] = &[
     Sortable { name: "updated_at", column: "births.updated_at", by: By::Time },
 ];
 
-/// A birth is read with the pup's own sex, colour, markings and name, which live on its dog, and with its
-/// weight at birth, which lives among its weights.
+/// A birth without what belongs to the pup itself, with its weight at birth, which lives among its weights.
 #[derive(Queryable, Selectable)]
 #[diesel(table_name = schema::births)]
-struct BirthRow {
+pub(crate) struct BirthRow {
     id: Uuid,
     version: i64,
     created_at: DateTime<Utc>,
@@ -88,14 +87,6 @@ struct BirthRow {
     dog_id: Uuid,
     ordinal: i32,
     born_at: DateTime<Utc>,
-    #[diesel(select_expression = schema::dogs::sex)]
-    sex: Option<Sex>,
-    #[diesel(select_expression = schema::dogs::colour)]
-    colour: Option<String>,
-    #[diesel(select_expression = schema::dogs::markings)]
-    markings: Option<String>,
-    #[diesel(select_expression = schema::dogs::name)]
-    name: Option<String>,
     collar: Option<String>,
     #[diesel(
         select_expression = schema::weights::weight_g.nullable(),
@@ -112,6 +103,22 @@ struct BirthRow {
     confirmed: bool,
 }
 
+/// The same with the pup's own sex, colour, markings and name, which live on its dog.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = schema::births)]
+struct BirthOfDog {
+    #[diesel(embed)]
+    birth: BirthRow,
+    #[diesel(select_expression = schema::dogs::sex)]
+    sex: Option<Sex>,
+    #[diesel(select_expression = schema::dogs::colour)]
+    colour: Option<String>,
+    #[diesel(select_expression = schema::dogs::markings)]
+    markings: Option<String>,
+    #[diesel(select_expression = schema::dogs::name)]
+    name: Option<String>,
+}
+
 /// Births with what their rows are read with.
 macro_rules! births_with_dogs {
     ($tx:expr) => {{
@@ -121,7 +128,7 @@ macro_rules! births_with_dogs {
             .inner_join(d::table.on(d::kennel_id.eq(b::kennel_id).and(d::id.eq(b::dog_id))))
             .left_join(w::table.on(at_birth))
             .filter(b::kennel_id.eq($tx.scope.kennel_id()))
-            .select(BirthRow::as_select())
+            .select(BirthOfDog::as_select())
     }};
 }
 
@@ -133,9 +140,9 @@ impl From<BirthRow> for Kept<Birth> {
             dog_id: row.dog_id,
             ordinal: row.ordinal,
             born_at: row.born_at,
-            sex: row.sex,
-            colour: row.colour,
-            markings: row.markings,
+            sex: None,
+            colour: None,
+            markings: None,
             collar: row.collar,
             weight_g: row.weight_g,
             presentation: row.presentation,
@@ -144,11 +151,20 @@ impl From<BirthRow> for Kept<Birth> {
             vitality_minutes: row.vitality_minutes,
             resuscitation_minutes: row.resuscitation_minutes,
             placenta: row.placenta,
-            name: row.name,
+            name: None,
             note: row.note,
             confirmed: row.confirmed,
         };
         keep::kept(stamp, birth)
+    }
+}
+
+impl From<BirthOfDog> for Kept<Birth> {
+    fn from(row: BirthOfDog) -> Self {
+        let BirthOfDog { birth, sex, colour, markings, name } = row;
+        let mut kept = Self::from(birth);
+        kept.record = Birth { sex, colour, markings, name, ..kept.record };
+        kept
     }
 }
 
@@ -170,7 +186,7 @@ pub(crate) async fn births_of_litter(
     tx: &mut Tx,
     litter_id: Uuid,
 ) -> StoreResult<Vec<Kept<Birth>>> {
-    let rows: Vec<BirthRow> = births_with_dogs!(tx)
+    let rows: Vec<BirthOfDog> = births_with_dogs!(tx)
         .filter(schema::births::litter_id.eq(litter_id))
         .order(schema::births::ordinal)
         .load(&mut tx.conn)
@@ -183,7 +199,7 @@ pub(crate) async fn births_of_litter(
 /// # Errors
 /// When the database is away.
 pub(crate) async fn select_all(tx: &mut Tx, ids: &[Uuid]) -> StoreResult<Vec<Kept<Birth>>> {
-    let rows: Vec<BirthRow> =
+    let rows: Vec<BirthOfDog> =
         births_with_dogs!(tx).filter(schema::births::id.eq_any(ids)).load(&mut tx.conn).await?;
     Ok(rows.into_iter().map(Kept::from).collect())
 }
@@ -246,7 +262,7 @@ impl Keep for Birth {
             );
             row.select(schema::births::id).for_no_key_update().first::<Uuid>(&mut tx.conn).await?;
         }
-        let row: BirthRow =
+        let row: BirthOfDog =
             births_with_dogs!(tx).filter(schema::births::id.eq(id)).first(&mut tx.conn).await?;
         Ok(row.into())
     }
@@ -289,7 +305,7 @@ impl Keep for Birth {
         if let Some(outcome) = filter.outcome {
             query = query.filter(schema::births::outcome.eq(Stored(outcome)));
         }
-        let rows: Vec<BirthRow> = query.load(&mut tx.conn).await?;
+        let rows: Vec<BirthOfDog> = query.load(&mut tx.conn).await?;
         Ok(rows.into_iter().map(Kept::from).collect())
     }
 

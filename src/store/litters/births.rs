@@ -1,73 +1,14 @@
 //! The births that cores are put together from.
 
-use crate::{StoreResult, Tx, keep, reads::ListKey, schema};
-use chrono::{DateTime, Utc};
+use crate::{StoreResult, Tx, births::BirthRow, reads::ListKey, schema};
 use diesel::{
-    BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _,
-    NullableExpressionMethods as _, QueryDsl as _, Queryable, Selectable, SelectableHelper as _,
+    BoolExpressionMethods as _, ExpressionMethods as _, JoinOnDsl as _, QueryDsl as _,
+    SelectableHelper as _,
 };
 use diesel_async::RunQueryDsl as _;
-use domain::{
-    record::{Birth, BirthOutcome, Kept, Placenta, Presentation},
-    whelping::NewbornSigns,
-};
+use domain::record::{Birth, Kept};
 use std::sync::Arc;
 use uuid::Uuid;
-
-/// A birth without what belongs to the pup itself, with its weight at birth.
-#[derive(Queryable, Selectable)]
-#[diesel(table_name = schema::births)]
-struct BirthRow {
-    id: Uuid,
-    version: i64,
-    created_at: DateTime<Utc>,
-    updated_at: DateTime<Utc>,
-    litter_id: Uuid,
-    dog_id: Uuid,
-    ordinal: i32,
-    born_at: DateTime<Utc>,
-    collar: Option<String>,
-    #[diesel(
-        select_expression = schema::weights::weight_g.nullable(),
-        select_expression_type = diesel::dsl::Nullable<schema::weights::weight_g>
-    )]
-    weight_g: Option<i32>,
-    presentation: Presentation,
-    outcome: BirthOutcome,
-    placenta: Placenta,
-    note: Option<String>,
-    vitality: Option<NewbornSigns>,
-    vitality_minutes: Option<i32>,
-    resuscitation_minutes: Option<i32>,
-    confirmed: bool,
-}
-
-impl From<BirthRow> for Kept<Birth> {
-    fn from(row: BirthRow) -> Self {
-        let stamp = (row.id, row.version, row.created_at, row.updated_at);
-        let birth = Birth {
-            litter_id: row.litter_id,
-            dog_id: row.dog_id,
-            ordinal: row.ordinal,
-            born_at: row.born_at,
-            sex: None,
-            colour: None,
-            markings: None,
-            collar: row.collar,
-            weight_g: row.weight_g,
-            presentation: row.presentation,
-            outcome: row.outcome,
-            vitality: row.vitality,
-            vitality_minutes: row.vitality_minutes,
-            resuscitation_minutes: row.resuscitation_minutes,
-            placenta: row.placenta,
-            name: None,
-            note: row.note,
-            confirmed: row.confirmed,
-        };
-        keep::kept(stamp, birth)
-    }
-}
 
 /// The births of dogs into litters that are not seen, as a co-owner has them who shares a pup and not its dam.
 pub(super) async fn births_apart(
