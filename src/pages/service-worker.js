@@ -22,6 +22,7 @@ self.addEventListener("activate", (event) => {
 
 self.addEventListener("message", (event) => {
   if (event.data === "take-over") self.skipWaiting();
+  if (event.data?.over) event.waitUntil(takeOff(event.data.over));
 });
 
 self.addEventListener("fetch", (event) => {
@@ -39,13 +40,30 @@ self.addEventListener("fetch", (event) => {
 // reader. The tag is the alarm's, so that what is newer about it takes the place of what was shown before.
 self.addEventListener("push", (event) => event.waitUntil(rung(event.data)));
 
+// Chromium forgets a notification, and what a tap on it opens, where it is asked for those on the screen while that one
+// is on its way there (27 of 60 in trial; none of 60 once it said that it was shown): it is not asked meanwhile.
+let showing = 0;
+/** @type {Promise<void> | undefined} what is being taken off the screen just now */
+let taking;
+
+/** @typedef {{ id?: string, title?: string, body?: string, path?: string, tag?: string | null, level?: string, language?: string }} Ring */
+
 /** @param {PushMessageData | null} data */
 async function rung(data) {
-  /** @type {{ id?: string, title?: string, body?: string, path?: string, tag?: string | null, level?: string, language?: string }} */
+  /** @type {Ring} */
   const ring = await Promise.resolve().then(() => data?.json() ?? {}).catch(() => ({}));
   if (ring.id && (await heard(ring.id))) return;
+  while (taking) await taking;
+  showing += 1;
+  await shown(ring).finally(() => { showing -= 1; });
+  // Once it is shown: a ring that is shown twice is better than none.
+  if (ring.id) await remember(ring.id);
+}
+
+/** @param {Ring} ring @returns {Promise<void>} */
+function shown(ring) {
   const isEmergency = ring.level === "emergency";
-  await self.registration.showNotification(ring.title ?? "denwright", {
+  return self.registration.showNotification(ring.title ?? "denwright", {
     body: ring.body ?? "",
     lang: ring.language ?? "",
     icon: "/pages/icon.svg",
@@ -53,11 +71,29 @@ async function rung(data) {
     renotify: true,
     requireInteraction: isEmergency,
     ...(isEmergency ? { vibrate: [400, 200, 400, 200, 400] } : {}),
-    // A test is of no alarm: nothing ends it but a tap (parts/push.js takes off what rang of alarms that are over).
+    // A test is of no alarm: nothing ends it but a tap.
     data: { path: ring.path ?? "/", alarm: ring.tag ?? null, at: Date.now() },
   });
-  // Once it is shown: a ring that is shown twice is better than none.
-  if (ring.id) await remember(ring.id);
+}
+
+/** What rang so shortly ago may be newer than the list of alarms that the pages have. */
+const JUST_NOW_MS = 60_000;
+
+/**
+ * Takes off the screen what rang of a kennel's alarms that are over by now, or seen. Pages say again which are open each
+ * time they have heard of alarms, each minute at least: where something is being shown, what is over waits for the next time.
+ * @param {{ kennel: string, open: string[] }} over
+ */
+async function takeOff({ kennel, open }) {
+  while (taking) await taking;
+  if (showing > 0) return;
+  taking = self.registration.getNotifications().then((all) => {
+    for (const one of all) {
+      const { path = "", alarm, at } = one.data ?? {};
+      if (alarm && path.includes(kennel) && !open.includes(alarm) && at < Date.now() - JUST_NOW_MS) one.close();
+    }
+  }).catch(() => {}).finally(() => { taking = undefined; });
+  await taking;
 }
 
 /** Longer than push services keep a message and the service tries. */
@@ -90,13 +126,16 @@ function inRings(ask) {
     };
     opening.onerror = () => failed(opening.error);
     opening.onsuccess = () => {
-      const work = opening.result.transaction("rings", "readwrite");
-      const asked = ask(work.objectStore("rings"));
-      work.oncomplete = () => {
-        opening.result.close();
-        told(asked.result);
-      };
-      work.onabort = () => failed(work.error);
+      try {
+        const work = opening.result.transaction("rings", "readwrite");
+        const asked = ask(work.objectStore("rings"));
+        work.oncomplete = () => told(asked.result);
+        work.onabort = () => failed(work.error);
+      } catch (error) {
+        failed(error);
+      }
+      // Once what was begun is done.
+      opening.result.close();
     };
   });
 }

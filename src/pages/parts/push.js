@@ -132,17 +132,11 @@ export async function silence() {
   await unsubscribe();
 }
 
-/** What rang so shortly ago may be newer than the list of alarms that is here. */
-const JUST_NOW_MS = 60_000;
-
-/** Takes off the screen what rang of alarms that are over by now, or seen. @param {string} kennel @param {import("./types.d.ts").Alarm[]} alarms */
+/** Has the worker take off the screen what rang of alarms that are over by now, or seen. @param {string} kennel @param {import("./types.d.ts").Alarm[]} alarms */
 export async function hush(kennel, alarms) {
   const registration = await navigator.serviceWorker?.getRegistration();
-  const open = new Set(alarms.filter((one) => !one.seen).map((one) => one.id));
-  for (const one of (await registration?.getNotifications()) ?? []) {
-    const { path = "", alarm, at } = one.data ?? {};
-    if (alarm && path.includes(kennel) && !open.has(alarm) && at < Date.now() - JUST_NOW_MS) one.close();
-  }
+  const open = alarms.filter((one) => !one.seen).map((one) => one.id);
+  registration?.active?.postMessage({ over: { kennel, open } });
 }
 
 /** Enters this device anew where its browser has changed or lost its address, or somebody else rang here before. @param {string} kennel */

@@ -96,14 +96,14 @@ test("an address from outside names the kennel, and is then one like any other",
 const SOURCE = readFileSync(new URL("../../../src/pages/service-worker.js", import.meta.url), "utf8");
 
 /** The worker in a world of its own, and all that it shows and opens. */
-function worker({ windows = [], database = new IDBFactory(), clock = Date } = {}) {
+function worker({ windows = [], database = new IDBFactory(), clock = Date, notifications = async () => [], show = async () => {} } = {}) {
   const handlers = {};
   const seen = { shown: [], opened: [], posted: [], focused: [] };
   const self = {
     PAGES: { state: "one", files: [] },
     location: { origin: "https://kennel.example" },
     addEventListener: (name, run) => { handlers[name] = run; },
-    registration: { showNotification: async (title, options) => { seen.shown.push({ title, ...options }); } },
+    registration: { getNotifications: notifications, showNotification: async (title, options) => { seen.shown.push({ title, ...options }); await show(); } },
     clients: {
       matchAll: async () => windows.map((one, place) => ({ focused: false, visibilityState: "hidden", ...one,
         postMessage: (told) => seen.posted.push([place, { ...told }]), focus: async () => { seen.focused.push(place); } })),
@@ -119,6 +119,7 @@ function worker({ windows = [], database = new IDBFactory(), clock = Date } = {}
   return {
     seen, database,
     push: (ring) => run("push", { data: ring === undefined ? null : { json: () => (typeof ring === "string" ? JSON.parse(ring) : ring) } }),
+    over: (kennel, open) => run("message", { data: { over: { kennel, open } } }),
     click: async (path) => {
       let closed = false;
       await run("notificationclick", { notification: { data: { path }, close: () => { closed = true; } } });
@@ -170,6 +171,12 @@ test("a message without words, and one that nothing can be noted of, rings never
   await one.push();
   await one.push("{");
   assert.deepEqual(one.seen.shown.map((shown) => [shown.title, shown.tag, shown.data.path]), [["denwright", "denwright", "/"], ["denwright", "denwright", "/"]]);
+  // A database of the name without its store, as one that broke off leaves it.
+  const broken = new IDBFactory();
+  await new Promise((done) => { broken.open("denwright-rings", 1).onsuccess = ({ target }) => { target.result.close(); done(); }; });
+  const torn = worker({ database: broken });
+  await torn.push(RING);
+  assert.equal(torn.seen.shown.length, 1);
   const full = worker({ database: { open: () => { const asked = { error: new Error("full") }; queueMicrotask(() => asked.onerror()); return asked; } } });
   await full.push(RING);
   assert.equal(full.seen.shown.length, 1);
@@ -191,14 +198,55 @@ test("a tap opens the place in the pages that are open, the one in front first, 
   assert.deepEqual([one.seen.posted, one.seen.opened], [[], [RING.path]]);
 });
 
+test("the worker is told which alarms are open, and not those that are seen", async () => {
+  const posted = [];
+  Object.defineProperty(globalThis, "navigator", { configurable: true, value: { serviceWorker: { getRegistration: async () => ({ active: { postMessage: (told) => posted.push(told) } }) } } });
+  await hush("k", [{ id: "open", seen: null }, { id: "seen", seen: { name: "Maren" } }]);
+  assert.deepEqual(posted, [{ over: { kennel: "k", open: ["open"] } }]);
+});
+
 test("what rang of an alarm goes from the screen once that is seen or over, and not before it can be known", async () => {
   const closed = [];
   const minute = 60_000;
+  const clock = class { static now() { return 1_780_000_000_000; } };
   const shown = (name, { alarm = name, kennel = "k", ago = 2 * minute } = {}) => ({
-    data: { path: `/#/in/${kennel}/litter/l`, alarm, at: Date.now() - ago }, close: () => closed.push(name),
+    data: { path: `/#/in/${kennel}/litter/l`, alarm, at: clock.now() - ago }, close: () => closed.push(name),
   });
-  const all = [shown("open"), shown("seen"), shown("over"), shown("new", { ago: minute - 5_000 }), shown("test", { alarm: null }), shown("elsewhere", { kennel: "other" }), { data: null, close: () => closed.push("unknown") }];
-  Object.defineProperty(globalThis, "navigator", { configurable: true, value: { serviceWorker: { getRegistration: async () => ({ getNotifications: async () => all }) } } });
-  await hush("k", [{ id: "open", seen: null }, { id: "seen", seen: { name: "Maren" } }]);
-  assert.deepEqual(closed, ["seen", "over"]);
+  const one = worker({ clock, notifications: async () => [
+    shown("open"), shown("seen"), shown("over"), shown("after", { ago: minute + 1 }), shown("on", { ago: minute }), shown("new", { ago: minute - 1 }),
+    shown("test", { alarm: null }), shown("elsewhere", { kennel: "other" }), { data: null, close: () => closed.push("unknown") },
+  ] });
+  await one.over("k", ["open"]);
+  assert.deepEqual(closed, ["seen", "over", "after"]);
+});
+
+test("what is on the screen is not asked for while something is being shown, nor the other way round", async () => {
+  const log = [];
+  const held = {};
+  const until = (what) => new Promise((done) => { held[what] = () => { log.push(what); done([]); }; });
+  const one = worker({ notifications: () => { log.push("lists"); return until("listed"); }, show: () => { log.push("shows"); return until("shown"); } });
+  const settled = () => new Promise((done) => setTimeout(done, 20));
+  const shows = one.push(RING);
+  await settled();
+  await one.over("k", []);
+  assert.deepEqual(log, ["shows"], "it is left for the next time");
+  held.shown();
+  await shows;
+  const lists = one.over("k", []);
+  const next = one.push({ ...RING, id: "r2" });
+  await settled();
+  assert.deepEqual(log, ["shows", "shown", "lists"], "the next waits");
+  held.listed();
+  await lists;
+  await settled();
+  held.shown();
+  await next;
+  assert.deepEqual(log.slice(3), ["listed", "shows", "shown"]);
+});
+
+test("a list that a browser does not give hinders no ring", async () => {
+  const one = worker({ notifications: () => Promise.reject(new Error("no")) });
+  await one.over("k", []);
+  await one.push(RING);
+  assert.equal(one.seen.shown.length, 1);
 });
