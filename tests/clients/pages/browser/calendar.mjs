@@ -1,7 +1,7 @@
 // Days that go by, for the service (its clock is libfaketime's) and for a phone (its clock is Playwright's). A day
 // is told by its number: day 0 is the kennel's tomorrow, so that a run begins at no odd time of a day.
 import assert from "node:assert/strict";
-import { far, sent } from "./tools.mjs";
+import { far, sent, until } from "./tools.mjs";
 
 const DAY_MS = 86_400_000;
 /** A page gives up a line that died after half a minute, and asks anew; it may take as long until it is told. */
@@ -44,11 +44,11 @@ export class Calendar {
     await this.page.evaluate(() => { document.dispatchEvent(new Event("visibilitychange")); });
     // It goes by the service's time, which it may have heard while its own clock was behind: then it hears it anew.
     const now = far.now();
-    await this.page.waitForFunction(async ({ now, off }) => {
+    await until(this.page, async ({ now, off }) => {
       const clock = await import("/pages/parts/clock.js");
       if (Math.abs(clock.now() - now) < off) return true;
       document.dispatchEvent(new Event("visibilitychange"));
       return false;
-    }, { now, off: OFF_MS }, { polling: 500, timeout: PATIENCE_MS });
+    }, { now, off: OFF_MS }, "the page's clock is the service's", { patience: PATIENCE_MS, every: 500 });
   }
 }

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { pushService } from "./push-service.mjs";
-import { drawn, far, keep, looked, mailFile, opened, phone, show, signIn, stored } from "./tools.mjs";
+import { drawn, far, keep, looked, mailFile, opened, phone, show, signIn, stored, until } from "./tools.mjs";
 
 /** A browser whose subscriptions are those of a push service of ours. */
 function subscribes({ endpoint, keys }) {
@@ -112,19 +112,16 @@ async function workerOf(page) {
       return found;
     },
     /** The worker has noted a ring: all that it began with it is done. */
-    async noted(id) {
-      const isNoted = () => page.evaluate((id) => new Promise((told) => {
-        const opening = indexedDB.open("denwright-rings");
-        // The worker makes it.
-        opening.onupgradeneeded = () => opening.transaction.abort();
-        opening.onerror = () => told(false);
-        opening.onsuccess = () => {
-          const asked = opening.result.transaction("rings").objectStore("rings").getKey(id);
-          asked.onsuccess = () => { opening.result.close(); told(asked.result === id); };
-        };
-      }), id);
-      for (const end = Date.now() + 20_000; !(await isNoted()); await page.waitForTimeout(50)) assert.ok(Date.now() < end, `the worker did not note ${id}`);
-    },
+    noted: (id) => until(page, (id) => new Promise((told) => {
+      const opening = indexedDB.open("denwright-rings");
+      // The worker makes it.
+      opening.onupgradeneeded = () => opening.transaction.abort();
+      opening.onerror = () => told(false);
+      opening.onsuccess = () => {
+        const asked = opening.result.transaction("rings").objectStore("rings").getKey(id);
+        asked.onsuccess = () => { opening.result.close(); told(asked.result === id); };
+      };
+    }), id, `the worker notes ${id}`),
     close: () => inWorker(async () => { for (const one of await self.registration.getNotifications()) one.close(); }),
     tap: (tag) => inWorker(async (tag) => {
       const [notification] = await self.registration.getNotifications({ tag });

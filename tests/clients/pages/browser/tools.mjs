@@ -98,6 +98,13 @@ export async function stored(page, fold) {
   await sent(page);
 }
 
+/** Waits until a page answers that something holds; its own wait (waitForFunction) takes any promise for a yes. */
+export async function until(page, holds, about, what, { patience = 20_000, every = 50 } = {}) {
+  for (const end = Date.now() + patience; !(await page.evaluate(holds, about)); await new Promise((done) => setTimeout(done, every))) {
+    assert.ok(Date.now() < end, `not within ${patience} ms: ${what}`);
+  }
+}
+
 /** Opens a page and waits for what is seen there. */
 export async function show(page, hash, seen) {
   await go(page, hash);
