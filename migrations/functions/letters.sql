@@ -41,6 +41,9 @@ CREATE OR REPLACE FUNCTION finish_letter(of_lease uuid, moment timestamptz, next
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 DECLARE l letters;
 BEGIN
+    -- The membership before its letter, as whoever ends it locks them.
+    PERFORM FROM memberships m JOIN letters o ON o.kennel_id = m.kennel_id AND o.membership_id = m.id
+    WHERE o.lease = of_lease FOR KEY SHARE OF m;
     SELECT o.* INTO l FROM letters o WHERE o.lease = of_lease AND o.leased_until > now() FOR UPDATE;
     IF l.lease IS NULL THEN
         RETURN;

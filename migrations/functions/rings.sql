@@ -223,6 +223,11 @@ END $$;
 CREATE OR REPLACE FUNCTION finish_ring(ring uuid, good boolean, gone boolean, error text, wait_seconds double precision) RETURNS void
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 BEGIN
+    -- Devices before the ring, as the end of a membership locks them.
+    IF gone THEN
+        DELETE FROM push_devices d WHERE d.token_hash IN (
+            SELECT g.token_hash FROM rings r JOIN push_devices g ON g.kennel_id = r.kennel_id AND g.id = r.device_id WHERE r.id = ring);
+    END IF;
     UPDATE rings r SET
         status = CASE WHEN good THEN 'sent' WHEN gone OR wait_seconds IS NULL THEN 'dead' ELSE 'waiting' END,
         retry_at = now() + interval '1 second' * coalesce(wait_seconds, 0), leased_until = NULL,
@@ -230,10 +235,6 @@ BEGIN
         -- What was said is in the list of alarms and tasks; here nobody needs it any more.
         content = CASE WHEN good OR gone OR wait_seconds IS NULL THEN '{}' ELSE r.content END
     WHERE r.id = ring;
-    IF gone THEN
-        DELETE FROM push_devices d WHERE d.token_hash IN (
-            SELECT g.token_hash FROM rings r JOIN push_devices g ON g.kennel_id = r.kennel_id AND g.id = r.device_id WHERE r.id = ring);
-    END IF;
 END $$;
 
 -- Makes room for a device of the person of this transaction: it was entered before under the same address, or
@@ -254,8 +255,10 @@ BEGIN
     RETURN (SELECT k.secret FROM vapid_key k);
 END $$;
 
+-- What somebody else has in hand is left for the next time.
 CREATE OR REPLACE FUNCTION clear_rings() RETURNS void
 LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    DELETE FROM rings WHERE created_at < now() - interval '30 days';
+    DELETE FROM rings r USING (SELECT o.id FROM rings o WHERE o.created_at < now() - interval '30 days' FOR UPDATE SKIP LOCKED) old
+    WHERE r.id = old.id;
     DELETE FROM alarm_states WHERE over AND told_at < now() - interval '90 days'
 $$;

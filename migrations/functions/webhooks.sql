@@ -155,6 +155,8 @@ BEGIN
         -- Before any row, as writers do it.
         PERFORM next_changes(kennel, 0);
     END IF;
+    -- The webhook before its delivery, as whoever deletes it locks them.
+    PERFORM FROM webhooks w WHERE w.kennel_id = kennel AND w.id = hook FOR KEY SHARE;
     UPDATE webhook_deliveries d SET
         status = CASE WHEN good THEN 'delivered' WHEN d.status = 'dropped' THEN d.status
                       WHEN wait_seconds IS NULL THEN 'dead' ELSE 'waiting' END,
@@ -194,10 +196,18 @@ BEGIN
       AND (m.person_id IN (SELECT person_id FROM made) OR m.role = 'owner' AND NOT EXISTS (SELECT FROM made));
 END $$;
 
+-- What somebody else has in hand is left for the next time: whoever waits with many rows in hand is waited for.
 CREATE OR REPLACE FUNCTION clear_webhook_deliveries() RETURNS void
 LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
-    UPDATE webhook_deliveries SET status = 'dropped', last_error = 'waited for more than 4 days'
-    WHERE status = 'waiting' AND queued_at <= now() - interval '4 days' AND coalesce(leased_until <= now(), true);
-    DELETE FROM webhook_deliveries WHERE status = 'delivered' AND created_at < now() - interval '30 days';
-    DELETE FROM webhook_deliveries WHERE status IN ('dead', 'dropped') AND created_at < now() - interval '180 days'
+    UPDATE webhook_deliveries d SET status = 'dropped', last_error = 'waited for more than 4 days'
+    FROM (SELECT o.kennel_id, o.id FROM webhook_deliveries o
+          WHERE o.status = 'waiting' AND o.queued_at <= now() - interval '4 days' AND coalesce(o.leased_until <= now(), true)
+          FOR UPDATE SKIP LOCKED) old
+    WHERE d.kennel_id = old.kennel_id AND d.id = old.id;
+    DELETE FROM webhook_deliveries d
+    USING (SELECT o.kennel_id, o.id FROM webhook_deliveries o
+           WHERE o.status = 'delivered' AND o.created_at < now() - interval '30 days'
+              OR o.status IN ('dead', 'dropped') AND o.created_at < now() - interval '180 days'
+           FOR UPDATE SKIP LOCKED) old
+    WHERE d.kennel_id = old.kennel_id AND d.id = old.id
 $$;

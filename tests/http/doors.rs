@@ -5,6 +5,7 @@ mod co_owners;
 mod erasure;
 mod existence;
 mod kept_answers;
+mod locks;
 mod logins;
 mod logs;
 mod one_statement;

@@ -28,7 +28,7 @@ use rayon::iter::{IntoParallelIterator as _, ParallelIterator as _};
 use uuid::Uuid;
 
 /// Histories in a run.
-const HISTORIES: u64 = 1_000;
+const HISTORIES: u64 = 400;
 
 /// Looks at one of ten; at the others one, since a look asks all.
 const LOOKS: usize = 4;

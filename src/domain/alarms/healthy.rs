@@ -67,7 +67,7 @@ fn healthy_litters_have_quiet_weeks() {
 }
 
 /// Litters of each kind of scale: the bench takes more.
-const LITTERS: u64 = 80;
+const LITTERS: u64 = 30;
 
 /// And a pup that fails is heard on each scale, within two days, once.
 #[test]

@@ -1,0 +1,143 @@
+//! What a worker writes down while somebody deletes what it belongs to: one of two who wait for each other is refused
+//! after a second, and it may be the person.
+
+use super::super::letters::writing;
+use crate::common::*;
+use reqwest::Method;
+use std::time::Duration;
+use tokio_postgres::Client;
+
+/// Somebody has begun to delete a row; a worker writes down what became of something that goes with it.
+struct Deleting {
+    /// What they lock first.
+    parent: String,
+    /// What goes with it, and is not to be in the worker's hands by then.
+    child: String,
+    worker: String,
+    delete: String,
+}
+
+impl Deleting {
+    async fn waits_with_empty_hands(&self, kennel: &Kennel) {
+        let (first, second) = (kennel.sql().await, kennel.sql().await);
+        let worker = one(&second, "SELECT pg_backend_pid()").await;
+        first.batch_execute(&format!("BEGIN; {} FOR UPDATE", self.parent)).await.unwrap();
+        let worker_sql = self.worker.clone();
+        let works = tokio::spawn(async move { second.batch_execute(&worker_sql).await });
+        let waits = format!("SELECT cardinality(pg_blocking_pids({worker}))::text");
+        for _ in 0..200 {
+            if one(&first, &waits).await != "0" {
+                break;
+            }
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+        assert_eq!(one(&first, &waits).await, "1", "{}", self.worker);
+        let free = format!("{} FOR UPDATE NOWAIT", self.child);
+        first.batch_execute(&free).await.unwrap_or_else(|error| panic!("{}: {error}", self.child));
+        first.batch_execute(&format!("{}; COMMIT", self.delete)).await.unwrap();
+        works.await.unwrap().unwrap();
+        assert_eq!(
+            one(&first, &format!("SELECT count(*)::text FROM ({}) c", self.child)).await,
+            "0"
+        );
+    }
+}
+
+/// The one value that a statement answers.
+async fn one(sql: &Client, statement: &str) -> String {
+    let rows = sql.simple_query(statement).await.unwrap();
+    let value = rows.iter().find_map(|message| match message {
+        tokio_postgres::SimpleQueryMessage::Row(row) => row.get(0).map(str::to_owned),
+        _ => None,
+    });
+    value.unwrap_or_else(|| panic!("nothing: {statement}"))
+}
+
+#[tokio::test]
+async fn who_deletes_a_webhook_waits_for_no_delivery_that_waits_for_them() {
+    let kennel = Kennel::new().await;
+    let receiver = Receiver::start(&[200]).await;
+    let hook = json!({ "url": receiver.url, "events": ["dog"] });
+    let hook = id(&kennel.post("/webhooks", hook).await.created()["webhook"]);
+    kennel.dam("Juno").await;
+    receiver.wait(1).await;
+    let deliveries = format!("SELECT id FROM webhook_deliveries WHERE webhook_id = '{hook}'");
+    let delivered = format!("SELECT count(*)::text FROM ({deliveries} AND status = 'delivered') d");
+    let sql = kennel.sql().await;
+    for _ in 0..200 {
+        if one(&sql, &delivered).await == "1" {
+            break;
+        }
+        tokio::time::sleep(Duration::from_millis(20)).await;
+    }
+    assert_eq!(one(&sql, &delivered).await, "1");
+    let kennel_id = kennel.kennel_id;
+    let delivery = one(&sql, &deliveries).await;
+    // As after the first delivery of all: how the webhook stands is not written down yet.
+    let standing = format!("DELETE FROM webhook_standing WHERE webhook_id = '{hook}'");
+    sql.batch_execute(&standing).await.unwrap();
+    let what = Deleting {
+        parent: format!("SELECT FROM webhooks WHERE id = '{hook}'"),
+        child: format!("SELECT FROM webhook_deliveries WHERE webhook_id = '{hook}'"),
+        worker: format!(
+            "SELECT finish_webhook_delivery('{kennel_id}', '{delivery}', true, false, 200, NULL, NULL, 1000)"
+        ),
+        delete: format!("DELETE FROM webhooks WHERE id = '{hook}'"),
+    };
+    what.waits_with_empty_hands(&kennel).await;
+}
+
+#[tokio::test]
+async fn who_takes_a_device_away_waits_for_no_ring_that_waits_for_them() {
+    let kennel = Kennel::new().await;
+    let sql = kennel.sql().await;
+    let kennel_id = kennel.kennel_id;
+    let ring = Uuid::now_v7();
+    sql.batch_execute(&format!(
+        "WITH owner AS (SELECT id, person_id FROM memberships WHERE kennel_id = '{kennel_id}'), \
+         device AS (INSERT INTO push_devices (kennel_id, id, person_id, membership_id, name, host, token_hash, secret) \
+             SELECT '{kennel_id}', '{ring}', person_id, id, 'Phone', 'push.example', '\\x01', '\\x01' FROM owner) \
+         INSERT INTO rings (kennel_id, id, membership_id, person_id, alarm_id, turn, way, device_id, due_at, content, status) \
+         SELECT '{kennel_id}', '{ring}', id, person_id, '{ring}', 1, 'push', '{ring}', now(), '{{}}', 'sent' FROM owner"
+    ))
+    .await
+    .unwrap();
+    // At the end of a membership devices go first, and rings then.
+    let what = Deleting {
+        parent: format!("SELECT FROM push_devices WHERE id = '{ring}'"),
+        child: format!("SELECT FROM rings WHERE id = '{ring}'"),
+        worker: format!("SELECT finish_ring('{ring}', false, true, 'gone', NULL)"),
+        delete: format!(
+            "DELETE FROM push_devices WHERE id = '{ring}'; DELETE FROM rings WHERE id = '{ring}'"
+        ),
+    };
+    what.waits_with_empty_hands(&kennel).await;
+}
+
+#[tokio::test]
+async fn who_ends_a_membership_waits_for_no_letter_that_waits_for_them() {
+    let kennel = Kennel::with(writing(&PostOffice::start(1).await)).await;
+    let helper = kennel.member(Role::Helper).await;
+    let version = helper.get("/rings").await.expect(200).etag();
+    let request = helper.request(Method::PUT, "/rings").header("If-Match", &version);
+    request.json(&json!({ "letter_at": "12:30" })).send().await.expect(200);
+    let sql = kennel.sql().await;
+    let lease = Uuid::now_v7();
+    let member = one(
+        &sql,
+        &format!(
+            "UPDATE letters SET lease = '{lease}', leased_until = now() + interval '1 hour', \
+                next_at = now() + interval '1 day' RETURNING membership_id"
+        ),
+    )
+    .await;
+    let what = Deleting {
+        parent: format!("SELECT FROM memberships WHERE id = '{member}'"),
+        child: format!("SELECT FROM letters WHERE membership_id = '{member}'"),
+        worker: format!(
+            "SELECT finish_letter('{lease}', now(), now() + interval '1 day', 1, '{{}}')"
+        ),
+        delete: format!("DELETE FROM memberships WHERE id = '{member}'"),
+    };
+    what.waits_with_empty_hands(&kennel).await;
+}
