@@ -61,7 +61,7 @@ export async function rings(kennel, token, { pup, litter }) {
 /** What stands in the way is said in words, with what to do. */
 async function refusals() {
   const told = async (options, words, before = () => {}, isDenied = false) => {
-    const page = await phone(options);
+    const page = await phone({ serviceWorkers: "block", ...options });
     await page.addInitScript(before);
     await page.goto(far.base);
     if (isDenied) await granted(page, "geolocation");
