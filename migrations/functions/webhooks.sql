@@ -114,10 +114,14 @@ BEGIN
                 UPDATE webhook_deliveries d
                 SET attempts = d.attempts + 1, next_at = now() + interval '1 second' * lease_seconds,
                     leased_until = now() + interval '1 second' * lease_seconds
-                WHERE d.kennel_id = turn AND d.status = 'waiting' AND d.id = ANY (ARRAY(
-                    SELECT due.id FROM due
-                    WHERE due.place + due.in_flight_of_lane <= CASE WHEN due.slow THEN slow_of_kennel ELSE quick_of_kennel END
-                      AND due.place <= CASE WHEN due.slow THEN slow_places ELSE quick_places END))
+                WHERE d.kennel_id = turn AND d.id = ANY (ARRAY(
+                    -- One that somebody has in hand is left: they may wait for another of these.
+                    SELECT o.id FROM webhook_deliveries o
+                    WHERE o.kennel_id = turn AND o.status = 'waiting' AND o.id = ANY (ARRAY(
+                        SELECT due.id FROM due
+                        WHERE due.place + due.in_flight_of_lane <= CASE WHEN due.slow THEN slow_of_kennel ELSE quick_of_kennel END
+                          AND due.place <= CASE WHEN due.slow THEN slow_places ELSE quick_places END))
+                    FOR UPDATE SKIP LOCKED))
                 RETURNING d.id, d.webhook_id, d.sequence, d.event, d.attempts
             )
             SELECT l.id, w.url, w.secret, due.slow, l.attempts, l.event, h.at, change_told(h) AS content

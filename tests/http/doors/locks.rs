@@ -1,7 +1,7 @@
 //! What a worker writes down while somebody deletes what it belongs to: one of two who wait for each other is refused
 //! after a second, and it may be the person.
 
-use super::super::letters::writing;
+use super::{super::letters::writing, webhooks::changes};
 use crate::common::*;
 use reqwest::Method;
 use std::time::Duration;
@@ -140,4 +140,31 @@ async fn who_ends_a_membership_waits_for_no_letter_that_waits_for_them() {
         delete: format!("DELETE FROM memberships WHERE id = '{member}'"),
     };
     what.waits_with_empty_hands(&kennel).await;
+}
+
+#[tokio::test]
+async fn who_takes_deliveries_waits_for_none_that_somebody_has_in_hand() {
+    let kennel = Kennel::with(settings()).await;
+    let (taker, deleter) = (kennel.sql().await, kennel.sql().await);
+    // The service's own worker stays out of a kennel that another one serves.
+    let turn = format!(
+        "SET lock_timeout = '2s'; SELECT pg_advisory_lock(hashtext('denwright webhooks'), hashtext('{}'))",
+        kennel.kennel_id
+    );
+    taker.batch_execute(&turn).await.unwrap();
+    let hook = json!({ "url": "http://127.0.0.1:9/hook", "events": ["dog"] });
+    kennel.post("/webhooks", hook).await.created();
+    changes(&kennel, 3).await;
+    let second = "SELECT id FROM webhook_deliveries ORDER BY sequence OFFSET 1 LIMIT 1";
+    let held = one(&deleter, second).await;
+    let hold = format!("BEGIN; SELECT FROM webhook_deliveries WHERE id = '{held}' FOR UPDATE");
+    deleter.batch_execute(&hold).await.unwrap();
+    let claim = format!(
+        "SELECT count(*)::text || ' ' || coalesce(bool_or(id = '{held}'), true)::text \
+         FROM claim_webhook_deliveries(8, 8, '{}', 60)",
+        Uuid::nil()
+    );
+    assert_eq!(one(&taker, &claim).await, "2 false", "the others are taken");
+    deleter.batch_execute("ROLLBACK").await.unwrap();
+    assert_eq!(one(&taker, &claim).await, "1 true", "and this one the next time");
 }

@@ -38,7 +38,7 @@ async fn emptied(kennel: &Kennel, hook: Uuid) {
 }
 
 /// So many changes in the log, in one statement.
-async fn changes(kennel: &Kennel, number: i32) {
+pub(super) async fn changes(kennel: &Kennel, number: i32) {
     let sql = kennel.sql().await;
     let id = kennel.kennel_id;
     sql.batch_execute(&format!(
