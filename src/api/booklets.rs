@@ -340,7 +340,7 @@ pub(crate) async fn delete_booklet_link(
     path: web::Path<(Uuid, Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
     let (_, dog_id, id) = path.into_inner();
-    app.db.within(&scope.0, async |tx| booklets::remove_link(tx, dog_id, id).await).await?;
+    app.db.writing(&scope.0, async |tx| booklets::remove_link(tx, dog_id, id).await).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 
@@ -382,7 +382,7 @@ pub(crate) async fn set_booklet_texts(
     }
     let (texts, version) = app
         .db
-        .within(&scope.0, async |tx| {
+        .writing(&scope.0, async |tx| {
             booklets::set_texts(tx, &texts, version.0).await?;
             booklets::texts(tx).await
         })

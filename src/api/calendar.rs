@@ -249,7 +249,7 @@ pub(crate) async fn set_calendar_link(
 ) -> Result<HttpResponse, Problem> {
     let link: CalendarLink = body.record(scope.0.now()).await?;
     let work = async |tx: &mut Tx| calendar_links::change(tx, path.1, version.0, &link).await;
-    let kept = app.db.within(&scope.0, work).await?;
+    let kept = app.db.writing(&scope.0, work).await?;
     Ok(answer::tagged(kept.version, &CalendarLinkAnswer::of(kept, None)))
 }
 
@@ -261,6 +261,6 @@ pub(crate) async fn delete_calendar_link(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    app.db.within(&scope.0, async |tx| calendar_links::remove(tx, path.1).await).await?;
+    app.db.writing(&scope.0, async |tx| calendar_links::remove(tx, path.1).await).await?;
     Ok(HttpResponse::NoContent().finish())
 }

@@ -119,7 +119,7 @@ pub(crate) async fn change_kennel(
             Err(problem) => Ok(Err(problem)),
         }
     };
-    Ok(app.db.within(&scope.0, work).await??.answer())
+    Ok(app.db.writing(&scope.0, work).await??.answer())
 }
 
 /// A member of the kennel.
@@ -227,7 +227,7 @@ pub(crate) async fn delete_member(
 ) -> Result<HttpResponse, Problem> {
     scope.0.require_person()?;
     app.db
-        .within(&scope.0, async |tx| kennels::end_membership(tx, path.1, version.0).await)
+        .writing(&scope.0, async |tx| kennels::end_membership(tx, path.1, version.0).await)
         .await?;
     Ok(HttpResponse::NoContent().finish())
 }
@@ -353,7 +353,7 @@ pub(crate) async fn delete_access_token(
     scope: InKennel,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    app.db.within(&scope.0, async |tx| kennels::remove_access_token(tx, path.1).await).await?;
+    app.db.writing(&scope.0, async |tx| kennels::remove_access_token(tx, path.1).await).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 

@@ -141,7 +141,7 @@ pub async fn keep_kennel(
         }
         Ok(())
     };
-    app.db.within(&scope.0, keep).await?;
+    app.db.writing(&scope.0, keep).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 

@@ -167,7 +167,7 @@ pub(crate) async fn set_preparation_template(
     let overlay: TemplateOverlay = body.record(scope.0.now()).await?;
     let (own, in_force) = app
         .db
-        .within(&scope.0, async |tx| {
+        .writing(&scope.0, async |tx| {
             let own = keep::put_only(tx, version.0, &overlay).await?;
             Ok((own, planning::template(tx).await?))
         })

@@ -232,7 +232,7 @@ pub(crate) async fn set_readiness_rules(
 ) -> Result<HttpResponse, Problem> {
     let own: KennelReadinessRules = body.parse().await?;
     let set = async |tx: &mut _| readiness_rules::set(tx, &own, version.0).await;
-    app.db.within(&scope.0, set).await?;
+    app.db.writing(&scope.0, set).await?;
     rules_of(&app, &scope.0).await
 }
 

@@ -117,7 +117,7 @@ pub(crate) async fn change_task(
     let book = current_book(&app, &scope.0).await?;
     let answer = app
         .db
-        .within(&scope.0, async |tx| {
+        .writing(&scope.0, async |tx| {
             let asked = in_kennel(tx, &book).await?;
             let (line, tasks) = asked.find(&path.1).ok_or(StoreError::NotFound)?;
             version.0.must_be(line.version)?;

@@ -127,7 +127,7 @@ pub(crate) async fn change_webhook(
         })
         .await
     };
-    Ok(super::answer::versioned(&app.db.within(&scope.0, work).await??))
+    Ok(super::answer::versioned(&app.db.writing(&scope.0, work).await??))
 }
 
 /// Delete a webhook, with what is still waiting for it.

@@ -8,6 +8,7 @@ use crate::names::LAYERS;
 use crate::published::published;
 use crate::reading::{Literal, Mention, Reading};
 use crate::sums::{self, Sum};
+use crate::turns;
 
 /// The program's own texts.
 pub static TEXTS: LazyLock<Texts> = LazyLock::new(|| texts("src", &["rs"]));
@@ -19,6 +20,7 @@ pub static OURS: LazyLock<Ours> = LazyLock::new(|| {
         modules: program.modules.len(),
         reading: Reading::of(&program),
         sums: sums(&program),
+        out_of_turn: turns::out_of_turn(&program),
         published: published(&program),
         sayings: Sayings::of(&program),
         astray: program.astray,
@@ -30,6 +32,7 @@ pub struct Ours {
     pub modules: usize,
     pub reading: Reading,
     pub sums: Vec<String>,
+    pub out_of_turn: Vec<String>,
     pub published: Vec<(String, String)>,
     pub sayings: Sayings,
     pub astray: Vec<String>,
@@ -284,4 +287,20 @@ fn handlers_do_no_arithmetic() {
         ("src/api/work.rs:", "seats in the room for work"),
     ];
     hold("sums are the domain's", &OURS.sums, &known);
+}
+
+#[test]
+fn whoever_changes_something_takes_a_turn() {
+    const OWN: &str =
+        "a person's own, which no other writer of the kennel locks and the log does not hold";
+    let known = [
+        (
+            "src/api/buyer_reports.rs: delete_shared_report",
+            "enters by a secret, and takes the lock in the store",
+        ),
+        ("src/api/rings.rs: delete_ring_device", OWN),
+        ("src/api/rings.rs: set_rings", OWN),
+        ("src/api/uploads.rs: append_upload", "asks first; each part takes the lock in the store"),
+    ];
+    hold("a change takes a turn by Db::writing", &OURS.out_of_turn, &known);
 }

@@ -4,7 +4,7 @@
 use crate::files::{Program, Texts};
 use crate::names::LAYERS;
 use crate::reading::Reading;
-use crate::{sums, walls};
+use crate::{sums, turns, walls};
 
 /// A program of these files; a layer without a root gets one that takes them all in.
 fn program(files: &[(&str, &str)]) -> Texts {
@@ -363,6 +363,28 @@ fn arithmetic_in_handlers() {
     }
     let below = [("src/api/lib.rs", "mod body;"), ("src/api/body/mod.rs", "fn f() { a + b; }")];
     assert_eq!(sums::in_handlers(&Program::of(&program(&below))).len(), 0);
+}
+
+#[test]
+fn a_change_out_of_turn() {
+    for (text, count) in [
+        ("#[patch(\"/\")] async fn f() { db.within(s, w).await; }", 1),
+        ("#[actix_web::put(\"/\")] async fn f() { app.db.within(s, w).await; }", 1),
+        ("#[utoipa::path()] #[delete(\"/\")] async fn f() { Db::within(&db, s, w).await; }", 1),
+        ("#[delete(\"/\")] async fn f() { let read = Db::within; }", 1),
+        ("#[put(\"/\")] async fn f() { async fn g() { db.within(s, w).await; } }", 1),
+        ("mod a { #[put(\"/\")] async fn f() { db.r#within(s, w).await; } }", 1),
+        // None of these changes anything, or it takes its turn.
+        ("#[get(\"/\")] async fn f() { db.within(s, w).await; }", 0),
+        ("#[put(\"/\")] async fn f() { db.writing(s, w).await; }", 0),
+        ("#[put(\"/\")] async fn f() {}\nasync fn g() { db.within(s, w).await; }", 0),
+    ] {
+        assert_eq!(
+            turns::out_of_turn(&Program::of(&program(&[(API, text)]))).len(),
+            count,
+            "{text}"
+        );
+    }
 }
 
 #[test]

@@ -168,3 +168,71 @@ async fn who_takes_deliveries_waits_for_none_that_somebody_has_in_hand() {
     deleter.batch_execute("ROLLBACK").await.unwrap();
     assert_eq!(one(&taker, &claim).await, "1 true", "and this one the next time");
 }
+
+/// Somebody else writes in the kennel and will change the row as well: who comes second waits with empty hands.
+#[tokio::test]
+async fn who_changes_a_row_waits_for_their_turn_before_they_lock_it() {
+    let kennel = Kennel::with(settings()).await;
+    let dog = kennel.dam("Juno").await;
+    let phone = json!({ "name": "Phone" });
+    let booklets = format!("/dogs/{dog}/booklet-links");
+    let mut made = Vec::new();
+    for (path, body) in [
+        ("/access-tokens", json!({ "name": "Scale", "read_only": false, "password": PASSWORD })),
+        ("/calendar-links", phone.clone()),
+        (&*booklets, json!({})),
+    ] {
+        kennel.post(path, body).await.created();
+        let list = kennel.get(path).await.ok();
+        made.push(format!("{path}/{}", id(&items(&list)[0])));
+    }
+    for (path, body) in
+        [("/booklet-texts", json!({ "care": "Hay" })), ("/rules/readiness", json!({}))]
+    {
+        put(&kennel, path, body).await.expect(200);
+    }
+    let whole = format!("/v1/kennels/{}", kennel.kennel_id);
+    let [token, link, booklet] = &*made else { panic!("{made:?}") };
+    for (method, path, body, table) in [
+        ("put", &**link, phone, "calendar_links"),
+        ("delete", link, Value::Null, "calendar_links"),
+        ("delete", token, Value::Null, "access_tokens"),
+        ("delete", booklet, Value::Null, "booklet_links"),
+        ("put", "/booklet-texts", json!({ "care": "Straw" }), "booklet_texts"),
+        ("put", "/rules/readiness", json!({ "minimum_weight_g": 2_500 }), "readiness_rules"),
+        ("patch", &*whole, json!({ "vet_phone": "+49 30 1234567" }), "kennels"),
+    ] {
+        let other = kennel.sql().await;
+        let begun = format!("BEGIN; SELECT next_changes('{}', 0)", kennel.kennel_id);
+        other.batch_execute(&begun).await.unwrap();
+        let change = async {
+            match method {
+                "put" => put(&kennel, path, body).await.expect(200),
+                "patch" => kennel.change(path, body).await.expect(200),
+                _ => kennel.request(Method::DELETE, path).send().await.expect(204),
+            }
+        };
+        let writes_after = async {
+            let waiting = "SELECT count(*)::text FROM pg_stat_activity \
+                 WHERE datname = current_database() AND wait_event_type = 'Lock'";
+            for _ in 0..200 {
+                if one(&other, waiting).await != "0" {
+                    break;
+                }
+                tokio::time::sleep(Duration::from_millis(20)).await;
+            }
+            assert_eq!(one(&other, waiting).await, "1", "{method} {path}");
+            let free = format!("SELECT FROM {table} FOR NO KEY UPDATE NOWAIT; COMMIT");
+            let locked = other.batch_execute(&free).await;
+            locked.unwrap_or_else(|error| panic!("{method} {path}: {error}"));
+        };
+        tokio::join!(change, writes_after);
+    }
+}
+
+/// Puts what takes the place of the version that is there now.
+async fn put(kennel: &Kennel, path: &str, body: Value) -> Answer {
+    let version = kennel.get(path).await.expect(200).etag();
+    let request = kennel.request(Method::PUT, path).header("If-Match", &version);
+    request.json(&body).send().await
+}
