@@ -25,13 +25,7 @@ impl Deleting {
         let worker_sql = self.worker.clone();
         let works = tokio::spawn(async move { second.batch_execute(&worker_sql).await });
         let waits = format!("SELECT cardinality(pg_blocking_pids({worker}))::text");
-        for _ in 0..200 {
-            if one(&first, &waits).await != "0" {
-                break;
-            }
-            tokio::time::sleep(Duration::from_millis(20)).await;
-        }
-        assert_eq!(one(&first, &waits).await, "1", "{}", self.worker);
+        answers(&first, &waits, "1").await;
         let free = format!("{} FOR UPDATE NOWAIT", self.child);
         first.batch_execute(&free).await.unwrap_or_else(|error| panic!("{}: {error}", self.child));
         first.batch_execute(&format!("{}; COMMIT", self.delete)).await.unwrap();
@@ -53,6 +47,17 @@ async fn one(sql: &Client, statement: &str) -> String {
     value.unwrap_or_else(|| panic!("nothing: {statement}"))
 }
 
+/// Waits until a statement answers this.
+async fn answers(sql: &Client, statement: &str, wanted: &str) {
+    for _ in 0..200 {
+        if one(sql, statement).await == wanted {
+            return;
+        }
+        tokio::time::sleep(Duration::from_millis(20)).await;
+    }
+    panic!("not {wanted} but {}: {statement}", one(sql, statement).await);
+}
+
 #[tokio::test]
 async fn who_deletes_a_webhook_waits_for_no_delivery_that_waits_for_them() {
     let kennel = Kennel::new().await;
@@ -64,13 +69,7 @@ async fn who_deletes_a_webhook_waits_for_no_delivery_that_waits_for_them() {
     let deliveries = format!("SELECT id FROM webhook_deliveries WHERE webhook_id = '{hook}'");
     let delivered = format!("SELECT count(*)::text FROM ({deliveries} AND status = 'delivered') d");
     let sql = kennel.sql().await;
-    for _ in 0..200 {
-        if one(&sql, &delivered).await == "1" {
-            break;
-        }
-        tokio::time::sleep(Duration::from_millis(20)).await;
-    }
-    assert_eq!(one(&sql, &delivered).await, "1");
+    answers(&sql, &delivered, "1").await;
     let kennel_id = kennel.kennel_id;
     let delivery = one(&sql, &deliveries).await;
     // As after the first delivery of all: how the webhook stands is not written down yet.
@@ -215,13 +214,7 @@ async fn who_changes_a_row_waits_for_their_turn_before_they_lock_it() {
         let writes_after = async {
             let waiting = "SELECT count(*)::text FROM pg_stat_activity \
                  WHERE datname = current_database() AND wait_event_type = 'Lock'";
-            for _ in 0..200 {
-                if one(&other, waiting).await != "0" {
-                    break;
-                }
-                tokio::time::sleep(Duration::from_millis(20)).await;
-            }
-            assert_eq!(one(&other, waiting).await, "1", "{method} {path}");
+            answers(&other, waiting, "1").await;
             let free = format!("SELECT FROM {table} FOR NO KEY UPDATE NOWAIT; COMMIT");
             let locked = other.batch_execute(&free).await;
             locked.unwrap_or_else(|error| panic!("{method} {path}: {error}"));
