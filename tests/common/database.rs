@@ -12,7 +12,7 @@ use tokio_postgres::{Client, NoTls, error::SqlState};
 use uuid::Uuid;
 
 use super::cluster::{self, admin_url};
-use super::kennel::now;
+use super::{kennel::now, waiting::until};
 
 /// A database that lives as long as its test.
 pub struct Database {
@@ -93,17 +93,17 @@ impl Database {
     pub async fn remove(self) {
         let admin = connect(&self.server).await;
         // What autovacuum works on cannot be dropped until it is done.
-        for _ in 0..50 {
-            let drop = format!("DROP DATABASE {} WITH (FORCE)", self.name);
-            let Err(error) = admin.batch_execute(&drop).await else { return };
+        let drop = format!("DROP DATABASE {} WITH (FORCE)", self.name);
+        until(&drop, async || {
+            let Err(error) = admin.batch_execute(&drop).await else { return Some(()) };
             assert!(
                 error.code() == Some(&SqlState::INSUFFICIENT_PRIVILEGE)
                     || error.code() == Some(&SqlState::OBJECT_IN_USE),
                 "{drop}: {error:?}"
             );
-            tokio::time::sleep(Duration::from_millis(200)).await;
-        }
-        panic!("{} is in use", self.name);
+            None
+        })
+        .await;
     }
 }
 

@@ -28,6 +28,7 @@ mod phone;
 mod post_office;
 mod receiver;
 mod service;
+mod waiting;
 
 pub use answer::{Answer, id, ids, items};
 pub use caller::{Caller, EventStream, Request};
@@ -40,5 +41,6 @@ pub use phone::{Phone, opened};
 pub use post_office::PostOffice;
 pub use receiver::{Received, Receiver};
 pub use serde_json::{Value, json};
-pub use service::{Service, files_folder, mail_folder, secret_file, settings, vault};
+pub use service::{Service, files_folder, mail_folder, mailed, secret_file, settings, vault};
 pub use uuid::Uuid;
+pub use waiting::{SOON, until};

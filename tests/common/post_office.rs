@@ -5,6 +5,7 @@ use std::{
     time::Duration,
 };
 
+use super::waiting::until;
 use outgoing::mail::{MailRoute, Mailer};
 use tokio::{
     io::{AsyncBufReadExt as _, AsyncWriteExt as _, BufReader},
@@ -89,13 +90,7 @@ impl PostOffice {
 
     /// Waits for so many mails.
     pub async fn wait(&self, count: usize) -> Vec<String> {
-        for _ in 0..200 {
-            let mails = self.mails();
-            if mails.len() >= count {
-                return mails;
-            }
-            tokio::time::sleep(Duration::from_millis(50)).await;
-        }
-        panic!("{} mails, not {count}", self.mails().len());
+        let enough = async || Some(self.mails()).filter(|mails| mails.len() >= count);
+        until(format_args!("{count} mails"), enough).await
     }
 }

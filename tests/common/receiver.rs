@@ -7,6 +7,7 @@ use std::sync::{
 };
 use std::time::Duration;
 
+use super::waiting::until;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
 use tokio::net::{TcpListener, TcpStream};
 
@@ -114,13 +115,7 @@ impl Receiver {
 
     /// Waits for so many calls.
     pub async fn wait(&self, count: usize) -> Vec<Received> {
-        for _ in 0..100 {
-            let all = self.all();
-            if all.len() >= count {
-                return all;
-            }
-            tokio::time::sleep(Duration::from_millis(100)).await;
-        }
-        panic!("{} calls, not {count}", self.all().len());
+        let enough = async || Some(self.all()).filter(|all| all.len() >= count);
+        until(format_args!("{count} calls"), enough).await
     }
 }

@@ -1,10 +1,10 @@
 //! A real service on a port of its own, on a database of its own.
 
-use std::env;
 use std::net::TcpListener;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, Once, OnceLock, PoisonError, mpsc};
 use std::thread::{self, JoinHandle};
+use std::{env, fs};
 
 use api::{FilesLimits, clock::Clock, limits::FreeTries, work::WorkLimits};
 use chrono::Duration;
@@ -22,6 +22,7 @@ use security::vault::Vault;
 
 use super::database::{Database, pooler_url, service_url};
 use super::kennel::now;
+use super::waiting::until;
 
 /// What a test's service is set to, unless the test wants something else.
 pub fn settings() -> Settings {
@@ -53,6 +54,19 @@ pub fn settings() -> Settings {
 /// The folder that the tests' mail lies in.
 pub fn mail_folder() -> PathBuf {
     env::temp_dir().join(format!("denwright-test-mail-{}", std::process::id()))
+}
+
+/// The mail in it to this address with these words in it, once it is there.
+pub async fn mailed(to: &str, with: &str) -> String {
+    let is_to = |mail: &String| {
+        mail.lines().any(|line| line.starts_with("To: ") && line.contains(to))
+            && mail.contains(with)
+    };
+    until(format_args!("a mail to {to} about {with}"), async || {
+        let files = fs::read_dir(mail_folder()).into_iter().flatten().flatten();
+        files.filter_map(|file| fs::read_to_string(file.path()).ok()).find(is_to)
+    })
+    .await
 }
 
 /// The folder that the tests' pictures and papers lie in.

@@ -146,12 +146,8 @@ async fn beside_a_running_service(folder: &Path, data: &str, kennel: &Kennel) {
         .spawn()
         .unwrap();
     let http = reqwest::Client::new();
-    for _ in 0..200 {
-        if http.get(format!("http://{listen}/health/ready")).send().await.is_ok() {
-            break;
-        }
-        tokio::time::sleep(std::time::Duration::from_millis(100)).await;
-    }
+    let ready = format!("http://{listen}/health/ready");
+    until("the service is ready", async || http.get(&ready).send().await.ok()).await;
     let dogs = || async {
         let request = http.get(format!("http://{listen}{}", kennel.path("/dogs")));
         let answer = request.bearer_auth(kennel.token.as_ref().unwrap()).send().await.unwrap();

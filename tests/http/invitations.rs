@@ -101,13 +101,8 @@ async fn a_mail_that_waits_is_sealed_and_goes_with_its_invitation() {
     assert_eq!(rows_with(&sql, token).await, [""; 0], "nobody who reads the database comes in");
     // Tried more often than a ring, since it is of use later as well.
     let tries = "SELECT max(attempts) FROM rings";
-    for _ in 0..100 {
-        if sql.query_one(tries, &[]).await.unwrap().get::<_, Option<i32>>(0) > Some(6) {
-            break;
-        }
-        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
-    }
-    assert!(sql.query_one(tries, &[]).await.unwrap().get::<_, Option<i32>>(0) > Some(6));
+    let tries = async || sql.query_one(tries, &[]).await.unwrap().get::<_, Option<i32>>(0);
+    until("it is tried seven times", async || tries().await.filter(|tries| *tries > 6)).await;
     assert_eq!(waiting().await, 1);
     let row = format!("/invitations/{}", id(&made["invitation"]));
     kennel.delete(&row, "*").await.no_content();

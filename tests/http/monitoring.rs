@@ -105,12 +105,8 @@ async fn the_log_is_structured_and_keeps_secrets() {
         .unwrap();
     let url = format!("http://127.0.0.1:{port}");
     let http = reqwest::Client::new();
-    for _ in 0..100 {
-        if http.get(format!("{url}/health/ready")).send().await.is_ok() {
-            break;
-        }
-        tokio::time::sleep(Duration::from_millis(100)).await;
-    }
+    let ready = format!("{url}/health/ready");
+    until("the service is ready", async || http.get(&ready).send().await.ok()).await;
     let secrets = [
         "dwc_a-secret-calendar",
         "dwb_a-secret-booklet",

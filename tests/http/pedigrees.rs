@@ -349,13 +349,8 @@ async fn books_are_kept_in_the_database() {
         row.map(|row| (row.get::<_, i64>(0) as usize, row.get::<_, i64>(1)))
     };
     let is_kept = async |dogs: usize, parts: i64| {
-        for _ in 0..50 {
-            if kept().await == Some((dogs, parts)) {
-                break;
-            }
-            tokio::time::sleep(std::time::Duration::from_millis(100)).await;
-        }
-        assert_eq!(kept().await, Some((dogs, parts)));
+        let is_kept = async || (kept().await == Some((dogs, parts))).then_some(());
+        until(format_args!("{dogs} dogs in {parts} parts are kept"), is_kept).await;
     };
     let anew = async |dog| {
         let book = Studbooks::new(kennel.service.db.clone());

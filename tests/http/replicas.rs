@@ -5,7 +5,7 @@ use crate::common::{
     *,
 };
 use chrono::{Duration as Days, NaiveDate};
-use std::{collections::BTreeSet, sync::Arc, time::Duration};
+use std::{collections::BTreeSet, sync::Arc};
 use tokio::{net::TcpListener, sync::MutexGuard};
 use tokio_postgres::config::{Config, Host};
 
@@ -37,13 +37,11 @@ impl Followed {
         let place = primary.query_one("SELECT pg_current_wal_insert_lsn()::text", &[]).await;
         let place: String = place.unwrap().get(0);
         let reached = "SELECT pg_last_wal_replay_lsn() >= $1::text::pg_lsn";
-        for _ in 0..200 {
-            if standby.query_one(reached, &[&place]).await.unwrap().get(0) {
-                return;
-            }
-            tokio::time::sleep(Duration::from_millis(25)).await;
-        }
-        panic!("the standby does not catch up");
+        let caught_up = async || {
+            let reached: bool = standby.query_one(reached, &[&place]).await.unwrap().get(0);
+            reached.then_some(())
+        };
+        until("the standby catches up", caught_up).await;
     }
 
     /// Holds the standby where it is, or lets it go on.
@@ -284,12 +282,18 @@ async fn a_standby_that_is_away_is_told_of_and_not_waited_for() {
     kennel.get("/health/ready").await.ok();
 
     let open = tokio::spawn(way.clone().open(port));
-    until(async || told(&followed).await == (json!("ok"), true)).await;
+    until("the standby answers", async || {
+        (told(&followed).await == (json!("ok"), true)).then_some(())
+    })
+    .await;
     followed.caught_up().await;
     assert_eq!(followed.counts(&ask).await, (200, [1, 0, 0]), "it is taken up again");
     open.abort();
     let _ = open.await;
-    until(async || told(&followed).await == (json!("away"), false)).await;
+    until("the standby is away", async || {
+        (told(&followed).await == (json!("away"), false)).then_some(())
+    })
+    .await;
     assert_eq!(followed.counts(&ask).await, (200, [0, 0, 1]), "and left again");
 }
 
@@ -310,16 +314,6 @@ async fn told(followed: &Followed) -> (Value, bool) {
         assert_eq!(before["lag_bytes"].is_u64(), lag, "{before}");
         return (before["status"].clone(), lag);
     }
-}
-
-async fn until(holds: impl AsyncFn() -> bool) {
-    for _ in 0..200 {
-        if holds().await {
-            return;
-        }
-        tokio::time::sleep(Duration::from_millis(100)).await;
-    }
-    panic!("waited in vain");
 }
 
 /// A way to a server that is opened and shut by the test.
@@ -361,12 +355,15 @@ async fn the_lag_is_told() {
         let told = ready["replica"].clone();
         (told["lag_bytes"].as_u64(), told["lag_seconds"].as_f64())
     };
-    until(async || lag().await == (Some(0), Some(0.0))).await;
+    until("it has everything", async || (lag().await == (Some(0), Some(0.0))).then_some(())).await;
     followed.held_back(true).await;
     kennel.dam("Juno").await;
-    until(async || matches!(lag().await, (Some(1..), Some(seconds)) if seconds > 0.0)).await;
+    until("it is behind", async || {
+        matches!(lag().await, (Some(1..), Some(seconds)) if seconds > 0.0).then_some(())
+    })
+    .await;
     followed.held_back(false).await;
-    until(async || lag().await == (Some(0), Some(0.0))).await;
+    until("it has everything", async || (lag().await == (Some(0), Some(0.0))).then_some(())).await;
 }
 
 /// Nothing of it shows where none is set.

@@ -50,13 +50,9 @@ pub(crate) async fn looked_at(kennel: &Kennel) {
     let query = "SELECT count(*) FROM ring_watches w JOIN change_heads h USING (kennel_id) \
          WHERE w.next_at <> 'epoch' AND w.lease IS NULL AND w.looked_sequence >= h.sequence";
     let sql = kennel.sql().await;
-    for _ in 0..100 {
-        if sql.query_one(query, &[]).await.unwrap().get::<_, i64>(0) > 0 {
-            return;
-        }
-        tokio::time::sleep(time::Duration::from_millis(50)).await;
-    }
-    panic!("nobody has looked at the kennel");
+    let has_looked =
+        async || (sql.query_one(query, &[]).await.unwrap().get::<_, i64>(0) > 0).then_some(());
+    until("somebody looks at the kennel", has_looked).await;
 }
 
 pub(crate) async fn a_moment() {
@@ -321,23 +317,9 @@ async fn a_test_rings_at_each_device_and_by_mail() {
     assert!(test["title"].as_str().unwrap().starts_with("A test, Thornwick"), "{test}");
     assert_eq!(test["path"], format!("/#/in/{}", kennel.kennel_id));
     let address = kennel.get("/v1/me").await.ok()["person"]["email"].as_str().unwrap().to_owned();
-    let mail = mail_to(&address).await;
+    let mail = mailed(&address, "").await;
     assert!(mail.contains("Subject: A test, Thornwick Kennel"), "{mail}");
     assert!(mail.contains("There is nothing to do."), "{mail}");
-}
-
-/// The mail to an address.
-async fn mail_to(address: &str) -> String {
-    for _ in 0..100 {
-        for entry in std::fs::read_dir(mail_folder()).into_iter().flatten().flatten() {
-            let mail = std::fs::read_to_string(entry.path()).unwrap_or_default();
-            if mail.contains(address) {
-                return mail;
-            }
-        }
-        tokio::time::sleep(time::Duration::from_millis(50)).await;
-    }
-    panic!("no mail");
 }
 
 #[tokio::test]
@@ -348,7 +330,7 @@ async fn an_alarm_is_mailed_with_its_source() {
     looked_at(&kennel).await;
     seen_on(&kennel, pups[0], "limp").await;
     let address = kennel.get("/v1/me").await.ok()["person"]["email"].as_str().unwrap().to_owned();
-    let mail = mail_to(&address).await;
+    let mail = mailed(&address, "").await;
     assert!(mail.contains("Subject: Emergency, Thornwick Kennel"), "{mail}");
     assert!(mail.contains("licensed veterinarian"), "{mail}");
 }

@@ -20,17 +20,9 @@ async fn deliveries(kennel: &Kennel, hook: Uuid, status: &str) -> Vec<Value> {
 
 /// Waits until so many deliveries are at this.
 async fn settled(kennel: &Kennel, hook: Uuid, status: &str, count: usize) -> Vec<Value> {
-    for _ in 0..100 {
-        let found = deliveries(kennel, hook, status).await;
-        if found.len() == count {
-            return found;
-        }
-        tokio::time::sleep(std::time::Duration::from_millis(100)).await;
-    }
-    panic!(
-        "not {count} are {status}: {}",
-        kennel.get(&format!("/webhooks/{hook}/deliveries")).await.text()
-    );
+    let all =
+        async || Some(deliveries(kennel, hook, status).await).filter(|found| found.len() == count);
+    until(format_args!("{count} are {status}"), all).await
 }
 
 #[tokio::test]

@@ -98,7 +98,7 @@ async fn what_was_given_says_to_whom() {
 }
 
 #[tokio::test]
-async fn a_line_reaches_everyone_within_a_second_and_corrections_keep_history() {
+async fn a_line_reaches_everyone_at_once_and_corrections_keep_history() {
     let kennel = Kennel::among_others().await;
     let (litter, dam) = expected_litter(&kennel).await;
     // Both belong here before the number is asked: nothing but the line comes after it.
@@ -112,7 +112,7 @@ async fn a_line_reaches_everyone_within_a_second_and_corrections_keep_history() 
         let (_, change) = stream.next().await;
         assert_eq!((&change["record"], &change["row_id"]), (&json!("whelping_line"), &line["id"]));
     }
-    assert!(written.elapsed() < std::time::Duration::from_secs(1), "{:?}", written.elapsed());
+    assert!(written.elapsed() < SOON, "not at the next heartbeat: {:?}", written.elapsed());
 
     let path = format!("/litters/{litter}/whelping/{}", id(&line));
     let green = json!({ "event": { "kind": "discharge", "colour": "green_black" } });

@@ -104,15 +104,12 @@ async fn what_came_before_a_line_broke_is_kept() {
     // All that was taken from the line: what waited in its buffers (128 KiB that were read, 32 KiB on the way to
     // whoever takes them) is sent again.
     let least = SENT - (128 << 10) - (32 << 10);
-    let mut come = 0;
-    for _ in 0..100 {
-        come = offset(&kennel, &upload).await.parse().unwrap();
-        if come >= least {
-            break;
-        }
-        tokio::time::sleep(Duration::from_millis(50)).await;
-    }
-    assert!((least..=SENT).contains(&come), "{come}");
+    let come = until(format_args!("{least} have come"), async || {
+        let come: usize = offset(&kennel, &upload).await.parse().unwrap();
+        (come >= least).then_some(come)
+    })
+    .await;
+    assert!(come <= SENT, "{come}");
     send(&kennel, &upload, come, &file[come..]).await.no_content();
     let body = json!({ "upload_id": id(&announced.json()), "dog_id": juno, "kind": "photo" });
     let made = kennel.post("/attachments", body).await.created();

@@ -4,7 +4,6 @@
 use super::{super::letters::writing, webhooks::changes};
 use crate::common::*;
 use reqwest::Method;
-use std::time::Duration;
 use tokio_postgres::Client;
 
 /// Somebody has begun to delete a row; a worker writes down what became of something that goes with it.
@@ -49,13 +48,8 @@ async fn one(sql: &Client, statement: &str) -> String {
 
 /// Waits until a statement answers this.
 async fn answers(sql: &Client, statement: &str, wanted: &str) {
-    for _ in 0..200 {
-        if one(sql, statement).await == wanted {
-            return;
-        }
-        tokio::time::sleep(Duration::from_millis(20)).await;
-    }
-    panic!("not {wanted} but {}: {statement}", one(sql, statement).await);
+    let answers = async || (one(sql, statement).await == wanted).then_some(());
+    until(format_args!("{wanted} from {statement}"), answers).await;
 }
 
 #[tokio::test]

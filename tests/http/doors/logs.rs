@@ -55,18 +55,12 @@ impl Served {
 
     async fn log_in(&mut self) {
         let body = json!({ "email": "maren@example.org", "password": PASSWORD });
-        for _ in 0..600 {
-            let request = self.http.post(format!("{}/v1/auth/login", self.url)).json(&body);
-            if let Ok(answer) = request.send().await {
-                let session: Value = answer.json().await.unwrap();
-                self.token = session["access_token"].as_str().unwrap().to_owned();
-                let me = self.get("/v1/me").await;
-                self.kennel_id = me["kennels"][0]["kennel_id"].as_str().unwrap().to_owned();
-                return;
-            }
-            tokio::time::sleep(Duration::from_millis(100)).await;
-        }
-        panic!("the service does not answer");
+        let request = self.http.post(format!("{}/v1/auth/login", self.url)).json(&body);
+        let answers = async || request.try_clone()?.send().await.ok();
+        let session: Value = until("it serves", answers).await.json().await.unwrap();
+        self.token = session["access_token"].as_str().unwrap().to_owned();
+        let me = self.get("/v1/me").await;
+        self.kennel_id = me["kennels"][0]["kennel_id"].as_str().unwrap().to_owned();
     }
 
     fn ask(&self, method: &Method, path: &str) -> RequestBuilder {

@@ -143,12 +143,16 @@ async fn passwords_are_hashed_in_a_room_of_their_own() {
     let settings = Settings { hashing: no_room(), sign_up_open: true, ..settings() };
     let kennel = Kennel::with(settings).await;
     let nobody = kennel.nobody();
-    let credentials = json!({ "email": "wren@example.org", "password": "a long pass phrase" });
-    // More often than wrong tries go without a wait: what was not tried does not count.
-    for _ in 0..7 {
-        let refused = nobody.post("/v1/auth/login", credentials.clone()).await;
-        assert!(refused.header("retry-after").parse::<u32>().is_ok());
-        refused.problem(503);
+    let known = kennel.get("/v1/me").await.ok()["person"]["email"].clone();
+    // An unknown address makes the same work: it would be told by the clock else.
+    for email in [known, json!("wren@example.org")] {
+        let credentials = json!({ "email": email, "password": "a long pass phrase" });
+        // More often than wrong tries go without a wait: what was not tried does not count.
+        for _ in 0..7 {
+            let refused = nobody.post("/v1/auth/login", credentials.clone()).await;
+            assert!(refused.header("retry-after").parse::<u32>().is_ok());
+            refused.problem(503);
+        }
     }
     let person =
         json!({ "name": "Wren", "email": "wren@example.org", "password": "a long pass phrase" });
