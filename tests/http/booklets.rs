@@ -142,7 +142,7 @@ async fn a_link_opens_nothing_else() {
     let buyer = kennel.buyer("Ottilie Marsh").await;
     kennel.post("/placements", Kennel::reservation(pup, buyer)).await.created();
     let text = kennel.owner().nobody().get(path).await.expect(200).text();
-    for trace in ["Ottilie", "buyer@example.org", "180000", "1234"] {
+    for trace in ["Ottilie", "buyer@example.org", "180000", "30 1234"] {
         assert!(!text.contains(trace), "{trace}");
     }
 }

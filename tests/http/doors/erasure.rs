@@ -124,7 +124,7 @@ async fn an_erased_buyer_is_in_no_table_and_in_no_mail() {
 
     let erased = kennel.post(&format!("/buyers/{buyer}/erasure"), json!({})).await.ok();
     assert!(erased["erased"].to_string().contains("email"));
-    for trace in ["marrowby", "zquill", "4711"] {
+    for trace in ["marrowby", "zquill", "4711 815"] {
         let left = rows_with(&sql, trace).await;
         assert!(left.is_empty(), "{trace} is left in {}:\n{}", left.len(), left.join("\n"));
     }
