@@ -2,6 +2,7 @@
 
 use super::{
     book::{Book, word},
+    calendar::Calendar,
     growth::GrowingPup,
     pedigree::{chip_number, stud_book},
 };
@@ -59,6 +60,7 @@ pub(crate) async fn whelp(
     pups: &[&Newborn],
 ) -> StoreResult<()> {
     let first = book.calendar.at(whelped, 0, 40);
+    let mut weights = Vec::new();
     for (place, pup) in (0..).zip(pups) {
         // Pauses of 25 to 46 minutes.
         let born_at = first + Duration::minutes(place * 32 + (place * 5) % 14);
@@ -70,12 +72,12 @@ pub(crate) async fn whelp(
         name(book, dog_id, whelped, pup).await?;
         let seed = u64::try_from(whelped * 100 + place).unwrap_or_default();
         let growing = GrowingPup { birth_g: pup.weight_g, thrives: pup.thrives(), seed };
-        weigh(book, dog_id, whelped, born_at, growing).await?;
+        weights.extend(weighed(&book.calendar, dog_id, whelped, born_at, growing));
         if !pup.thrives() {
             watch(book, dog_id).await?;
         }
     }
-    Ok(())
+    book.add_all(weights).await
 }
 
 fn birth(litter_id: Uuid, born_at: DateTime<Utc>, place: i64, pup: &Newborn) -> Birth {
@@ -143,35 +145,29 @@ fn weighing_hours(age_days: i64, whelped: i64) -> &'static [u32] {
     }
 }
 
-async fn weigh(
-    book: &mut Book<'_>,
+/// What a pup weighed since its birth.
+fn weighed(
+    calendar: &Calendar,
     dog_id: Uuid,
     whelped: i64,
     born_at: DateTime<Utc>,
     pup: GrowingPup,
-) -> StoreResult<()> {
-    let last = whelped.min(HANDED_OVER_AT_DAYS);
-    for age in 0..=last {
+) -> Vec<Weight> {
+    let mut weights = Vec::new();
+    for age in 0..=whelped.min(HANDED_OVER_AT_DAYS) {
         for &hour in weighing_hours(age, whelped) {
-            let measured_at = book.calendar.at(whelped - age, hour, 0);
+            let measured_at = calendar.at(whelped - age, hour, 0);
             let minutes = (measured_at - born_at).num_minutes();
-            if minutes < 60 || !book.calendar.has_passed(measured_at) {
+            if minutes < 60 || !calendar.has_passed(measured_at) {
                 continue;
             }
             #[expect(clippy::cast_precision_loss, reason = "minutes of weeks")]
             let weight_g = pup.weight_g(minutes as f64 / 1440.0);
-            let weight = Weight {
-                dog_id,
-                measured_at,
-                weight_g,
-                confirmed: false,
-                at_birth: false,
-                note: None,
-            };
-            book.add(&weight).await?;
+            let (confirmed, at_birth, note) = (false, false, None);
+            weights.push(Weight { dog_id, measured_at, weight_g, confirmed, at_birth, note });
         }
     }
-    Ok(())
+    weights
 }
 
 /// The pup that falls behind is cool as well.

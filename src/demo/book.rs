@@ -4,12 +4,13 @@ use super::calendar::Calendar;
 use chrono::DateTime;
 use domain::{
     fault::Faults,
-    record::{Kept, Record},
+    record::{Kept, Record, RowStatus},
 };
 use serde::{Deserialize, Deserializer, de::DeserializeOwned};
 use std::{collections::HashMap, convert::Infallible};
 use store::{
     StoreError, StoreResult, Tx,
+    batches::{self, Batched, Offered},
     keep::{self, Keep, Seen, write},
 };
 use uuid::Uuid;
@@ -48,6 +49,20 @@ impl<'t> Book<'t> {
     /// Writes a record; returns its id.
     pub async fn add<R: Keep>(&mut self, record: &R) -> StoreResult<Uuid> {
         Ok(self.write(record).await?.id)
+    }
+
+    /// Writes many observations, as one who was offline sends them.
+    pub(crate) async fn add_all<R: Batched>(&mut self, records: Vec<R>) -> StoreResult<()> {
+        let mut rows = Vec::with_capacity(records.len());
+        for (index, record) in records.into_iter().enumerate() {
+            self.check(&record)?;
+            rows.push(Offered { index, id: Uuid::now_v7(), record });
+        }
+        let outcomes = batches::store_all(self.tx, rows, None).await?;
+        match outcomes.into_iter().find(|row| row.status != RowStatus::Stored) {
+            None => Ok(()),
+            Some(row) => Err(StoreError::Refused(row.errors)),
+        }
     }
 
     /// Writes what was settled before today: held against itself alone, since the rules that a

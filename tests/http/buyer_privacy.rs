@@ -3,7 +3,8 @@
 use crate::common::*;
 
 /// What must not be found anywhere afterwards.
-const TRACES: [&str; 6] = ["Ottilie", "buyer@example.org", "30 1234", "garden", "Dee", "two children"];
+const TRACES: [&str; 6] =
+    ["Ottilie", "buyer@example.org", "30 1234", "garden", "Dee", "two children"];
 
 #[tokio::test]
 async fn an_erased_buyer_is_found_nowhere_and_the_account_still_adds_up() {
