@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { buyers } from "./buyers.mjs";
 import { dam } from "./dam.mjs";
 import { docs } from "./docs.mjs";
+import { drawings } from "./drawings.mjs";
 import { kennelPage, ownSecondFactor } from "./kennel.mjs";
 import { life } from "./life.mjs";
 import { litter } from "./litter.mjs";
@@ -120,6 +121,7 @@ try {
   const grown = today.litters.find((one) => one.age_days > 40).litter_id;
   await part("first paint", firstPaint);
   await part("the document", docs);
+  await part("drawings", () => drawings(kennel, token));
   const [one, other] = [await phone(), await phone()];
   await signIn(one);
   await signIn(other);
