@@ -63,7 +63,7 @@ export async function dam(page, kennel, token, litters) {
   await check.locator("button", { hasText: "restless" }).click();
   // What was written before may still be there to take back: that it is kept is told by the foot.
   await sent(page);
-  measured("a check of the dam, ms from tap to shown", await shownAfter(page, ".fold[open] button.main", ".outbox .sum button"), 250);
+  measured("a check of the dam, ms from tap to shown", await shownAfter(page, ".fold[open] button.main", ".outbox .sum button"));
   const line = page.locator("section li", { hasText: "38.9 °C · eats · restless" });
   await line.waitFor();
   await picture(page, "dam-phone", true);

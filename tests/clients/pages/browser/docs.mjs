@@ -2,8 +2,6 @@
 import assert from "node:assert/strict";
 import { PHONE, far, looked, measured, phone, picture } from "./tools.mjs";
 
-const SOON_MS = 2000;
-
 export async function docs() {
   for (const [name, viewport] of [["phone", PHONE], ["desk", { width: 1280, height: 800 }]]) {
     const page = await phone({ viewport, serviceWorkers: "block" });
@@ -25,7 +23,7 @@ const beyond = (page) => page.evaluate(() => (document.documentElement.scrollWid
 
 async function reference(page, name) {
   await page.goto(`${far.base}/docs/`);
-  measured(`the document's page, first paint on a ${name}, ms`, Math.round(await firstPaint(page)), SOON_MS);
+  measured(`the document's page, first paint on a ${name}, ms`, Math.round(await firstPaint(page)));
   assert.match(await page.title(), /^denwright/);
   const groups = page.locator(".opblock-tag-section");
   await groups.first().waitFor();
@@ -47,7 +45,7 @@ async function reference(page, name) {
 
 async function guide(page, name) {
   await page.goto(`${far.base}/docs/first-litter`);
-  measured(`the guide, first paint on a ${name}, ms`, Math.round(await firstPaint(page)), SOON_MS);
+  measured(`the guide, first paint on a ${name}, ms`, Math.round(await firstPaint(page)));
   await page.locator("h1", { hasText: "From nothing to a first litter" }).waitFor();
   await looked(page, `the guide on a ${name}`);
   await picture(page, `first-litter-${name}`);
