@@ -15,7 +15,7 @@ use files::Judged;
 use futures_util::StreamExt as _;
 use serde::Serialize;
 use store::{
-    StoreError,
+    StoreError, Tx,
     files::{Hold, held},
     scope::Scope,
     uploads::{self, Upload},
@@ -243,7 +243,7 @@ const PART: usize = 1 << 20;
 
 /// Puts away what comes, until it is all or the line breaks.
 async fn receive(
-    app: &App,
+    app: &web::Data<App>,
     scope: &Scope,
     mut upload: Upload,
     mut payload: web::Payload,
@@ -272,19 +272,23 @@ async fn receive(
     }
 }
 
+/// Keeps a part, also when whoever sent it has gone by then: what waits for an answer ends with the line.
 async fn put_away(
-    app: &App,
+    app: &web::Data<App>,
     scope: &Scope,
     upload: &Upload,
     bytes: Bytes,
 ) -> Result<Upload, Problem> {
-    // A name of its own, so that another that comes to the same place does not overwrite it.
-    let name = Uuid::now_v7().to_string();
-    let count = i64::try_from(bytes.len()).unwrap_or(i64::MAX);
-    app.files.keep_part(upload.id, &name, bytes.to_vec()).await?;
-    let added =
-        app.db.within(scope, async |tx| uploads::add_part(tx, upload, &name, count).await).await?;
-    Ok(added)
+    let (app, scope, upload) = (app.clone(), scope.clone(), upload.clone());
+    let kept = actix_web::rt::spawn(async move {
+        // A name of its own, so that another that comes to the same place does not overwrite it.
+        let name = Uuid::now_v7().to_string();
+        let count = i64::try_from(bytes.len()).unwrap_or(i64::MAX);
+        app.files.keep_part(upload.id, &name, bytes.to_vec()).await?;
+        let add = async |tx: &mut Tx| uploads::add_part(tx, &upload, &name, count).await;
+        Ok(app.db.within(&scope, add).await?)
+    });
+    kept.await.map_err(|error| Problem::of_ours(&error))?
 }
 
 /// Looks at a whole file and keeps it, or refuses it and lets it go.

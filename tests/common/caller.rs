@@ -9,6 +9,7 @@ use uuid::Uuid;
 
 use super::answer::Answer;
 use super::service::Service;
+use super::waiting::SOON;
 
 /// A caller in one kennel; paths that begin with `/v1/` or are outside of `/v1` are taken as they
 /// are by [`Caller::send`]'s `absolute` twin, all others within the kennel.
@@ -193,13 +194,12 @@ pub struct EventStream {
 }
 
 impl EventStream {
-    /// The next event: its id and its data. Fails after ten seconds without one.
+    /// The next event: its id and its data. Fails where none comes soon.
     pub async fn next(&mut self) -> (i64, Value) {
         self.next_or_end().await.expect("the stream goes on")
     }
 
-    /// The next event, or nothing when the service ends the stream. Fails after ten seconds
-    /// without either.
+    /// The next event, or nothing when the service ends the stream. Fails where neither comes soon.
     pub async fn next_or_end(&mut self) -> Option<(i64, Value)> {
         loop {
             if let Some((event, rest)) = self.text.split_once("\n\n") {
@@ -213,9 +213,8 @@ impl EventStream {
                 let id = id.parse().expect("an id is a sequence");
                 return Some((id, serde_json::from_str(&data).expect("data is JSON")));
             }
-            let chunk =
-                tokio::time::timeout(std::time::Duration::from_secs(10), self.response.chunk());
-            let chunk = chunk.await.expect("an event within ten seconds").ok()??;
+            let chunk = tokio::time::timeout(SOON, self.response.chunk()).await;
+            let chunk = chunk.expect("an event soon").ok()??;
             self.text += std::str::from_utf8(&chunk).expect("it is text");
         }
     }

@@ -80,7 +80,7 @@ async fn a_body_that_does_not_arrive_is_not_waited_for() {
     );
     connection.write_all(head.as_bytes()).await.unwrap();
     let mut answer = vec![0; 1000];
-    let read = tokio::time::timeout(Duration::from_secs(5), connection.read(&mut answer));
+    let read = tokio::time::timeout(SOON, connection.read(&mut answer));
     let count = read.await.expect("an answer in time").unwrap();
     let answer = String::from_utf8_lossy(&answer[..count]).into_owned();
     assert!(answer.starts_with("HTTP/1.1 408"), "{answer}");

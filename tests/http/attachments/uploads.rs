@@ -119,6 +119,29 @@ async fn what_came_before_a_line_broke_is_kept() {
     assert_eq!(sent.unwrap().into_rgb8(), kept.unwrap().into_rgb8());
 }
 
+/// Whoever waits for an answer goes with the line; what came does not.
+#[tokio::test]
+async fn what_is_put_away_while_a_line_breaks_is_kept() {
+    let kennel = Kennel::new().await;
+    let file = noise(700, 7);
+    // As much as is put away at once, and a little that may be lost.
+    const PART: usize = 1 << 20;
+    let announced = announce(&kennel, file.len(), "").await.expect(201);
+    let upload = announced.header("location");
+    let sql = kennel.sql().await;
+    let row = id(&announced.json());
+    let held = format!("BEGIN; SELECT id FROM uploads WHERE id = '{row}' FOR UPDATE");
+    sql.batch_execute(&held).await.unwrap();
+    break_off(&kennel, &upload, file.len(), &file[..PART + 1_000]);
+    tokio::time::sleep(Duration::from_millis(500)).await;
+    sql.batch_execute("ROLLBACK").await.unwrap();
+    until("the part is kept", async || {
+        let come: usize = offset(&kennel, &upload).await.parse().unwrap();
+        (come >= PART).then_some(())
+    })
+    .await;
+}
+
 #[tokio::test]
 async fn another_protocol_is_told_which_is_spoken() {
     let kennel = Kennel::among_others().await;
